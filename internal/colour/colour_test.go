@@ -1,0 +1,243 @@
+package colour
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// tool finds a reference program; in CI its absence fails the test.
+func tool(t *testing.T, name string) string {
+	t.Helper()
+	p, err := exec.LookPath(name)
+	if err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatalf("%s must be present in CI: %v", name, err)
+		}
+		t.Skipf("%s is not installed", name)
+	}
+	return p
+}
+
+func TestMatricesArePublished(t *testing.T) {
+	for _, c := range []struct {
+		space RGBSpace
+		want  [3][3]float64
+		from  string
+	}{
+		{SRGB, [3][3]float64{{0.4360747, 0.3850649, 0.1430804}, {0.2225045, 0.7168786, 0.0606169}, {0.0139322, 0.0971045, 0.7141733}},
+			"B. Lindbloom, RGB/XYZ matrices, sRGB adapted to D50 (from memory)"},
+		{A98, [3][3]float64{{0.6097559, 0.2052401, 0.1492240}, {0.3111242, 0.6256560, 0.0632197}, {0.0194811, 0.0608902, 0.7448387}},
+			"B. Lindbloom, RGB/XYZ matrices, Adobe RGB (1998) adapted to D50 (from memory)"},
+		{ROMM, [3][3]float64{{0.7976749, 0.1351917, 0.0313534}, {0.2880402, 0.7118741, 0.0000857}, {0, 0, 0.8252100}},
+			"B. Lindbloom, RGB/XYZ matrices, ProPhoto (from memory); ISO 22028-2 gives 0.7977 0.1352 0.0313"},
+	} {
+		got := c.space.Matrix()
+		for i := range 3 {
+			for j := range 3 {
+				if math.Abs(got[i][j]-c.want[i][j]) > 4e-4 {
+					t.Errorf("%s[%d][%d] = %.6f, %s says %.6f", c.space.Name, i, j, got[i][j], c.from, c.want[i][j])
+				}
+			}
+		}
+	}
+}
+
+func TestTheWhiteOfEverySpaceIsTheConnectionWhite(t *testing.T) {
+	for _, s := range []RGBSpace{SRGB, A98, ROMM} {
+		w := mulVec(s.Matrix(), [3]float64{1, 1, 1})
+		for i := range 3 {
+			if math.Abs(w[i]-D50[i]) > 1e-3 {
+				t.Errorf("%s: white is %v, want %v", s.Name, w, D50)
+			}
+		}
+	}
+}
+
+func builtins() map[string][]byte {
+	return map[string][]byte{"sRGB": SRGBProfile(), "a98": A98Profile(), "ROMM": ROMMProfile()}
+}
+
+func TestBuiltInProfilesReadBack(t *testing.T) {
+	for name, data := range builtins() {
+		p, err := ParseProfile(data)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if p.Channels != 3 || p.Name == "" {
+			t.Errorf("%s: read back as %d channels, name %q", name, p.Channels, p.Name)
+		}
+	}
+}
+
+// Little CMS must read our profiles and find the colours that colord's own
+// profiles of the same spaces give (Debian's colord-data).
+func TestLittleCMSAgreesWithOurProfiles(t *testing.T) {
+	transicc := tool(t, "transicc")
+	dir := t.TempDir()
+	for name, ref := range map[string]string{
+		"sRGB": "/usr/share/color/icc/colord/sRGB.icc",
+		"a98":  "/usr/share/color/icc/colord/AdobeRGB1998.icc",
+		"ROMM": "/usr/share/color/icc/colord/ProPhotoRGB.icc",
+	} {
+		ours := filepath.Join(dir, name+".icc")
+		if err := os.WriteFile(ours, builtins()[name], 0o644); err != nil {
+			t.Fatal(err)
+		}
+		var in strings.Builder
+		for i := range 60 {
+			fmt.Fprintf(&in, "%d\n%d\n%d\n", i*37%256, i*91%256, i*151%256)
+		}
+		a, b := labs(t, transicc, ours, in.String()), labs(t, transicc, ref, in.String())
+		if len(a) != 60 || len(b) != 60 {
+			t.Fatalf("%s: transicc gave %d and %d colours, want 60", name, len(a), len(b))
+		}
+		for i := range a {
+			if d := distance(a[i], b[i]); d > 0.5 { // colord's ProPhoto has no straight toe
+				t.Errorf("%s, colour %d: ours is %v, colord's %v (delta E %.2f)", name, i, a[i], b[i], d)
+			}
+		}
+	}
+}
+
+func labs(t *testing.T, transicc, profile, in string) (out [][3]float64) {
+	t.Helper()
+	cmd := exec.Command(transicc, "-i"+profile, "-o*Lab", "-t1", "-n")
+	cmd.Stdin = strings.NewReader(in)
+	text, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("transicc %s: %v\n%s", profile, err, text)
+	}
+	for line := range strings.Lines(string(text)) {
+		var v [3]float64
+		if n, _ := fmt.Sscan(line, &v[0], &v[1], &v[2]); n == 3 {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+func distance(a, b [3]float64) float64 {
+	return math.Sqrt((a[0]-b[0])*(a[0]-b[0]) + (a[1]-b[1])*(a[1]-b[1]) + (a[2]-b[2])*(a[2]-b[2]))
+}
+
+func TestToneIsTheStandardCurve(t *testing.T) {
+	for _, s := range []RGBSpace{SRGB, A98, ROMM} {
+		p, err := ParseProfile(s.Profile())
+		if err != nil {
+			t.Fatal(err)
+		}
+		tone, err := p.Tone()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range 1001 {
+			v := float64(i) / 1000
+			got := []float32{float32(v)}
+			tone.Decode(got)
+			if want := s.Decode(v); math.Abs(float64(got[0])-want) > 1e-4 {
+				t.Errorf("%s: %.3f decodes to %.6f, the standard says %.6f", s.Name, v, got[0], want)
+			}
+			tone.Encode(got)
+			if math.Abs(float64(got[0])-v) > 4e-4 {
+				t.Errorf("%s: %.3f comes back as %.6f", s.Name, v, got[0])
+			}
+		}
+	}
+}
+
+func TestSRGBIsUnchangedByTheChainToSRGB(t *testing.T) {
+	p, err := ParseProfile(SRGBProfile())
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := p.ToSRGB()
+	if err != nil {
+		t.Fatal(err)
+	}
+	px := [][]float32{{0, 1, .2, .7, .5}, {0, 1, .9, .1, .5}, {0, 1, .4, .3, .5}}
+	want := [][]float32{{0, 1, .2, .7, .5}, {0, 1, .9, .1, .5}, {0, 1, .4, .3, .5}}
+	g.Apply(px, px, 5)
+	for c := range px {
+		for i := range px[c] {
+			if math.Abs(float64(px[c][i]-want[c][i])) > 0.004 {
+				t.Errorf("channel %d: %v became %v", c, want[c][i], px[c][i])
+			}
+		}
+	}
+}
+
+func TestGridReproducesALinearFunctionExactly(t *testing.T) {
+	for _, in := range []int{1, 3, 4} {
+		f := func(dst, src []float64) {
+			dst[0], dst[1], dst[2] = 0.1, 0, 1
+			for c := range in {
+				dst[0] += src[c] * 0.1 * float64(c+1)
+				dst[1] += src[c] / float64(in)
+				dst[2] -= src[c] * 0.2
+			}
+		}
+		g := Bake(in, 3, 5, f)
+		src, dst, want := make([][]float32, in), make([][]float32, 3), make([]float64, 3)
+		for c := range dst {
+			dst[c] = make([]float32, 1)
+		}
+		for k := range 200 {
+			at := make([]float64, in)
+			for c := range in {
+				at[c] = float64((k*(c+3)*17)%101) / 100
+				src[c] = []float32{float32(at[c])}
+			}
+			g.Apply(dst, src, 1)
+			f(want, at)
+			for c := range want {
+				if math.Abs(float64(dst[c][0])-want[c]) > 1e-6 {
+					t.Fatalf("%d channels at %v: channel %d is %v, want %v", in, at, c, dst[c][0], want[c])
+				}
+			}
+		}
+	}
+}
+
+func TestBrokenProfilesAreErrorsAndNeverPanics(t *testing.T) {
+	good := SRGBProfile()
+	for _, n := range []int{0, 4, 127, 128, 131, 140, 200, 400, len(good) / 2} {
+		if _, err := ParseProfile(good[:n]); err == nil {
+			t.Errorf("a profile cut to %d bytes was accepted", n)
+		}
+	}
+}
+
+func FuzzParseProfile(f *testing.F) {
+	for _, p := range builtins() {
+		f.Add(p[:min(len(p), 600)])
+		f.Add(p)
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		p, err := ParseProfile(data)
+		if err != nil {
+			return
+		}
+		p.Tone()
+		p.ToSRGB()
+	})
+}
+
+func BenchmarkGrid3(b *testing.B) {
+	g := Bake(3, 3, 33, func(dst, src []float64) { copy(dst, src[:3]) })
+	px := make([][]float32, 3)
+	for c := range px {
+		px[c] = make([]float32, 1<<16)
+		for i := range px[c] {
+			px[c][i] = float32((i*(c+7))%997) / 997
+		}
+	}
+	b.SetBytes(1 << 16)
+	for b.Loop() {
+		g.Apply(px, px, 1<<16)
+	}
+}

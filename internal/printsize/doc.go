@@ -1,0 +1,20 @@
+// Package printsize turns the name of a drop folder into millimetres. A drop
+// folder is its size: "A2", "24x36in", "50x70cm", "610x914mm", and after the
+// size, if one likes, the stock it is printed on: "A4 lustre".
+//
+// It is the only package that reads a size; everything else holds a [Size].
+// The grammar, after the name is tidied (lower case, single spaces, NFC, an
+// underscore counting as a space):
+//
+//	folder = size [ separator stock ]
+//	size   = ISO name | number [unit] x number unit
+//	ISO    = A0..A10 | B0..B10 | 2A0 | 4A0 | A3+
+//	number = digits [ ("." | ",") one to four digits ]
+//	unit   = in | inch | inches | " | cm | mm | m
+//
+// A size without a unit is refused rather than guessed: 24x36 is a wall piece
+// in inches and a large postage stamp in millimetres.
+//
+// A size has no orientation of its own: 24x36in and 36x24in make the same
+// print, lying or standing as the picture does. See [Size.Fit].
+package printsize

@@ -1,0 +1,56 @@
+package printsize
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode"
+)
+
+// MaxStockBytes is the longest name of a stock, in bytes of UTF-8: a drop
+// folder's name must leave room for the names made from it.
+const MaxStockBytes = 64
+
+// ParseStock reads a stock's name as it stands alone, in the configuration or
+// on the command line. The result is canonical, for looking up: lower case,
+// single spaces, NFC. A name is letters and digits of any script, with spaces
+// and dashes inside.
+func ParseStock(name string) (string, error) {
+	stock := tidy(name)
+	if err := checkStock(stock); err != nil {
+		return "", fmt.Errorf("stock %s is %w", quoted(name), err)
+	}
+	return stock, nil
+}
+
+// cutStock reads what follows a size, "" when nothing does. A dash may separate
+// the two: "A4 - lustre", "A4-lustre".
+func cutStock(rest string) (string, error) {
+	stock := strings.TrimLeft(rest, " ")
+	dashed := strings.HasPrefix(stock, "-")
+	stock = strings.TrimLeft(stock, " -")
+	if stock == "" && !dashed {
+		return "", nil
+	}
+	return stock, checkStock(stock)
+}
+
+// checkStock says what is wrong with a tidied stock name; its errors go on
+// where "the folder has" or "the stock is" leaves off.
+func checkStock(stock string) error {
+	if stock == "" {
+		return errors.New("no stock's name: write one such as lustre")
+	}
+	if len(stock) > MaxStockBytes {
+		return fmt.Errorf("a stock's name of %d bytes: keep it to %d", len(stock), MaxStockBytes)
+	}
+	for _, c := range stock {
+		if !unicode.In(c, unicode.L, unicode.M, unicode.Nd) && c != ' ' && c != '-' {
+			return fmt.Errorf("a stock's name with %q in it: use letters, digits, spaces and dashes", c)
+		}
+	}
+	if strings.HasPrefix(stock, "-") || strings.HasSuffix(stock, "-") {
+		return fmt.Errorf("a stock's name with a dash at its end: write %s", strings.Trim(stock, "- "))
+	}
+	return nil
+}

@@ -1,0 +1,165 @@
+// Package record is the print record: what was asked, what was decided, what
+// was made, in one JSON file beside the print or beside the held original.
+//
+// A [Record] is the only memory sizewright has. The morning report, the
+// history of a picture and the knowledge that an order was already made all
+// come from reading records back. Its form is fixed by the JSON Schema
+// configs/print-record.schema.json, and [SchemaID] names that form.
+package record
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"sizewright/internal/photo"
+	"sizewright/internal/render"
+)
+
+// SchemaID is the value of a record's "schema".
+const SchemaID = "sizewright/print-record/1"
+
+// Status is how an order ended.
+type Status string
+
+// The three ends of an order.
+const (
+	Ready             Status = "ready"
+	ReadyWithCautions Status = "ready-with-cautions"
+	Held              Status = "held"
+)
+
+// Record is one order, whole.
+type Record struct {
+	Schema   string          `json:"schema"`
+	Status   Status          `json:"status"`
+	Order    Order           `json:"order"`
+	Source   Source          `json:"source"`
+	Print    *Print          `json:"print,omitempty"`     // nil when held
+	RepeatOf string          `json:"repeat_of,omitempty"` // the record of the same order, already made: print is that one
+	Plan     *render.Plan    `json:"plan,omitempty"`      // nil when the file could not be read
+	Cautions []photo.Caution `json:"cautions"`
+	Reason   string          `json:"reason,omitempty"` // set when held: one sentence
+	Code     string          `json:"reason_code,omitempty"`
+	Times    Times           `json:"times"`
+}
+
+// Order is what was asked.
+type Order struct {
+	Folder string `json:"folder"`
+	Size   string `json:"size"`
+	Stock  string `json:"stock,omitempty"`
+}
+
+// Source is the photograph that was dropped.
+type Source struct {
+	Name        string `json:"name"`     // as dropped
+	Original    string `json:"original"` // where it is now, from the studio's root
+	SHA256      string `json:"sha256"`
+	Bytes       int64  `json:"bytes"`
+	Format      string `json:"format,omitempty"`
+	Width       int    `json:"width,omitempty"` // px, upright
+	Height      int    `json:"height,omitempty"`
+	Orientation int    `json:"orientation,omitempty"` // as stored
+	Bits        int    `json:"bits,omitempty"`
+	Model       string `json:"model,omitempty"`
+	Profile     string `json:"profile,omitempty"` // by its description
+	Camera      Camera `json:"camera"`
+}
+
+// Camera is what the EXIF says of the taking.
+type Camera struct {
+	Make  string `json:"make,omitempty"`
+	Model string `json:"model,omitempty"`
+	Lens  string `json:"lens,omitempty"`
+	ISO   int    `json:"iso,omitempty"`
+	Taken string `json:"taken,omitempty"` // EXIF's own form, 2026:03:14 06:12:00
+}
+
+// Print is the TIFF that was made.
+type Print struct {
+	File        string  `json:"file"`    // in the folder of this record
+	Preview     string  `json:"preview"` // likewise
+	WidthPX     int     `json:"width_px"`
+	HeightPX    int     `json:"height_px"`
+	WidthMM     float64 `json:"width_mm"`
+	HeightMM    float64 `json:"height_mm"`
+	PPI         float64 `json:"ppi"`
+	Bits        int     `json:"bits"`
+	Compression string  `json:"compression"`
+	Profile     string  `json:"profile"`
+	Bytes       int64   `json:"bytes"`
+	BigTIFF     bool    `json:"big_tiff"`
+}
+
+// Times are when things happened, in local time with its offset.
+type Times struct {
+	Claimed  time.Time `json:"claimed"`
+	Finished time.Time `json:"finished"`
+}
+
+// SourceOf fills what a photograph's header tells. Name, Original, SHA256 and
+// Bytes are the caller's.
+func SourceOf(s Source, info *photo.Info, p *render.Plan) Source {
+	s.Format, s.Width, s.Height = info.Format, info.Width, info.Height
+	s.Orientation, s.Bits, s.Model = info.Orientation, info.Bits, string(info.Model)
+	s.Profile = p.Colour.Source
+	s.Camera = Camera{
+		Make: info.EXIF.Make, Model: info.EXIF.Camera, Lens: info.EXIF.Lens,
+		ISO: info.EXIF.ISO, Taken: info.EXIF.DateTimeOriginal,
+	}
+	return s
+}
+
+// PrintOf is the print of a plan; File, Preview, Bytes and BigTIFF are the
+// caller's.
+func PrintOf(p *render.Plan) *Print {
+	return &Print{
+		WidthPX: p.Print.Width, HeightPX: p.Print.Height,
+		WidthMM: p.Print.WidthMM, HeightMM: p.Print.HeightMM, PPI: p.Print.PPI,
+		Bits: p.File.Bits, Compression: p.File.Compression, Profile: p.Colour.Output,
+	}
+}
+
+// Made is the status of a print with these cautions.
+func Made(cautions []photo.Caution) Status {
+	if len(cautions) > 0 {
+		return ReadyWithCautions
+	}
+	return Ready
+}
+
+// Identity is the same for two orders that would make the same print: the same
+// bytes, and the same plan.
+func Identity(sha string, p *render.Plan) string {
+	plan, err := json.Marshal(p)
+	if err != nil {
+		panic("record: a plan is plain values: " + err.Error())
+	}
+	h := sha256.Sum256(append([]byte(sha+"\n"), plan...))
+	return hex.EncodeToString(h[:])
+}
+
+// Encode is the record as its file holds it.
+func (r *Record) Encode() ([]byte, error) {
+	b, err := json.MarshalIndent(r, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("record of %s: %w", r.Source.Name, err)
+	}
+	return append(b, '\n'), nil
+}
+
+// Decode reads a record's file. A file that is not a print record gives an
+// error.
+func Decode(data []byte) (*Record, error) {
+	r := &Record{}
+	if err := json.Unmarshal(data, r); err != nil {
+		return nil, fmt.Errorf("not a print record: %w", err)
+	}
+	if r.Schema != SchemaID {
+		return nil, fmt.Errorf("not a print record: its schema is %q, not %q", r.Schema, SchemaID)
+	}
+	return r, nil
+}

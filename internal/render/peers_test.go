@@ -1,0 +1,172 @@
+package render
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+)
+
+// tool finds a reference program; in CI its absence fails the test.
+func tool(t *testing.T, name string) string {
+	t.Helper()
+	p, err := exec.LookPath(name)
+	if err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatalf("%s must be present in CI: %v", name, err)
+		}
+		t.Skipf("%s is not installed", name)
+	}
+	return p
+}
+
+func runTool(t *testing.T, name string, args ...string) string {
+	t.Helper()
+	out, err := exec.Command(tool(t, name), args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %s: %v\n%s", name, strings.Join(args, " "), err, out)
+	}
+	return string(out)
+}
+
+// realPicture is a photograph from the samples of the module
+// github.com/rwcarlsen/goexif (500 x 375 px), as a lossless PNG, so that every
+// program starts from the same pixels.
+func realPicture(t *testing.T) string {
+	t.Helper()
+	dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "github.com/rwcarlsen/goexif").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "real.png")
+	runTool(t, "vips", "copy", filepath.Join(strings.TrimSpace(string(dir)), "exif", "sample1.jpg"), name+"[strip]")
+	return name
+}
+
+// resampled is our plain resampling: no sharpening and, where asked, no halo
+// limit, in encoded values, since that is what the peers do when not told
+// otherwise.
+func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
+	t.Helper()
+	src, err := photo.Open(name, photo.DefaultLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := order(t, "10x15cm", func(s *config.Settings) { lenient(s); s.OutputSharpening, s.PreSharpening = 0, 0 })
+	p := NewPlan(&src.Info, o)
+	p.Print.Width, p.Print.Height = w, h
+	p.scale()
+	p.Scale.HaloLimit, p.Scale.Light = limit, "encoded"
+	r, err := New(p, src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := os.Create(filepath.Join(t.TempDir(), "ours.tif"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if _, err := r.WriteTIFF(t.Context(), f, Options{Workers: 2}); err != nil {
+		t.Fatal(err)
+	}
+	data, err := os.ReadFile(f.Name())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return decode(t, data)
+}
+
+// psnr in dB over the three channels, away from the border, where programs
+// continue a picture in different ways.
+func psnr(a, b image.Image, border int) float64 {
+	var sum float64
+	n := 0
+	for y := border; y < a.Bounds().Dy()-border; y++ {
+		for x := border; x < a.Bounds().Dx()-border; x++ {
+			r0, g0, b0, _ := a.At(x, y).RGBA()
+			r1, g1, b1, _ := b.At(x, y).RGBA()
+			for _, d := range []float64{float64(r0) - float64(r1), float64(g0) - float64(g1), float64(b0) - float64(b1)} {
+				sum += d * d
+				n++
+			}
+		}
+	}
+	return 10 * math.Log10(65535*65535*float64(n)/sum)
+}
+
+// Both peers resample 8-bit values to 8-bit values: the rounding alone is
+// 10 log10(12 * 255^2) = 58.9 dB away from the unrounded truth, and that is
+// about what is left between us.
+func TestOurLanczosIsThePeersLanczos(t *testing.T) {
+	in := realPicture(t)
+	for _, c := range []struct {
+		name  string
+		w, h  int
+		peer  func(out string)
+		least float64 // dB
+	}{
+		{"ImageMagick, enlarged 3 times", 1500, 1125, func(out string) {
+			runTool(t, "convert", in, "-filter", "Lanczos", "-resize", "1500x1125!", "-depth", "16", out)
+		}, 55},
+		{"ImageMagick, reduced 2.5 times", 200, 150, func(out string) {
+			runTool(t, "convert", in, "-filter", "Lanczos", "-resize", "200x150!", "-depth", "16", out)
+		}, 55},
+		{"libvips reduce, 2.5 times", 200, 150, func(out string) {
+			runTool(t, "vips", "reduce", in, out, "2.5", "2.5", "--kernel", "lanczos3")
+		}, 50},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			out := filepath.Join(t.TempDir(), "peer.png")
+			c.peer(out)
+			data, err := os.ReadFile(out)
+			if err != nil {
+				t.Fatal(err)
+			}
+			theirs, err := png.Decode(bytes.NewReader(data))
+			if err != nil {
+				t.Fatal(err)
+			}
+			ours := resampled(t, in, c.w, c.h, false)
+			if theirs.Bounds() != ours.Bounds() {
+				t.Fatalf("theirs is %v, ours %v", theirs.Bounds(), ours.Bounds())
+			}
+			got := psnr(ours, theirs, 12)
+			t.Logf("PSNR between us: %.1f dB; with the halo limit %.1f dB", got, psnr(resampled(t, in, c.w, c.h, true), theirs, 12))
+			if got < c.least {
+				t.Errorf("PSNR between us is %.1f dB, want at least %v", got, c.least)
+			}
+		})
+	}
+}
+
+// The halo limit must not cost fidelity: a real picture reduced by 2 and
+// enlarged again is as near to itself with it as without, to 0.3 dB.
+func TestTheHaloLimitCostsNoFidelity(t *testing.T) {
+	in := realPicture(t)
+	half := filepath.Join(t.TempDir(), "half.png")
+	runTool(t, "convert", in, "-filter", "Box", "-resize", "250x187!", half)
+	whole := filepath.Join(t.TempDir(), "whole.png")
+	runTool(t, "convert", in, "-crop", "500x374+0+0", "+repage", whole)
+	f, err := os.Open(whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	truth, err := png.Decode(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	free, held := psnr(resampled(t, half, 500, 374, false), truth, 12), psnr(resampled(t, half, 500, 374, true), truth, 12)
+	t.Logf("enlarged twice: %.2f dB without the limit, %.2f dB with it", free, held)
+	if held < free-0.3 {
+		t.Errorf("%.2f dB with the limit, %.2f without", held, free)
+	}
+}

@@ -1,0 +1,221 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/tiff"
+)
+
+// Order is what one drop folder asks for one photograph.
+type Order struct {
+	Size     printsize.Size
+	Stock    string // "" when the folder names none
+	Settings config.Settings
+}
+
+// Plan is every decision about one print, before a pixel moves.
+type Plan struct {
+	Size             PlanSize        `json:"size"`
+	Stock            string          `json:"stock,omitempty"`
+	Picture          PlanPicture     `json:"picture"`
+	Fit              string          `json:"fit"`  // "whole" or "fill"
+	Crop             Rect            `json:"crop"` // of the upright picture, source pixels
+	Print            PlanPrint       `json:"print"`
+	Resolution       Resolution      `json:"resolution"`
+	Scale            Scale           `json:"scale"`
+	PreSharpening    Sharpening      `json:"pre_sharpening"`
+	OutputSharpening Sharpening      `json:"output_sharpening"`
+	Colour           PlanColour      `json:"colour"`
+	File             PlanFile        `json:"file"`
+	Cautions         []photo.Caution `json:"cautions"`
+	Refusal          *Refusal        `json:"refusal,omitempty"` // set: no print is to be made
+}
+
+// PlanSize is the size asked for, turned as the picture is.
+type PlanSize struct {
+	Name     string  `json:"name"`
+	WidthMM  float64 `json:"width_mm"`
+	HeightMM float64 `json:"height_mm"`
+}
+
+// PlanPicture is the photograph as its header gives it, upright.
+type PlanPicture struct {
+	Format      string `json:"format"`
+	Width       int    `json:"width_px"`
+	Height      int    `json:"height_px"`
+	Orientation int    `json:"orientation"` // as stored, EXIF 1..8; applied, and 1 in the print
+	Model       string `json:"model"`       // grey, rgb or cmyk
+	Bits        int    `json:"bits"`
+}
+
+// Rect is a rectangle in source pixels; its edges may fall inside a pixel.
+type Rect struct {
+	X      float64 `json:"x"`
+	Y      float64 `json:"y"`
+	Width  float64 `json:"width"`
+	Height float64 `json:"height"`
+}
+
+// PlanPrint is the print's exact extent.
+type PlanPrint struct {
+	Width    int     `json:"width_px"`
+	Height   int     `json:"height_px"`
+	PPI      float64 `json:"ppi"`
+	WidthMM  float64 `json:"width_mm"`
+	HeightMM float64 `json:"height_mm"`
+}
+
+// Scale is how the crop becomes the print.
+type Scale struct {
+	X         float64 `json:"x"` // print pixels for one source pixel
+	Y         float64 `json:"y"`
+	Kernel    string  `json:"kernel"`     // "none" when every pixel is kept as it is
+	Light     string  `json:"light"`      // "linear" or "encoded": what is averaged
+	HaloLimit bool    `json:"halo_limit"` // results kept between their four nearest source samples
+}
+
+// PlanFile is the form of the file.
+type PlanFile struct {
+	Bits        int    `json:"bits"`
+	Dither      bool   `json:"dither"`
+	Compression string `json:"compression"`
+	BandRows    int    `json:"rows_per_strip"`
+	MaxBytes    int64  `json:"max_bytes"` // no print of this plan is larger
+}
+
+// Refusal is why no print is made.
+type Refusal struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+	// The largest print this picture would carry here, in mm, and the
+	// largest standard size that stays within it, "" for none.
+	WidthMM  float64 `json:"largest_width_mm"`
+	HeightMM float64 `json:"largest_height_mm"`
+	Size     string  `json:"largest_size,omitempty"`
+}
+
+// NewPlan decides everything about one print. It reads the picture's header
+// and profile and touches no pixel; the same arguments give the same plan.
+func NewPlan(info *photo.Info, o Order) *Plan {
+	p := &Plan{
+		Stock: o.Stock,
+		Fit:   string(o.Settings.Fit),
+		Picture: PlanPicture{
+			Format: info.Format, Width: info.Width, Height: info.Height,
+			Orientation: info.Orientation, Model: string(info.Model), Bits: info.Bits,
+		},
+		Cautions: append([]photo.Caution{}, info.Cautions...),
+	}
+	p.place(o)
+	p.scale()
+	p.resolution(o.Settings)
+	p.sharpening(o.Settings)
+	p.colour(info)
+	p.file(info, o.Settings)
+	return p
+}
+
+func (p *Plan) caution(code, format string, args ...any) {
+	p.Cautions = append(p.Cautions, photo.Caution{Code: code, Text: fmt.Sprintf(format, args...)})
+}
+
+// place settles the size, the crop and the exact pixels. The side that meets
+// the size has the size's own pixels; the other follows the picture's shape.
+func (p *Plan) place(o Order) {
+	w, h := float64(p.Picture.Width), float64(p.Picture.Height)
+	wMM, hMM := o.Size.Fit(w > h)
+	ppi := o.Settings.PPI
+	p.Size = PlanSize{Name: o.Size.Name, WidthMM: wMM, HeightMM: hMM}
+	p.Crop = Rect{Width: w, Height: h}
+	pw, ph := printsize.Pixels(wMM, ppi), printsize.Pixels(hMM, ppi)
+	wider := w*hMM > h*wMM // than the size
+	switch {
+	case o.Settings.Fit == config.Fill && wider:
+		p.Crop.Width = h * float64(pw) / float64(ph)
+		p.Crop.X = (w - p.Crop.Width) / 2
+	case o.Settings.Fit == config.Fill:
+		p.Crop.Height = w * float64(ph) / float64(pw)
+		p.Crop.Y = (h - p.Crop.Height) / 2
+	case wider:
+		ph = max(1, min(ph, printsize.Pixels(wMM*h/w, ppi)))
+	default:
+		pw = max(1, min(pw, printsize.Pixels(hMM*w/h, ppi)))
+	}
+	p.Print = PlanPrint{
+		Width: pw, Height: ph, PPI: ppi,
+		WidthMM:  round(float64(pw)*printsize.MMPerInch/ppi, 3),
+		HeightMM: round(float64(ph)*printsize.MMPerInch/ppi, 3),
+	}
+}
+
+// scale settles the resampling. Reducing averages light, so it is done in
+// linear light. Enlarging there makes the dark side of a halo far more
+// visible than the light side; encoded values are closer to even steps for the
+// eye, and the halo limit takes what is left (the effect of light on halos:
+// ImageMagick's examples, "Resampling Filters", A. Thyssen and N. Robidoux; the
+// limit is house practice).
+func (p *Plan) scale() {
+	s := Scale{
+		X:      float64(p.Print.Width) / p.Crop.Width,
+		Y:      float64(p.Print.Height) / p.Crop.Height,
+		Kernel: Lanczos3.Name,
+		Light:  "encoded",
+	}
+	switch {
+	case s.X == 1 && s.Y == 1 && p.Crop.X == math.Floor(p.Crop.X) && p.Crop.Y == math.Floor(p.Crop.Y):
+		s.Kernel = "none"
+	case s.X < 1 || s.Y < 1:
+		s.Light = "linear"
+	default:
+		s.HaloLimit = true
+	}
+	p.Scale = s
+}
+
+// enlarges is the larger of the two scales: they differ by less than a pixel
+// over the print's side.
+func (p *Plan) enlarges() float64 { return max(p.Scale.X, p.Scale.Y) }
+
+// bandPixels bounds a band, so that memory stays flat as prints grow wider.
+const bandPixels = 1 << 20
+
+func (p *Plan) file(info *photo.Info, s config.Settings) {
+	rows := min(max(bandPixels/p.Print.Width/8*8, 16), 128)
+	p.File = PlanFile{Bits: s.Bits, Dither: s.Bits == 8, Compression: s.Compression, BandRows: rows}
+	h, err := p.Header(info)
+	if err == nil {
+		p.File.MaxBytes = h.MaxBytes()
+	}
+}
+
+// Header is the print's TIFF header: the plan's pixels, the profile the plan
+// settled on, and the photographer's own words.
+func (p *Plan) Header(info *photo.Info) (tiff.Header, error) {
+	ppi := tiff.RationalPPI(p.Print.PPI)
+	compression, err := tiff.ParseCompression(p.File.Compression)
+	if err != nil {
+		return tiff.Header{}, err
+	}
+	photometric := tiff.RGB
+	if info.Model == photo.Grey {
+		photometric = tiff.Grey
+	}
+	return tiff.Header{
+		Width: p.Print.Width, Height: p.Print.Height, Bits: p.File.Bits,
+		Photometric: photometric, RowsPerStrip: p.File.BandRows, Compression: compression,
+		PPI: ppi, Profile: outputProfile(info),
+		Make: info.EXIF.Make, Model: info.EXIF.Camera,
+		Artist: info.EXIF.Artist, Copyright: info.EXIF.Copyright,
+		DateTimeOriginal: info.EXIF.DateTimeOriginal,
+		Software:         "sizewright",
+	}, nil
+}
+
+func round(v float64, places int) float64 {
+	s := math.Pow10(places)
+	return math.Round(v*s) / s
+}

@@ -1,0 +1,241 @@
+package render
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+)
+
+// picture is a header of the given size, upright, 8-bit RGB, no profile.
+func picture(w, h int) *photo.Info {
+	return &photo.Info{Format: "JPEG", Width: w, Height: h, Orientation: 1, Bits: 8, Model: photo.RGB}
+}
+
+// order is what a drop folder of this name asks for by default, changed.
+func order(t testing.TB, folder string, change func(*config.Settings)) Order {
+	t.Helper()
+	size, stock, err := printsize.Parse(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := config.Default().Settings(folder, stock)
+	if change != nil {
+		change(&s)
+	}
+	return Order{Size: size, Stock: stock, Settings: s}
+}
+
+// ISO 216 sizes and arithmetic: 594 mm at 360 ppi is 8418.9 px, and so on.
+func TestPixelsAreExactAtThePrintersResolution(t *testing.T) {
+	for _, c := range []struct {
+		name, folder string
+		w, h         int // picture
+		fit          config.Fit
+		ppi          float64
+		wantW, wantH int
+	}{
+		{"A2 filled, upright", "A2", 3000, 4500, config.Fill, 360, 5953, 8419},
+		{"A2 filled, the picture lies", "A2", 4500, 3000, config.Fill, 360, 8419, 5953},
+		{"24x36 in is exactly the shape of a 3:2 picture", "24x36in", 4160, 6240, config.Whole, 360, 8640, 12960},
+		{"24x36 in, lying", "24x36in", 6240, 4160, config.Whole, 360, 12960, 8640},
+		{"40x60 in", "40x60in", 6240, 4160, config.Whole, 360, 21600, 14400},
+		{"40x60 in at 300 ppi", "40x60in", 6240, 4160, config.Whole, 300, 18000, 12000},
+		{"A2 whole: a 3:2 picture meets the long side", "A2", 6000, 4000, config.Whole, 360, 8419, 5613},
+		{"A4 whole: a square picture meets the short side", "A4", 4000, 4000, config.Whole, 360, 2976, 2976},
+		{"the order of the sides in the folder's name does not matter", "60x40in", 4160, 6240, config.Whole, 360, 14400, 21600},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := NewPlan(picture(c.w, c.h), order(t, c.folder, func(s *config.Settings) { s.Fit, s.PPI = c.fit, c.ppi }))
+			if p.Print.Width != c.wantW || p.Print.Height != c.wantH {
+				t.Errorf("%d x %d px, want %d x %d", p.Print.Width, p.Print.Height, c.wantW, c.wantH)
+			}
+			if p.Print.WidthMM > p.Size.WidthMM+0.05 || p.Print.HeightMM > p.Size.HeightMM+0.05 {
+				t.Errorf("%v x %v mm does not stay within %v x %v", p.Print.WidthMM, p.Print.HeightMM, p.Size.WidthMM, p.Size.HeightMM)
+			}
+		})
+	}
+}
+
+func TestFillCropsAtTheCentreAndWholeCropsNothing(t *testing.T) {
+	p := NewPlan(picture(6000, 4000), order(t, "50x50cm", func(s *config.Settings) { s.Fit = config.Fill }))
+	if p.Crop != (Rect{X: 1000, Y: 0, Width: 4000, Height: 4000}) {
+		t.Errorf("filled square crops %+v", p.Crop)
+	}
+	p = NewPlan(picture(6000, 4000), order(t, "50x50cm", nil))
+	if p.Crop != (Rect{Width: 6000, Height: 4000}) {
+		t.Errorf("whole picture crops %+v", p.Crop)
+	}
+}
+
+func TestPixelsStaySquareToWithinHalfAPixel(t *testing.T) {
+	for _, folder := range []string{"A4", "A3", "24x36in", "50x70cm", "A2"} {
+		for _, fit := range []config.Fit{config.Whole, config.Fill} {
+			p := NewPlan(picture(5184, 3457), order(t, folder, func(s *config.Settings) { s.Fit = fit }))
+			if off := math.Abs(p.Scale.X/p.Scale.Y-1) * float64(p.Print.Height); off > 0.6 {
+				t.Errorf("%s %s: scales %v and %v differ by %.2f px over the print", folder, fit, p.Scale.X, p.Scale.Y, off)
+			}
+		}
+	}
+}
+
+// 25.4 / (d tan 1'): ISO 8596 gives one minute of arc for acuity 1.0.
+func TestAnEyeResolves344PPIAt254MM(t *testing.T) {
+	if got := EyePPI(254); math.Abs(got-343.77) > 0.01 {
+		t.Errorf("EyePPI(254) = %.2f, want 343.77", got)
+	}
+	if a, b := EyePPI(500), EyePPI(1000); math.Abs(a-2*b) > 1e-9 {
+		t.Errorf("twice as far must resolve half: %v and %v", a, b)
+	}
+}
+
+func TestMinimumResolutionFollowsTheViewingDistance(t *testing.T) {
+	for _, c := range []struct {
+		folder           string
+		distance         float64 // set, mm
+		minimum, caution float64
+	}{
+		{"A6", 0, 319.1, 349.3},        // 3:2 within A6: 178 mm across, seen from 267 mm would ask 327
+		{"A4", 0, 163.1, 244.6},        // 357 mm across, seen from 535 mm
+		{"A2", 0, 100, 150},            // 81 ppi from 1.07 m: the floor holds
+		{"24x36in", 0, 100, 150},       // 53 ppi: the floor
+		{"24x36in", 500, 174.6, 261.9}, // hung where people stand close
+		{"24x36in", 250, 349.3, 349.3}, // nobody resolves more than at the near point
+	} {
+		p := NewPlan(picture(6240, 4160), order(t, c.folder, func(s *config.Settings) { s.ViewingDistanceMM = c.distance }))
+		if math.Abs(p.Resolution.MinimumPPI-c.minimum) > 9 || math.Abs(p.Resolution.CautionPPI-c.caution) > 9 {
+			t.Errorf("%s from %v mm: minimum %v, caution %v; want about %v and %v", c.folder, c.distance, p.Resolution.MinimumPPI, p.Resolution.CautionPPI, c.minimum, c.caution)
+		}
+	}
+}
+
+// Common practice, no source: a 26-megapixel file is taken to 24x36 in as a
+// matter of course and to 40x60 in with care.
+func TestA26MegapixelFileGoesTo24x36AndWithCareTo40x60(t *testing.T) {
+	p := NewPlan(picture(6240, 4160), order(t, "24x36in", nil))
+	if p.Refusal != nil || has(p, "low-resolution") {
+		t.Errorf("24x36 in: %+v", p.Resolution)
+	}
+	p = NewPlan(picture(6240, 4160), order(t, "40x60in", nil))
+	if p.Refusal != nil || !has(p, "low-resolution") {
+		t.Errorf("40x60 in: refusal %+v, cautions %+v", p.Refusal, p.Cautions)
+	}
+}
+
+func TestTooFewPixelsIsARefusalThatSaysWhatWouldDo(t *testing.T) {
+	p := NewPlan(picture(3000, 2000), order(t, "40x60in", nil))
+	if p.Refusal == nil {
+		t.Fatal("3000 x 2000 px were to be made into 40x60 in")
+	}
+	for _, words := range []string{"40x60in", "3000 x 2000 px", "50 ppi", "would carry"} {
+		if !strings.Contains(p.Refusal.Text, words) {
+			t.Errorf("%q does not say %q", p.Refusal.Text, words)
+		}
+	}
+	// What it says would do must do, and the next larger must not.
+	again := NewPlan(picture(3000, 2000), order(t, p.Refusal.Size, nil))
+	if again.Refusal != nil {
+		t.Errorf("%s was offered and is refused: %s", p.Refusal.Size, again.Refusal.Text)
+	}
+	known := printsize.Known()
+	for i, s := range known[:len(known)-1] {
+		if s.Name == p.Refusal.Size {
+			if next := NewPlan(picture(3000, 2000), order(t, known[i+1].Name, nil)); next.Refusal == nil {
+				t.Errorf("%s would do too, so %s is not the largest", known[i+1].Name, s.Name)
+			}
+		}
+	}
+}
+
+// Few pixels serve only in the hand: 1200 x 800 has fewer than an eye resolves
+// across any print it stands 1.5 diagonals from, so only the near point is left.
+func TestVeryFewPixelsCarryOnlyASmallPrint(t *testing.T) {
+	p := NewPlan(picture(1200, 800), order(t, "A4", nil))
+	if p.Refusal == nil || p.Refusal.WidthMM != 87 || p.Refusal.HeightMM != 58 || p.Refusal.Size != "" {
+		t.Errorf("refusal %+v, want 87 x 58 mm (1200 px at 349 ppi) and no size", p.Refusal)
+	}
+}
+
+func TestReducingAveragesLightAndEnlargingHoldsHalos(t *testing.T) {
+	small := NewPlan(picture(12000, 8000), order(t, "A4", nil)).Scale
+	if small.Light != "linear" || small.HaloLimit {
+		t.Errorf("a reduction is planned as %+v", small)
+	}
+	large := NewPlan(picture(6240, 4160), order(t, "24x36in", nil)).Scale
+	if large.Light != "encoded" || !large.HaloLimit || large.Kernel != "lanczos3" {
+		t.Errorf("an enlargement is planned as %+v", large)
+	}
+	same := NewPlan(picture(8640, 12960), order(t, "24x36in", nil)).Scale
+	if same.Kernel != "none" {
+		t.Errorf("a picture of the print's own pixels is planned as %+v", same)
+	}
+}
+
+func TestPreSharpeningComesWithEnlargingByMoreThanTwo(t *testing.T) {
+	for _, c := range []struct {
+		folder string
+		want   bool
+	}{{"A4", false}, {"A2", false}, {"24x36in", true}, {"40x60in", true}} {
+		p := NewPlan(picture(6240, 4160), order(t, c.folder, nil))
+		if p.PreSharpening.Applied != c.want {
+			t.Errorf("%s, scale %.2f: pre-sharpening %+v", c.folder, p.Scale.X, p.PreSharpening)
+		}
+	}
+}
+
+func TestOutputSharpeningIsAsWideOnPaperAtEveryResolution(t *testing.T) {
+	for _, ppi := range []float64{240, 300, 360, 720} {
+		p := NewPlan(picture(6240, 4160), order(t, "A2", func(s *config.Settings) { s.PPI = ppi }))
+		if mm := p.OutputSharpening.RadiusPX / ppi * 25.4; math.Abs(mm-outputRadiusMM) > 0.001 {
+			t.Errorf("at %v ppi the radius is %.4f mm on paper, want %v", ppi, mm, outputRadiusMM)
+		}
+	}
+}
+
+func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
+	for _, c := range []struct {
+		name         string
+		change       func(*photo.Info)
+		code, source string
+	}{
+		{"nothing known", func(*photo.Info) {}, "no-profile", "sRGB"},
+		{"EXIF says sRGB", func(i *photo.Info) { i.ColourHint = photo.HintSRGB }, "no-profile", "sRGB"},
+		{"EXIF says the other DCF space", func(i *photo.Info) { i.ColourHint = photo.HintA98 }, "no-profile", "Adobe RGB (1998)"},
+		{"PNG says sRGB in its own way", func(i *photo.Info) { i.Format, i.ColourHint = "PNG", photo.HintSRGB }, "", "sRGB"},
+		{"grey", func(i *photo.Info) { i.Model = photo.Grey }, "no-profile", "Grey"},
+		{"CMYK", func(i *photo.Info) { i.Model = photo.CMYK }, "no-profile", "CMYK"},
+		{"a broken profile", func(i *photo.Info) { i.Profile = []byte("not a profile") }, "profile-unusable", "sRGB"},
+		{"a profile for another kind of picture", func(i *photo.Info) { i.Model = photo.Grey; i.Profile = outputProfile(picture(1, 1)) }, "profile-mismatch", "Grey"},
+		{"its own profile", func(i *photo.Info) { i.Profile = outputProfile(picture(1, 1)) }, "", "sRGB"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			info := picture(6240, 4160)
+			c.change(info)
+			p := NewPlan(info, order(t, "A3", nil))
+			if c.code != "" && !has(p, c.code) {
+				t.Errorf("cautions %+v lack %q", p.Cautions, c.code)
+			}
+			if c.code == "" && len(p.Cautions) > 0 {
+				t.Errorf("cautions %+v for a picture that needs none", p.Cautions)
+			}
+			if !strings.Contains(p.Colour.Source, c.source) {
+				t.Errorf("source profile %q, want one of %q", p.Colour.Source, c.source)
+			}
+			if c.code != "" && len(outputProfile(info)) == 0 {
+				t.Error("the print would carry no profile")
+			}
+		})
+	}
+}
+
+func has(p *Plan, code string) bool {
+	for _, c := range p.Cautions {
+		if c.Code == code {
+			return true
+		}
+	}
+	return false
+}

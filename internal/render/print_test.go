@@ -1,0 +1,337 @@
+package render
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"image"
+	"image/color"
+	"image/png"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	xtiff "golang.org/x/image/tiff"
+
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+)
+
+// save writes an image as PNG and opens it as a photograph.
+func save(t testing.TB, img image.Image) *photo.Photo {
+	t.Helper()
+	var buf bytes.Buffer
+	if err := png.Encode(&buf, img); err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "picture.png")
+	if err := os.WriteFile(name, buf.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	p, err := photo.Open(name, photo.DefaultLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// patterned is a picture with slopes, edges, fine texture and a dark corner.
+func patterned(w, h int) *image.NRGBA64 {
+	img := image.NewNRGBA64(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			r := 0.5 + 0.5*math.Sin(float64(x*y)/97)
+			g := float64(x) / float64(w)
+			b := 0.1
+			if (x/7+y/5)%2 == 0 {
+				b = 0.9
+			}
+			if x < w/5 && y < h/5 {
+				r, g, b = r/50, g/50, b/50
+			}
+			img.SetNRGBA64(x, y, color.NRGBA64{sixteen(r), sixteen(g), sixteen(b), 65535})
+		}
+	}
+	return img
+}
+
+func sixteen(v float64) uint16 { return uint16(math.Round(65535 * v)) }
+
+// printed makes the print and returns its file.
+func printed(t testing.TB, src *photo.Photo, o Order, workers int) ([]byte, *Plan) {
+	t.Helper()
+	p := NewPlan(&src.Info, o)
+	if p.Refusal != nil {
+		t.Fatal(p.Refusal.Text)
+	}
+	r, err := New(p, src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "print.tif")
+	f, err := os.Create(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if _, err := r.WriteTIFF(context.Background(), f, Options{Workers: workers}); err != nil {
+		t.Fatal(err)
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if int64(len(data)) > p.File.MaxBytes {
+		t.Errorf("the file has %d bytes, the plan said %d at most", len(data), p.File.MaxBytes)
+	}
+	return data, p
+}
+
+func decode(t testing.TB, data []byte) image.Image {
+	t.Helper()
+	img, err := xtiff.Decode(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
+
+// lenient makes small test pictures into prints.
+func lenient(s *config.Settings) { s.MinimumPPI, s.CautionPPI = 1, 1 }
+
+func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
+	src := save(t, patterned(301, 202))
+	for _, c := range []struct {
+		folder string
+		change func(*config.Settings)
+	}{
+		{"10x15cm", lenient},
+		{"10x15cm", func(s *config.Settings) { lenient(s); s.Bits = 8; s.Compression = "lzw" }},
+		{"15x20mm", func(s *config.Settings) { lenient(s); s.PPI = 150; s.Compression = "none" }},
+	} {
+		one, _ := printed(t, src, order(t, c.folder, c.change), 1)
+		for _, n := range []int{2, 4, 7} {
+			many, _ := printed(t, src, order(t, c.folder, c.change), n)
+			if sha256.Sum256(one) != sha256.Sum256(many) {
+				t.Errorf("%s: %d workers make another file than 1", c.folder, n)
+			}
+		}
+	}
+}
+
+func TestAPrintIsTheSameWhereverItsBandsAreCut(t *testing.T) {
+	src := save(t, patterned(301, 202))
+	o := order(t, "10x15cm", func(s *config.Settings) { lenient(s); s.Compression = "none" })
+	var want image.Image
+	for _, rows := range []int{2000, 1, 16, 37} {
+		p := NewPlan(&src.Info, o)
+		p.File.BandRows = rows
+		r, err := New(p, src)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := os.Create(filepath.Join(t.TempDir(), "p.tif"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer f.Close()
+		if _, err := r.WriteTIFF(t.Context(), f, Options{Workers: 2}); err != nil {
+			t.Fatal(err)
+		}
+		data, _ := os.ReadFile(f.Name())
+		got := decode(t, data)
+		if want == nil {
+			want = got
+			continue
+		}
+		if d := largestDifference(want, got); d != 0 {
+			t.Errorf("bands of %d rows differ from one band by up to %d of 65535", rows, d)
+		}
+	}
+}
+
+func largestDifference(a, b image.Image) (worst int) {
+	for y := range a.Bounds().Dy() {
+		for x := range a.Bounds().Dx() {
+			r0, g0, b0, _ := a.At(x, y).RGBA()
+			r1, g1, b1, _ := b.At(x, y).RGBA()
+			for _, d := range []int{int(r0) - int(r1), int(g0) - int(g1), int(b0) - int(b1)} {
+				worst = max(worst, d, -d)
+			}
+		}
+	}
+	return worst
+}
+
+func TestAConstantPictureStaysConstant(t *testing.T) {
+	for _, v := range []color.NRGBA64{{0, 0, 0, 65535}, {65535, 65535, 65535, 65535}, {32896, 32896, 32896, 65535}, {257 * 12, 257 * 200, 257 * 77, 65535}} {
+		img := image.NewNRGBA64(image.Rect(0, 0, 300, 200))
+		for y := range 200 {
+			for x := range 300 {
+				img.SetNRGBA64(x, y, v)
+			}
+		}
+		src := save(t, img)
+		for _, folder := range []string{"40x60mm", "10x12mm"} {
+			for _, bits := range []int{16, 8} {
+				data, p := printed(t, src, order(t, folder, func(s *config.Settings) { lenient(s); s.Bits = bits }), 2)
+				got := decode(t, data)
+				// A reduction goes to linear light and back through tables:
+				// one part in 10,000 is allowed there, nothing elsewhere.
+				allow := 0
+				if p.Scale.Light == "linear" {
+					allow = 7
+				}
+				if bits == 8 {
+					allow = allow * 257
+				}
+				for y := range got.Bounds().Dy() {
+					for x := range got.Bounds().Dx() {
+						r, g, b, _ := got.At(x, y).RGBA()
+						if off(r, v.R) > allow || off(g, v.G) > allow || off(b, v.B) > allow {
+							t.Fatalf("%v in %s at %d bits became %d %d %d at %d, %d", v, folder, bits, r, g, b, x, y)
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+func off(a uint32, b uint16) int { return max(int(a)-int(b), int(b)-int(a)) }
+
+func TestAPictureOfThePrintsOwnPixelsIsKept(t *testing.T) {
+	img := patterned(300, 200)
+	src := save(t, img)
+	o := order(t, "2x3in", func(s *config.Settings) { lenient(s); s.PPI = 100; s.OutputSharpening = 0 })
+	data, p := printed(t, src, o, 2)
+	if p.Scale.Kernel != "none" {
+		t.Fatalf("planned as %+v", p.Scale)
+	}
+	if d := largestDifference(img, decode(t, data)); d != 0 {
+		t.Errorf("values moved by up to %d of 65535", d)
+	}
+}
+
+func TestGreyInGreyOut(t *testing.T) {
+	img := image.NewGray16(image.Rect(0, 0, 120, 80))
+	for y := range 80 {
+		for x := range 120 {
+			img.SetGray16(x, y, color.Gray16{sixteen(float64(x*y%1000) / 1000)})
+		}
+	}
+	data, p := printed(t, save(t, img), order(t, "10x15cm", lenient), 2)
+	got := decode(t, data)
+	if _, ok := got.(*image.Gray16); !ok {
+		t.Errorf("the print is %T, want 16-bit grey", got)
+	}
+	if p.Picture.Model != "grey" {
+		t.Errorf("planned as %q", p.Picture.Model)
+	}
+}
+
+// A one-pixel check of black and white reflects half the light. Reduced it must
+// be the grey that does so too: 0.5 linear is 0.7354 in sRGB (IEC 61966-2-1).
+func TestReducingKeepsTheLight(t *testing.T) {
+	img := image.NewGray16(image.Rect(0, 0, 400, 400))
+	for y := range 400 {
+		for x := range 400 {
+			if (x+y)%2 == 0 {
+				img.SetGray16(x, y, color.Gray16{65535})
+			}
+		}
+	}
+	data, _ := printed(t, save(t, img), order(t, "10x10mm", func(s *config.Settings) { lenient(s); s.PPI = 254; s.OutputSharpening = 0 }), 2)
+	got := decode(t, data).(*image.Gray16)
+	if v := float64(got.Gray16At(50, 50).Y) / 65535; math.Abs(v-0.7354) > 0.002 {
+		t.Errorf("the check became %.4f, want 0.7354", v)
+	}
+}
+
+func TestSharpeningRaisesAnEdgeAndHoldsItsHaloWithinTheLimit(t *testing.T) {
+	img := image.NewGray16(image.Rect(0, 0, 200, 100))
+	for y := range 100 {
+		for x := range 200 {
+			v := 0.3 + 0.4/(1+math.Exp(-float64(x-100)/1.2))
+			img.SetGray16(x, y, color.Gray16{sixteen(v)})
+		}
+	}
+	src := save(t, img)
+	slope := func(amount float64) (steepest, hi, lo float64) {
+		o := order(t, "25.4x12.7mm", func(s *config.Settings) { lenient(s); s.PPI = 360; s.OutputSharpening = amount })
+		data, _ := printed(t, src, o, 1)
+		row := decode(t, data).(*image.Gray16)
+		hi, lo = 0, 1
+		for x := 1; x < row.Bounds().Dx(); x++ {
+			a, b := float64(row.Gray16At(x-1, 50).Y)/65535, float64(row.Gray16At(x, 50).Y)/65535
+			steepest = max(steepest, b-a)
+			hi, lo = max(hi, b), min(lo, b)
+		}
+		return
+	}
+	plain, _, _ := slope(0)
+	sharp, hi, lo := slope(1.2)
+	if sharp < plain*1.1 {
+		t.Errorf("the steepest step is %.4f sharpened and %.4f not", sharp, plain)
+	}
+	if hi > 0.7+outputLimit+0.001 || lo < 0.3-outputLimit-0.001 {
+		t.Errorf("the edge from 0.3 to 0.7 reaches from %.4f to %.4f, beyond the limit of %v", lo, hi, outputLimit)
+	}
+}
+
+func TestEightBitsAreDitheredAroundTheTrueValue(t *testing.T) {
+	img := image.NewGray16(image.Rect(0, 0, 300, 300))
+	want := 100.37 / 255
+	for i := range 300 * 300 {
+		img.SetGray16(i%300, i/300, color.Gray16{sixteen(want)})
+	}
+	data, _ := printed(t, save(t, img), order(t, "3x3in", func(s *config.Settings) { lenient(s); s.PPI = 100; s.Bits = 8 }), 1)
+	got := decode(t, data).(*image.Gray)
+	sum, seen := 0.0, map[uint8]bool{}
+	for _, v := range got.Pix {
+		sum += float64(v)
+		seen[v] = true
+	}
+	if mean := sum / float64(len(got.Pix)); math.Abs(mean-want*255) > 0.01 {
+		t.Errorf("the mean is %.3f, want %.3f", mean, want*255)
+	}
+	if len(seen) != 2 || !seen[100] || !seen[101] {
+		t.Errorf("values %v, want 100 and 101 only", seen)
+	}
+}
+
+func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
+	src := save(t, patterned(301, 202))
+	p := NewPlan(&src.Info, order(t, "10x15cm", lenient))
+	img, err := Preview(t.Context(), p, src, 120)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := img.Bounds().Size(); got != (image.Point{120, 81}) {
+		t.Errorf("preview of %d x %d is %v", p.Print.Width, p.Print.Height, got)
+	}
+}
+
+func TestACancelledPrintEndsWithTheReason(t *testing.T) {
+	src := save(t, patterned(301, 202))
+	p := NewPlan(&src.Info, order(t, "20x30cm", lenient))
+	r, err := New(p, src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	f, err := os.Create(filepath.Join(t.TempDir(), "p.tif"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	_, err = r.WriteTIFF(ctx, f, Options{Workers: 2, Progress: func(done, total int) {
+		if done == 2 {
+			cancel()
+		}
+	}})
+	if err == nil || ctx.Err() == nil {
+		t.Errorf("WriteTIFF after a cancel says %v", err)
+	}
+}

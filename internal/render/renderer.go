@@ -1,0 +1,161 @@
+package render
+
+import (
+	"context"
+	"fmt"
+
+	"golang.org/x/sync/errgroup"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/photo"
+)
+
+// Renderer carries out one plan on one decoded photograph. It is read-only
+// once made, so any number of workers may share it.
+type Renderer struct {
+	plan     *Plan
+	src      *photo.Photo
+	channels int // of the print: 1 or 3
+	x, y     *axis
+	tone     *colour.Tone // set when light is averaged linearly
+	toRGB    *colour.Grid // set for a CMYK picture
+
+	preBlur, outputBlur []float32
+}
+
+// New prepares a plan's tables. The plan must not be a refusal.
+func New(p *Plan, src *photo.Photo) (*Renderer, error) {
+	if p.Refusal != nil {
+		return nil, fmt.Errorf("render: the plan makes no print: %s", p.Refusal.Text)
+	}
+	if src.Width != p.Picture.Width || src.Height != p.Picture.Height {
+		return nil, fmt.Errorf("render: the plan is for a picture of %d x %d px, not %d x %d", p.Picture.Width, p.Picture.Height, src.Width, src.Height)
+	}
+	kernel := Lanczos3
+	if p.Scale.Kernel == "none" {
+		kernel = asIs
+	}
+	r := &Renderer{
+		plan: p, src: src, channels: min(channels(src.Model), 3),
+		x: newAxis(kernel, src.Width, p.Crop.X, p.Crop.Width, p.Print.Width),
+		y: newAxis(kernel, src.Height, p.Crop.Y, p.Crop.Height, p.Print.Height),
+
+		preBlur: gaussian(p.PreSharpening.RadiusPX), outputBlur: gaussian(p.OutputSharpening.RadiusPX),
+	}
+	return r, r.colours(meaningOf(&src.Info))
+}
+
+// asIs takes each pixel from the source pixel under it.
+var asIs = Kernel{Name: "none", Support: 0.5, At: func(x float64) float64 { return 1 }}
+
+func (r *Renderer) colours(m meaning) (err error) {
+	profile := m.profile
+	if r.src.Model == photo.CMYK {
+		r.toRGB = colour.PlainCMYK()
+		if m.profile != nil {
+			if r.toRGB, err = m.profile.ToSRGB(); err != nil {
+				return err
+			}
+		}
+		profile = builtin(colour.SRGBProfile())
+	}
+	if r.plan.Scale.Light == "linear" {
+		r.tone, err = profile.Tone()
+	}
+	return err
+}
+
+// finish turns a band's float rows into the bytes of its place in the output,
+// appending to dst.
+type finish func(b *band, dst []byte) ([]byte, error)
+
+// job is one band on its way: made by a worker, taken in order.
+type job struct {
+	index int
+	out   chan []byte
+}
+
+// run makes all bands with the given number of workers, each with a finish of
+// its own, and hands their bytes to emit in order, one at a time. No more than
+// about twice the workers' number of finished bands exist at once.
+func (r *Renderer) run(ctx context.Context, workers int, newFinish func() finish, emit func(index int, out []byte) error) error {
+	rows := r.plan.File.BandRows
+	bands := (r.plan.Print.Height + rows - 1) / rows
+	workers = max(1, min(workers, bands))
+	todo := make(chan job)
+	ordered := make(chan job, workers)
+	spare := make(chan []byte, 2*workers+1)
+
+	g, ctx := errgroup.WithContext(ctx)
+	g.Go(func() error { return deal(ctx, bands, todo, ordered) })
+	for range workers {
+		g.Go(func() error { return r.work(ctx, todo, spare, newFinish()) })
+	}
+	g.Go(func() error { return collect(ctx, ordered, spare, emit) })
+	return g.Wait()
+}
+
+// deal hands out the bands in order, to the collector first.
+func deal(ctx context.Context, bands int, todo, ordered chan<- job) error {
+	defer close(todo)
+	defer close(ordered)
+	for i := range bands {
+		j := job{i, make(chan []byte, 1)}
+		for _, to := range []chan<- job{ordered, todo} {
+			select {
+			case to <- j:
+			case <-ctx.Done():
+				return ctx.Err()
+			}
+		}
+	}
+	return nil
+}
+
+func (r *Renderer) work(ctx context.Context, todo <-chan job, spare <-chan []byte, finish finish) error {
+	b := &band{}
+	for j := range todo {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		r.render(b, j.index)
+		var buf []byte
+		select {
+		case buf = <-spare:
+		default:
+		}
+		out, err := finish(b, buf[:0])
+		if err != nil {
+			return err
+		}
+		j.out <- out
+	}
+	return nil
+}
+
+// render takes one band down the road.
+func (r *Renderer) render(b *band, index int) {
+	b.top = index * r.plan.File.BandRows
+	b.bottom = min(b.top+r.plan.File.BandRows, r.plan.Print.Height)
+	for _, s := range steps {
+		s.do(r, b)
+	}
+}
+
+func collect(ctx context.Context, ordered <-chan job, spare chan<- []byte, emit func(int, []byte) error) error {
+	for j := range ordered {
+		select {
+		case out := <-j.out:
+			if err := emit(j.index, out); err != nil {
+				return err
+			}
+			select {
+			case spare <- out:
+			default:
+			}
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	return nil
+}

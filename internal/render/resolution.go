@@ -1,0 +1,153 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"sizewright/internal/config"
+	"sizewright/internal/printsize"
+)
+
+// Resolution is whether the file carries this size.
+type Resolution struct {
+	NativePPI         float64 `json:"native_ppi"`  // source pixels an inch of print
+	MinimumPPI        float64 `json:"minimum_ppi"` // below it: held
+	CautionPPI        float64 `json:"caution_ppi"` // below it: a caution
+	ViewingDistanceMM float64 `json:"viewing_distance_mm"`
+	Basis             string  `json:"basis"` // "viewing distance" or "set"
+}
+
+const (
+	// floorPPI: no print is made from less, however far away it hangs
+	// (common practice, no source).
+	floorPPI = 100
+	// nearPointMM is as near as people look (common practice, no source; the
+	// conventional near point of the eye in optics is also 250 mm).
+	nearPointMM = 250
+	// viewingDiagonals: people look at a print from about this many
+	// diagonals (common practice, no source).
+	viewingDiagonals = 1.5
+	// stepNearer: the caution level is for the viewer who comes a third
+	// nearer, to one diagonal.
+	stepNearer = 1.5
+)
+
+// EyePPI is what an eye with an acuity of one minute of arc (decimal visual
+// acuity 1.0 of ISO 8596) resolves at a distance in mm, in pixels an inch:
+// 25.4 / (d tan 1'), which is 344 at 254 mm.
+func EyePPI(distanceMM float64) float64 {
+	return printsize.MMPerInch / (distanceMM * math.Tan(math.Pi/180/60))
+}
+
+// viewingDistance is where people stand for a print of this diagonal, unless
+// the folder's settings say.
+func viewingDistance(diagonalMM float64, s config.Settings) float64 {
+	if s.ViewingDistanceMM > 0 {
+		return s.ViewingDistanceMM
+	}
+	return max(nearPointMM, viewingDiagonals*diagonalMM)
+}
+
+// levels are the minimum and caution levels for a print of this diagonal, in
+// ppi. The derived minimum is what the eye resolves from the viewing
+// distance; the derived caution level is what it resolves a third nearer, but
+// never more than at the near point or than the printer takes.
+func levels(diagonalMM float64, s config.Settings) (minimum, caution float64) {
+	eye := EyePPI(viewingDistance(diagonalMM, s))
+	minimum, caution = s.MinimumPPI, s.CautionPPI
+	if minimum == 0 {
+		minimum = min(max(floorPPI, eye), s.PPI)
+	}
+	if caution == 0 {
+		caution = min(stepNearer*max(floorPPI, eye), EyePPI(nearPointMM), s.PPI)
+	}
+	return minimum, max(minimum, caution)
+}
+
+func (p *Plan) resolution(s config.Settings) {
+	diagonal := math.Hypot(p.Print.WidthMM, p.Print.HeightMM)
+	minimum, caution := levels(diagonal, s)
+	basis := "viewing distance"
+	if s.MinimumPPI > 0 {
+		basis = "set"
+	}
+	native := p.Crop.Width / (p.Print.WidthMM / printsize.MMPerInch)
+	p.Resolution = Resolution{
+		NativePPI:         round(native, 1),
+		MinimumPPI:        round(minimum, 1),
+		CautionPPI:        round(caution, 1),
+		ViewingDistanceMM: math.Round(viewingDistance(diagonal, s)),
+		Basis:             basis,
+	}
+	switch r := p.Resolution; {
+	case r.NativePPI < r.MinimumPPI:
+		p.refuse(s)
+	case r.NativePPI < r.CautionPPI:
+		p.caution("low-resolution", "%.0f native ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
+			r.NativePPI, p.Size.Name, metres(r.ViewingDistanceMM), r.CautionPPI)
+	}
+}
+
+// refuse writes the reason and the largest print the crop would carry.
+func (p *Plan) refuse(s config.Settings) {
+	r := p.Resolution
+	c := carrier{p.Crop, s}
+	w, h := c.largest()
+	name := c.largestNamed()
+	would := fmt.Sprintf("it would carry %.0f x %.0f mm", w, h)
+	if name != "" {
+		would += fmt.Sprintf(", so %s at the most", name)
+	}
+	p.Refusal = &Refusal{
+		Code: "too-few-pixels",
+		Text: fmt.Sprintf("too few pixels for %s: %d x %d px is %.0f ppi there and %.0f is the least (seen from %s); %s",
+			p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, metres(r.ViewingDistanceMM), would),
+		WidthMM: w, HeightMM: h, Size: name,
+	}
+}
+
+// carrier is a crop of a picture and what a folder asks of it.
+type carrier struct {
+	crop Rect
+	set  config.Settings
+}
+
+// carries tells whether a print this wide, in mm, meets the minimum.
+func (c carrier) carries(widthMM float64) bool {
+	minimum, _ := levels(math.Hypot(widthMM, widthMM*c.crop.Height/c.crop.Width), c.set)
+	return c.crop.Width*printsize.MMPerInch/widthMM >= minimum
+}
+
+// largest is the largest print, in whole mm, that meets the minimum. Native
+// over minimum never rises with size, so halving finds it.
+func (c carrier) largest() (wMM, hMM float64) {
+	lo, hi := 0.0, c.crop.Width*printsize.MMPerInch // 1 ppi
+	for hi-lo > 1e-4 {
+		if mid := (lo + hi) / 2; c.carries(mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return math.Floor(hi), math.Floor(hi * c.crop.Height / c.crop.Width)
+}
+
+// largestNamed is the largest of the known sizes that would carry the whole
+// crop printed within it, or "".
+func (c carrier) largestNamed() string {
+	name := ""
+	for _, s := range printsize.Known() {
+		w, h := s.Fit(c.crop.Width > c.crop.Height)
+		if c.carries(min(w, h*c.crop.Width/c.crop.Height)) {
+			name = s.Name
+		}
+	}
+	return name
+}
+
+func metres(mm float64) string {
+	if mm < 1000 {
+		return fmt.Sprintf("%.0f cm", mm/10)
+	}
+	return fmt.Sprintf("%.1f m", mm/1000)
+}

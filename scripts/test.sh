@@ -1,0 +1,32 @@
+#!/usr/bin/env bash
+# Installs what the tests need on a Debian machine with Go, and runs them all.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+# Reference readers and converters the prints are checked against; profiles of
+# the standard spaces; C libraries for none of it: the tests call programs.
+packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick
+  liblcms2-utils icc-profiles-free colord-data)
+# The race detector needs a C compiler.
+packages+=(gcc libc6-dev)
+
+missing=()
+for p in "${packages[@]}"; do
+  dpkg-query -W -f='${Status}' "$p" 2>/dev/null | grep -q 'ok installed' || missing+=("$p")
+done
+if ((${#missing[@]})); then
+  root=(); ((EUID == 0)) || root=(sudo)
+  "${root[@]}" apt-get update -q
+  DEBIAN_FRONTEND=noninteractive "${root[@]}" apt-get install -y -q --no-install-recommends "${missing[@]}"
+fi
+
+go mod verify
+unformatted=$(gofmt -l cmd configs internal scripts)
+if [[ -n $unformatted ]]; then
+  echo "not gofmt's form: $unformatted" >&2
+  exit 1
+fi
+go vet ./...
+go tool staticcheck ./...
+CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
+CGO_ENABLED=1 go test -race -timeout 30m ./...
