@@ -134,11 +134,11 @@ func (p *Plan) place(o Order) {
 	pw, ph := printsize.Pixels(wMM, ppi), printsize.Pixels(hMM, ppi)
 	wider := w*hMM > h*wMM // than the size
 	switch {
-	case o.Settings.Fit == config.Fill && wider:
-		p.Crop.Width = h * float64(pw) / float64(ph)
+	case o.Settings.Fit == config.FitFill && wider:
+		p.Crop.Width = min(w, h*float64(pw)/float64(ph))
 		p.Crop.X = (w - p.Crop.Width) / 2
-	case o.Settings.Fit == config.Fill:
-		p.Crop.Height = w * float64(ph) / float64(pw)
+	case o.Settings.Fit == config.FitFill:
+		p.Crop.Height = min(h, w*float64(ph)/float64(pw))
 		p.Crop.Y = (h - p.Crop.Height) / 2
 	case wider:
 		ph = max(1, min(ph, printsize.Pixels(wMM*h/w, ppi)))

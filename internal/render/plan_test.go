@@ -38,15 +38,15 @@ func TestPixelsAreExactAtThePrintersResolution(t *testing.T) {
 		ppi          float64
 		wantW, wantH int
 	}{
-		{"A2 filled, upright", "A2", 3000, 4500, config.Fill, 360, 5953, 8419},
-		{"A2 filled, the picture lies", "A2", 4500, 3000, config.Fill, 360, 8419, 5953},
-		{"24x36 in is exactly the shape of a 3:2 picture", "24x36in", 4160, 6240, config.Whole, 360, 8640, 12960},
-		{"24x36 in, lying", "24x36in", 6240, 4160, config.Whole, 360, 12960, 8640},
-		{"40x60 in", "40x60in", 6240, 4160, config.Whole, 360, 21600, 14400},
-		{"40x60 in at 300 ppi", "40x60in", 6240, 4160, config.Whole, 300, 18000, 12000},
-		{"A2 whole: a 3:2 picture meets the long side", "A2", 6000, 4000, config.Whole, 360, 8419, 5613},
-		{"A4 whole: a square picture meets the short side", "A4", 4000, 4000, config.Whole, 360, 2976, 2976},
-		{"the order of the sides in the folder's name does not matter", "60x40in", 4160, 6240, config.Whole, 360, 14400, 21600},
+		{"A2 filled, upright", "A2", 3000, 4500, config.FitFill, 360, 5953, 8419},
+		{"A2 filled, the picture lies", "A2", 4500, 3000, config.FitFill, 360, 8419, 5953},
+		{"24x36 in is exactly the shape of a 3:2 picture", "24x36in", 4160, 6240, config.FitWhole, 360, 8640, 12960},
+		{"24x36 in, lying", "24x36in", 6240, 4160, config.FitWhole, 360, 12960, 8640},
+		{"40x60 in", "40x60in", 6240, 4160, config.FitWhole, 360, 21600, 14400},
+		{"40x60 in at 300 ppi", "40x60in", 6240, 4160, config.FitWhole, 300, 18000, 12000},
+		{"A2 whole: a 3:2 picture meets the long side", "A2", 6000, 4000, config.FitWhole, 360, 8419, 5613},
+		{"A4 whole: a square picture meets the short side", "A4", 4000, 4000, config.FitWhole, 360, 2976, 2976},
+		{"the order of the sides in the folder's name does not matter", "60x40in", 4160, 6240, config.FitWhole, 360, 14400, 21600},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := NewPlan(picture(c.w, c.h), order(t, c.folder, func(s *config.Settings) { s.Fit, s.PPI = c.fit, c.ppi }))
@@ -61,7 +61,7 @@ func TestPixelsAreExactAtThePrintersResolution(t *testing.T) {
 }
 
 func TestFillCropsAtTheCentreAndWholeCropsNothing(t *testing.T) {
-	p := NewPlan(picture(6000, 4000), order(t, "50x50cm", func(s *config.Settings) { s.Fit = config.Fill }))
+	p := NewPlan(picture(6000, 4000), order(t, "50x50cm", func(s *config.Settings) { s.Fit = config.FitFill }))
 	if p.Crop != (Rect{X: 1000, Y: 0, Width: 4000, Height: 4000}) {
 		t.Errorf("filled square crops %+v", p.Crop)
 	}
@@ -73,7 +73,7 @@ func TestFillCropsAtTheCentreAndWholeCropsNothing(t *testing.T) {
 
 func TestPixelsStaySquareToWithinHalfAPixel(t *testing.T) {
 	for _, folder := range []string{"A4", "A3", "24x36in", "50x70cm", "A2"} {
-		for _, fit := range []config.Fit{config.Whole, config.Fill} {
+		for _, fit := range []config.Fit{config.FitWhole, config.FitFill} {
 			p := NewPlan(picture(5184, 3457), order(t, folder, func(s *config.Settings) { s.Fit = fit }))
 			if off := math.Abs(p.Scale.X/p.Scale.Y-1) * float64(p.Print.Height); off > 0.6 {
 				t.Errorf("%s %s: scales %v and %v differ by %.2f px over the print", folder, fit, p.Scale.X, p.Scale.Y, off)

@@ -2,7 +2,9 @@ package render
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"runtime/debug"
 
 	"golang.org/x/sync/errgroup"
 
@@ -87,12 +89,40 @@ func (r *Renderer) run(ctx context.Context, workers int, newFinish func() finish
 	spare := make(chan []byte, 2*workers+1)
 
 	g, ctx := errgroup.WithContext(ctx)
-	g.Go(func() error { return deal(ctx, bands, todo, ordered) })
+	g.Go(caught(func() error { return deal(ctx, bands, todo, ordered) }))
 	for range workers {
-		g.Go(func() error { return r.work(ctx, todo, spare, newFinish()) })
+		g.Go(caught(func() error { return r.work(ctx, todo, spare, newFinish()) }))
 	}
-	g.Go(func() error { return collect(ctx, ordered, spare, emit) })
-	return g.Wait()
+	g.Go(caught(func() error { return collect(ctx, ordered, spare, emit) }))
+	return passOn(g.Wait())
+}
+
+// panicked is a panic on its way from a worker to the caller, who alone may
+// know what to do about it: in a goroutine of ours it would end the program.
+type panicked struct {
+	value any
+	stack []byte
+}
+
+func (p *panicked) Error() string { return fmt.Sprintf("%v\n\n%s", p.value, p.stack) }
+
+func caught(f func() error) func() error {
+	return func() (err error) {
+		defer func() {
+			if v := recover(); v != nil {
+				err = &panicked{v, debug.Stack()}
+			}
+		}()
+		return f()
+	}
+}
+
+func passOn(err error) error {
+	var p *panicked
+	if errors.As(err, &p) {
+		panic(p)
+	}
+	return err
 }
 
 // deal hands out the bands in order, to the collector first.

@@ -97,25 +97,8 @@ func (a *axis) limitLine(dst, src []float32) {
 
 // within takes v to the nearer end of the range of a, b, c and d, if outside.
 func within(v, a, b, c, d float32) float32 {
-	if a > b {
-		a, b = b, a
-	}
-	if c > d {
-		c, d = d, c
-	}
-	if c < a {
-		a = c
-	}
-	if d > b {
-		b = d
-	}
-	if v < a {
-		return a
-	}
-	if v > b {
-		return b
-	}
-	return v
+	lo, hi := min(a, b, c, d), max(a, b, c, d)
+	return min(max(v, lo), hi)
 }
 
 // weigh sets dst to the weighted sum of the rows.
@@ -172,10 +155,6 @@ func limitRows(dst []float32, rows [][]float32) {
 
 func clamp(v []float32) {
 	for i, x := range v {
-		if x < 0 {
-			v[i] = 0
-		} else if x > 1 {
-			v[i] = 1
-		}
+		v[i] = min(max(x, 0), 1)
 	}
 }

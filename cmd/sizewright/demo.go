@@ -1,0 +1,49 @@
+package main
+
+import (
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"sizewright/configs"
+	"sizewright/internal/daemon"
+	"sizewright/internal/demo"
+	"sizewright/internal/studio"
+)
+
+func demoCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "demo [DIR]",
+		Short: "Make a studio with generated pictures, print them, and say where the report is",
+		Args:  atMost(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			dir := "demo-studio"
+			if len(args) == 1 {
+				dir = args[0]
+			}
+			return runDemo(c, dir)
+		},
+	}
+}
+
+func runDemo(c *cobra.Command, dir string) error {
+	if err := studio.Init(dir, configs.SizewrightTOML, firstFolders); err != nil {
+		return err
+	}
+	opts, err := options(dir)
+	if err != nil {
+		return err
+	}
+	say := func(done, total int, name string) {
+		fmt.Fprintf(os.Stderr, "picture %d of %d: %s\n", done, total, name)
+	}
+	if err := demo.Fill(c.Context(), opts.Studio.Drop(), demo.Pictures(), say); err != nil {
+		return err
+	}
+	result, err := daemon.Once(c.Context(), opts)
+	if err != nil {
+		return err
+	}
+	return tellNight(c.OutOrStdout(), result, opts.Studio.Root(), false)
+}

@@ -1,0 +1,82 @@
+// Command sizewright turns photographs dropped into size-named folders into
+// print-ready TIFFs, and says in the morning what it made, what to look at,
+// and what it would not make and why.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/spf13/cobra"
+)
+
+// The exit codes, for scripts.
+const (
+	exitOK    = 0 // everything asked was made
+	exitFault = 1 // something that is not a picture's doing went wrong
+	exitUsage = 2 // the command line is not understood
+	exitHeld  = 3 // something was held
+)
+
+// errHeld ends a command with exitHeld and no further word.
+var errHeld = errors.New("held")
+
+// usageError marks what the command line is to blame for.
+type usageError struct{ error }
+
+func main() { os.Exit(run()) }
+
+func run() int {
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
+	defer stop()
+	cmd, err := root().ExecuteContextC(ctx)
+	var usage usageError
+	switch {
+	case err == nil:
+		return exitOK
+	case errors.Is(err, errHeld):
+		return exitHeld
+	case errors.As(err, &usage):
+		fmt.Fprintf(os.Stderr, "sizewright: %v\n\n%s", err, cmd.UsageString())
+		return exitUsage
+	}
+	fmt.Fprintln(os.Stderr, "sizewright:", err)
+	return exitFault
+}
+
+func root() *cobra.Command {
+	c := &cobra.Command{
+		Use:           "sizewright",
+		Short:         "Photographs in size-named folders become print-ready TIFFs overnight",
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.ArbitraryArgs,
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usageError{fmt.Errorf("there is no command %q", args[0])}
+			}
+			return usageError{errors.New("say what to do")}
+		},
+	}
+	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	c.CompletionOptions.HiddenDefaultCmd = true
+	c.AddCommand(initCommand(), onceCommand(), serveCommand(), planCommand(), checkCommand(), demoCommand())
+	return c
+}
+
+// exactly and atMost are cobra's checks of the arguments, as usage errors.
+func exactly(n int) cobra.PositionalArgs { return asUsage(cobra.ExactArgs(n)) }
+func atMost(n int) cobra.PositionalArgs  { return asUsage(cobra.MaximumNArgs(n)) }
+
+func asUsage(check cobra.PositionalArgs) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if err := check(c, args); err != nil {
+			return usageError{err}
+		}
+		return nil
+	}
+}

@@ -1,0 +1,120 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+	"go.uber.org/zap"
+
+	"sizewright/internal/daemon"
+	"sizewright/internal/morning"
+)
+
+func onceCommand() *cobra.Command {
+	var dir string
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "once",
+		Short: "Make what waits in the drop folders, then stop",
+		Long: "Make what waits in the drop folders, then stop.\n\n" +
+			"Exit status: 0 all ready, 3 something was held, 1 a fault, 2 usage.",
+		Args: exactly(0),
+		RunE: func(c *cobra.Command, _ []string) error {
+			return once(c, dir, asJSON)
+		},
+	}
+	studioFlag(c, &dir, ".", "the studio's directory")
+	c.Flags().BoolVar(&asJSON, "json", false, "print the morning report's JSON")
+	return c
+}
+
+func once(c *cobra.Command, dir string, asJSON bool) error {
+	opts, err := options(dir)
+	if err != nil {
+		return err
+	}
+	result, err := daemon.Once(c.Context(), opts)
+	if err != nil {
+		return err
+	}
+	if err := tellNight(c.OutOrStdout(), result, opts.Studio.Root(), asJSON); err != nil {
+		return err
+	}
+	return verdict(result.Night)
+}
+
+// options opens a studio for work, with a progress line where a person
+// watches and log lines where none does.
+func options(dir string) (daemon.Options, error) {
+	s, cfg, err := openStudio(dir)
+	if err != nil {
+		return daemon.Options{}, err
+	}
+	o := daemon.Options{Studio: s, Config: cfg}
+	if p := newTerminal(os.Stderr); p != nil {
+		o.Progress = p
+		return o, nil
+	}
+	o.Log, err = newLog()
+	return o, err
+}
+
+func newLog() (*zap.Logger, error) {
+	z := zap.NewProductionConfig()
+	z.Sampling = nil // one line an event, none dropped
+	z.DisableStacktrace = true
+	z.DisableCaller = true
+	z.EncoderConfig.EncodeTime = isoTime
+	return z.Build()
+}
+
+// tellNight prints what a run came to.
+func tellNight(out io.Writer, r *daemon.Result, root string, asJSON bool) error {
+	if asJSON {
+		data, err := r.Night.JSON()
+		if err != nil {
+			return err
+		}
+		_, err = out.Write(data)
+		return err
+	}
+	fmt.Fprintln(out, r.Night.Sentence())
+	fmt.Fprintf(out, "Morning report: %s\n", filepath.Join(root, filepath.FromSlash(r.Page)))
+	return nil
+}
+
+func verdict(n *morning.Night) error {
+	switch c := n.Counts(); {
+	case c.Faults > 0:
+		return fmt.Errorf("%d orders could not be made now and went back to their drop folders", c.Faults)
+	case c.Held > 0:
+		return errHeld
+	}
+	return nil
+}
+
+func serveCommand() *cobra.Command {
+	var dir string
+	c := &cobra.Command{
+		Use:   "serve",
+		Short: "Make whatever is dropped, until told to stop",
+		Args:  exactly(0),
+		RunE: func(c *cobra.Command, _ []string) error {
+			s, cfg, err := openStudio(dir)
+			if err != nil {
+				return err
+			}
+			log, err := newLog()
+			if err != nil {
+				return err
+			}
+			defer log.Sync()
+			return daemon.Serve(c.Context(), daemon.Options{Studio: s, Config: cfg, Log: log})
+		},
+	}
+	studioFlag(c, &dir, ".", "the studio's directory")
+	return c
+}

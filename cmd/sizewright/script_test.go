@@ -1,0 +1,123 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	xtiff "golang.org/x/image/tiff"
+
+	"sizewright/configs"
+)
+
+// The commands are tested as a person would type them, in testdata/script.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "../../testdata/script",
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"picture": pictureCmd,
+			"valid":   validCmd,
+			"fifo":    fifoCmd,
+			"cut":     cutCmd,
+		},
+		Setup: func(e *testscript.Env) error {
+			// A studio whose files need not be quiet for long.
+			e.Setenv("QUICK", "[intake]\nsettle = \"50ms\"\n")
+			return nil
+		},
+	})
+}
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"sizewright": func() { os.Exit(run()) },
+		"exits":      exitsMain,
+	})
+}
+
+// exitsMain is the command `exits CODE COMMAND...`: it runs a command that must
+// end with this exit status.
+func exitsMain() {
+	cmd := exec.Command(os.Args[2], os.Args[3:]...)
+	cmd.Stdin, cmd.Stdout, cmd.Stderr = os.Stdin, os.Stdout, os.Stderr
+	err := cmd.Run()
+	if got := strconv.Itoa(cmd.ProcessState.ExitCode()); got != os.Args[1] {
+		fmt.Fprintf(os.Stderr, "ended with %s, want %s (%v)\n", got, os.Args[1], err)
+		os.Exit(1)
+	}
+}
+
+// picture FILE WIDTHxHEIGHT writes a picture of a slope and a fine check; the
+// name's suffix gives the format.
+func pictureCmd(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: picture FILE WIDTHxHEIGHT")
+	}
+	var w, h int
+	if _, err := fmt.Sscanf(args[1], "%dx%d", &w, &h); err != nil {
+		ts.Fatalf("%s: %v", args[1], err)
+	}
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			img.Set(x, y, color.RGBA{uint8(x * 255 / w), uint8(y * 255 / h), uint8((x ^ y) & 8 * 16), 255})
+		}
+	}
+	var buf bytes.Buffer
+	var err error
+	switch filepath.Ext(args[0]) {
+	case ".png":
+		err = png.Encode(&buf, img)
+	case ".tif":
+		err = xtiff.Encode(&buf, img, nil)
+	default:
+		err = jpeg.Encode(&buf, img, nil)
+	}
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), buf.Bytes(), 0o644))
+}
+
+// valid record|morning FILE... checks files against their JSON Schema.
+func validCmd(ts *testscript.TestScript, neg bool, args []string) {
+	schemas := map[string][]byte{"record": configs.PrintRecordSchema, "morning": configs.MorningSchema}
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(schemas[args[0]]))
+	ts.Check(err)
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	ts.Check(c.AddResource("schema.json", doc))
+	schema, err := c.Compile("schema.json")
+	ts.Check(err)
+	for _, name := range args[1:] {
+		value, err := jsonschema.UnmarshalJSON(strings.NewReader(ts.ReadFile(name)))
+		ts.Check(err)
+		if err := schema.Validate(value); (err == nil) == neg {
+			ts.Fatalf("%s: %v", name, err)
+		}
+	}
+}
+
+// fifo FILE makes a named pipe.
+func fifoCmd(ts *testscript.TestScript, _ bool, args []string) {
+	ts.Check(syscall.Mkfifo(ts.MkAbs(args[0]), 0o644))
+}
+
+// cut FILE SHARE keeps that many per cent of a file.
+func cutCmd(ts *testscript.TestScript, _ bool, args []string) {
+	data := ts.ReadFile(args[0])
+	var share int
+	_, err := fmt.Sscan(args[1], &share)
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(data[:len(data)*share/100]), 0o644))
+}

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"go.uber.org/zap/zapcore"
+	"golang.org/x/term"
+
+	"sizewright/internal/morning"
+	"sizewright/internal/record"
+)
+
+// terminal is one line a picture, the last of them moving.
+type terminal struct {
+	out          io.Writer
+	folder, name string
+	shown        time.Time
+}
+
+// redrawEvery bounds how often the moving line is drawn.
+const redrawEvery = 100 * time.Millisecond
+
+// newTerminal is nil where no person watches.
+func newTerminal(f *os.File) *terminal {
+	if !term.IsTerminal(int(f.Fd())) {
+		return nil
+	}
+	return &terminal{out: f}
+}
+
+func (t *terminal) Started(folder, name string) {
+	t.folder, t.name = printable(folder), printable(name)
+	t.draw("reading")
+}
+
+func (t *terminal) Rendering(done, total int) {
+	if done < total && time.Since(t.shown) < redrawEvery {
+		return
+	}
+	t.shown = time.Now()
+	t.draw(fmt.Sprintf("%3d %%", 100*done/total))
+}
+
+func (t *terminal) Ended(e morning.Entry) {
+	r := e.Record
+	words := ""
+	switch {
+	case r.Status == record.Held:
+		words = "held: " + r.Reason
+	case r.RepeatOf != "":
+		words = "made before: " + r.Print.File
+	default:
+		words = fmt.Sprintf("%s, %d x %d px", r.Print.File, r.Print.WidthPX, r.Print.HeightPX)
+		for _, c := range r.Cautions {
+			words += "; caution: " + c.Text
+		}
+	}
+	t.draw(printable(words))
+	fmt.Fprintln(t.out)
+}
+
+func (t *terminal) Failed(f morning.Fault) {
+	t.draw("fault: " + printable(f.Text))
+	fmt.Fprintln(t.out)
+}
+
+// draw writes over the line: return, text, clear to the end.
+func (t *terminal) draw(what string) {
+	fmt.Fprintf(t.out, "\r%s / %s: %s\x1b[K", t.folder, t.name, what)
+}
+
+// printable keeps a file's name from steering the terminal.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || (r >= 0x80 && r < 0xa0) {
+			return '?'
+		}
+		return r
+	}, s)
+}
+
+func isoTime(t time.Time, enc zapcore.PrimitiveArrayEncoder) {
+	enc.AppendString(t.Format("2006-01-02T15:04:05.000Z07:00"))
+}

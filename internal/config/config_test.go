@@ -1,0 +1,137 @@
+package config
+
+import (
+	"encoding/json"
+	"reflect"
+	"testing"
+	"time"
+)
+
+func mustParse(t *testing.T, text string) *Config {
+	t.Helper()
+	c, err := Parse("sizewright.toml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestAnEmptyFileChangesNothing(t *testing.T) {
+	for _, text := range []string{"", "\ufeff# only a remark\r\n", "[print]\n[intake]\n[stock]\n[folder]\n"} {
+		if c := mustParse(t, text); !reflect.DeepEqual(c, Default()) {
+			t.Errorf("%q is %+v", text, c)
+		}
+	}
+}
+
+// 360 ppi is a wide-format inkjet's input resolution: common practice, no source.
+func TestDefaults(t *testing.T) {
+	c := Default()
+	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", PreSharpening: 0.5, OutputSharpening: 0.6}
+	if c.Print != want {
+		t.Errorf("prints are made with %+v", c.Print)
+	}
+	if c.Workers != 0 || c.Settle != 2*time.Second || c.Rescan != time.Minute {
+		t.Errorf("the studio runs with %+v", c)
+	}
+}
+
+func TestEveryKeyIsRead(t *testing.T) {
+	c := mustParse(t, `
+workers = 3
+[intake]
+settle = "500ms"
+rescan = "1h30m"
+[print]
+ppi = 300
+fit = "fill"
+bits = 8
+compression = "lzw"
+viewing_distance_mm = 1500.5
+minimum_ppi = 90
+caution_ppi = 150
+pre_sharpening = 1
+output_sharpening = 0
+`)
+	if c.Workers != 3 || c.Settle != 500*time.Millisecond || c.Rescan != 90*time.Minute {
+		t.Errorf("the studio runs with %+v", c)
+	}
+	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, 150, 1, 0}
+	if c.Print != want {
+		t.Errorf("prints are made with %+v, want %+v", c.Print, want)
+	}
+}
+
+// The file and the print record call a setting by one name.
+func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
+	data, err := json.Marshal(Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var fields map[string]any
+	if err := json.Unmarshal(data, &fields); err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range printKeys {
+		if _, ok := fields[k.name]; !ok {
+			t.Errorf("%s has another name in records", k.name)
+		}
+	}
+	if len(fields) != len(printKeys) {
+		t.Errorf("%d settings have %d keys", len(fields), len(printKeys))
+	}
+}
+
+func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
+	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, 60, 1, 1}
+	done := Default().Print
+	for i, k := range printKeys {
+		before := done
+		k.copy(&done, &other)
+		if done == before || reflect.ValueOf(done).Field(i).Interface() != reflect.ValueOf(other).Field(i).Interface() {
+			t.Errorf("%s does not hold field %s", k.name, reflect.TypeFor[Settings]().Field(i).Name)
+		}
+	}
+}
+
+func TestLimitsOfEachKey(t *testing.T) {
+	tests := []struct {
+		table, key string
+		good, bad  []string
+	}{
+		{"", "workers", []string{"0", "256"}, []string{"-1", "257", "1.5", `"2"`, "true"}},
+		{"intake", "settle", []string{`"0s"`, `"1h"`}, []string{`"-1s"`, `"1h1s"`, `"2"`, "2", `""`}},
+		{"intake", "rescan", []string{`"1s"`, `"24h"`}, []string{`"999ms"`, `"24h1s"`, "60"}},
+		{"print", "ppi", []string{"72", "2880", "359.5"}, []string{"71.9", "2881", "0", "-360", "nan", "inf", `"360"`}},
+		{"print", "fit", []string{`"whole"`, `"fill"`}, []string{`"Whole"`, `""`, "1"}},
+		{"print", "bits", []string{"8", "16"}, []string{"0", "12", "32", `"16"`}},
+		{"print", "compression", []string{`"deflate"`, `"lzw"`, `"none"`}, []string{`"zip"`, "0"}},
+		{"print", "viewing_distance_mm", []string{"0", "100", "100_000"}, []string{"99", "100_001", "-1", "nan"}},
+		{"print", "minimum_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "nan"}},
+		{"print", "caution_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "inf"}},
+		{"print", "pre_sharpening", []string{"0", "2", "0.25"}, []string{"-0.1", "2.1", "nan", "[1]"}},
+		{"print", "output_sharpening", []string{"0", "2"}, []string{"-0.1", "2.1", "1979-05-27"}},
+	}
+	checked := 0
+	for _, test := range tests {
+		for _, value := range test.good {
+			mustParse(t, line(test.table, test.key, value))
+		}
+		for _, value := range test.bad {
+			if _, err := Parse("sizewright.toml", []byte(line(test.table, test.key, value))); err == nil {
+				t.Errorf("%s = %s is let pass", test.key, value)
+			}
+		}
+		checked++
+	}
+	if all := len(rootKeys) + len(intakeKeys) + len(printKeys); checked != all {
+		t.Errorf("%d of %d keys are checked", checked, all)
+	}
+}
+
+func line(table, key, value string) string {
+	if table == "" {
+		return key + " = " + value
+	}
+	return "[" + table + "]\n" + key + " = " + value
+}

@@ -1,0 +1,19 @@
+// Package config reads sizewright.toml, the one file in which a studio says how
+// it prints, into checked values. A studio without the file works: [Default]
+// holds every default, and nothing else does.
+//
+// How a print is made is layered, the later overriding the earlier key by key:
+//
+//	defaults < [print] < [stock.NAME] < [folder."SIZE STOCK"]
+//
+// [Config.Settings] lays the layers over each other for one drop folder. Stocks
+// and folders are found by their canonical names (package printsize), so that
+// [folder."a4  Lustre"] speaks of the drop folder "A4 lustre".
+//
+// A person who mends a file wants to mend it once: [Parse] reports every
+// mistake, each with its line, its column and what to do, as [Problems].
+//
+// To add a key: a field in [Config] or [Settings], its default in [Default], a
+// line in keys.go with its check and its sentence, and the same sentence in
+// configs/sizewright.toml. The tests say if one of them is missing.
+package config

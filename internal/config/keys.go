@@ -1,0 +1,43 @@
+package config
+
+import "time"
+
+// The keys of the file, each in one line: its name, its field, its check and
+// its sentence.
+
+var rootKeys = []key[Config]{
+	newKey("workers", func(c *Config) *int { return &c.Workers }, whole(0, 256),
+		"How many workers make a print together; 0 is one per core."),
+}
+
+var intakeKeys = []key[Config]{
+	newKey("settle", func(c *Config) *time.Duration { return &c.Settle }, span(0, time.Hour),
+		"How long a dropped file must stay unchanged before it is taken."),
+	newKey("rescan", func(c *Config) *time.Duration { return &c.Rescan }, span(time.Second, 24*time.Hour),
+		"How often to look through the drop folders when nothing tells of a new file."),
+}
+
+var printKeys = []key[Settings]{
+	newKey("ppi", func(s *Settings) *float64 { return &s.PPI }, number(72, 2880, "pixels per inch"),
+		"The printer's own input resolution in pixels per inch."),
+	newKey("fit", func(s *Settings) *Fit { return &s.Fit }, oneOf(FitWhole, FitFill),
+		`"whole" keeps the whole picture within the size; "fill" fills the size and crops the picture at its centre.`),
+	newKey("bits", func(s *Settings) *int { return &s.Bits }, oneOf(8, 16),
+		"Bits per channel of the print: 16, or 8, which are dithered."),
+	newKey("compression", func(s *Settings) *string { return &s.Compression },
+		oneOf(CompressionDeflate, CompressionLZW, CompressionNone),
+		`How the TIFF is compressed, without loss: "deflate", "lzw" or "none".`),
+	newKey("viewing_distance_mm", func(s *Settings) *float64 { return &s.ViewingDistanceMM },
+		zeroOr(number(100, 100_000, "mm")),
+		"From how far the print is looked at, in millimetres; 0 is 1.5 times its diagonal, never under 250."),
+	newKey("minimum_ppi", func(s *Settings) *float64 { return &s.MinimumPPI },
+		zeroOr(number(10, 2880, "pixels per inch")),
+		"A picture with fewer pixels per inch at the print's size is held; 0 is from the viewing distance."),
+	newKey("caution_ppi", func(s *Settings) *float64 { return &s.CautionPPI },
+		zeroOr(number(10, 2880, "pixels per inch")),
+		"A picture with fewer pixels per inch at the print's size is made with a caution; 0 is from the viewing distance."),
+	newKey("pre_sharpening", func(s *Settings) *float64 { return &s.PreSharpening }, number(0, 2, ""),
+		"Sharpening of the picture before a large enlargement, from 0, none, to 2."),
+	newKey("output_sharpening", func(s *Settings) *float64 { return &s.OutputSharpening }, number(0, 2, ""),
+		"Sharpening of the print for the paper, from 0, none, to 2."),
+}

@@ -1,0 +1,133 @@
+package config
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// A kind is what a key's value may be: how to say what is wanted, how to take
+// it from decoded TOML (false when it is not that), how to write it as TOML.
+type kind[V any] struct {
+	want string
+	read func(value any) (V, bool)
+	show func(V) string
+}
+
+// number is a number from lo to hi; unit follows it in what is wanted.
+func number(lo, hi float64, unit string) kind[float64] {
+	return kind[float64]{
+		want: strings.TrimSpace(fmt.Sprintf("a number from %v to %v %s", lo, hi, unit)),
+		read: func(value any) (float64, bool) {
+			v, ok := toFloat(value)
+			return v, ok && v >= lo && v <= hi // NaN is in no range
+		},
+		show: func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) },
+	}
+}
+
+// zeroOr widens a kind by 0, which stands for a value worked out elsewhere.
+func zeroOr(k kind[float64]) kind[float64] {
+	inRange := k.read
+	k.want = "0 or " + k.want
+	k.read = func(value any) (float64, bool) {
+		if v, ok := toFloat(value); ok && v == 0 {
+			return 0, true
+		}
+		return inRange(value)
+	}
+	return k
+}
+
+// toFloat takes a number written with or without a decimal point.
+func toFloat(value any) (float64, bool) {
+	switch v := value.(type) {
+	case int64:
+		return float64(v), true
+	case float64:
+		return v, true
+	}
+	return 0, false
+}
+
+// whole is a whole number from lo to hi.
+func whole(lo, hi int64) kind[int] {
+	return kind[int]{
+		want: fmt.Sprintf("a whole number from %d to %d", lo, hi),
+		read: func(value any) (int, bool) {
+			v, ok := value.(int64)
+			return int(v), ok && v >= lo && v <= hi
+		},
+		show: strconv.Itoa,
+	}
+}
+
+// oneOf is one of a few values, which are compared as they are written.
+func oneOf[V ~string | ~int](values ...V) kind[V] {
+	written := make([]string, len(values))
+	for i, v := range values {
+		written[i] = fmt.Sprintf("%#v", v)
+	}
+	last := len(written) - 1
+	return kind[V]{
+		want: strings.Join(written[:last], ", ") + " or " + written[last],
+		read: func(value any) (v V, ok bool) {
+			if i := slices.Index(written, fmt.Sprintf("%#v", value)); i >= 0 {
+				return values[i], true
+			}
+			return v, false
+		},
+		show: func(v V) string { return fmt.Sprintf("%#v", v) },
+	}
+}
+
+// span is a length of time from lo to hi, in quotes with its unit.
+func span(lo, hi time.Duration) kind[time.Duration] {
+	return kind[time.Duration]{
+		want: fmt.Sprintf(`a time from %s to %s with its unit, in quotes, such as "90s"`, short(lo), short(hi)),
+		read: func(value any) (time.Duration, bool) {
+			text, ok := value.(string)
+			v, err := time.ParseDuration(strings.TrimSpace(text))
+			return v, ok && err == nil && v >= lo && v <= hi
+		},
+		show: func(v time.Duration) string { return strconv.Quote(short(v)) },
+	}
+}
+
+// short writes a duration without its zero parts: 1m, not 1m0s.
+func short(d time.Duration) string {
+	text := d.String()
+	if strings.HasSuffix(text, "m0s") {
+		text = strings.TrimSuffix(text, "0s")
+	}
+	if strings.HasSuffix(text, "h0m") {
+		text = strings.TrimSuffix(text, "0m")
+	}
+	return text
+}
+
+// found says what a value is that is not what was wanted.
+func found(value any) string {
+	switch v := value.(type) {
+	case string:
+		return "the text " + clipped(v)
+	case int64, float64, bool:
+		return fmt.Sprint(v)
+	case []any:
+		return "a list"
+	case map[string]any:
+		return "a table"
+	}
+	return "a date or a time"
+}
+
+// clipped quotes a text for an error, cut when it is long.
+func clipped(text string) string {
+	const enough = 60
+	if runes := []rune(text); len(runes) > enough {
+		text = string(runes[:enough]) + "…"
+	}
+	return strconv.Quote(text)
+}

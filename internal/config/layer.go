@@ -1,0 +1,98 @@
+package config
+
+import (
+	"maps"
+	"slices"
+
+	"sizewright/internal/printsize"
+)
+
+// A layer holds the settings that one table gives, and which those are.
+type layer struct {
+	values Settings
+	given  map[string]bool // by key name
+}
+
+func newLayer() *layer { return &layer{given: map[string]bool{}} }
+
+// read takes a key of the table.
+func (l *layer) read(key string, value any) error {
+	err := into(printKeys, &l.values)(key, value)
+	if err == nil {
+		l.given[key] = true
+	}
+	return err
+}
+
+// over returns settings with the layer's own in their place. No layer, nil, has
+// none.
+func (l *layer) over(s Settings) Settings {
+	if l == nil {
+		return s
+	}
+	for _, k := range printKeys {
+		if l.given[k.name] {
+			k.copy(&s, &l.values)
+		}
+	}
+	return s
+}
+
+// Settings returns how the prints of a drop folder are made: [print], then the
+// stock's, then the folder's own. The folder is given by its name in any
+// spelling; the stock is the one in that name, or the given one in place of it.
+// So Settings("A4 lustre", "") and Settings("A4", "lustre") are the same. A
+// folder that is no size has nothing of its own.
+func (c *Config) Settings(folder, stock string) Settings {
+	size, named, sizeErr := printsize.Parse(folder)
+	stock, stockErr := printsize.ParseStock(stock)
+	if stockErr != nil {
+		stock = named
+	}
+	s := c.stocks[stock].over(c.Print)
+	if sizeErr == nil {
+		s = c.folders[printsize.FolderName(size, stock)].over(s)
+	}
+	return s
+}
+
+// Stocks returns the canonical names of the stocks that have a table of their
+// own, sorted.
+func (c *Config) Stocks() []string { return slices.Sorted(maps.Keys(c.stocks)) }
+
+// Folders returns the canonical names of the drop folders that have a table of
+// their own, sorted.
+func (c *Config) Folders() []string { return slices.Sorted(maps.Keys(c.folders)) }
+
+// KnowsStock reports whether the file speaks of a stock, in a table of its own
+// or in a folder's name. Where Stocks is not empty, a drop folder on a stock
+// that is not known deserves a caution: it may be misspelt.
+func (c *Config) KnowsStock(name string) bool {
+	stock, err := printsize.ParseStock(name)
+	if err != nil {
+		return false
+	}
+	if _, ok := c.stocks[stock]; ok {
+		return true
+	}
+	for folder := range c.folders {
+		if _, named, err := printsize.Parse(folder); err == nil && named == stock {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *Config) setStock(stock string, l *layer) {
+	if c.stocks == nil {
+		c.stocks = map[string]*layer{}
+	}
+	c.stocks[stock] = l
+}
+
+func (c *Config) setFolder(folder string, l *layer) {
+	if c.folders == nil {
+		c.folders = map[string]*layer{}
+	}
+	c.folders[folder] = l
+}

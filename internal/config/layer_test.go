@@ -1,0 +1,98 @@
+package config
+
+import (
+	"slices"
+	"testing"
+)
+
+const layered = `
+[print]
+ppi = 300
+output_sharpening = 0.7
+
+[stock."Soft  Matte"]
+output_sharpening = 0.9
+bits = 8
+
+[folder."a4  Soft matte"]
+bits = 16
+fit = "fill"
+
+[folder."24 x 36 in canvas"]
+viewing_distance_mm = 2000
+
+[folder.A2]
+ppi = 720
+`
+
+func TestTheNearerWordCounts(t *testing.T) {
+	c := mustParse(t, layered)
+	tests := []struct {
+		folder, stock string
+		want          func(*Settings)
+	}{
+		{"A5", "", func(s *Settings) {}},
+		{"A5 gloss", "gloss", func(s *Settings) {}},
+		{"A5 soft matte", "soft matte", func(s *Settings) { s.OutputSharpening, s.Bits = 0.9, 8 }},
+		{"A4 soft matte", "soft matte", func(s *Settings) { s.OutputSharpening, s.Bits, s.Fit = 0.9, 16, FitFill }},
+		{"A4", "", func(s *Settings) {}},
+		{"24x36in canvas", "canvas", func(s *Settings) { s.ViewingDistanceMM = 2000 }},
+		{"24x36in", "", func(s *Settings) {}},
+		{"A2", "", func(s *Settings) { s.PPI = 720 }},
+		{"A2 lustre", "lustre", func(s *Settings) {}},
+
+		// Any spelling, and the stock in the name or beside it.
+		{"a4_SOFT_matte", "", func(s *Settings) { s.OutputSharpening, s.Bits, s.Fit = 0.9, 16, FitFill }},
+		{"A4", "Soft Matte", func(s *Settings) { s.OutputSharpening, s.Bits, s.Fit = 0.9, 16, FitFill }},
+		{"24×36″ Canvas", "", func(s *Settings) { s.ViewingDistanceMM = 2000 }},
+
+		// No size, no word of its own.
+		{"holiday", "", func(s *Settings) {}},
+		{"", "soft matte", func(s *Settings) { s.OutputSharpening, s.Bits = 0.9, 8 }},
+	}
+	for _, test := range tests {
+		want := Default().Print
+		want.PPI, want.OutputSharpening = 300, 0.7
+		test.want(&want)
+		if got := c.Settings(test.folder, test.stock); got != want {
+			t.Errorf("%q on %q is made with\n\t%+v, want\n\t%+v", test.folder, test.stock, got, want)
+		}
+	}
+}
+
+// A key that says the default says it: it is not mistaken for silence.
+func TestSayingTheDefaultOverrides(t *testing.T) {
+	c := mustParse(t, "[print]\nppi = 300\nminimum_ppi = 80\n[folder.A4]\nppi = 360\nminimum_ppi = 0\n")
+	if got := c.Settings("A4", ""); got != Default().Print {
+		t.Errorf("A4 is made with %+v", got)
+	}
+}
+
+func TestOrderInTheFileDoesNotMatter(t *testing.T) {
+	c := mustParse(t, "folder.'A4 rag'.bits = 8\nstock.rag = {bits = 16, ppi = 720}\nprint.ppi = 300\n")
+	if got := c.Settings("A4 rag", "rag"); got.Bits != 8 || got.PPI != 720 {
+		t.Errorf("A4 rag is made with %+v", got)
+	}
+}
+
+func TestStocksTheFileSpeaksOf(t *testing.T) {
+	c := mustParse(t, layered+"[stock.lustre]\n")
+	if got := c.Stocks(); !slices.Equal(got, []string{"lustre", "soft matte"}) {
+		t.Errorf("stocks %q", got)
+	}
+	if got := c.Folders(); !slices.Equal(got, []string{"24x36in canvas", "A2", "A4 soft matte"}) {
+		t.Errorf("folders %q", got)
+	}
+	for name, want := range map[string]bool{
+		"lustre": true, "Soft  Matte": true, "SOFT_MATTE": true,
+		"canvas": true, // only in a folder's name
+		"lustr":  false, "": false, "a/b": false,
+	} {
+		if got := c.KnowsStock(name); got != want {
+			t.Errorf("knows %q: %v", name, got)
+		}
+	}
+	if got := Default().Stocks(); len(got) != 0 {
+		t.Errorf("without a file there are stocks %q", got)
+	}
+}

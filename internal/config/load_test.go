@@ -1,0 +1,50 @@
+package config
+
+import (
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+)
+
+func TestAStudioWithoutAFileWorks(t *testing.T) {
+	c, err := Load(filepath.Join(t.TempDir(), "sizewright.toml"))
+	if err != nil || !reflect.DeepEqual(c, Default()) {
+		t.Errorf("%+v (%v)", c, err)
+	}
+}
+
+func TestAFileIsRead(t *testing.T) {
+	path := write(t, "workers = 2\n")
+	if c, err := Load(path); err != nil || c.Workers != 2 {
+		t.Errorf("%+v (%v)", c, err)
+	}
+	path = write(t, "worker = 2\n")
+	want := path + ":1:1: worker: there is no such key: did you mean workers?"
+	if _, err := Load(path); err == nil || err.Error() != want {
+		t.Errorf("told %v, want %s", err, want)
+	}
+}
+
+func TestWhatIsNoFileIsToldSo(t *testing.T) {
+	dir := t.TempDir()
+	want := dir + " cannot be read (is a directory): make it a text file that this account may read"
+	if _, err := Load(dir); err == nil || err.Error() != want {
+		t.Errorf("told %v, want %s", err, want)
+	}
+	path := write(t, strings.Repeat("#", maxFileBytes+1))
+	want = path + " is no configuration, being larger than 1 MiB: move it away"
+	if _, err := Load(path); err == nil || err.Error() != want {
+		t.Errorf("told %v, want %s", err, want)
+	}
+}
+
+func write(t *testing.T, text string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "sizewright.toml")
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}

@@ -1,0 +1,55 @@
+package config
+
+import "math"
+
+// nearest returns the word that a misspelt one was meant to be, "" if none is
+// within two slips of the finger and half of the word right. Of two as near it
+// takes the one with the same first letter, which people seldom miss.
+func nearest(misspelt string, words []string) string {
+	best, bestCost := "", math.MaxInt
+	for _, word := range words {
+		n := slips(misspelt, word)
+		if n > 2 || n > len(misspelt)/2 {
+			continue
+		}
+		cost := 2 * n
+		if misspelt[0] != word[0] {
+			cost++
+		}
+		if cost < bestCost {
+			best, bestCost = word, cost
+		}
+	}
+	return best
+}
+
+// slips counts the letters to insert, remove, replace or swap with a neighbour
+// to make b of a: the optimal string alignment distance of Damerau and
+// Levenshtein, over bytes.
+func slips(a, b string) int {
+	const far = 100
+	if len(a)-len(b) > far || len(b)-len(a) > far {
+		return far
+	}
+	var before []int // the row before the last
+	last := make([]int, len(b)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		row := make([]int, len(b)+1)
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			replaced := last[j-1]
+			if a[i-1] != b[j-1] {
+				replaced++
+			}
+			row[j] = min(last[j]+1, row[j-1]+1, replaced)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				row[j] = min(row[j], before[j-2]+1)
+			}
+		}
+		before, last = last, row
+	}
+	return last[len(b)]
+}

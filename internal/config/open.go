@@ -1,0 +1,94 @@
+package config
+
+import (
+	"fmt"
+
+	"sizewright/internal/printsize"
+)
+
+// open returns the table at a path, making it when the file first comes to it.
+// It returns nil for a path that opens none, which it reports once.
+func (r *reader) open(path []string, at position) *table {
+	for n := range path { // what stands in a reported table is passed over
+		if t, seen := r.tables[pathID(path[:n])]; seen && t == nil {
+			return nil
+		}
+	}
+	id := pathID(path)
+	if t, seen := r.tables[id]; seen {
+		return t
+	}
+	t := r.newTable(path, at)
+	r.tables[id] = t
+	if t != nil {
+		t.path, t.at = path, map[string]position{}
+		r.opened = append(r.opened, t)
+	}
+	return t
+}
+
+// newTable makes the table that a path opens, nil after reporting that there is
+// none.
+func (r *reader) newTable(path []string, at position) *table {
+	name, ok := tableAt(path)
+	c := r.config
+	switch {
+	case !ok && len(path) == 1 && (name == stockTable || name == folderTable):
+		return &table{name: name} // it only holds others
+	case !ok:
+		r.problem(at, path, unknownTable(path))
+		return nil
+	case name == rootTable:
+		return &table{name: name, read: into(rootKeys, c)}
+	case name == intakeTable:
+		return &table{name: name, read: into(intakeKeys, c)}
+	case name == printTable:
+		return &table{name: name, read: into(printKeys, &c.Print), settings: func() Settings { return c.Print }}
+	case name == stockTable:
+		return r.stock(path, at)
+	default:
+		return r.folder(path, at)
+	}
+}
+
+// stock makes the table of one stock.
+func (r *reader) stock(path []string, at position) *table {
+	l := newLayer()
+	t := &table{name: stockTable, read: l.read}
+	stock, err := printsize.ParseStock(path[1])
+	if err != nil {
+		r.problem(at, path, err.Error())
+	} else if r.claim(path, stock, at) {
+		r.config.setStock(stock, l)
+		t.settings = func() Settings { return l.over(r.config.Print) }
+	}
+	return t
+}
+
+// folder makes the table of one drop folder.
+func (r *reader) folder(path []string, at position) *table {
+	l := newLayer()
+	t := &table{name: folderTable, read: l.read}
+	size, stock, err := printsize.Parse(path[1])
+	if err != nil {
+		r.problem(at, path, err.Error())
+		return t
+	}
+	if folder := printsize.FolderName(size, stock); r.claim(path, folder, at) {
+		r.config.setFolder(folder, l)
+		t.settings = func() Settings { return r.config.Settings(folder, "") }
+	}
+	return t
+}
+
+// claim takes a canonical name for the table at path, or reports that another
+// table has it, spelt differently.
+func (r *reader) claim(path []string, canonical string, at position) bool {
+	id := pathID([]string{path[0], canonical})
+	if first, taken := r.named[id]; taken {
+		r.problem(at, path, fmt.Sprintf("[%s] speaks of the same %s: keep one of the two", first, path[0]))
+		return false
+	}
+	r.named[id] = dotted(path)
+	return true
+}

@@ -1,0 +1,84 @@
+package config
+
+import (
+	"bytes"
+	"slices"
+)
+
+// Parse reads the text of a configuration; name is the file's, for errors. All
+// mistakes come in one error, [Problems], and then there is no Config.
+func Parse(name string, data []byte) (*Config, error) {
+	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
+		return nil, Problems{{File: name, Line: 1, Column: 1, Text: "the file is UTF-16 text: save it as UTF-8"}}
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff")) // some editors begin UTF-8 with a mark
+
+	r := newReader(name)
+	document, faults := readDocument(data)
+	for _, fault := range faults {
+		r.problem(fault.at, nil, fault.text)
+	}
+	for _, e := range document.entries() {
+		r.entry(e)
+	}
+	for _, t := range r.opened {
+		r.compareKeys(t)
+	}
+	if err := r.problems.inOrder(); err != nil {
+		return nil, err
+	}
+	return r.config, nil
+}
+
+// A reader fills a Config from entries and collects the problems.
+type reader struct {
+	file     string
+	config   *Config
+	problems Problems
+	tables   map[string]*table // by pathID; nil for one that was reported and is passed over
+	opened   []*table          // in the order of the file
+	named    map[string]string // the path that first named a stock or folder, by the pathID of its canonical name
+}
+
+func newReader(file string) *reader {
+	return &reader{file: file, config: Default(), tables: map[string]*table{}, named: map[string]string{}}
+}
+
+// problem reports a mistake about the key or table at path.
+func (r *reader) problem(at position, path []string, text string) {
+	r.problems = append(r.problems, Problem{r.file, at.line, at.column, dotted(path), text})
+}
+
+// entry reads one thing that the file says.
+func (r *reader) entry(e entry) {
+	switch e.kind {
+	case tableEntry:
+		r.open(e.path, e.at)
+	case listEntry:
+		if _, reported := r.tables[pathID(e.path)]; !reported {
+			r.tables[pathID(e.path)] = nil
+			r.problem(e.at, e.path, "write a table's name in single brackets, and each table once")
+		}
+	case valueEntry:
+		last := len(e.path) - 1
+		if t := r.open(e.path[:last], e.at); t != nil {
+			r.value(t, e.path[last], e)
+		}
+	}
+}
+
+// value reads a key of an open table.
+func (r *reader) value(t *table, key string, e entry) {
+	switch {
+	case t.read == nil:
+		r.problem(e.at, e.path, heldKey(t.name, key))
+	case !slices.Contains(keyNames(t.name), key):
+		r.problem(e.at, e.path, unknownKey(t.path, key))
+	default:
+		if err := t.read(key, e.value); err != nil {
+			r.problem(e.at, e.path, err.Error())
+			return
+		}
+		t.at[key] = e.at
+	}
+}

@@ -1,0 +1,130 @@
+package config
+
+import (
+	"errors"
+	"strings"
+	"testing"
+)
+
+func problemsOf(t *testing.T, text string) string {
+	t.Helper()
+	_, err := Parse("sizewright.toml", []byte(text))
+	var problems Problems
+	if !errors.As(err, &problems) {
+		t.Fatalf("%q gives %v, which is no Problems", text, err)
+	}
+	return problems.Error()
+}
+
+func TestEveryMistakeIsReportedAtOnce(t *testing.T) {
+	got := problemsOf(t, `workrs = 2
+ppi = 300
+
+[intake]
+settle = 2s
+rescan = 60
+
+  [print]
+  ppi = "360"
+  bits = 12
+  pre_sharpening = 0,5
+
+[stock.lustre]
+output_sharpening = 3
+[folder."holiday"]
+fit = "hole"
+`)
+	want := `sizewright.toml:1:1: workrs: there is no such key: did you mean workers?
+sizewright.toml:2:1: ppi: the key belongs under [print]
+sizewright.toml:5:11: put text in quotes: settle = "2s"
+sizewright.toml:6:1: intake.rescan: give a time from 1s to 24h with its unit, in quotes, such as "90s", not 60
+sizewright.toml:9:3: print.ppi: give a number from 72 to 2880 pixels per inch, not the text "360"
+sizewright.toml:10:3: print.bits: give 8 or 16, not 12
+sizewright.toml:11:21: write decimals with a point: pre_sharpening = 0.5
+sizewright.toml:14:1: stock.lustre.output_sharpening: give a number from 0 to 2, not 3
+sizewright.toml:15:2: folder.holiday: drop folder "holiday" is not a size: name it like A2, 24x36in, 50x70cm or 610x914mm, with a stock after it if you like (A2 lustre)
+sizewright.toml:16:1: folder.holiday.fit: give "whole" or "fill", not the text "hole"`
+	if got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestEachMistakeIsToldItsRemedy(t *testing.T) {
+	const tables = `there are [intake], [print], [stock.NAME] and [folder."SIZE STOCK"]`
+	tests := []struct{ text, want string }{
+		// Keys in the wrong place.
+		{"[print]\nsettle = \"1s\"", `2:1: print.settle: the key belongs under [intake]`},
+		{"[intake]\nworkers = 1", `2:1: intake.workers: the key belongs at the top of the file, above every [table]`},
+		{"[stock]\nppi = 300", `2:1: stock.ppi: the key belongs under [stock.NAME], or under [print] to hold for all`},
+		{"stock.rag = 5", `1:1: stock.rag: this is a table, not a key: write [stock.rag] on a line of its own`},
+		{"print = 360", `1:1: print: this is a table, not a key: write [print] on a line of its own`},
+		{"[workers]", `1:2: workers: this is a key, not a table: write workers = VALUE at the top of the file, above every [table]`},
+		{"[stock.rag.ppi]\nx = 1", `1:2: stock.rag.ppi: this is a key, not a table: write ppi = VALUE under [stock.NAME]`},
+
+		// Misspelt.
+		{"[print]\ncomression = \"lzw\"", `2:1: print.comression: there is no such key: did you mean compression?`},
+		{"[print]\nfti = \"fill\"", `2:1: print.fti: there is no such key: did you mean fit?`},
+		{"[intake]\ncolour = 1", `2:1: intake.colour: there is no such key here: [intake] may have settle, rescan`},
+		{"[prnit]\nppi = 1\nx = 2", `1:2: prnit: there is no such table: did you mean [print]?`},
+		{"[weather]\n[weather.today]", `1:2: weather: there is no such table: ` + tables},
+		{"weather.a = 1\nweather.b = 2", `1:1: weather: there is no such table: ` + tables},
+		{"[A4]\nppi = 300", `1:2: A4: there is no such table: did you mean [folder.A4]?`},
+
+		// Names.
+		{"[folder.24.5x36in]", `1:2: folder.24.5x36in: a name with points in it stands in quotes: [folder."24.5x36in"]`},
+		{"[folder.24x36in canvas]\nppi = 1", `1:17: put a name with spaces or signs in quotes: [folder."24x36in canvas"]; what stands under it is not checked yet`},
+		{`[stock."a/b"]`, `1:2: stock."a/b": stock "a/b" is a stock's name with '/' in it: use letters, digits, spaces and dashes`},
+		{"[stock.Rag]\n[stock.rag]", `2:2: stock.rag: [stock.Rag] speaks of the same stock: keep one of the two`},
+		{"[folder.a4]\n[folder.\"A4 \"]", `2:2: folder."A4 ": [folder.a4] speaks of the same folder: keep one of the two`},
+		{"[[stock]]\nppi = 1\n[[stock]]", `1:3: stock: write a table's name in single brackets, and each table once`},
+
+		// Keys that do not go together.
+		{"[print]\nminimum_ppi = 200\ncaution_ppi = 150", `2:1: print.minimum_ppi: 200 is above caution_ppi, which is 150: give at most that`},
+		{"[stock.rag]\ncaution_ppi = 150\n[print]\nminimum_ppi = 200", `2:1: stock.rag.caution_ppi: 150 is below minimum_ppi, which is 200: give at least that`},
+		{"[folder.\"A4 rag\"]\nminimum_ppi = 151\n[stock.rag]\ncaution_ppi = 150", `2:1: folder."A4 rag".minimum_ppi: 151 is above caution_ppi, which is 150: give at most that`},
+
+		// No TOML.
+		{"workers 3", `1:9: the line cannot be read (expected '=' after key): write KEY = VALUE, with text in quotes`},
+		{"workers = 1\nworkers = 2", `2:1: key workers is already defined: keep one of the two`},
+		{"[print]\n[print]\nppi = 1", `2:2: table print already exists: keep one of the two; what stands under it is not checked yet`},
+		{"[print]\nfit = whole # all of it", `2:7: put text in quotes: fit = "whole"`},
+		{"# Büro\n\"ü\" = 1; workers = 2", `2:8: the line cannot be read (expected newline but got U+003B ';'): write KEY = VALUE, with text in quotes`},
+		{"workers = [1,\n", `1:14: the line cannot be read (array is incomplete): write KEY = VALUE, with text in quotes`},
+		{"\xff\xfew\x00", `1:1: the file is UTF-16 text: save it as UTF-8`},
+	}
+	for _, test := range tests {
+		if got, want := problemsOf(t, test.text), "sizewright.toml:"+test.want; got != want {
+			t.Errorf("%q is told\n\t%s\nwant\n\t%s", test.text, got, want)
+		}
+	}
+}
+
+func TestMistakesPastABrokenTableAreStillFound(t *testing.T) {
+	got := problemsOf(t, "[print\nppi = 1\n[intake]\nrescan = 1\n")
+	if strings.Contains(got, "print.ppi") || !strings.Contains(got, ":4:1: intake.rescan: ") {
+		t.Errorf("got\n%s", got)
+	}
+}
+
+func TestEqualKeysOfTwoLayersMayBeEqual(t *testing.T) {
+	mustParse(t, "[print]\nminimum_ppi = 150\n[stock.rag]\ncaution_ppi = 150\n[folder.A4]\nminimum_ppi = 0\ncaution_ppi = 10")
+}
+
+func TestAFileOfNonsenseIsNotReportedWhole(t *testing.T) {
+	got := problemsOf(t, strings.Repeat("nonsense!\n", 1000))
+	if n := strings.Count(got, "\n") + 1; n != maxSyntaxFaults {
+		t.Errorf("%d problems", n)
+	}
+}
+
+func TestNearestWord(t *testing.T) {
+	words := names(printKeys)
+	for misspelt, want := range map[string]string{
+		"pip": "ppi", "bit": "bits", "fitt": "fit", "caution-ppi": "caution_ppi",
+		"outputsharpening": "output_sharpening", "x": "", "": "", "colour": "", "ab": "",
+	} {
+		if got := nearest(misspelt, words); got != want {
+			t.Errorf("%q is taken for %q, want %q", misspelt, got, want)
+		}
+	}
+}

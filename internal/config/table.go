@@ -1,0 +1,58 @@
+package config
+
+import "slices"
+
+// The tables of the file. [stock] and [folder] only hold tables, one for each
+// stock or drop folder that is named.
+const (
+	rootTable   = "" // the top of the file
+	intakeTable = "intake"
+	printTable  = "print"
+	stockTable  = "stock"  // [stock.NAME]
+	folderTable = "folder" // [folder."SIZE STOCK"]
+)
+
+var tableNames = []string{intakeTable, printTable, stockTable, folderTable}
+
+// keyNames lists the keys that a table, or each table of its name, may have.
+func keyNames(name string) []string {
+	switch name {
+	case rootTable:
+		return names(rootKeys)
+	case intakeTable:
+		return names(intakeKeys)
+	case printTable, stockTable, folderTable:
+		return names(printKeys)
+	}
+	return nil
+}
+
+// tableAt tells which table a path opens; ok is false where there is none.
+func tableAt(path []string) (name string, ok bool) {
+	switch {
+	case len(path) == 0:
+		return rootTable, true
+	case path[0] == intakeTable || path[0] == printTable:
+		return path[0], len(path) == 1
+	case path[0] == stockTable || path[0] == folderTable:
+		return path[0], len(path) == 2
+	}
+	return "", false
+}
+
+// A table is one that the file opened.
+type table struct {
+	name     string
+	path     []string
+	at       map[string]position // where each key stands that was read without fault
+	read     func(key string, value any) error
+	settings func() Settings // what the table leads to, nil unless it is about prints
+}
+
+// into makes a table's read from its keys. The key must be one of them.
+func into[T any](keys []key[T], to *T) func(string, any) error {
+	return func(name string, value any) error {
+		i := slices.IndexFunc(keys, func(k key[T]) bool { return k.name == name })
+		return keys[i].read(to, value)
+	}
+}

@@ -1,0 +1,90 @@
+package config
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"sizewright/internal/printsize"
+)
+
+// unknownKey says what to do about a key that the table at path does not have.
+func unknownKey(path []string, key string) string {
+	name, _ := tableAt(path)
+	if name == rootTable && slices.Contains(tableNames, key) {
+		return fmt.Sprintf("this is a table, not a key: write %s on a line of its own", heading(key))
+	}
+	for _, other := range []string{rootTable, intakeTable, printTable} {
+		if slices.Contains(keyNames(other), key) {
+			return "the key belongs " + place(other)
+		}
+	}
+	if meant := nearest(key, keyNames(name)); meant != "" {
+		return fmt.Sprintf("there is no such key: did you mean %s?", meant)
+	}
+	return fmt.Sprintf("there is no such key here: %s may have %s", title(path), strings.Join(keyNames(name), ", "))
+}
+
+// heldKey says what to do about a key right under [stock] or [folder].
+func heldKey(holder, key string) string {
+	if slices.Contains(keyNames(holder), key) {
+		return fmt.Sprintf("the key belongs under %s, or under [print] to hold for all", heading(holder))
+	}
+	return fmt.Sprintf("this is a table, not a key: write [%s] on a line of its own", dotted([]string{holder, key}))
+}
+
+// unknownTable says what to do about a path that opens no table.
+func unknownTable(path []string) string {
+	last := len(path) - 1
+	if parent, ok := tableAt(path[:last]); ok && slices.Contains(keyNames(parent), path[last]) {
+		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[last], place(parent))
+	}
+	if path[0] == stockTable || path[0] == folderTable { // [folder.24.5x36in]
+		whole := []string{path[0], strings.Join(path[1:], ".")}
+		return fmt.Sprintf("a name with points in it stands in quotes: [%s]", dotted(whole))
+	}
+	if _, _, err := printsize.Parse(path[0]); err == nil {
+		return fmt.Sprintf("there is no such table: did you mean [%s]?", dotted([]string{folderTable, path[0]}))
+	}
+	if meant := nearest(path[0], tableNames); meant != "" {
+		return fmt.Sprintf("there is no such table: did you mean %s?", heading(meant))
+	}
+	return "there is no such table: there are " + headings()
+}
+
+// title names a table that the file opened.
+func title(path []string) string {
+	if len(path) == 0 {
+		return "the top of the file"
+	}
+	return "[" + dotted(path) + "]"
+}
+
+// place says where the keys of a table stand.
+func place(table string) string {
+	if table == rootTable {
+		return "at the top of the file, above every [table]"
+	}
+	return "under " + heading(table)
+}
+
+// heading shows how a table is opened.
+func heading(table string) string {
+	switch table {
+	case stockTable:
+		return "[stock.NAME]"
+	case folderTable:
+		return `[folder."SIZE STOCK"]`
+	}
+	return "[" + table + "]"
+}
+
+// headings shows how all tables are opened.
+func headings() string {
+	var list []string
+	for _, name := range tableNames {
+		list = append(list, heading(name))
+	}
+	last := len(list) - 1
+	return strings.Join(list[:last], ", ") + " and " + list[last]
+}

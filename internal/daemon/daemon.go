@@ -1,0 +1,179 @@
+// Package daemon ties the rooms together: what waits in the drop folders is
+// claimed, planned, made, recorded and published, one order at a time with
+// every core on its bands, and the morning report is written when the queue
+// runs dry.
+//
+// [Once] makes what waits and returns; [Serve] goes on until its context ends.
+// Both hold the studio's lock while they run and first put right whatever an
+// earlier run left behind. An order ends in one of four ways: made, held (the
+// picture's doing: a record says why), returned to its drop folder (a fault
+// that is not the picture's, or a stop in mid-print), or recognised as made
+// already.
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"time"
+
+	"go.uber.org/zap"
+
+	"sizewright/internal/config"
+	"sizewright/internal/morning"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/render"
+	"sizewright/internal/studio"
+)
+
+// Options are what a run is given.
+type Options struct {
+	Studio   *studio.Studio
+	Config   *config.Config
+	Log      *zap.Logger // nil for none
+	Progress Progress    // nil for none
+	Now      func() time.Time
+}
+
+// Progress hears of the work as it goes. Its methods are called one at a time.
+type Progress interface {
+	Started(folder, name string)
+	Rendering(done, total int) // bands
+	Ended(e morning.Entry)
+	Failed(f morning.Fault)
+}
+
+// worker is one run over a studio.
+type worker struct {
+	Options
+	limits photo.Limits
+	made   map[string]morning.Entry // by identity, to recognise an order
+	night  morning.Night            // this run's own
+}
+
+// open takes the studio's lock and puts right what an earlier run left.
+func open(o Options) (w *worker, unlock func(), err error) {
+	if o.Log == nil {
+		o.Log = zap.NewNop()
+	}
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.Progress == nil {
+		o.Progress = silent{}
+	}
+	unlock, err = o.Studio.Lock()
+	if err != nil {
+		return nil, nil, err
+	}
+	w = &worker{Options: o, limits: photo.DefaultLimits()}
+	w.newNight()
+	w.recover()
+	if w.made, err = morning.Index(o.Studio.Root()); err != nil {
+		unlock()
+		return nil, nil, fmt.Errorf("reading earlier records: %w", err)
+	}
+	return w, unlock, nil
+}
+
+// recover puts right what an earlier run left. What cannot be put right now is
+// as safe as it was, so it is told and the night goes on.
+func (w *worker) recover() {
+	all, err := w.Studio.Recover()
+	for _, r := range all {
+		w.Log.Warn("put right after an earlier stop", zap.String("kind", string(r.Kind)), zap.String("what", r.Text))
+		if r.Kind == studio.Left {
+			w.leave(morning.Left{Folder: r.Folder, Name: r.Name, Text: r.Text})
+		}
+	}
+	if err != nil {
+		w.Log.Error("not all could be put right after an earlier stop", zap.Error(err))
+		w.night.Faults = append(w.night.Faults, morning.Fault{Text: err.Error()})
+	}
+}
+
+func (w *worker) newNight() {
+	w.night = morning.Night{Started: w.Now()}
+}
+
+func (w *worker) cores() int {
+	if w.Config.Workers > 0 {
+		return w.Config.Workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+// order is what a drop folder asks for. The error is the sentence for a folder
+// whose name is no size.
+func (w *worker) order(folder string) (render.Order, error) {
+	size, stock, err := printsize.Parse(folder)
+	if err != nil {
+		return render.Order{}, err
+	}
+	return render.Order{Size: size, Stock: stock, Settings: w.Config.Settings(folder, stock)}, nil
+}
+
+// leave notes what was left alone in the drop folders, once each.
+func (w *worker) leave(l morning.Left) {
+	for _, have := range w.night.Left {
+		if have == l {
+			return
+		}
+	}
+	w.night.Left = append(w.night.Left, l)
+	w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
+}
+
+// report writes the morning page and its JSON: this run, and whatever else was
+// made or held the same day.
+func (w *worker) report() (page string, err error) {
+	w.night.Finished = w.Now()
+	w.night.Date = w.night.Finished.Format(time.DateOnly)
+	day := w.night
+	since := day.Started
+	if start := startOfDay(day.Finished); start.Before(since) {
+		since = start
+	}
+	if day.Records, err = morning.Read(w.Studio.Root(), since); err != nil {
+		return "", fmt.Errorf("reading the night's records: %w", err)
+	}
+	html, err := day.HTML(w.Studio.Root())
+	if err != nil {
+		return "", fmt.Errorf("writing the morning page: %w", err)
+	}
+	facts, err := day.JSON()
+	if err != nil {
+		return "", fmt.Errorf("writing the morning report: %w", err)
+	}
+	page = "outbox/morning/" + day.Date + ".html"
+	for _, f := range []struct {
+		name string
+		data []byte
+	}{
+		{"outbox/morning/" + day.Date + ".json", facts},
+		{page, html},
+		{"outbox/morning/latest.html", html},
+	} {
+		if err := w.Studio.WriteFile(f.name, f.data); err != nil {
+			return "", err
+		}
+	}
+	return page, nil
+}
+
+func startOfDay(t time.Time) time.Time {
+	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
+}
+
+type silent struct{}
+
+func (silent) Started(string, string) {}
+func (silent) Rendering(int, int)     {}
+func (silent) Ended(morning.Entry)    {}
+func (silent) Failed(morning.Fault)   {}
+
+var _ Progress = silent{}
+
+// stopped says whether an error is only the run being told to stop.
+func stopped(ctx context.Context) bool { return ctx.Err() != nil }

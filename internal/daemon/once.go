@@ -1,0 +1,81 @@
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"sizewright/internal/intake"
+	"sizewright/internal/morning"
+)
+
+// Result is what a run came to.
+type Result struct {
+	Night *morning.Night // of this run alone
+	Page  string         // the morning page, from the studio's root
+}
+
+// Once makes what waits in the drop folders, writes the morning report and
+// returns. A fault in one order does not stop the rest; it is in the night's
+// Faults. The error is for what stops the whole run, a cancelled ctx included.
+func Once(ctx context.Context, o Options) (*Result, error) {
+	w, unlock, err := open(o)
+	if err != nil {
+		return nil, err
+	}
+	defer unlock()
+	waiting, odd, err := intake.Settled(ctx, w.Studio.Drop(), w.intake())
+	if err != nil {
+		return nil, fmt.Errorf("looking into the drop folders: %w", err)
+	}
+	w.lookAround(odd)
+	for _, c := range waiting {
+		w.attempt(ctx, c)
+		if stopped(ctx) {
+			break
+		}
+	}
+	page, err := w.report()
+	if err == nil && stopped(ctx) {
+		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
+	}
+	return &Result{Night: &w.night, Page: page}, err
+}
+
+// attempt makes one order and notes a fault.
+func (w *worker) attempt(ctx context.Context, c intake.Candidate) (fault bool) {
+	err := w.make(ctx, c)
+	if err == nil || stopped(ctx) {
+		return false
+	}
+	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: err.Error()}
+	w.night.Faults = append(w.night.Faults, f)
+	w.Log.Error("fault", zapFault(f)...)
+	w.Progress.Failed(f)
+	return true
+}
+
+// intake is how drop folders are looked at. A settle time of 0 is wanted as
+// such: 0 means the default there.
+func (w *worker) intake() intake.Options {
+	return intake.Options{Settle: max(w.Config.Settle, time.Nanosecond), Rescan: w.Config.Rescan, Log: w.Log, Now: w.Now}
+}
+
+// lookAround notes what the drop folders hold that no print is made of: odd
+// entries, and folders whose names are no sizes.
+func (w *worker) lookAround(odd []intake.Oddity) {
+	for _, x := range odd {
+		if x.Kind != intake.KindLitter {
+			w.leave(morning.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
+		}
+	}
+	folders, _, err := w.Studio.DropFolders()
+	if err != nil {
+		return // the look has said so already
+	}
+	for _, f := range folders {
+		if _, err := w.order(f); err != nil {
+			w.leave(morning.Left{Folder: f, Text: err.Error()})
+		}
+	}
+}

@@ -1,0 +1,333 @@
+package daemon
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"image/jpeg"
+	"io"
+	"os"
+	"path"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"time"
+
+	"go.uber.org/zap"
+
+	"sizewright/internal/intake"
+	"sizewright/internal/morning"
+	"sizewright/internal/photo"
+	"sizewright/internal/record"
+	"sizewright/internal/render"
+	"sizewright/internal/studio"
+)
+
+// The files of an order, by their names in the claim and what follows the
+// picture's name in the end.
+var (
+	tiffFile    = studio.Made{Name: "print.tif", Suffix: ".tif"}
+	previewFile = studio.Made{Name: "preview.jpg", Suffix: ".preview.jpg"}
+	recordFile  = studio.Made{Name: "record.json", Suffix: recordSuffix}
+	reasonFile  = studio.Made{Name: "reason.txt", Suffix: ".txt"}
+)
+
+const (
+	recordSuffix = ".json"
+
+	previewSide    = 1600 // px
+	previewQuality = 88
+)
+
+// job is one order in hand.
+type job struct {
+	*worker
+	claim *studio.Claim
+	order render.Order
+	rec   *record.Record
+}
+
+// make takes one dropped file to its end. The error is a fault: something
+// that is not the picture's doing; the original is then back in its folder.
+func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
+	order, err := w.order(c.Folder)
+	if err != nil {
+		w.leave(morning.Left{Folder: c.Folder, Text: err.Error()})
+		return nil
+	}
+	claim, err := w.Studio.Claim(c.Folder, c.Name)
+	if err != nil {
+		return fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
+	}
+	w.Progress.Started(c.Folder, c.Name)
+	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
+	j := &job{worker: w, claim: claim, order: order, rec: &record.Record{
+		Schema:   record.SchemaID,
+		Order:    record.Order{Folder: c.Folder, Size: order.Size.Name, Stock: order.Stock},
+		Source:   record.Source{Name: c.Name, Bytes: c.Size},
+		Cautions: []photo.Caution{},
+		Times:    record.Times{Claimed: w.Now().Truncate(time.Millisecond)},
+	}}
+	return j.giveBack(j.guarded(ctx))
+}
+
+// giveBack returns the original of an order that came to a fault, unless its
+// end was already decided: then the next start finishes that.
+func (j *job) giveBack(fault error) error {
+	if fault == nil || j.claim.Decided() {
+		return fault
+	}
+	_, err := j.claim.Return()
+	return errors.Join(fault, err)
+}
+
+// guarded is run with a panic made into a hold: one picture must not take the
+// night down, nor be tried again at every look.
+func (j *job) guarded(ctx context.Context) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			j.Log.Error("panic", zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			err = j.hold("internal", fmt.Sprintf("sizewright failed on %s; this is a mistake in the program: please report it, with the log's lines about it", j.rec.Source.Name))
+		}
+	}()
+	return j.run(ctx)
+}
+
+func (j *job) run(ctx context.Context) error {
+	if err := j.hash(); err != nil {
+		return err
+	}
+	info, err := photo.Identify(j.claim.OriginalPath(), j.limits)
+	if err != nil {
+		return j.unreadable(err)
+	}
+	plan := j.plan(info)
+	j.rec.Plan, j.rec.Cautions = plan, plan.Cautions
+	j.rec.Source = record.SourceOf(j.rec.Source, info, plan)
+	if plan.Refusal != nil {
+		return j.hold(plan.Refusal.Code, plan.Refusal.Text)
+	}
+	if before, ok := j.already(); ok {
+		return j.repeat(before)
+	}
+	src, err := photo.Open(j.claim.OriginalPath(), j.limits)
+	if err != nil {
+		return j.unreadable(err)
+	}
+	return j.print(ctx, plan, src)
+}
+
+// unreadable holds what the picture is to blame for; anything else (a disk
+// that does not answer) is a fault.
+func (j *job) unreadable(err error) error {
+	var bad *photo.Error
+	if errors.As(err, &bad) {
+		return j.hold(string(bad.Kind), bad.Error())
+	}
+	return err
+}
+
+func (j *job) hash() error {
+	f, err := os.Open(j.claim.OriginalPath())
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if j.rec.Source.Bytes, err = io.Copy(h, f); err != nil {
+		return fmt.Errorf("reading %s: %w", j.rec.Source.Name, err)
+	}
+	j.rec.Source.SHA256 = hex.EncodeToString(h.Sum(nil))
+	return nil
+}
+
+// plan is the picture's plan, with a caution for a stock the configuration
+// does not know though it names others.
+func (j *job) plan(info *photo.Info) *render.Plan {
+	p := render.NewPlan(info, j.order)
+	if s := j.order.Stock; s != "" && len(j.Config.Stocks()) > 0 && !j.Config.KnowsStock(s) {
+		p.Cautions = append(p.Cautions, photo.Caution{Code: "unknown-stock",
+			Text: fmt.Sprintf("no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", s, j.rec.Order.Folder)})
+	}
+	return p
+}
+
+// already finds the same order, made before and still in the outbox.
+func (j *job) already() (morning.Entry, bool) {
+	e, ok := j.made[morning.Key(j.rec)]
+	if !ok {
+		return e, false
+	}
+	_, err := os.Stat(filepath.Join(j.Studio.Root(), morning.Beside(e, e.Record.Print.File)))
+	return e, err == nil
+}
+
+// print makes the TIFF and its preview under temporary names and publishes
+// them with the record.
+func (j *job) print(ctx context.Context, plan *render.Plan, src *photo.Photo) error {
+	r, err := render.New(plan, src)
+	if err != nil {
+		return err
+	}
+	j.rec.Print = record.PrintOf(plan)
+	if err := j.writeTIFF(ctx, r); err != nil {
+		return err
+	}
+	if err := j.writePreview(ctx, plan, src); err != nil {
+		return err
+	}
+	j.rec.Status = record.Made(plan.Cautions)
+	return j.publish(tiffFile, previewFile)
+}
+
+func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
+	f, err := os.OpenFile(j.claim.MadePath(tiffFile.Name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	tw, err := r.WriteTIFF(ctx, f, render.Options{Workers: j.cores(), Progress: j.Progress.Rendering})
+	if err != nil {
+		return fmt.Errorf("making the print of %s: %w", j.rec.Source.Name, err)
+	}
+	j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
+	return f.Close()
+}
+
+func (j *job) writePreview(ctx context.Context, plan *render.Plan, src *photo.Photo) error {
+	img, err := render.Preview(ctx, plan, src, previewSide)
+	if err != nil {
+		return fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
+	}
+	f, err := os.OpenFile(j.claim.MadePath(previewFile.Name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if err := jpeg.Encode(f, img, &jpeg.Options{Quality: previewQuality}); err != nil {
+		return fmt.Errorf("writing the preview of %s: %w", j.rec.Source.Name, err)
+	}
+	return f.Close()
+}
+
+// repeat records that the order was made before and makes nothing.
+func (j *job) repeat(before morning.Entry) error {
+	p := *before.Record.Print
+	j.rec.Print = &p
+	j.rec.Status = before.Record.Status
+	j.rec.RepeatOf = before.Path
+	return j.publish()
+}
+
+// publish hands the made files and the record to the outbox.
+func (j *job) publish(files ...studio.Made) error {
+	files = append(files, recordFile)
+	return j.settle(j.dir("outbox"), j.dir("originals"), files,
+		func() (studio.Names, error) { return j.claim.Names(stem(j.rec.Source.Name), suffixes(files)...) },
+		j.claim.Publish)
+}
+
+// hold hands the untouched original to the held folder with its record and
+// the reason in a text file.
+func (j *job) hold(code, reason string) error {
+	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print = record.Held, code, reason, nil
+	if err := os.WriteFile(j.claim.MadePath(reasonFile.Name), []byte(reason+"\n"), 0o644); err != nil {
+		return err
+	}
+	files := []studio.Made{reasonFile, recordFile}
+	return j.settle(j.dir("held"), j.dir("held"), files,
+		func() (studio.Names, error) { return j.claim.HeldNames(suffixes(files)...) },
+		j.claim.Hold)
+}
+
+// nameTries is how often a set of names is chosen again.
+const nameTries = 20
+
+// settle chooses names, writes the record that holds them and ends the claim;
+// a name taken in between is chosen again.
+func (j *job) settle(to, originals string, files []studio.Made, choose func() (studio.Names, error),
+	end func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
+	if err := j.claim.Unchanged(); err != nil {
+		return err
+	}
+	for range nameTries {
+		names, err := choose()
+		if err != nil {
+			return err
+		}
+		j.rec.Source.Original = originals + "/" + names.Original
+		if err := j.writeRecord(names); err != nil {
+			return err
+		}
+		out, err := end(names, files...)
+		if errors.Is(err, studio.ErrNameTaken) {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		j.done(to+"/"+names.Stem+recordSuffix, out)
+		return nil
+	}
+	return fmt.Errorf("no free name for %s after %d tries", j.rec.Source.Name, nameTries)
+}
+
+func (j *job) dir(top string) string { return top + "/" + j.rec.Order.Folder }
+
+// stem is a file's name without its extension.
+func stem(name string) string {
+	if s := strings.TrimSuffix(name, path.Ext(name)); s != "" {
+		return s
+	}
+	return name
+}
+
+func suffixes(files []studio.Made) []string {
+	out := make([]string, len(files))
+	for i, f := range files {
+		out[i] = f.Suffix
+	}
+	return out
+}
+
+func (j *job) writeRecord(names studio.Names) error {
+	if j.rec.Print != nil && j.rec.RepeatOf == "" {
+		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
+	}
+	j.rec.Times.Finished = j.Now().Truncate(time.Millisecond)
+	data, err := j.rec.Encode()
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(j.claim.MadePath(recordFile.Name), data, 0o644)
+}
+
+func (j *job) done(path string, out studio.Outcome) {
+	e := morning.Entry{Path: path, Record: *j.rec}
+	if j.rec.Print != nil && j.rec.RepeatOf == "" {
+		j.made[morning.Key(j.rec)] = e
+	}
+	j.night.Records = append(j.night.Records, e)
+	for _, r := range out.Renamed {
+		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
+	}
+	if out.Untidy != nil {
+		j.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))
+	}
+	j.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
+		zap.String("record", e.Path), zap.String("reason", j.rec.Reason), zap.Strings("cautions", codes(j.rec.Cautions)),
+		zap.String("repeat_of", j.rec.RepeatOf), zap.Duration("took", j.rec.Times.Finished.Sub(j.rec.Times.Claimed)))
+	j.Progress.Ended(e)
+}
+
+func codes(cautions []photo.Caution) []string {
+	out := make([]string, len(cautions))
+	for i, c := range cautions {
+		out[i] = c.Code
+	}
+	slices.Sort(out)
+	return out
+}

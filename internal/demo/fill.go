@@ -1,0 +1,152 @@
+package demo
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"io"
+	"os"
+	"path/filepath"
+	"sync"
+)
+
+// Fill paints pictures into the folders they name under dropDir, making the folders that are missing. A file
+// that is already there is left as it is. progress, if not nil, is called after each picture, one call at a
+// time, with how many are done, how many there are, and which one it was. Fill stops at the first fault, or
+// when ctx ends, and then leaves no file half written.
+func Fill(ctx context.Context, dropDir string, pictures []Picture, progress func(done, total int, name string)) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	var (
+		crew   sync.WaitGroup
+		report sync.Mutex
+		done   int
+		queue  = make(chan Picture, len(pictures))
+	)
+	for _, p := range pictures {
+		queue <- p
+	}
+	close(queue)
+	// Painting takes all cores, writing takes one: while one picture is written the next is painted.
+	for range 2 {
+		crew.Go(func() {
+			for p := range queue {
+				if err := p.fill(ctx, dropDir); err != nil {
+					stop(err)
+					return
+				}
+				report.Lock()
+				done++
+				if progress != nil {
+					progress(done, len(pictures), p.Name)
+				}
+				report.Unlock()
+			}
+		})
+	}
+	crew.Wait()
+	return context.Cause(ctx)
+}
+
+func (p Picture) fill(ctx context.Context, dropDir string) error {
+	folder := filepath.Join(dropDir, p.Folder)
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return fmt.Errorf("cannot make the drop folder for the demo pictures: %w; choose a directory you may write to", err)
+	}
+	path := filepath.Join(folder, p.Name)
+	if _, err := os.Lstat(path); err == nil {
+		return nil
+	}
+	return p.Write(ctx, path)
+}
+
+// Write paints the picture on all cores and writes its file, which appears under path only once it is whole
+// and replaces what is there. One picture is painted at a time however many are asked for. On a fault, or when
+// ctx ends, nothing is left behind.
+func (p Picture) Write(ctx context.Context, path string) (err error) {
+	img, err := p.paint(ctx)
+	if err != nil {
+		return err
+	}
+	// A leading dot keeps a running daemon from taking it early.
+	file, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*.part")
+	if err != nil {
+		return fmt.Errorf("cannot write the demo picture %s: %w; choose a directory you may write to", path, err)
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, os.Remove(file.Name()))
+		}
+	}()
+	if err := errors.Join(p.encode(file, img), file.Chmod(0o644), file.Close()); err != nil {
+		return fmt.Errorf("cannot write the demo picture %s: %w; see that the disk has room", path, err)
+	}
+	if p.cut {
+		if err := cutShort(file.Name()); err != nil {
+			return err
+		}
+	}
+	return os.Rename(file.Name(), path)
+}
+
+// painting is held by whoever is painting.
+var painting sync.Mutex
+
+// paint returns the picture as it is stored.
+func (p Picture) paint(ctx context.Context) (image.Image, error) {
+	upright := frame{p.Width, p.Height}
+	if p.shot.Orientation == 6 {
+		upright = frame{p.Height, p.Width}
+	}
+	layers := p.scene(upright)
+	img, on := p.plate()
+	if p.shot.Orientation == 6 {
+		on = turnedPlate{on, p.Height}
+	}
+	painting.Lock()
+	defer painting.Unlock()
+	return img, render(ctx, upright, layers, developer(upright, p.look, on))
+}
+
+func (p Picture) plate() (image.Image, plate) {
+	size := image.Rect(0, 0, p.Width, p.Height)
+	switch p.format {
+	case deepTIFF, deepPNG:
+		img := image.NewRGBA64(size)
+		return img, deepPlate{img}
+	case jpegGrey:
+		img := image.NewGray(size)
+		return img, greyPlate{img}
+	default:
+		img := image.NewRGBA(size)
+		return img, rgbPlate{img}
+	}
+}
+
+func (p Picture) encode(file io.WriteSeeker, img image.Image) error {
+	var profile []byte
+	if p.profile != nil {
+		profile = p.profile()
+	}
+	if p.format == deepTIFF {
+		return writeTIFF(file, img.(*image.RGBA64), p.full(), profile)
+	}
+	const quality = 93
+	out := bufio.NewWriterSize(file, 1<<20)
+	write := func() error { return writeJPEG(out, img, quality, p.full().exif(), profile) }
+	if p.format == deepPNG {
+		write = func() error { return writePNG(out, img, p.full().exif(), profile) }
+	}
+	return errors.Join(write(), out.Flush())
+}
+
+// cutShort leaves the first 60 % of a file, as a copy does that was interrupted.
+func cutShort(path string) error {
+	info, err := os.Stat(path)
+	if err != nil {
+		return err
+	}
+	return os.Truncate(path, info.Size()*60/100)
+}

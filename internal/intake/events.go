@@ -1,0 +1,81 @@
+package intake
+
+import (
+	"errors"
+	"io/fs"
+	"path/filepath"
+	"slices"
+
+	"github.com/fsnotify/fsnotify"
+	"go.uber.org/zap"
+)
+
+// events tells when something may have changed under drop/. What changed is
+// for the next look to see.
+type events struct {
+	changes <-chan fsnotify.Event
+	faults  <-chan error // fsnotify.ErrEventOverflow: some changes were not told
+
+	watcher *fsnotify.Watcher // nil where there are no events
+	log     *zap.Logger
+	told    bool // that some folder cannot be watched
+}
+
+// newEvents never fails: without events (a watch limit reached, a system that
+// has none) the channels stay silent, and rescans do the work.
+func newEvents(log *zap.Logger) *events {
+	w, err := fsnotify.NewWatcher()
+	if err != nil {
+		e := &events{log: log}
+		e.cannot("", err)
+		return e
+	}
+	return &events{changes: w.Events, faults: w.Errors, watcher: w, log: log}
+}
+
+func (e *events) close() {
+	if e.watcher != nil {
+		e.watcher.Close()
+	}
+}
+
+// follow watches drop and its folders, and nothing else. Call it before each
+// look: what changes in a new folder before its watch begins is then seen by
+// the look, what changes after is told.
+func (e *events) follow(drop string) {
+	if e.watcher == nil {
+		return
+	}
+	drop = filepath.Clean(drop)
+	wanted := []string{drop}
+	entries, _ := readDir(drop) // Scan tells of the error
+	for _, entry := range entries {
+		if _, odd := oddInDrop(entry); !odd {
+			wanted = append(wanted, filepath.Join(drop, entry.Name()))
+		}
+	}
+	watched := e.watcher.WatchList()
+	for _, dir := range watched {
+		if !slices.Contains(wanted, dir) {
+			e.watcher.Remove(dir) // an error means it is gone already
+		}
+	}
+	for _, dir := range wanted {
+		if slices.Contains(watched, dir) {
+			continue
+		}
+		if err := e.watcher.Add(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			e.cannot(dir, err)
+		}
+	}
+}
+
+// cannot tells once that there are no events from somewhere.
+func (e *events) cannot(dir string, err error) {
+	if e.told {
+		return
+	}
+	e.told = true
+	e.log.Warn("no events from the drop folders, so new photographs are noticed at the next rescan only; raise fs.inotify.max_user_watches or max_user_instances if the limit was reached",
+		zap.String("folder", dir), zap.Error(err))
+}

@@ -1,0 +1,81 @@
+package intake
+
+import (
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Kinds of Oddity.
+const (
+	KindDirectory  = "directory"  // a directory inside a drop folder
+	KindLink       = "link"       // a symbolic link, to whatever
+	KindSpecial    = "special"    // a pipe, socket or device
+	KindLoose      = "loose"      // a file in drop/ itself, in no folder
+	KindLitter     = "litter"     // what systems and programs leave about; not worth telling
+	KindUnreadable = "unreadable" // a folder or file that may not be looked at
+	KindGrowing    = "growing"    // a file that would not settle (Settled only)
+)
+
+// Oddity is something in drop/ that is no photograph to be made. It is left
+// alone.
+type Oddity struct {
+	Folder string // "" for what lies in drop/ itself
+	Name   string // "" for the folder itself
+	Kind   string
+	Text   string // one sentence, with the remedy
+}
+
+func odd(folder, name, kind, fault string) Oddity {
+	return Oddity{folder, name, kind, show(filepath.Join("drop", folder, name)) + ": " + fault}
+}
+
+// oddInDrop tells whether an entry of drop/ is other than a drop folder.
+func oddInDrop(e fs.DirEntry) (Oddity, bool) {
+	name := e.Name()
+	switch {
+	case isLitter(name):
+		return odd("", name, KindLitter, "not a drop folder; ignored"), true
+	case e.Type()&fs.ModeSymlink != 0:
+		return odd("", name, KindLink, "a link, which is not followed; make a folder of that name instead"), true
+	case e.IsDir():
+		return Oddity{}, false
+	case e.Type().IsRegular():
+		return odd("", name, KindLoose, "lies in no drop folder; move it into the folder of the size it is wanted at"), true
+	}
+	return odd("", name, KindSpecial, "neither a file nor a folder; take it away"), true
+}
+
+// oddInFolder tells whether an entry of a drop folder is other than a file to
+// be made.
+func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
+	name := e.Name()
+	switch {
+	case isLitter(name):
+		return odd(folder, name, KindLitter, "not a photograph; ignored"), true
+	case e.Type()&fs.ModeSymlink != 0:
+		return odd(folder, name, KindLink, "a link, which is not followed; put a copy of the picture there instead"), true
+	case e.IsDir():
+		return odd(folder, name, KindDirectory, "a folder inside a drop folder is not looked into; put its pictures beside it"), true
+	case e.Type().IsRegular():
+		return Oddity{}, false
+	}
+	return odd(folder, name, KindSpecial, "neither a file nor a folder; take it away"), true
+}
+
+func unreadable(folder, name string, err error) Oddity {
+	return odd(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v); let the user that runs sizewright read it", err))
+}
+
+// show prints a path as it is, or quoted when it would upset a terminal or a log.
+func show(path string) string {
+	upsets := func(r rune) bool { return !unicode.IsPrint(r) }
+	if !utf8.ValidString(path) || strings.ContainsFunc(path, upsets) {
+		return strconv.Quote(path)
+	}
+	return path
+}

@@ -1,0 +1,99 @@
+package intake
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"time"
+)
+
+// Candidate is a regular file in a drop folder, as seen at one look.
+type Candidate struct {
+	Folder  string // the drop folder's name
+	Name    string // the file's name in it, byte for byte
+	Size    int64  // bytes
+	ModTime time.Time
+
+	inode uint64 // tells a file from another that took its name
+}
+
+// Scan looks once at a drop directory. It gives every regular file in its
+// folders, oldest first, and everything else as oddities. Links are not
+// followed. A folder that cannot be read is an oddity; err means that drop
+// itself cannot be.
+func Scan(drop string) (files []Candidate, odd []Oddity, err error) {
+	entries, err := readDir(drop)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: the drop directory cannot be read: %w", drop, err)
+	}
+	for _, e := range entries {
+		if o, is := oddInDrop(e); is {
+			odd = append(odd, o)
+			continue
+		}
+		f, o := scanFolder(drop, e.Name())
+		files, odd = append(files, f...), append(odd, o...)
+	}
+	slices.SortFunc(files, oldestFirst)
+	return files, odd, nil
+}
+
+// scanFolder looks at one drop folder.
+func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
+	entries, err := readDir(filepath.Join(drop, folder))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil // gone since
+	}
+	if err != nil {
+		return nil, []Oddity{unreadable(folder, "", err)}
+	}
+	for _, e := range entries {
+		if o, is := oddInFolder(folder, e); is {
+			odd = append(odd, o)
+			continue
+		}
+		info, err := e.Info()
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			// gone since
+		case err != nil:
+			odd = append(odd, unreadable(folder, e.Name(), err))
+		case info.Mode().IsRegular():
+			files = append(files, candidate(folder, info))
+		}
+		// Else another thing took its place this moment: the next look tells.
+	}
+	return files, odd
+}
+
+func candidate(folder string, info fs.FileInfo) Candidate {
+	c := Candidate{Folder: folder, Name: info.Name(), Size: info.Size(), ModTime: info.ModTime()}
+	if st, ok := info.Sys().(*syscall.Stat_t); ok {
+		c.inode = st.Ino
+	}
+	return c
+}
+
+// readDir is os.ReadDir, but for a directory that is a link.
+func readDir(dir string) ([]fs.DirEntry, error) {
+	f, err := os.OpenFile(dir, os.O_RDONLY|syscall.O_DIRECTORY|syscall.O_NOFOLLOW, 0)
+	if err != nil {
+		return nil, errors.Unwrap(err) // the caller's sentence has the path
+	}
+	defer f.Close()
+	entries, err := f.ReadDir(-1)
+	slices.SortFunc(entries, func(a, b fs.DirEntry) int { return strings.Compare(a.Name(), b.Name()) })
+	return entries, err
+}
+
+// oldestFirst is the order in which photographs are made: the longest waiting
+// first, and always the same.
+func oldestFirst(a, b Candidate) int {
+	return cmp.Or(a.ModTime.Compare(b.ModTime), strings.Compare(a.Folder, b.Folder), strings.Compare(a.Name, b.Name))
+}

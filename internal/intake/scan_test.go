@@ -1,0 +1,153 @@
+package intake
+
+import (
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// newDrop gives an empty drop directory with drop folders.
+func newDrop(t testing.TB, folders ...string) string {
+	t.Helper()
+	drop := filepath.Join(t.TempDir(), "drop")
+	for _, f := range append(folders, "") {
+		if err := os.MkdirAll(filepath.Join(drop, f), 0o777); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return drop
+}
+
+// put has a file appear in a drop folder whole, at one moment.
+func put(t testing.TB, drop, rel, content string) {
+	t.Helper()
+	staged := drop + " staged"
+	if err := os.WriteFile(staged, []byte(content), 0o666); err != nil {
+		t.Error(err)
+	}
+	if err := os.Rename(staged, filepath.Join(drop, rel)); err != nil {
+		t.Error(err)
+	}
+}
+
+func at(t testing.TB, drop, rel string, when time.Time) {
+	t.Helper()
+	if err := os.Chtimes(filepath.Join(drop, rel), when, when); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func link(t testing.TB, drop, to, rel string) {
+	t.Helper()
+	if err := os.Symlink(to, filepath.Join(drop, rel)); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestTheLongestWaitingComesFirst(t *testing.T) {
+	drop := newDrop(t, "A2", "A3")
+	noon := time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
+	for _, f := range []struct {
+		rel  string
+		when time.Time
+	}{{"A2/b.jpg", noon}, {"A2/a.jpg", noon}, {"A3/a.jpg", noon}, {"A3/z.jpg", noon.Add(-time.Hour)}} {
+		put(t, drop, f.rel, "12345")
+		at(t, drop, f.rel, f.when)
+	}
+	files, odd, err := Scan(drop)
+	if err != nil || len(odd) != 0 {
+		t.Fatalf("%v, %v", odd, err)
+	}
+	var order []string
+	for _, c := range files {
+		order = append(order, c.Folder+"/"+c.Name)
+		if c.Size != 5 {
+			t.Errorf("%s: %d bytes", c.Name, c.Size)
+		}
+	}
+	if want := []string{"A3/z.jpg", "A2/a.jpg", "A2/b.jpg", "A3/a.jpg"}; !slices.Equal(order, want) {
+		t.Errorf("order %v, want %v", order, want)
+	}
+}
+
+func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
+	drop := newDrop(t, "A2", "A2/more", ".Trash-1000")
+	put(t, drop, "elsewhere.jpg", "x")
+	link(t, drop, "A2", "A3")
+	link(t, drop, "../elsewhere.jpg", "A2/link.jpg")
+	link(t, drop, "nowhere", "A2/dangling.jpg")
+	link(t, drop, "..", "A2/loop")
+	if err := syscall.Mkfifo(filepath.Join(drop, "A2/pipe.jpg"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := syscall.Mkfifo(filepath.Join(drop, "pipe"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	socket, err := net.Listen("unix", filepath.Join(drop, "A2/socket"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer socket.Close()
+	put(t, drop, "A2/more/deep.jpg", "x")
+	put(t, drop, "A2/new\nline~", "x")
+	put(t, drop, "A2/marsh.jpg", "x")
+
+	files, odd, err := Scan(drop)
+	if err != nil || len(files) != 1 || files[0].Name != "marsh.jpg" {
+		t.Errorf("photographs: %v, %v", files, err)
+	}
+	want := map[string]string{
+		"drop/.Trash-1000: not a drop folder; ignored":                                                    KindLitter,
+		"drop/A3: a link, which is not followed; make a folder of that name instead":                      KindLink,
+		"drop/elsewhere.jpg: lies in no drop folder; move it into the folder of the size it is wanted at": KindLoose,
+		"drop/pipe: neither a file nor a folder; take it away":                                            KindSpecial,
+		"drop/A2/dangling.jpg: a link, which is not followed; put a copy of the picture there instead":    KindLink,
+		"drop/A2/link.jpg: a link, which is not followed; put a copy of the picture there instead":        KindLink,
+		"drop/A2/loop: a link, which is not followed; put a copy of the picture there instead":            KindLink,
+		"drop/A2/more: a folder inside a drop folder is not looked into; put its pictures beside it":      KindDirectory,
+		`"drop/A2/new\nline~": not a photograph; ignored`:                                                 KindLitter,
+		"drop/A2/pipe.jpg: neither a file nor a folder; take it away":                                     KindSpecial,
+		"drop/A2/socket: neither a file nor a folder; take it away":                                       KindSpecial,
+	}
+	for _, o := range odd {
+		if want[o.Text] != o.Kind {
+			t.Errorf("told %q as %s", o.Text, o.Kind)
+		}
+		delete(want, o.Text)
+	}
+	if len(want) != 0 {
+		t.Errorf("not told: %v", want)
+	}
+}
+
+func TestLitterIsToldFromPhotographsByName(t *testing.T) {
+	for _, name := range []string{
+		".DS_Store", "Thumbs.db", "THUMBS.DB", "desktop.ini", "._marsh.jpg", ".marsh.jpg.x7Gh3k", "marsh.jpg~",
+		"marsh.jpg.part", "marsh.jpg.crdownload", "marsh.TMP", "~$list.doc",
+	} {
+		if !isLitter(name) {
+			t.Errorf("%s was taken for a photograph", name)
+		}
+	}
+	for _, name := range []string{"marsh.jpg", "~marsh.jpg", "part", "marsh.part.jpg", "-rf.jpg", "new\nline.jpg", "\xff.jpg", "thumbs.db.jpg"} {
+		if isLitter(name) {
+			t.Errorf("%q was taken for litter", name)
+		}
+	}
+}
+
+func TestADropDirectoryThatCannotBeReadIsAnError(t *testing.T) {
+	drop := newDrop(t)
+	if err := os.Remove(drop); err != nil {
+		t.Fatal(err)
+	}
+	_, _, err := Scan(drop)
+	if err == nil || !strings.Contains(err.Error(), drop+": the drop directory cannot be read") {
+		t.Errorf("%v", err)
+	}
+}

@@ -1,0 +1,68 @@
+package intake
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// patience is how many settle times Settled waits for the unsteady.
+const patience = 10
+
+// Settled looks at a drop directory until every file in it has settled, and
+// gives them all, oldest first. Files that come while it looks are among them.
+// Those still changing, or not whole by Options.Whole, after ten times
+// Options.Settle are left and given as oddities of kind KindGrowing.
+func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity, error) {
+	o = o.withDefaults()
+	t := newTracker(o)
+	deadline := o.Now().Add(patience * o.Settle)
+	for {
+		files, odd, err := Scan(drop)
+		if err != nil {
+			return nil, nil, err
+		}
+		now := o.Now()
+		ready, next := t.look(files, now)
+		if next.IsZero() {
+			return ready, odd, nil
+		}
+		if !now.Before(deadline) {
+			return ready, append(odd, t.growing(ready, o.Settle)...), nil
+		}
+		// Often, to see changes; and just when the first could be steady.
+		wait := min(o.glance(), max(next.Sub(now), time.Millisecond))
+		if err := sleep(ctx, wait); err != nil {
+			return nil, nil, err
+		}
+	}
+}
+
+// growing tells of the files seen that are not ready.
+func (t *tracker) growing(ready []Candidate, settle time.Duration) (all []Oddity) {
+	left := make(map[place]bool, len(t.seen))
+	for p := range t.seen {
+		left[p] = true
+	}
+	for _, c := range ready {
+		delete(left, c.place())
+	}
+	for p := range left {
+		all = append(all, odd(p.folder, p.name, KindGrowing, fmt.Sprintf("still being written after %v; it will be taken next time", patience*settle)))
+	}
+	slices.SortFunc(all, func(a, b Oddity) int { return strings.Compare(a.Text, b.Text) })
+	return all
+}
+
+func sleep(ctx context.Context, d time.Duration) error {
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-timer.C:
+		return nil
+	}
+}

@@ -1,0 +1,92 @@
+package intake
+
+import (
+	"strings"
+	"testing"
+	"time"
+)
+
+// A history is told as one look a second at one place: a letter for the state
+// a file is in, "." for no file. What is offered, and taken at once, is told
+// the same way: "!" for offered. Settle is three seconds.
+func TestWhenAFileIsWhole(t *testing.T) {
+	for _, c := range []struct{ claim, seen, offered string }{
+		{"steady for three seconds", "aaaaaaa", "...!..."},
+		{"not while it grows", "abcdefffff", "........!."},
+		{"starts over when it changes", "aabbbbb", ".....!."},
+		{"starts over when it goes and comes back", "aa.aaaaa", "......!."},
+		{"going before it is whole, it was never there", "aaa...", "......"},
+		{"offered once only", "aaaaaaaaaaaa", "...!........"},
+		{"offered again when it changes after", "aaaabbbb", "...!...!"},
+		{"offered again when it goes and comes back after", "aaaa.aaaa", "...!....!"},
+		{"never by a pause that is too short", "aaabbbaaabbb", "............"},
+	} {
+		tr := newTracker(Options{Settle: 3 * time.Second})
+		start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
+		var offered strings.Builder
+		for i, state := range c.seen {
+			var files []Candidate
+			if state != '.' {
+				files = []Candidate{{Folder: "A2", Name: "marsh.jpg", Size: int64(state)}}
+			}
+			ready, _ := tr.look(files, start.Add(time.Duration(i)*time.Second))
+			if len(ready) == 0 {
+				offered.WriteByte('.')
+				continue
+			}
+			offered.WriteByte('!')
+			tr.took(ready[0])
+		}
+		if offered.String() != c.offered {
+			t.Errorf("%s:\nseen    %s\noffered %s\nwant    %s", c.claim, c.seen, offered.String(), c.offered)
+		}
+	}
+}
+
+func TestAnyChangeStartsTheWaitAnew(t *testing.T) {
+	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
+	was := Candidate{Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start, inode: 1}
+	for what, is := range map[string]Candidate{
+		"size":              {Folder: "A2", Name: "marsh.jpg", Size: 11, ModTime: start, inode: 1},
+		"modification time": {Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start.Add(1), inode: 1},
+		"another file":      {Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start, inode: 2},
+	} {
+		tr := newTracker(Options{Settle: time.Second})
+		tr.look([]Candidate{was}, start)
+		ready, next := tr.look([]Candidate{is}, start.Add(time.Second))
+		if len(ready) != 0 || !next.Equal(start.Add(2*time.Second)) {
+			t.Errorf("%s: ready %v, next look %v", what, ready, next)
+		}
+	}
+}
+
+func TestWhatIsNotTakenIsOfferedAgain(t *testing.T) {
+	tr := newTracker(Options{Settle: time.Second})
+	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
+	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
+	tr.look(files, start)
+	for i := range 3 {
+		if ready, _ := tr.look(files, start.Add(time.Duration(i+1)*time.Second)); len(ready) != 1 {
+			t.Errorf("look %d offers %v", i, ready)
+		}
+	}
+}
+
+func TestAFileThatIsSteadyButNotWholeWaitsItsTimeAgain(t *testing.T) {
+	asked, answer := 0, false
+	tr := newTracker(Options{Settle: 2 * time.Second, Whole: func(Candidate) bool { asked++; return answer }})
+	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
+	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
+	for i := range 6 { // asked at 2 and 4 seconds
+		if ready, _ := tr.look(files, start.Add(time.Duration(i)*time.Second)); len(ready) != 0 {
+			t.Fatalf("offered at %d seconds", i)
+		}
+	}
+	if asked != 2 {
+		t.Errorf("asked %d times, want 2", asked)
+	}
+	answer = true
+	if ready, _ := tr.look(files, start.Add(6*time.Second)); len(ready) != 1 {
+		t.Error("not offered once whole")
+	}
+}

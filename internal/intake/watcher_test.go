@@ -1,0 +1,363 @@
+package intake
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/fsnotify/fsnotify"
+	"go.uber.org/zap"
+	"go.uber.org/zap/zapcore"
+	"go.uber.org/zap/zaptest/observer"
+)
+
+// hour stands for never: what comes with such a rescan comes by events.
+const hour = time.Hour
+
+// running starts a Watcher and gives what it offers. It has looked once and
+// follows its folders when running returns.
+func running(t *testing.T, w *Watcher) <-chan Candidate {
+	t.Helper()
+	out := make(chan Candidate)
+	t.Cleanup(begin(w, out))
+	return out
+}
+
+// begin is running for those who stop it themselves.
+func begin(w *Watcher, out chan<- Candidate) (stop func()) {
+	looked := make(chan struct{}, 1)
+	now := w.o.Now
+	w.o.Now = func() time.Time { // asked for at each look, after its watches are set
+		select {
+		case looked <- struct{}{}:
+		default:
+		}
+		return now()
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		w.Run(ctx, out)
+	}()
+	<-looked
+	return func() {
+		cancel()
+		<-done
+	}
+}
+
+// next waits for an offer; the test's own time limit is the only one.
+func next(t *testing.T, out <-chan Candidate) Candidate {
+	t.Helper()
+	select {
+	case c := <-out:
+		return c
+	case <-time.After(30 * time.Second):
+		t.Fatal("nothing was offered")
+		panic("unreachable")
+	}
+}
+
+// until waits for something that is to be.
+func until(t *testing.T, is func() bool) {
+	t.Helper()
+	for limit := time.Now().Add(30 * time.Second); !is(); time.Sleep(time.Millisecond) {
+		if time.Now().After(limit) {
+			t.Fatal("it never came to be")
+		}
+	}
+}
+
+// quiet fails if anything is offered within some settle times.
+func quiet(t *testing.T, out <-chan Candidate, why string) {
+	t.Helper()
+	select {
+	case c := <-out:
+		t.Errorf("offered %s/%s, %s", c.Folder, c.Name, why)
+	case <-time.After(4 * soon):
+	}
+}
+
+func TestAPhotographThereAtTheStartIsOffered(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	put(t, drop, "A2/marsh.jpg", "x")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	if c := next(t, out); c.Folder != "A2" || c.Name != "marsh.jpg" || c.Size != 1 {
+		t.Errorf("%+v", c)
+	}
+	quiet(t, out, "though it was taken")
+}
+
+func TestTwoThousandPhotographsAtOnceAreEachOfferedOnce(t *testing.T) {
+	t.Parallel()
+	const many = 2000
+	drop := newDrop(t, "A2", "A3")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	go func() {
+		for i := range many {
+			put(t, drop, fmt.Sprintf("A%d/marsh %04d.jpg", 2+i%2, i), "x")
+		}
+	}()
+	seen := map[string]bool{}
+	for range many {
+		c := next(t, out)
+		if seen[c.Name] {
+			t.Fatalf("%s twice", c.Name)
+		}
+		seen[c.Name] = true
+	}
+	quiet(t, out, "once too often")
+}
+
+func TestAPhotographRenamedIntoPlaceIsOfferedUnderItsNameOnly(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	put(t, drop, "A2/marsh.jpg.part", "x")
+	if err := os.Rename(filepath.Join(drop, "A2/marsh.jpg.part"), filepath.Join(drop, "A2/marsh.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	if c := next(t, out); c.Name != "marsh.jpg" {
+		t.Errorf("%+v", c)
+	}
+	quiet(t, out, "though it was taken")
+}
+
+func TestAFolderMadeWhileRunningIsADropFolder(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	for _, folder := range []string{"60x40in canvas", "50x70cm"} {
+		if err := os.Mkdir(filepath.Join(drop, folder), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		put(t, drop, folder+"/first.jpg", "x") // perhaps before anyone watches
+		if c := next(t, out); c.Folder != folder || c.Name != "first.jpg" {
+			t.Errorf("%+v", c)
+		}
+		put(t, drop, folder+"/second.jpg", "x") // by events
+		if c := next(t, out); c.Folder != folder || c.Name != "second.jpg" {
+			t.Errorf("%+v", c)
+		}
+	}
+}
+
+func TestAFolderDeletedAndMadeAgainIsWatchedAgain(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	for range 3 {
+		if err := os.RemoveAll(filepath.Join(drop, "A2")); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Mkdir(filepath.Join(drop, "A2"), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		put(t, drop, "A2/marsh.jpg", "x")
+		next(t, out)
+		put(t, drop, "A2/tide.jpg", "x")
+		next(t, out)
+	}
+}
+
+func TestAFolderRenamedIsAnotherDropFolder(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	if err := os.Rename(filepath.Join(drop, "A2"), filepath.Join(drop, "A3")); err != nil {
+		t.Fatal(err)
+	}
+	put(t, drop, "A3/marsh.jpg", "x")
+	if c := next(t, out); c.Folder != "A3" {
+		t.Errorf("%+v", c)
+	}
+	put(t, drop, "A3/tide.jpg", "x")
+	if c := next(t, out); c.Folder != "A3" {
+		t.Errorf("%+v", c)
+	}
+}
+
+func TestAPhotographBeingWrittenIsNotOffered(t *testing.T) {
+	t.Parallel()
+	const chunks = 20
+	drop := newDrop(t, "A2")
+	now := growing(t, filepath.Join(drop, "A2/marsh.jpg"), chunks)
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour, Now: now}))
+	if c := next(t, out); c.Size != chunks*chunk {
+		t.Errorf("offered at %d bytes of %d", c.Size, chunks*chunk)
+	}
+}
+
+func TestLinksAndDirectoriesAreToldOnceAndLeftAlone(t *testing.T) {
+	t.Parallel()
+	core, logs := observer.New(zapcore.WarnLevel)
+	drop := newDrop(t, "A2", "A2/more")
+	put(t, drop, "A2/more/deep.jpg", "x")
+	link(t, drop, "more/deep.jpg", "A2/link.jpg")
+	w := New(drop, Options{Settle: soon, Rescan: soon / 4, Log: zap.New(core)})
+	out := running(t, w)
+	until(t, func() bool { return logs.Len() >= 2 })
+	quiet(t, out, "which is no photograph")
+	if n := logs.Len(); n != 2 {
+		t.Errorf("told %d times: %v", n, logs.All())
+	}
+	if odd := w.Oddities(); len(odd) != 2 || odd[0].Kind != KindLink || odd[1].Kind != KindDirectory {
+		t.Errorf("oddities: %v", odd)
+	}
+}
+
+func TestWhatIsOfferedIsWhatIsThere(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	put(t, drop, "A2/first.jpg", "x")
+	put(t, drop, "A2/second.jpg", "x")
+	noon := time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
+	at(t, drop, "A2/first.jpg", noon)
+	offers := make(chan Candidate)
+	looks := make(chan int, 1000)
+	w := New(drop, Options{Settle: soon, Rescan: soon, Whole: func(c Candidate) bool {
+		looks <- 1 // asked at each look while nobody takes it
+		return true
+	}})
+	t.Cleanup(begin(w, offers))
+	<-looks
+	<-looks // both are on offer, and nobody receives
+	if err := os.Remove(filepath.Join(drop, "A2/first.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	// After two more looks at the second, the first was looked for in vain.
+	for len(looks) > 0 {
+		<-looks
+	}
+	<-looks
+	<-looks
+	<-looks
+	if c := next(t, offers); c.Name != "second.jpg" {
+		t.Errorf("offered %s, which has gone", c.Name)
+	}
+}
+
+func TestAForgottenPhotographIsOfferedAgainAtTheNextRescan(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	put(t, drop, "A2/marsh.jpg", "x")
+	w := New(drop, Options{Settle: soon, Rescan: 2 * soon})
+	out := running(t, w)
+	for range 3 {
+		next(t, out)
+		w.Forget("A2", "marsh.jpg")
+	}
+	next(t, out)
+	quiet(t, out, "though it was taken and not forgotten")
+	w.Forget("A2", "never seen.jpg")
+	quiet(t, out, "though it was taken and not forgotten")
+}
+
+func TestAPhotographTakenAndDroppedAgainIsOfferedAgain(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	for range 3 {
+		put(t, drop, "A2/marsh.jpg", "x")
+		next(t, out)
+		if err := os.Remove(filepath.Join(drop, "A2/marsh.jpg")); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestWithoutEventsRescansFindEverything(t *testing.T) {
+	t.Parallel()
+	core, logs := observer.New(zapcore.WarnLevel)
+	drop := newDrop(t, "A2")
+	w := New(drop, Options{Settle: soon, Rescan: soon, Log: zap.New(core)})
+	w.events = func(log *zap.Logger) *events { // as where inotify has no more to give
+		e := &events{log: log}
+		for range 3 {
+			e.cannot("", errors.New("too many open files"))
+		}
+		return e
+	}
+	out := running(t, w)
+	put(t, drop, "A2/marsh.jpg", "x")
+	next(t, out)
+	if err := os.Mkdir(filepath.Join(drop, "A3"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	put(t, drop, "A3/marsh.jpg", "x")
+	next(t, out)
+	if n := logs.Len(); n != 1 {
+		t.Errorf("told %d times, want once: %v", n, logs.All())
+	}
+}
+
+func TestWhenEventsWereLostEverythingIsLookedAtAfresh(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	faults := make(chan error)
+	w := New(drop, Options{Settle: soon, Rescan: hour})
+	w.events = func(log *zap.Logger) *events { return &events{faults: faults, log: log} }
+	out := running(t, w)
+	put(t, drop, "A2/marsh.jpg", "x")
+	quiet(t, out, "which nothing told of")
+	faults <- fsnotify.ErrEventOverflow
+	next(t, out)
+}
+
+func TestEventsThatEndAreWaitedForNoMore(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2")
+	changes, faults := make(chan fsnotify.Event), make(chan error)
+	close(changes)
+	close(faults)
+	e := &events{changes: changes, faults: faults}
+	w := New(drop, Options{Settle: soon, Rescan: soon})
+	w.events = func(*zap.Logger) *events { return e }
+	out := make(chan Candidate)
+	stop := begin(w, out)
+	put(t, drop, "A2/marsh.jpg", "x")
+	next(t, out)
+	stop()
+	if e.changes != nil || e.faults != nil {
+		t.Error("a closed channel is always ready: waiting for it is spinning")
+	}
+}
+
+func TestADropDirectoryThatGoesAwayIsFoundAgain(t *testing.T) {
+	t.Parallel()
+	core, logs := observer.New(zapcore.ErrorLevel)
+	drop := newDrop(t, "A2")
+	w := New(drop, Options{Settle: soon, Rescan: soon, Log: zap.New(core)})
+	out := running(t, w)
+	if err := os.Rename(drop, drop+" unmounted"); err != nil {
+		t.Fatal(err)
+	}
+	until(t, func() bool { return logs.Len() >= 1 })
+	quiet(t, out, "from nowhere")
+	if n := logs.Len(); n != 1 {
+		t.Errorf("told %d times, want once: %v", n, logs.All())
+	}
+	if err := os.Rename(drop+" unmounted", drop); err != nil {
+		t.Fatal(err)
+	}
+	put(t, drop, "A2/marsh.jpg", "x")
+	next(t, out)
+}
+
+func BenchmarkScanOfTwoThousand(b *testing.B) {
+	drop := newDrop(b, "A2")
+	for i := range 2000 {
+		put(b, drop, fmt.Sprintf("A2/marsh %04d.jpg", i), "x")
+	}
+	for b.Loop() {
+		if files, _, err := Scan(drop); len(files) != 2000 || err != nil {
+			b.Fatal(len(files), err)
+		}
+	}
+}

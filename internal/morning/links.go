@@ -1,0 +1,44 @@
+package morning
+
+import (
+	"net/url"
+	"slices"
+	"strings"
+)
+
+// href is the URL, relative to outbox/morning/, of a path in the studio (from
+// its root, with slashes), or "" for a path that would lead out of it.
+func href(path string) string {
+	parts := strings.Split(path, "/")
+	if slices.ContainsFunc(parts, func(p string) bool { return p == "" || p == "." || p == ".." }) {
+		return ""
+	}
+	up := "../../"
+	if len(parts) > 1 && parts[0] == outboxDir {
+		up, parts = "../", parts[1:]
+	}
+	for i, p := range parts {
+		parts[i] = url.PathEscape(p)
+	}
+	return up + strings.Join(parts, "/")
+}
+
+// links are where an entry's files are, relative to outbox/morning/; "" for
+// none.
+type links struct {
+	Print    string `json:"print,omitempty"`
+	Preview  string `json:"preview,omitempty"`
+	Record   string `json:"record"`
+	Original string `json:"original,omitempty"`
+}
+
+func linksOf(e Entry) links {
+	l := links{Record: href(e.Path), Original: href(e.Record.Source.Original)}
+	if p := e.Record.Print; p != nil {
+		l.Print = href(Beside(e, p.File))
+		if p.Preview != "" {
+			l.Preview = href(Beside(e, p.Preview))
+		}
+	}
+	return l
+}

@@ -1,0 +1,218 @@
+package morning
+
+import (
+	"image"
+	"image/color"
+	"image/jpeg"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/record"
+	"sizewright/internal/render"
+)
+
+// The night of these tests is the 14th of March, in a zone an hour east.
+var (
+	zone    = time.FixedZone("", 3600)
+	evening = time.Date(2026, 3, 13, 23, 10, 0, 0, zone)
+	morning = time.Date(2026, 3, 14, 4, 32, 0, 0, zone)
+)
+
+// studioDir is a studio under a temporary directory, for tests to fill.
+type studioDir struct {
+	*testing.T
+	root string
+	tick time.Time // when the last order was finished
+}
+
+func newStudio(t *testing.T) *studioDir {
+	s := &studioDir{T: t, root: t.TempDir(), tick: evening}
+	for _, dir := range []string{"drop", "outbox/morning", "held", "originals"} {
+		s.must(os.MkdirAll(filepath.Join(s.root, dir), 0o777))
+	}
+	return s
+}
+
+func (s *studioDir) must(err error) {
+	s.Helper()
+	if err != nil {
+		s.Fatal(err)
+	}
+}
+
+// put writes a file at a path in the studio.
+func (s *studioDir) put(name string, data []byte) {
+	s.Helper()
+	file := filepath.Join(s.root, filepath.FromSlash(name))
+	s.must(os.MkdirAll(filepath.Dir(file), 0o777))
+	s.must(os.WriteFile(file, data, 0o666))
+}
+
+// preview writes a JPEG at a path in the studio: a soft gradient, or noise,
+// which no encoder can make small.
+func (s *studioDir) preview(name string, w, h int, noise bool) {
+	s.Helper()
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	rnd := rand.New(rand.NewPCG(1, 2))
+	for y := range h {
+		for x := range w {
+			c := color.RGBA{uint8(200 * y / h), uint8(120 + 60*x/w), uint8(180 - 90*y/h), 255}
+			if noise {
+				c = color.RGBA{uint8(rnd.Uint32()), uint8(rnd.Uint32()), uint8(rnd.Uint32()), 255}
+			}
+			img.SetRGBA(x, y, c)
+		}
+	}
+	file := filepath.Join(s.root, filepath.FromSlash(name))
+	s.must(os.MkdirAll(filepath.Dir(file), 0o777))
+	f, err := os.Create(file)
+	s.must(err)
+	s.must(jpeg.Encode(f, img, &jpeg.Options{Quality: 90}))
+	s.must(f.Close())
+}
+
+// order is an order in hand: its plan made, its end open.
+func (s *studioDir) order(folder, name string, info photo.Info) *record.Record {
+	s.Helper()
+	size, stock, err := printsize.Parse(folder)
+	s.must(err)
+	plan := render.NewPlan(&info, render.Order{Size: size, Stock: stock, Settings: config.Default().Print})
+	s.tick = s.tick.Add(time.Minute)
+	r := &record.Record{
+		Schema: record.SchemaID,
+		Order:  record.Order{Folder: folder, Size: size.Name, Stock: stock},
+		Source: record.Source{
+			Name: name, Original: "originals/" + folder + "/" + name,
+			SHA256: strings.Repeat("5a", 32), Bytes: 9_000_000,
+		},
+		Plan: plan, Cautions: plan.Cautions,
+		Times: record.Times{Claimed: s.tick.Add(-40 * time.Second), Finished: s.tick},
+	}
+	r.Source = record.SourceOf(r.Source, &info, plan)
+	return r
+}
+
+// publish ends an order as it stands: the record and, of a print, the TIFF and
+// the preview are written where the daemon writes them.
+func (s *studioDir) publish(r *record.Record) Entry {
+	s.Helper()
+	stem := strings.TrimSuffix(r.Source.Name, path.Ext(r.Source.Name))
+	dir := "outbox/" + r.Order.Folder + "/"
+	if r.Status == record.Held {
+		dir = "held/" + r.Order.Folder + "/"
+	}
+	data, err := r.Encode()
+	s.must(err)
+	s.put(dir+stem+".json", data)
+	s.put(r.Source.Original, []byte("as it was dropped"))
+	if r.Print != nil && r.RepeatOf == "" {
+		s.put(dir+r.Print.File, []byte("II*\x00"))
+		w, h := r.Print.WidthPX, r.Print.HeightPX
+		k := 96 / float64(max(w, h))
+		s.preview(dir+r.Print.Preview, int(math.Ceil(float64(w)*k)), int(math.Ceil(float64(h)*k)), false)
+	}
+	return Entry{Path: dir + stem + ".json", Record: *r}
+}
+
+// made is a print of a 26 megapixel photograph, with its cautions.
+func (s *studioDir) made(folder, name string, cautions ...photo.Caution) Entry {
+	s.Helper()
+	return s.publish(s.printed(folder, name, cautions...))
+}
+
+func (s *studioDir) printed(folder, name string, cautions ...photo.Caution) *record.Record {
+	s.Helper()
+	r := s.order(folder, name, photo.Info{
+		Format: "JPEG", Width: 6240, Height: 4160, Orientation: 1, Bits: 8, Model: photo.RGB,
+		EXIF: photo.EXIF{Make: "Heron", Camera: "Heron Mark 2", Lens: "35 mm f/2", ISO: 200, DateTimeOriginal: "2026:03:10 06:12:00"},
+	})
+	r.Cautions = append([]photo.Caution{}, cautions...)
+	r.Plan.Cautions = r.Cautions
+	r.Status = record.Made(r.Cautions)
+	r.Print = record.PrintOf(r.Plan)
+	stem := strings.TrimSuffix(name, path.Ext(name))
+	r.Print.File, r.Print.Preview, r.Print.Bytes = stem+".tif", stem+".preview.jpg", 4
+	return r
+}
+
+// repeat is an order recognised as one made before.
+func (s *studioDir) repeat(of Entry, name string) Entry {
+	s.Helper()
+	r := s.printed(of.Record.Order.Folder, name)
+	r.Status, r.Cautions, r.RepeatOf, r.Print = of.Record.Status, of.Record.Cautions, of.Path, of.Record.Print
+	return s.publish(r)
+}
+
+// tooSmall is a picture held for having too few pixels.
+func (s *studioDir) tooSmall(folder, name string) Entry {
+	s.Helper()
+	r := s.order(folder, name, photo.Info{Format: "JPEG", Width: 1600, Height: 1067, Orientation: 1, Bits: 8, Model: photo.RGB})
+	if r.Plan.Refusal == nil {
+		s.Fatalf("1600 x 1067 px is meant to be too little for %s", folder)
+	}
+	r.Status, r.Code, r.Reason = record.Held, r.Plan.Refusal.Code, r.Plan.Refusal.Text
+	r.Source.Original = "held/" + folder + "/" + name
+	return s.publish(r)
+}
+
+// unreadable is a file held for being damaged: nothing is known of it.
+func (s *studioDir) unreadable(folder, name string) Entry {
+	s.Helper()
+	r := s.order(folder, name, photo.Info{Format: "JPEG", Width: 1, Height: 1, Orientation: 1, Bits: 8, Model: photo.RGB})
+	r.Plan, r.Cautions = nil, []photo.Caution{}
+	r.Source = record.Source{Name: name, Original: "held/" + folder + "/" + name, SHA256: r.Source.SHA256, Bytes: 4096}
+	r.Status, r.Code = record.Held, string(photo.Damaged)
+	r.Reason = name + " is cut short: the JPEG ends before its last line; copy it again from the card"
+	return s.publish(r)
+}
+
+// night is one with something of everything.
+func (s *studioDir) night() *Night {
+	s.Helper()
+	dawn := s.made("24x36in", "dawn.jpg")
+	return &Night{
+		Date: "2026-03-14", Started: evening, Finished: morning,
+		Records: []Entry{
+			dawn,
+			s.made("A4 lustre", "reeds.jpg"),
+			s.made("A4 lustre", "creek.jpg", photo.Caution{Code: "no-profile", Text: "no profile is embedded: sRGB was assumed"}),
+			s.repeat(dawn, "dawn (copy).jpg"),
+			s.tooSmall("40x60in", "heron.jpg"),
+			s.unreadable("A4 lustre", "gull.jpg"),
+		},
+		Left:   []Left{{Folder: "24x36", Text: "24x36 has no unit; name it 24x36in or 24x36cm"}, {Folder: "A2", Name: "notes.txt", Text: "no picture format known here"}},
+		Faults: []Fault{{Folder: "A2", Name: "tide.tif", Text: "no room on the disk; make room and it will be made"}},
+	}
+}
+
+func TestEveryOrderIsCountedOnce(t *testing.T) {
+	got := newStudio(t).night().Counts()
+	want := Counts{Ready: 2, WithCautions: 1, AlreadyMade: 1, Held: 2, Faults: 1}
+	if got != want {
+		t.Errorf("got %+v, want %+v", got, want)
+	}
+}
+
+func TestANightLastsFromItsFirstOrderToItsLast(t *testing.T) {
+	early, late := evening.Add(-3*time.Hour), morning.Add(time.Hour)
+	n := Night{Started: evening, Finished: morning, Records: []Entry{
+		{Record: record.Record{Times: record.Times{Claimed: early.UTC(), Finished: early.UTC().Add(time.Minute)}}},
+		{Record: record.Record{Times: record.Times{Claimed: morning, Finished: late}}},
+	}}
+	from, to := n.span()
+	if !from.Equal(early) || !to.Equal(late) {
+		t.Errorf("from %v to %v, want %v to %v", from, to, early, late)
+	}
+	if from.Location() != to.Location() {
+		t.Errorf("told in two zones, %v and %v", from.Location(), to.Location())
+	}
+}

@@ -1,0 +1,91 @@
+package morning
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"os"
+	"time"
+
+	"sizewright/internal/record"
+)
+
+//go:embed page.css
+var pageStyle string
+
+//go:embed page.gohtml
+var pageLayout string
+
+var layout = template.Must(template.New("page").Parse(pageLayout))
+
+// page is what the layout is given: every text final, every order in the one
+// place where it is shown.
+type page struct {
+	Words words
+	Style template.CSS
+
+	Title, Day, Night string
+	Facts             string // URL of the report's JSON, "" for none
+
+	Held      []card
+	Faults    []note
+	Cautioned []card
+	Ready     []group
+	Left      []note
+}
+
+// Quiet says that nothing needs anybody, though there is something to see.
+func (p *page) Quiet() bool {
+	return len(p.Held)+len(p.Faults)+len(p.Cautioned) == 0 && len(p.Ready) > 0
+}
+
+// note is a fault or something left alone.
+type note struct{ Folder, Name, Text string }
+
+// HTML is the night as a page. The thumbnails are made from the previews in
+// the outbox of the studio at root; where one is missing or cannot be read the
+// page does without. The page is to lie in outbox/morning/, where its links
+// lead from.
+func (n *Night) HTML(root string) ([]byte, error) {
+	studio, err := openStudio(root)
+	if err != nil {
+		return nil, err
+	}
+	defer studio.Close()
+	var b bytes.Buffer
+	if err := layout.Execute(&b, n.page(studio, &english)); err != nil {
+		return nil, fmt.Errorf("the morning page of %s: %w", n.Date, err)
+	}
+	return b.Bytes(), nil
+}
+
+func (n *Night) page(studio *os.Root, w *words) *page {
+	from, to := n.span()
+	p := &page{
+		Words: *w, Style: template.CSS(pageStyle),
+		Day: n.Date, Title: w.ReportDate(n.Date),
+		Night: w.Night(n.Counts(), len(n.Left), from, to),
+	}
+	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
+		p.Day, p.Facts = w.Date(day), n.Date+".json"
+	}
+	for _, e := range inPageOrder(n.Records) {
+		c := newCard(e, w, studio)
+		switch r := &e.Record; {
+		case r.Status == record.Held:
+			p.Held = append(p.Held, c)
+		case r.RepeatOf == "" && r.Status == record.ReadyWithCautions:
+			p.Cautioned = append(p.Cautioned, c)
+		default:
+			p.Ready = addToGroup(p.Ready, r, c, w)
+		}
+	}
+	for _, f := range n.Faults {
+		p.Faults = append(p.Faults, note{f.Folder, f.Name, w.Sentence(f.Text, f.Name)})
+	}
+	for _, l := range n.Left {
+		p.Left = append(p.Left, note{l.Folder, l.Name, w.Sentence(l.Text, l.Name)})
+	}
+	return p
+}

@@ -1,0 +1,160 @@
+package morning
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"sizewright/internal/record"
+)
+
+const (
+	outboxDir  = "outbox"
+	heldDir    = "held"
+	morningDir = "morning" // in the outbox, and no drop folder
+
+	recordSuffix = ".json"
+	// maxRecordBytes is far above any record: a larger file is something else.
+	maxRecordBytes = 1 << 20
+)
+
+// Read collects the print records under outbox/ and held/ of the studio at
+// root that were finished at since or later, in the order they were finished.
+//
+// People keep things in these folders. Whatever is no readable print record
+// (other files, links, pipes, records cut short or of another form) is passed
+// over; only a root that cannot be opened is an error.
+func Read(root string, since time.Time) ([]Entry, error) {
+	studio, err := openStudio(root)
+	if err != nil {
+		return nil, err
+	}
+	defer studio.Close()
+	var entries []Entry
+	for _, dir := range []string{outboxDir, heldDir} {
+		for _, folder := range folders(studio, dir) {
+			entries = append(entries, recordsIn(studio, dir+"/"+folder, since)...)
+		}
+	}
+	slices.SortStableFunc(entries, func(a, b Entry) int {
+		return cmp.Or(a.Record.Times.Finished.Compare(b.Record.Times.Finished), strings.Compare(a.Path, b.Path))
+	})
+	return entries, nil
+}
+
+// Index finds the prints that an order need not be made anew for: by [Key],
+// the record of every print whose TIFF still lies in the outbox. Repeats are
+// left out, so that every entry is the record of its own print.
+func Index(root string) (map[string]Entry, error) {
+	entries, err := Read(root, time.Time{})
+	if err != nil {
+		return nil, err
+	}
+	studio, err := openStudio(root)
+	if err != nil {
+		return nil, err
+	}
+	defer studio.Close()
+	made := map[string]Entry{}
+	for _, e := range entries {
+		if e.Record.Print == nil || e.Record.RepeatOf != "" {
+			continue
+		}
+		if info, err := studio.Lstat(Beside(e, e.Record.Print.File)); err == nil && info.Mode().IsRegular() {
+			made[Key(&e.Record)] = e
+		}
+	}
+	return made, nil
+}
+
+// Key is the same for two orders that come to the same print in the same
+// folder: the drop folder's name and the order's [record.Identity].
+func Key(r *record.Record) string {
+	return r.Order.Folder + "\n" + record.Identity(r.Source.SHA256, r.Plan)
+}
+
+func openStudio(root string) (*os.Root, error) {
+	studio, err := os.OpenRoot(root)
+	if err != nil {
+		return nil, fmt.Errorf("the studio cannot be read: %w; check its path and permissions", err)
+	}
+	return studio, nil
+}
+
+// folders are the folders in dir that are named after drop folders.
+func folders(studio *os.Root, dir string) []string {
+	var names []string
+	for _, d := range list(studio, dir) {
+		report := dir == outboxDir && strings.EqualFold(d.Name(), morningDir)
+		if d.IsDir() && !report {
+			names = append(names, d.Name())
+		}
+	}
+	return names
+}
+
+// recordsIn are the records in one folder.
+func recordsIn(studio *os.Root, folder string, since time.Time) []Entry {
+	var entries []Entry
+	for _, d := range list(studio, folder) {
+		if !d.Type().IsRegular() || !strings.HasSuffix(d.Name(), recordSuffix) {
+			continue
+		}
+		path := folder + "/" + d.Name()
+		data, err := readSmall(studio, path, maxRecordBytes)
+		if err != nil {
+			continue
+		}
+		r, err := record.Decode(data)
+		if err == nil && whole(r) && !r.Times.Finished.Before(since) {
+			entries = append(entries, Entry{Path: path, Record: *r})
+		}
+	}
+	return entries
+}
+
+// whole tells a record that can be relied on from one that only has the right
+// first line.
+func whole(r *record.Record) bool {
+	switch r.Status {
+	case record.Ready, record.ReadyWithCautions:
+		return r.Plan != nil && r.Print != nil && r.Print.File != ""
+	case record.Held:
+		return r.Print == nil
+	}
+	return false
+}
+
+// list is what a directory holds, by name; what cannot be listed holds nothing.
+func list(studio *os.Root, dir string) []fs.DirEntry {
+	f, err := studio.Open(dir)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	entries, _ := f.ReadDir(-1) // after an error, what was read of it
+	slices.SortFunc(entries, func(a, b fs.DirEntry) int { return strings.Compare(a.Name(), b.Name()) })
+	return entries
+}
+
+// readSmall reads a regular file of at most limit bytes.
+func readSmall(studio *os.Root, path string, limit int64) ([]byte, error) {
+	info, err := studio.Lstat(path) // before Open, which would wait on a pipe
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() || info.Size() > limit {
+		return nil, fmt.Errorf("%s: not a file of at most %d bytes", path, limit)
+	}
+	f, err := studio.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, limit))
+}

@@ -1,0 +1,149 @@
+package morning
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"syscall"
+	"testing"
+	"time"
+
+	"sizewright/internal/record"
+)
+
+func paths(entries []Entry) []string {
+	var out []string
+	for _, e := range entries {
+		out = append(out, e.Path)
+	}
+	return out
+}
+
+func TestReadFindsRecordsInTheOrderTheyWereFinished(t *testing.T) {
+	s := newStudio(t)
+	s.tooSmall("40x60in", "heron.jpg")
+	s.made("A2", "reeds.jpg")
+	s.made("24x36in", "dawn.jpg")
+	s.unreadable("A2", "gull.jpg")
+	got, err := Read(s.root, time.Time{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"held/40x60in/heron.json", "outbox/A2/reeds.json", "outbox/24x36in/dawn.json", "held/A2/gull.json"}
+	if !slices.Equal(paths(got), want) {
+		t.Errorf("got %q, want %q", paths(got), want)
+	}
+}
+
+func TestReadTakesTheNightFromItsFirstMoment(t *testing.T) {
+	s := newStudio(t)
+	s.made("A2", "yesterday.jpg")
+	since := s.made("A2", "first.jpg").Record.Times.Finished
+	s.made("A2", "second.jpg")
+	got, err := Read(s.root, since.UTC())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := []string{"outbox/A2/first.json", "outbox/A2/second.json"}; !slices.Equal(paths(got), want) {
+		t.Errorf("got %q, want %q", paths(got), want)
+	}
+}
+
+// TestReadPassesOverWhatIsNoRecord: people keep things in their outbox, and no
+// stray file may cost them their report.
+func TestReadPassesOverWhatIsNoRecord(t *testing.T) {
+	s := newStudio(t)
+	good := s.made("A2", "reeds.jpg")
+	data, err := good.Record.Encode()
+	s.must(err)
+
+	s.put("outbox/A2/empty.json", nil)
+	s.put("outbox/A2/list.json", []byte("[1, 2]"))
+	s.put("outbox/A2/foreign.json", []byte(`{"name": "marsh"}`))
+	s.put("outbox/A2/short.json", data[:len(data)/2])
+	s.put("outbox/A2/large.json", append(slices.Clone(data), make([]byte, maxRecordBytes)...))
+	s.put("outbox/A2/bare.json", []byte(`{"schema": "sizewright/print-record/1", "status": "ready"}`))
+	s.put("outbox/A2/odd.json", []byte(`{"schema": "sizewright/print-record/1", "status": "lost"}`))
+	s.put("outbox/A2/record.txt", data)
+	s.put("outbox/loose.json", data)
+	s.put("outbox/morning/2026-03-13.json", data)
+	s.put("originals/A2/stray.json", data)
+	s.must(os.Mkdir(filepath.Join(s.root, "outbox/A2/dir.json"), 0o777))
+	s.must(syscall.Mkfifo(filepath.Join(s.root, "outbox/A2/pipe.json"), 0o666))
+	s.must(os.Symlink("reeds.json", filepath.Join(s.root, "outbox/A2/link.json")))
+	s.must(os.Symlink("A2", filepath.Join(s.root, "outbox/linked")))
+	s.must(os.Symlink("nowhere", filepath.Join(s.root, "held/broken")))
+
+	got, err := Read(s.root, time.Time{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := []string{good.Path}; !slices.Equal(paths(got), want) {
+		t.Errorf("got %q, want %q", paths(got), want)
+	}
+}
+
+func TestReadSaysThatTheStudioIsNotThere(t *testing.T) {
+	if _, err := Read(filepath.Join(t.TempDir(), "gone"), time.Time{}); err == nil {
+		t.Error("no studio, and no error")
+	}
+}
+
+func TestAStudioWithoutPrintsHasNoRecords(t *testing.T) {
+	got, err := Read(t.TempDir(), time.Time{})
+	if err != nil || len(got) != 0 {
+		t.Errorf("got %v, %v", got, err)
+	}
+}
+
+func TestIndexKnowsThePrintsThatAreStillThere(t *testing.T) {
+	s := newStudio(t)
+	kept := s.made("A2", "reeds.jpg")
+	s.repeat(kept, "reeds (copy).jpg")
+	s.tooSmall("40x60in", "heron.jpg")
+	gone := s.made("A3", "creek.jpg")
+	s.must(os.Remove(filepath.Join(s.root, "outbox/A3/creek.tif")))
+	replaced := s.made("A1", "gull.jpg")
+	s.must(os.Remove(filepath.Join(s.root, "outbox/A1/gull.tif")))
+	s.must(os.Mkdir(filepath.Join(s.root, "outbox/A1/gull.tif"), 0o777))
+
+	made, err := Index(s.root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e, ok := made[Key(&kept.Record)]; !ok || e.Path != kept.Path {
+		t.Errorf("the print %s is not known as its own: got %q", kept.Path, e.Path)
+	}
+	for _, e := range []Entry{gone, replaced} {
+		if _, ok := made[Key(&e.Record)]; ok {
+			t.Errorf("the print of %s is known though its TIFF is gone", e.Path)
+		}
+	}
+	if len(made) != 1 {
+		t.Errorf("%d prints are known, want 1", len(made))
+	}
+}
+
+// TestTheSamePictureInAnotherFolderIsAnotherOrder: two drop folders of one
+// size may have different owners, and each expects its print in its own.
+func TestTheSamePictureInAnotherFolderIsAnotherOrder(t *testing.T) {
+	s := newStudio(t)
+	one, two := s.printed("A2", "reeds.jpg"), s.printed("a2", "reeds.jpg")
+	if record.Identity(one.Source.SHA256, one.Plan) != record.Identity(two.Source.SHA256, two.Plan) {
+		t.Fatal("the two are meant to be the same print")
+	}
+	if Key(one) == Key(two) {
+		t.Error("A2 and a2 have one key")
+	}
+}
+
+func TestAFileIsBesideItsRecord(t *testing.T) {
+	e := Entry{Path: "outbox/A2/reeds.json"}
+	if got := Beside(e, "reeds.tif"); got != "outbox/A2/reeds.tif" {
+		t.Errorf("a print's: %s", got)
+	}
+	e.Record.RepeatOf = "outbox/a2/first.json"
+	if got := Beside(e, "first.tif"); got != "outbox/a2/first.tif" {
+		t.Errorf("a repeat's: %s", got)
+	}
+}

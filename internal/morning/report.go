@@ -1,0 +1,118 @@
+package morning
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"sizewright/internal/photo"
+	"sizewright/internal/record"
+)
+
+// SchemaID is the value of a report's "schema".
+const SchemaID = "sizewright/morning-report/1"
+
+// facts is the report for programs. Its form is fixed by the JSON Schema
+// configs/morning.schema.json.
+type facts struct {
+	Schema   string       `json:"schema"`
+	Date     string       `json:"date"`
+	Started  time.Time    `json:"started,omitzero"`
+	Finished time.Time    `json:"finished,omitzero"`
+	Counts   Counts       `json:"counts"`
+	Orders   []orderFacts `json:"orders"`
+	Faults   []noteFacts  `json:"faults"`
+	Left     []noteFacts  `json:"left_alone"`
+}
+
+// orderFacts is what matters in the morning of one print record.
+type orderFacts struct {
+	Order    record.Order    `json:"order"`
+	Status   record.Status   `json:"status"`
+	Source   sourceFacts     `json:"source"`
+	Print    *printFacts     `json:"print,omitempty"`
+	RepeatOf string          `json:"repeat_of,omitempty"`
+	Cautions []photo.Caution `json:"cautions"`
+	Reason   string          `json:"reason,omitempty"`
+	Code     string          `json:"reason_code,omitempty"`
+	Largest  *largestFacts   `json:"largest,omitempty"`
+	Finished time.Time       `json:"finished"`
+	Links    links           `json:"links"`
+}
+
+type sourceFacts struct {
+	Name   string `json:"name"`
+	Width  int    `json:"width_px,omitempty"`
+	Height int    `json:"height_px,omitempty"`
+}
+
+type printFacts struct {
+	File      string  `json:"file"`
+	WidthPX   int     `json:"width_px"`
+	HeightPX  int     `json:"height_px"`
+	WidthMM   float64 `json:"width_mm"`
+	HeightMM  float64 `json:"height_mm"`
+	PPI       float64 `json:"ppi"`
+	NativePPI float64 `json:"native_ppi"`
+	Scale     float64 `json:"scale"`
+}
+
+type largestFacts struct {
+	Size     string  `json:"size,omitempty"`
+	WidthMM  float64 `json:"width_mm"`
+	HeightMM float64 `json:"height_mm"`
+}
+
+type noteFacts struct {
+	Folder string `json:"folder"`
+	Name   string `json:"name,omitempty"`
+	Text   string `json:"text"`
+}
+
+// JSON is the report for programs, in the form of configs/morning.schema.json.
+// Orders are in the order of n.Records.
+func (n *Night) JSON() ([]byte, error) {
+	f := facts{
+		Schema: SchemaID, Date: n.Date, Started: n.Started, Finished: n.Finished, Counts: n.Counts(),
+		Orders: make([]orderFacts, 0, len(n.Records)),
+		Faults: make([]noteFacts, 0, len(n.Faults)),
+		Left:   make([]noteFacts, 0, len(n.Left)),
+	}
+	for _, e := range n.Records {
+		f.Orders = append(f.Orders, orderFactsOf(e))
+	}
+	for _, x := range n.Faults {
+		f.Faults = append(f.Faults, noteFacts(x))
+	}
+	for _, x := range n.Left {
+		f.Left = append(f.Left, noteFacts(x))
+	}
+	b, err := json.MarshalIndent(f, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("the morning report of %s as JSON: %w", n.Date, err)
+	}
+	return append(b, '\n'), nil
+}
+
+func orderFactsOf(e Entry) orderFacts {
+	r := e.Record
+	o := orderFacts{
+		Order: r.Order, Status: r.Status, RepeatOf: r.RepeatOf,
+		Source:   sourceFacts{Name: r.Source.Name, Width: r.Source.Width, Height: r.Source.Height},
+		Cautions: append([]photo.Caution{}, r.Cautions...),
+		Reason:   r.Reason, Code: r.Code,
+		Finished: r.Times.Finished, Links: linksOf(e),
+	}
+	if p := r.Print; p != nil && r.Plan != nil {
+		o.Print = &printFacts{
+			File: p.File, WidthPX: p.WidthPX, HeightPX: p.HeightPX,
+			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI,
+			NativePPI: r.Plan.Resolution.NativePPI, Scale: max(r.Plan.Scale.X, r.Plan.Scale.Y),
+		}
+	}
+	if r.Plan != nil && r.Plan.Refusal != nil {
+		x := r.Plan.Refusal
+		o.Largest = &largestFacts{Size: x.Size, WidthMM: x.WidthMM, HeightMM: x.HeightMM}
+	}
+	return o
+}

@@ -1,0 +1,113 @@
+package morning
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"sizewright/configs"
+)
+
+func reportSchema(t *testing.T) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(configs.MorningSchema))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	if err := c.AddResource("morning.schema.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("morning.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// reportOf is a night's JSON, read back.
+func reportOf(t *testing.T, n *Night) map[string]any {
+	t.Helper()
+	data, err := n.JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc.(map[string]any)
+}
+
+func TestTheReportHasTheFormOfItsSchema(t *testing.T) {
+	s := newStudio(t)
+	full := s.night()
+	odd := &Night{Date: "2026-03-14", Records: []Entry{s.made("A2", `50% #1 "é".jpg`)}, Left: []Left{{Name: "stray.jpg", Text: "it lies beside the drop folders"}}}
+	for name, n := range map[string]*Night{"full": full, "odd names": odd, "empty": {Date: "2026-03-14"}} {
+		if err := reportSchema(t).Validate(reportOf(t, n)); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+func TestTheSchemaRefusesWhatIsNoReport(t *testing.T) {
+	order := func(doc map[string]any, i int) map[string]any { return doc["orders"].([]any)[i].(map[string]any) }
+	const made, held = 0, 4 // of the test night
+	n, schema := newStudio(t).night(), reportSchema(t)
+	for fault, spoil := range map[string]func(doc map[string]any){
+		"another form":           func(d map[string]any) { d["schema"] = "sizewright/morning-report/2" },
+		"no date":                func(d map[string]any) { d["date"] = "yesterday" },
+		"orders null":            func(d map[string]any) { d["orders"] = nil },
+		"an unknown property":    func(d map[string]any) { d["note"] = "x" },
+		"a count below zero":     func(d map[string]any) { d["counts"].(map[string]any)["held"] = -1 },
+		"made without a print":   func(d map[string]any) { delete(order(d, made), "print") },
+		"made, without its link": func(d map[string]any) { delete(order(d, made)["links"].(map[string]any), "print") },
+		"made, with a reason":    func(d map[string]any) { order(d, made)["reason"] = "x" },
+		"held without a reason":  func(d map[string]any) { delete(order(d, held), "reason") },
+		"held with a print":      func(d map[string]any) { order(d, held)["print"] = order(d, made)["print"] },
+		"a link with a space":    func(d map[string]any) { order(d, made)["links"].(map[string]any)["record"] = "../A4 lustre/x.json" },
+	} {
+		doc := reportOf(t, n)
+		spoil(doc)
+		if err := schema.Validate(doc); err == nil {
+			t.Errorf("%s: the schema takes it", fault)
+		}
+	}
+}
+
+func TestTheReportTellsTheEssentials(t *testing.T) {
+	data, err := newStudio(t).night().JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var f facts
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&f); err != nil {
+		t.Fatal(err)
+	}
+	// 6240 px over 36 in are 173.3 ppi; at 360 ppi, 36 in are 12960 px, and
+	// 24 in, which a 3 to 2 picture meets as well, 8640 px.
+	dawn := f.Orders[0]
+	if p := dawn.Print; p.WidthPX != 12960 || p.HeightPX != 8640 || p.NativePPI != 173.3 || p.PPI != 360 || p.WidthMM != 914.4 || p.HeightMM != 609.6 {
+		t.Errorf("dawn.jpg on 24x36in: %+v", *p)
+	}
+	if got, want := dawn.Links, (links{Print: "../24x36in/dawn.tif", Preview: "../24x36in/dawn.preview.jpg", Record: "../24x36in/dawn.json", Original: "../../originals/24x36in/dawn.jpg"}); got != want {
+		t.Errorf("links of dawn.jpg: %+v", got)
+	}
+	again := f.Orders[3]
+	if again.RepeatOf != "outbox/24x36in/dawn.json" || again.Links.Print != dawn.Links.Print || again.Links.Record == dawn.Links.Record {
+		t.Errorf("the repeat of dawn.jpg: %+v", again)
+	}
+	small := f.Orders[4]
+	if small.Print != nil || small.Largest == nil || small.Largest.WidthMM <= 0 || !strings.HasPrefix(small.Reason, "too few pixels") {
+		t.Errorf("held: %+v", small)
+	}
+	if cut := f.Orders[5]; cut.Largest != nil || cut.Source.Width != 0 || cut.Code != "damaged" {
+		t.Errorf("held, unreadable: %+v", cut)
+	}
+}

@@ -1,0 +1,85 @@
+package morning
+
+import (
+	"bytes"
+	"encoding/base64"
+	"image/jpeg"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+)
+
+func (s *studioDir) thumbnail(name string) (*thumb, error) {
+	s.Helper()
+	root, err := os.OpenRoot(s.root)
+	s.must(err)
+	defer root.Close()
+	return thumbnail(root, name)
+}
+
+func TestAThumbnailIsASmallJPEGInThePictureShape(t *testing.T) {
+	s := newStudio(t)
+	for _, test := range []struct {
+		name          string
+		w, h          int
+		noise         bool
+		wantW, wantH  int
+		largestOfKind int
+	}{
+		{"lying", 600, 400, false, 360, 240, 12 << 10},
+		{"standing", 400, 600, false, 240, 360, 12 << 10},
+		{"panorama", 800, 50, false, 360, 22, 12 << 10}, // 22.5, cut
+		{"smaller than a thumbnail", 90, 60, false, 90, 60, 12 << 10},
+		{"noise", 400, 400, true, 360, 360, thumbBytes},
+	} {
+		s.preview("outbox/A2/p.jpg", test.w, test.h, test.noise)
+		got, err := s.thumbnail("outbox/A2/p.jpg")
+		if err != nil {
+			t.Errorf("%s: %v", test.name, err)
+			continue
+		}
+		data, found := strings.CutPrefix(string(got.URI), "data:image/jpeg;base64,")
+		if !found {
+			t.Fatalf("%s: %.40s", test.name, got.URI)
+		}
+		raw, err := base64.StdEncoding.DecodeString(data)
+		s.must(err)
+		c, err := jpeg.DecodeConfig(bytes.NewReader(raw))
+		s.must(err)
+		if c.Width != test.wantW || c.Height != test.wantH || got.Width != c.Width || got.Height != c.Height {
+			t.Errorf("%s: %d x %d px said to be %d x %d, want %d x %d", test.name, c.Width, c.Height, got.Width, got.Height, test.wantW, test.wantH)
+		}
+		if len(raw) > test.largestOfKind {
+			t.Errorf("%s: %d bytes, want at most %d", test.name, len(raw), test.largestOfKind)
+		}
+	}
+}
+
+func TestWhatIsNoPreviewGivesNoThumbnail(t *testing.T) {
+	s := newStudio(t)
+	s.preview("real.jpg", 300, 200, false)
+	data, err := os.ReadFile(filepath.Join(s.root, "real.jpg"))
+	s.must(err)
+	huge := bytes.Clone(data)
+	at := bytes.Index(huge, []byte{0xff, 0xc0}) + 5 // frame header: height and width, 16 bits each
+	copy(huge[at:], []byte{0xff, 0xff, 0xff, 0xff})
+
+	s.put("text.jpg", []byte("no picture"))
+	s.put("short.jpg", data[:len(data)/2])
+	s.put("huge.jpg", huge)
+	s.must(os.Symlink("real.jpg", filepath.Join(s.root, "link.jpg")))
+	s.must(syscall.Mkfifo(filepath.Join(s.root, "pipe.jpg"), 0o666))
+	outside := filepath.Join(t.TempDir(), "outside.jpg")
+	s.must(os.WriteFile(outside, data, 0o666))
+
+	for _, name := range []string{"gone.jpg", "", "outbox", "text.jpg", "short.jpg", "huge.jpg", "link.jpg", "pipe.jpg", outside, "../" + filepath.Base(outside)} {
+		if got, err := s.thumbnail(name); err == nil {
+			t.Errorf("%q: a thumbnail of %d x %d px", name, got.Width, got.Height)
+		}
+	}
+	if _, err := s.thumbnail("real.jpg"); err != nil {
+		t.Errorf("the real one: %v", err)
+	}
+}

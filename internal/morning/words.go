@@ -1,0 +1,303 @@
+package morning
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"sizewright/internal/printsize"
+)
+
+// words is everything the page says, in one language. Another language is
+// another value of this type; nothing a person reads is written elsewhere in
+// this package. Reasons, cautions and faults arrive as sentences; they are
+// typeset, not reworded.
+type words struct {
+	Tag string // BCP 47
+
+	Report    string // what this page is
+	NeedsYou  string // headings
+	Ready     string
+	LeftAlone string
+	NoNeeds   string // under NeedsYou, when nothing does
+
+	Held    string // what an order came to, above its name
+	Fault   string
+	Caution string
+
+	Size, Pixels, Resolution, Scale, Sharpening, Crop, Carries string // facts, by their term
+
+	TIFF, Record, Original string // links
+	LinkOf                 func(link, name string) string
+	Back                   string // after a fault
+	WholeFolder            string // left alone: the folder itself
+	ForPrograms            string // link to the JSON
+	Unread                 string // in place of a held picture's size in pixels
+	NoPreview              string // in place of a thumbnail that is not there
+
+	Date       func(time.Time) string
+	Night      func(c Counts, left int, from, to time.Time) string
+	Prints     func(n int) string
+	MM         func(w, h float64) string // both sides in mm and inches
+	PX         func(w, h int) string
+	PPI        func(native, final float64) string
+	Times      func(scale float64, kept bool) string
+	Mask       func(before bool, px, mm, amount, limit float64) string
+	NoMask     string
+	CroppedTo  func(w, h float64, ofW, ofH int) string
+	Largest    func(size string, w, h float64) string
+	PreviewOf  func(name string) string
+	Taken      func(t time.Time, camera, lens string, iso int) []string
+	MadeAs     func(file string) string
+	Sentence   func(text, name string) string
+	InFolder   func(folder string) string
+	ReportDate func(date string) string // the page's title
+}
+
+var english = words{
+	Tag: "en-GB",
+
+	Report:    "Morning report",
+	NeedsYou:  "What needs you",
+	Ready:     "Ready",
+	LeftAlone: "Left alone",
+	NoNeeds:   "Nothing. Every print is ready.",
+
+	Held:    "Held",
+	Fault:   "Went wrong",
+	Caution: "Look at this",
+
+	Size: "Size", Pixels: "Pixels", Resolution: "Resolution", Scale: "Scale",
+	Sharpening: "Sharpening", Crop: "Crop", Carries: "Would carry",
+
+	TIFF: "TIFF", Record: "Record", Original: "Original",
+	LinkOf:      func(link, name string) string { return link + " of " + name },
+	Back:        "The original is back in its drop folder.",
+	WholeFolder: "the whole folder",
+	ForPrograms: "The same for programs",
+	Unread:      "not read",
+	NoPreview:   "no preview",
+
+	Date:   func(t time.Time) string { return t.Format("Monday 2 January 2006") },
+	Night:  nightInEnglish,
+	Prints: func(n int) string { return count(n, "print", "prints") },
+	MM:     sidesInEnglish,
+	PX:     func(w, h int) string { return typeset(fmt.Sprintf("%d x %d px", w, h)) },
+	PPI: func(native, final float64) string {
+		return typeset(fmt.Sprintf("%.0f ppi native, printed at %s ppi", native, tenths(final)))
+	},
+	Times:  scaleInEnglish,
+	Mask:   maskInEnglish,
+	NoMask: "none",
+	CroppedTo: func(w, h float64, ofW, ofH int) string {
+		return typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", w, h, ofW, ofH))
+	},
+	Largest:    largestInEnglish,
+	PreviewOf:  func(name string) string { return "Preview of the print of " + name },
+	Taken:      takenInEnglish,
+	MadeAs:     func(file string) string { return "already made, as " + file },
+	Sentence:   sentenceInEnglish,
+	InFolder:   func(folder string) string { return "for " + folder },
+	ReportDate: func(date string) string { return "Morning report, " + date },
+}
+
+// nightInEnglish tells the night in one sentence.
+func nightInEnglish(c Counts, left int, from, to time.Time) string {
+	made := c.Ready + c.WithCautions
+	var also []string
+	add := func(n int, one, many string) {
+		if n > 0 {
+			also = append(also, count(n, one, many))
+		}
+	}
+	add(c.Held, "picture was held", "pictures were held")
+	add(c.AlreadyMade, "had been made before", "had been made before")
+	add(c.Faults, "order met a fault", "orders met a fault")
+
+	when := spanInEnglish(from, to)
+	text := "no print was made" + when
+	switch {
+	case made == 0 && len(also) == 0 && left == 0:
+		text = "nothing was waiting" + when
+	case made == 0 && len(also) == 0:
+		text = "nothing was made" + when + "; what was found was left alone"
+	case made > 0:
+		text = count(made, "print was made", "prints were made") + when + cautionsInEnglish(c.WithCautions, made)
+	}
+	if len(also) > 0 {
+		text += "; " + listInEnglish(also)
+	}
+	return upperFirst(text) + "."
+}
+
+func cautionsInEnglish(n, made int) string {
+	switch {
+	case n == 0:
+		return ""
+	case made == 1:
+		return ", with cautions"
+	case n == made:
+		return ", all of them with cautions"
+	}
+	return ", " + number(n) + " of them with cautions"
+}
+
+// spanInEnglish names the days only where there are two of them.
+func spanInEnglish(from, to time.Time) string {
+	const clock, dayClock = "15:04", "Monday\u00a015:04"
+	switch {
+	case from.IsZero() || to.IsZero():
+		return ""
+	case from.Format(time.DateOnly) != to.Format(time.DateOnly):
+		return " between " + from.Format(dayClock) + " and " + to.Format(dayClock)
+	case from.Format(clock) == to.Format(clock):
+		return " at " + to.Format(clock)
+	}
+	return " between " + from.Format(clock) + " and " + to.Format(clock)
+}
+
+func sidesInEnglish(w, h float64) string {
+	const in = printsize.MMPerInch
+	return typeset(fmt.Sprintf("%s x %s mm (%s x %s in)", tenths(w), tenths(h), tenths(w/in), tenths(h/in)))
+}
+
+func largestInEnglish(size string, w, h float64) string {
+	if size == "" {
+		return sidesInEnglish(w, h)
+	}
+	return size + ", or exactly " + sidesInEnglish(w, h)
+}
+
+func scaleInEnglish(scale float64, kept bool) string {
+	switch {
+	case kept:
+		return "as it is, pixel for pixel"
+	case scale < 1:
+		return "reduced " + times(1/scale)
+	case scale == 1:
+		return "at its own size"
+	}
+	return "enlarged " + times(scale)
+}
+
+// times writes a factor to two figures, or to the hundredth where two would
+// say 1.0.
+func times(factor float64) string {
+	figures := 2
+	if factor < 1.05 || factor >= 99.5 {
+		figures = 3
+	}
+	return typeset(strconv.FormatFloat(roundTo(factor, figures), 'f', -1, 64) + " times")
+}
+
+func maskInEnglish(before bool, px, mm, amount, limit float64) string {
+	what, radius := "for the paper", hundredths(px)+" px"
+	if before {
+		what = "before enlarging"
+	}
+	if mm > 0 {
+		radius = hundredths(mm) + " mm (" + radius + ")"
+	}
+	return typeset(fmt.Sprintf("%s: %s, amount %s, limited to %s%%", what, radius, hundredths(amount), tenths(100*limit)))
+}
+
+// takenInEnglish tells when a picture was taken, and with what.
+func takenInEnglish(t time.Time, camera, lens string, iso int) []string {
+	var lines, with []string
+	if !t.IsZero() {
+		lines = append(lines, "Taken "+t.Format("2 January 2006, 15:04"))
+	}
+	for _, s := range []string{camera, lens} {
+		if s != "" {
+			with = append(with, s)
+		}
+	}
+	if iso > 0 {
+		with = append(with, "ISO "+strconv.Itoa(iso))
+	}
+	if with != nil {
+		lines = append(lines, strings.Join(with, ", "))
+	}
+	return lines
+}
+
+var (
+	byBetweenNumbers = regexp.MustCompile(`(\d) x (\d)`)
+	numberAndUnit    = regexp.MustCompile(`(\d) (px|ppi|mm|cm|m|in|times)\b`)
+)
+
+// typeset gives 3 x 2 its sign and keeps a number and its unit in one line.
+func typeset(text string) string {
+	text = byBetweenNumbers.ReplaceAllString(text, "$1\u00a0×\u00a0$2")
+	return numberAndUnit.ReplaceAllString(text, "$1\u00a0$2")
+}
+
+// sentenceInEnglish sets a program's sentence as a page does: with a capital, a
+// full stop and typeset numbers. The file's name in it stays as it is.
+func sentenceInEnglish(text, name string) string {
+	if text == "" {
+		return ""
+	}
+	if name == "" {
+		name = "\x00" // in no text
+	}
+	if !strings.HasPrefix(text, name) {
+		text = upperFirst(text)
+	}
+	if !strings.ContainsAny(text[len(text)-1:], ".!?") {
+		text += "."
+	}
+	around := strings.Split(text, name)
+	for i, part := range around {
+		around[i] = typeset(part)
+	}
+	return strings.Join(around, name)
+}
+
+var numbers = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+
+// number writes small numbers out.
+func number(n int) string {
+	if n < len(numbers) {
+		return numbers[n]
+	}
+	return strconv.Itoa(n)
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return number(n) + " " + one
+	}
+	return number(n) + " " + many
+}
+
+// listInEnglish joins as one speaks: "a, b and c".
+func listInEnglish(parts []string) string {
+	last := len(parts) - 1
+	if last == 0 {
+		return parts[0]
+	}
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+}
+
+func upperFirst(s string) string {
+	first, n := utf8.DecodeRuneInString(s)
+	if first == utf8.RuneError {
+		return s
+	}
+	return string(unicode.ToUpper(first)) + s[n:]
+}
+
+func tenths(v float64) string     { return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64) }
+func hundredths(v float64) string { return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64) }
+
+// roundTo rounds to so many significant figures.
+func roundTo(v float64, figures int) float64 {
+	scale := math.Pow10(figures - 1 - int(math.Floor(math.Log10(v))))
+	return math.Round(v*scale) / scale
+}

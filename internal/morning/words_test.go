@@ -1,0 +1,121 @@
+package morning
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+)
+
+// plain is text with ordinary spaces.
+func plain(text string) string { return strings.ReplaceAll(text, "\u00a0", " ") }
+
+func TestTheEnglishCatalogueIsWhole(t *testing.T) {
+	v := reflect.ValueOf(english)
+	for i := range v.NumField() {
+		if v.Field(i).IsZero() {
+			t.Errorf("%s is not given", v.Type().Field(i).Name)
+		}
+	}
+}
+
+func TestTheNightIsToldInOneSentence(t *testing.T) {
+	noon := time.Date(2026, 3, 14, 12, 5, 0, 0, zone)
+	tests := []struct {
+		counts   Counts
+		left     int
+		from, to time.Time
+		want     string
+	}{
+		{Counts{}, 0, evening, morning, "Nothing was waiting between Friday 23:10 and Saturday 04:32."},
+		{Counts{}, 0, time.Time{}, time.Time{}, "Nothing was waiting."},
+		{Counts{}, 2, noon, noon, "Nothing was made at 12:05; what was found was left alone."},
+		{Counts{Ready: 1}, 0, noon, noon.Add(time.Minute), "One print was made between 12:05 and 12:06."},
+		{Counts{Ready: 12}, 0, noon, noon, "Twelve prints were made at 12:05."},
+		{Counts{Ready: 11, WithCautions: 2}, 0, noon, noon, "13 prints were made at 12:05, two of them with cautions."},
+		{Counts{WithCautions: 1}, 0, noon, noon, "One print was made at 12:05, with cautions."},
+		{Counts{WithCautions: 3}, 0, noon, noon, "Three prints were made at 12:05, all of them with cautions."},
+		{Counts{Held: 1}, 0, noon, noon, "No print was made at 12:05; one picture was held."},
+		{Counts{AlreadyMade: 2, Faults: 1}, 1, noon, noon, "No print was made at 12:05; two had been made before and one order met a fault."},
+		{Counts{7, 2, 1, 2, 3}, 0, evening, morning, "Nine prints were made between Friday 23:10 and Saturday 04:32, two of them with cautions; two pictures were held, one had been made before and three orders met a fault."},
+	}
+	for _, test := range tests {
+		if got := plain(english.Night(test.counts, test.left, test.from, test.to)); got != test.want {
+			t.Errorf("%+v:\ngot  %s\nwant %s", test.counts, got, test.want)
+		}
+	}
+}
+
+func TestNumbersAreWrittenAsPeopleReadThem(t *testing.T) {
+	tests := []struct{ got, want string }{
+		{english.MM(609.6, 406.4), "609.6 × 406.4 mm (24 × 16 in)"},
+		{english.MM(420.017, 593.96), "420 × 594 mm (16.5 × 23.4 in)"},
+		{english.PX(12960, 8640), "12960 × 8640 px"},
+		{english.PPI(173.3, 360), "173 ppi native, printed at 360 ppi"},
+		{english.PPI(99.6, 304.8), "100 ppi native, printed at 304.8 ppi"},
+		{english.Times(2.0769, false), "enlarged 2.1 times"},
+		{english.Times(12.96, false), "enlarged 13 times"},
+		{english.Times(123.4, false), "enlarged 123 times"},
+		{english.Times(1.0417, false), "enlarged 1.04 times"},
+		{english.Times(1, false), "at its own size"},
+		{english.Times(0.42, false), "reduced 2.4 times"},
+		{english.Times(0.98, false), "reduced 1.02 times"},
+		{english.Times(1, true), "as it is, pixel for pixel"},
+		{english.Mask(true, 0.7, 0, 0.5, 0.05), "before enlarging: 0.7 px, amount 0.5, limited to 5%"},
+		{english.Mask(false, 0.85, 0.06, 0.6, 0.08), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8%"},
+		{english.Largest("A3", 445, 297), "A3, or exactly 445 × 297 mm (17.5 × 11.7 in)"},
+		{english.Largest("", 90, 60), "90 × 60 mm (3.5 × 2.4 in)"},
+		{english.CroppedTo(5883.5, 4160, 6240, 4160), "5884 × 4160 of 6240 × 4160 px"},
+	}
+	for _, test := range tests {
+		if plain(test.got) != test.want {
+			t.Errorf("got %s, want %s", test.got, test.want)
+		}
+	}
+}
+
+func TestANumberStaysWithItsUnit(t *testing.T) {
+	for got, want := range map[string]string{
+		english.MM(609.6, 406.4): "609.6\u00a0×\u00a0406.4\u00a0mm (24\u00a0×\u00a016\u00a0in)",
+		english.Sentence("1600 x 1067 px is 27 ppi there (seen from 2.7 m); it would carry 5 in", ""): "1600\u00a0×\u00a01067\u00a0px is 27\u00a0ppi there (seen from 2.7\u00a0m); it would carry 5\u00a0in.",
+	} {
+		if got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+}
+
+func TestSentencesAreSetWithoutTouchingAFileName(t *testing.T) {
+	tests := []struct{ text, name, want string }{
+		{"", "x.jpg", ""},
+		{"no profile is embedded: sRGB was assumed", "marsh.jpg", "No profile is embedded: sRGB was assumed."},
+		{"it is whole.", "marsh.jpg", "It is whole."},
+		{"marsh.jpg is cut short", "marsh.jpg", "marsh.jpg is cut short."},
+		{"2 x 3.jpg is 2 x 3 px", "2 x 3.jpg", "2 x 3.jpg is 2 × 3 px."},
+		{"écluse is no size", "", "Écluse is no size."},
+		{"\xff is no size", "", "\xff is no size."},
+	}
+	for _, test := range tests {
+		if got := plain(english.Sentence(test.text, test.name)); got != test.want {
+			t.Errorf("%q: got %q, want %q", test.text, got, test.want)
+		}
+	}
+}
+
+func TestTheTakingIsToldAsFarAsItIsKnown(t *testing.T) {
+	taken := time.Date(2026, 3, 10, 6, 12, 0, 0, time.UTC)
+	tests := []struct {
+		got, want []string
+	}{
+		{english.Taken(taken, "Heron Mark 2", "35 mm f/2", 200), []string{"Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200"}},
+		{english.Taken(time.Time{}, "", "", 400), []string{"ISO 400"}},
+		{english.Taken(taken, "", "", 0), []string{"Taken 10 March 2026, 06:12"}},
+		{english.Taken(time.Time{}, "", "", 0), nil},
+	}
+	for _, test := range tests {
+		if !slices.Equal(test.got, test.want) {
+			t.Errorf("got %q, want %q", test.got, test.want)
+		}
+	}
+}

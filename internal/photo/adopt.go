@@ -1,0 +1,109 @@
+package photo
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+)
+
+// adopt takes over the pixels of a decoded image, without copying them where
+// their layout allows. Transparency is laid over white.
+func (p *Photo) adopt(img image.Image) error {
+	switch m := img.(type) {
+	case *image.Gray:
+		p.planes = lanes(m.Pix, m.Stride, m.Rect, 1, false)
+	case *image.Gray16:
+		p.planes = lanes(m.Pix, m.Stride, m.Rect, 1, true)
+	case *image.RGBA: // from the decoders used here always opaque
+		p.planes = lanes(m.Pix, m.Stride, m.Rect, 4, false)[:3]
+	case *image.RGBA64:
+		p.planes = lanes(m.Pix, m.Stride, m.Rect, 4, true)[:3]
+	case *image.CMYK:
+		p.planes = lanes(m.Pix, m.Stride, m.Rect, 4, false)
+	case *image.NRGBA:
+		p.adoptAlpha(lanes(m.Pix, m.Stride, m.Rect, 4, false))
+	case *image.NRGBA64:
+		p.adoptAlpha(lanes(m.Pix, m.Stride, m.Rect, 4, true))
+	case *image.Paletted:
+		p.adoptAlpha(expand(m))
+	case *image.YCbCr:
+		p.adoptYCbCr(m)
+	default:
+		return fmt.Errorf("unexpected pixel layout %T", img)
+	}
+	if len(p.planes) != p.Channels() {
+		return fmt.Errorf("%d channels where the header says %s", len(p.planes), p.Model)
+	}
+	return nil
+}
+
+// lanes views interleaved pixels as n planes in shared memory.
+func lanes(pix []byte, stride int, r image.Rectangle, n int, wide bool) []plane {
+	size := sampleBytes(wide)
+	planes := make([]plane, n)
+	for c := range planes {
+		planes[c] = plane{pix: pix[c*size:], stride: stride, step: n * size,
+			w: r.Dx(), h: r.Dy(), wide: wide, subX: 1, subY: 1}
+	}
+	return planes
+}
+
+// adoptAlpha takes red, green, blue and alpha. The decoder gives grey with
+// alpha as four channels too; its grey is kept alone.
+func (p *Photo) adoptAlpha(rgba []plane) {
+	colours, alpha := rgba[:3], &rgba[3]
+	if p.Model == Grey {
+		colours = []plane{rgba[0].compact()}
+	}
+	p.layOverWhite(colours, alpha, false)
+	p.planes = colours
+}
+
+// expand looks up every pixel of a palette picture.
+func expand(m *image.Paletted) []plane {
+	var table [256]color.NRGBA
+	for i, c := range m.Palette {
+		table[i] = color.NRGBAModel.Convert(c).(color.NRGBA)
+	}
+	w, h := m.Rect.Dx(), m.Rect.Dy()
+	planes := make([]plane, 4)
+	for c := range planes {
+		planes[c] = newPlane(w, h, false)
+	}
+	for y := range h {
+		for x, index := range m.Pix[y*m.Stride:][:w] {
+			i, c := y*w+x, table[index]
+			planes[0].pix[i], planes[1].pix[i], planes[2].pix[i], planes[3].pix[i] = c.R, c.G, c.B, c.A
+		}
+	}
+	return planes
+}
+
+// adoptYCbCr keeps luma and chroma apart and chroma as coarse as it is.
+func (p *Photo) adoptYCbCr(m *image.YCbCr) {
+	subX, subY := subsampling(m.SubsampleRatio)
+	w, h := m.Rect.Dx(), m.Rect.Dy()
+	chroma := plane{stride: m.CStride, step: 1, subX: subX, subY: subY,
+		w: (w + subX - 1) / subX, h: (h + subY - 1) / subY}
+	cb, cr := chroma, chroma
+	cb.pix, cr.pix = m.Cb, m.Cr
+	luma := plane{pix: m.Y, stride: m.YStride, step: 1, w: w, h: h, subX: 1, subY: 1}
+	p.planes = []plane{luma, cb, cr}
+	p.ycc = true
+}
+
+func subsampling(r image.YCbCrSubsampleRatio) (x, y int) {
+	switch r {
+	case image.YCbCrSubsampleRatio422:
+		return 2, 1
+	case image.YCbCrSubsampleRatio420:
+		return 2, 2
+	case image.YCbCrSubsampleRatio440:
+		return 1, 2
+	case image.YCbCrSubsampleRatio411:
+		return 4, 1
+	case image.YCbCrSubsampleRatio410:
+		return 4, 2
+	}
+	return 1, 1
+}

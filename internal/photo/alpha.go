@@ -1,0 +1,50 @@
+package photo
+
+// layOverWhite composites the colours over white paper and cautions, unless
+// the alpha is opaque everywhere. It is done on encoded values, as editors show
+// it. Associated alpha (TIFF 6.0, section 18) is already multiplied in.
+func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) {
+	if alpha.opaque() {
+		return
+	}
+	p.caution(CautionAlpha, "The picture has transparent parts; they were laid over white.")
+	paper := alpha.white()
+	if p.Model == CMYK {
+		paper = 0 // no ink
+	}
+	for c := range colours {
+		colours[c].over(alpha, paper, associated)
+	}
+}
+
+func (pl *plane) opaque() bool {
+	white := pl.white()
+	for y := range pl.h {
+		i := y * pl.stride
+		for range pl.w {
+			if pl.at(i) != white {
+				return false
+			}
+			i += pl.step
+		}
+	}
+	return true
+}
+
+// over lays the plane over an even ground: v*a + paper*(1-a), rounded.
+func (pl *plane) over(alpha *plane, paper uint32, associated bool) {
+	white := pl.white()
+	for y := range pl.h {
+		i, j := y*pl.stride, y*alpha.stride
+		for range pl.w {
+			a := alpha.at(j)
+			ground := paper * (white - a) // at most 65535^2: fits
+			if associated {
+				pl.set(i, min(white, pl.at(i)+ground/white))
+			} else {
+				pl.set(i, uint32((uint64(pl.at(i))*uint64(a)+uint64(ground)+uint64(white/2))/uint64(white)))
+			}
+			i, j = i+pl.step, j+alpha.step
+		}
+	}
+}

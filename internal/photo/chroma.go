@@ -1,0 +1,94 @@
+package photo
+
+// chroma writes row y of a chroma plane, brought up to the picture's own grid
+// by linear interpolation between sample centres and held level beyond the
+// outermost, into dst: values from -128 to 127. This is the one place that
+// decides how coarse chroma is refined.
+func (pl *plane) chroma(y int, dst []float32) {
+	top, bottom, f := pl.rowsAround(y)
+	switch {
+	case pl.subX == 1 && f == 0:
+		for x, v := range top[:len(dst)] {
+			dst[x] = float32(v) - 128
+		}
+	case pl.subX == 1:
+		chroma1(top, bottom, f, dst)
+	case pl.subX == 2:
+		chroma2(top, bottom, f, pl.offX, dst)
+	default:
+		pl.chromaAny(top, bottom, f, dst)
+	}
+}
+
+// rowsAround returns the rows above and below the picture's row y and how far
+// y lies from the upper to the lower one.
+func (pl *plane) rowsAround(y int) (top, bottom []byte, f float32) {
+	j, f := between(y, pl.offY, pl.subY, pl.h)
+	top = pl.pix[j*pl.stride:][:pl.w]
+	if f == 0 {
+		return top, top, 0
+	}
+	return top, pl.pix[(j+1)*pl.stride:][:pl.w], f
+}
+
+// between returns the sample before picture position x and the fraction of the
+// way to the next, held at the first and the last of n samples.
+func between(x, off, sub, n int) (i int, f float32) {
+	// Position in half samples, to stay with whole numbers: the centre of
+	// sample i is at 2*x+1 = 2*off + (2*i+1)*sub.
+	d := 2*(x-off) + 1 - sub
+	if d <= 0 {
+		return 0, 0
+	}
+	i = d / (2 * sub)
+	if i >= n-1 {
+		return n - 1, 0
+	}
+	return i, float32(d%(2*sub)) / float32(2*sub)
+}
+
+// chroma1 refines chroma that is coarse from row to row only (4:4:0).
+func chroma1(top, bottom []byte, f float32, dst []float32) {
+	bottom, dst = bottom[:len(top)], dst[:len(top)]
+	for x, v := range top {
+		t := float32(v)
+		dst[x] = t + f*(float32(bottom[x])-t) - 128
+	}
+}
+
+// chroma2 refines chroma of half the width (4:2:2 and 4:2:0). Between two
+// samples lie two pixels, a quarter and three quarters of the way.
+func chroma2(top, bottom []byte, f float32, off int, dst []float32) {
+	bottom = bottom[:len(top)]
+	first := float32(top[0])
+	last := first + f*(float32(bottom[0])-first) - 128
+	x := off + 1 // of the first pixel past the centre of the first sample
+	for i := range x {
+		dst[i] = last
+	}
+	for i := 1; i < len(top) && x+1 < len(dst); i++ {
+		t := float32(top[i])
+		next := t + f*(float32(bottom[i])-t) - 128
+		step := 0.25 * (next - last)
+		pair := dst[x : x+2]
+		pair[0], pair[1] = last+step, next-step
+		last = next
+		x += 2
+	}
+	for ; x < len(dst); x++ {
+		dst[x] = last
+	}
+}
+
+// chromaAny refines chroma of any coarseness, pixel by pixel: the definition
+// that the quicker forms above are tested against.
+func (pl *plane) chromaAny(top, bottom []byte, f float32, dst []float32) {
+	at := func(i int) float32 { return float32(top[i]) + f*(float32(bottom[i])-float32(top[i])) - 128 }
+	for x := range dst {
+		i, g := between(x, pl.offX, pl.subX, pl.w)
+		dst[x] = at(i)
+		if g > 0 {
+			dst[x] += g * (at(i+1) - at(i))
+		}
+	}
+}

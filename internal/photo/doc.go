@@ -1,0 +1,36 @@
+// Package photo turns a dropped file into a picture that can be trusted: its
+// pixels, its colour profile, its EXIF and which way up it goes.
+//
+// It is the only package that reads a stranger's bytes, so every limit on
+// hostile input lives here, in one struct, [Limits]. Whatever the bytes, [Open]
+// and [Identify] return a picture or an [*Error] that a printmaker can act on;
+// they do not panic, block, loop, or allocate past the limits.
+//
+// # From file to picture
+//
+//	signature ──> header walk ──> limits ──> decoder ──> planes ──> upright
+//	sniff.go      jpegheader.go   limits.go  jpeg.go     plane.go   orient.go
+//	              pngchunks.go               png.go      adopt.go
+//	              tiffheader.go              tiff.go     alpha.go
+//	              exif.go, icc.go
+//
+// The header walk reads metadata without decoding a pixel and is all that
+// [Identify] does. The decoders are the standard library's for JPEG and PNG;
+// TIFF is read strip by strip into planes here, so that a 16-bit picture is never
+// held twice, and so that what is not understood is refused and not guessed.
+// EXIF and TIFF share one directory reader, ifd.go, which follows no link and
+// believes no count.
+//
+// # How a picture is held
+//
+// The decoded source stays whole in memory for as long as its prints are being
+// made, in the compact form it was stored in: 8 bits stay 8 bits, and a JPEG
+// stays luma and (perhaps quarter-size) chroma. [Photo.Row] turns one row at a
+// time into float32, so the wide form of the picture never exists. A 26
+// megapixel JPEG is 39 MB with 4:2:0 chroma and 78 MB with 4:4:4, and decoding it
+// needs hardly more, unless it is progressive: its decoder holds every
+// coefficient as well, five times the planes in all.
+//
+// Values from Row are encoded, as in the file: the transfer curve of the profile
+// is still on them. Making them linear is the colour package's work.
+package photo

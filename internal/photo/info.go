@@ -1,0 +1,98 @@
+package photo
+
+// Caution is something the printmaker should look at though the picture can be
+// used: a stable code for programs and a sentence for people. It is the form
+// in which cautions travel through the whole program.
+type Caution struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}
+
+// Codes of the cautions this package gives.
+const (
+	CautionAlpha       = "alpha"              // transparent parts were laid over white
+	CautionWrongSuffix = "wrong-suffix"       // the name says another format than the bytes
+	CautionProfile     = "profile-unreadable" // an ICC profile is there but not whole
+	CautionEXIF        = "exif-unreadable"    // EXIF is there but not (all) readable
+	CautionPages       = "more-pages"         // only the first page of a TIFF was read
+	CautionChannels    = "extra-channels"     // channels beyond colour and alpha were left out
+	CautionUnfinished  = "unfinished"         // a progressive JPEG lacks its last passes
+)
+
+// Model is the colour model of the stored samples.
+type Model string
+
+// The colour models, by their number of channels: 1, 3 and 4.
+const (
+	Grey Model = "grey"
+	RGB  Model = "rgb"
+	CMYK Model = "cmyk"
+)
+
+func (m Model) channels() int {
+	switch m {
+	case Grey:
+		return 1
+	case CMYK:
+		return 4
+	}
+	return 3
+}
+
+// Colour hints: what a file without a profile says of its own colours.
+const (
+	HintSRGB = "srgb" // a PNG sRGB chunk, or EXIF ColorSpace 1
+	HintA98  = "a98"  // EXIF ColorSpace 65535 with interoperability index R03: the optional colour space of DCF 2.0
+)
+
+// Info is what a file says of itself.
+type Info struct {
+	Format      string    // "JPEG", "PNG" or "TIFF", by content
+	Width       int       // px, after orientation
+	Height      int       // px, after orientation
+	Orientation int       // EXIF/TIFF orientation as stored, 1 to 8; 1 if absent or invalid
+	Bits        int       // of a sample as held: 8 or 16
+	Model       Model     // of the samples
+	Profile     []byte    // ICC profile, byte for byte as embedded; nil if none. Its inside is not checked here
+	ColourHint  string    // HintSRGB, HintA98 or ""
+	EXIF        EXIF      // zero if none
+	Cautions    []Caution // in the order they were found
+}
+
+// EXIF holds the few fields of CIPA DC-008 (EXIF 2.32) that reach a print or a
+// decision. Texts are trimmed, valid UTF-8, printable, and cut at
+// Limits.MaxTextBytes.
+type EXIF struct {
+	Make             string
+	Camera           string // the Model tag
+	Lens             string // LensModel
+	Artist           string
+	Copyright        string
+	DateTimeOriginal string // "YYYY:MM:DD HH:MM:SS", or "" if not of that form
+	ISO              int    // PhotographicSensitivity, 0 if unknown
+	ColourSpace      int    // 0 unknown, 1 sRGB, 65535 uncalibrated
+	InteropIndex     string // "R98", "R03", "THM" or ""
+}
+
+func (in *Info) caution(code, text string) {
+	in.Cautions = append(in.Cautions, Caution{Code: code, Text: text})
+}
+
+// turned reports whether showing the picture upright swaps its sides.
+func (in *Info) turned() bool { return in.Orientation >= 5 }
+
+// setSize records the size of the picture once upright, from its stored size.
+func (in *Info) setSize(w, h int) {
+	if in.turned() {
+		w, h = h, w
+	}
+	in.Width, in.Height = w, h
+}
+
+// storedSize is the size before orientation, as the decoder sees it.
+func (in *Info) storedSize() (w, h int) {
+	if in.turned() {
+		return in.Height, in.Width
+	}
+	return in.Width, in.Height
+}

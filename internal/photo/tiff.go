@@ -1,0 +1,117 @@
+package photo
+
+import (
+	"errors"
+	"io"
+)
+
+// decodeTIFF reads strips or tiles row by row straight into planes, so that
+// beside the planes only one row is ever held.
+func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader, lim Limits) error {
+	blocks, err := l.openBlocks(src)
+	if err != nil {
+		return err
+	}
+	planes := make([]plane, l.held())
+	for c := range planes {
+		planes[c] = newPlane(l.width, l.height, l.bits == 16)
+	}
+	if l.planar {
+		for c := range planes {
+			if err := blocks.read(c, planes[c:c+1]); err != nil {
+				return err
+			}
+		}
+	} else if err := blocks.read(0, planes); err != nil {
+		return err
+	}
+	p.planes = planes[:l.colours]
+	if l.minIsWhite {
+		p.planes[0].invert()
+	}
+	if l.alpha {
+		p.layOverWhite(p.planes, &planes[l.colours], l.associated)
+		planes[l.colours] = plane{} // let go of its memory
+	}
+	return nil
+}
+
+// held is the number of channels that are kept while decoding.
+func (l *tiffLayout) held() int {
+	if l.alpha {
+		return l.colours + 1
+	}
+	return l.colours
+}
+
+// invert turns a packed plane in which 0 is white.
+func (pl *plane) invert() {
+	for i := range pl.pix {
+		pl.pix[i] ^= 0xff
+	}
+}
+
+// tiffBlocks reads the strips or tiles of a page.
+type tiffBlocks struct {
+	*tiffLayout
+	offsets, counts []uint32
+	stored          int // samples of a pixel that lie together: all, or 1 if planar
+	row             []byte
+	unpack          unpacker
+}
+
+func (l *tiffLayout) openBlocks(src io.ReaderAt) (*tiffBlocks, error) {
+	offsetTag, countTag := uint16(tagStripOffsets), uint16(tagStripByteCounts)
+	if l.tiled {
+		offsetTag, countTag = tagTileOffsets, tagTileByteCounts
+	}
+	b := &tiffBlocks{tiffLayout: l, stored: l.samples, unpack: unpacker{src: src, compression: l.compression}}
+	if l.planar {
+		b.stored = 1
+	}
+	var err error
+	if b.offsets, err = l.dir.uints(offsetTag, l.blocks()); err != nil {
+		return nil, err
+	}
+	if b.counts, err = l.dir.uints(countTag, l.blocks()); err != nil {
+		return nil, err
+	}
+	if len(b.offsets) < l.blocks() || len(b.counts) < l.blocks() {
+		return nil, errors.New("it does not say where all of its strips or tiles are")
+	}
+	b.row = make([]byte, l.blockW*b.stored*l.bits/8)
+	return b, nil
+}
+
+// read fills planes from the blocks of one channel, or of all if they lie
+// together.
+func (b *tiffBlocks) read(channel int, planes []plane) error {
+	across, down := b.across(), b.down()
+	for j := range down {
+		for i := range across {
+			n := (channel*down+j)*across + i
+			if err := b.readBlock(n, i*b.blockW, j*b.blockH, planes); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// readBlock reads block n, whose first pixel is (x, y) of the picture.
+func (b *tiffBlocks) readBlock(n, x, y int, planes []plane) error {
+	r, err := b.unpack.open(int64(b.offsets[n]), int64(b.counts[n]))
+	if err != nil {
+		return err
+	}
+	for k := range min(b.blockH, b.height-y) {
+		if _, err := io.ReadFull(r, b.row); err != nil {
+			return noEOF(err)
+		}
+		b.decodeRow()
+		for c := range planes {
+			b.scatter(c, x, y+k, &planes[c])
+		}
+	}
+	return b.unpack.finish(r)
+}

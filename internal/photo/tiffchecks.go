@@ -1,0 +1,161 @@
+package photo
+
+import (
+	"errors"
+	"fmt"
+)
+
+// What sorts of TIFF are read and how they are told. Anything else is refused
+// by its name: a sort that is not known must never be read as one that is.
+
+// layoutReader reads tags and remembers the first that could not be read.
+type layoutReader struct {
+	dir *directory
+	err error
+}
+
+func (r *layoutReader) values(tag uint16) []uint32 {
+	v, err := r.dir.uints(tag, maxSamples)
+	if r.err == nil {
+		r.err = err
+	}
+	return v
+}
+
+func (r *layoutReader) value(tag uint16, missing uint32) uint32 {
+	if v := r.values(tag); len(v) > 0 {
+		return v[0]
+	}
+	return missing
+}
+
+// notRead refuses a sort of TIFF.
+func notRead(what string) error {
+	return unsupported("is "+what+", which is not read here", "export it as an 8 or 16-bit RGB or grey TIFF")
+}
+
+// checkKind refuses raw camera files in TIFF clothing, and previews.
+func (r *layoutReader) checkKind() error {
+	const (
+		photometricCFA       = 32803
+		photometricLinearRaw = 34892
+	)
+	reduced := r.value(tagNewSubfileType, 0)&1 != 0
+	switch photometric := r.value(tagPhotometric, 0); {
+	case r.dir.has(tagDNGVersion), photometric == photometricCFA, photometric == photometricLinearRaw,
+		reduced && r.dir.has(tagSubIFDs):
+		return unsupported("is "+rawFile, remedyExport)
+	case reduced:
+		return notRead("a TIFF whose first page is only a reduced preview")
+	}
+	return nil
+}
+
+// checkSamples refuses all but 8 and 16-bit unsigned whole numbers.
+func (r *layoutReader) checkSamples(l *tiffLayout) error {
+	const unsigned, undefined = 1, 4
+	for _, format := range r.values(tagSampleFormat) {
+		if format != unsigned && format != undefined {
+			return notRead("a TIFF of floating-point or signed samples")
+		}
+	}
+	bits := r.values(tagBitsPerSample)
+	if len(bits) == 0 {
+		bits = []uint32{1}
+	}
+	for _, b := range bits {
+		if b != bits[0] {
+			return notRead("a TIFF whose channels differ in depth")
+		}
+	}
+	if bits[0] != 8 && bits[0] != 16 {
+		return notRead(fmt.Sprintf("a %d-bit TIFF", bits[0]))
+	}
+	if l.samples < 1 || l.samples > maxSamples {
+		return notRead(fmt.Sprintf("a TIFF of %d channels", l.samples))
+	}
+	l.bits = int(bits[0])
+	return nil
+}
+
+// readColour learns what the channels mean.
+func (r *layoutReader) readColour(l *tiffLayout) error {
+	const inkSetCMYK = 1
+	switch photometric := r.value(tagPhotometric, ^uint32(0)); photometric {
+	case 0:
+		l.colours, l.minIsWhite = 1, true
+	case 1:
+		l.colours = 1
+	case 2:
+		l.colours = 3
+	case 5:
+		if r.value(tagInkSet, inkSetCMYK) != inkSetCMYK {
+			return notRead("a TIFF of inks other than CMYK")
+		}
+		l.colours = 4
+	case 3:
+		return notRead("a TIFF with a colour palette")
+	case 6:
+		return notRead("a TIFF of luma and chroma (YCbCr)")
+	case 8, 9, 10:
+		return notRead("a TIFF in CIELAB")
+	default:
+		return notRead("a TIFF of an unusual colour model")
+	}
+	if l.samples < l.colours {
+		return errors.New("it has fewer channels than its colours need")
+	}
+	r.readExtra(l)
+	return nil
+}
+
+// readExtra learns what the channels beyond the colours mean. Only the first
+// can be the picture's own transparency.
+func (r *layoutReader) readExtra(l *tiffLayout) {
+	const associated, unassociated = 1, 2
+	n := l.samples - l.colours
+	if n == 0 {
+		return
+	}
+	switch r.value(tagExtraSamples, 0) {
+	case associated:
+		l.alpha, l.associated = true, true
+	case unassociated:
+		l.alpha = true
+	}
+	l.extra = n > 1 || !l.alpha
+}
+
+// checkCoding refuses compressions that are not read.
+func (r *layoutReader) checkCoding(l *tiffLayout) error {
+	switch l.compression {
+	case compressionNone, compressionLZW, compressionDeflate, compressionOldDeflate, compressionPackBits:
+	case 6, 7:
+		return notRead("a TIFF with JPEG compression inside")
+	default:
+		return unsupported(fmt.Sprintf("is a TIFF of compression %d, which is not read here", l.compression),
+			"export it with LZW, ZIP or no compression")
+	}
+	switch predictor := r.value(tagPredictor, 1); predictor {
+	case 1:
+	case 2: // only LZW and deflate have predictors: TIFF 6.0, section 14, and Adobe's supplement
+		l.predictor = l.compression != compressionNone && l.compression != compressionPackBits
+	default:
+		return notRead(fmt.Sprintf("a TIFF of predictor %d", predictor))
+	}
+	if r.value(tagFillOrder, 1) != 1 {
+		return notRead("a TIFF with its bits in reverse order")
+	}
+	return nil
+}
+
+func (r *layoutReader) readBlocks(l *tiffLayout) {
+	l.tiled = r.dir.has(tagTileWidth)
+	if l.tiled {
+		l.blockW, l.blockH = int(r.value(tagTileWidth, 0)), int(r.value(tagTileLength, 0))
+		return
+	}
+	rows := int(r.value(tagRowsPerStrip, ^uint32(0)))
+	l.blockW, l.blockH = l.width, min(rows, l.height)
+}
+

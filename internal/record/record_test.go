@@ -1,0 +1,348 @@
+package record
+
+import (
+	"bytes"
+	"encoding/json"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"sizewright/configs"
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/render"
+)
+
+const (
+	sha      = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
+	otherSHA = "60303ae22b998861bce3b28f33eec1be758a213c86c93c076dbe9f558c11c752"
+)
+
+// marsh is a 26 megapixel photograph that says all it can.
+func marsh() *photo.Info {
+	return &photo.Info{
+		Format: "JPEG", Width: 6240, Height: 4160, Orientation: 6, Bits: 8, Model: photo.RGB,
+		ColourHint: photo.HintA98,
+		EXIF: photo.EXIF{
+			Make: "Heron", Camera: "Heron Mark 2", Lens: "35 mm f/2", ISO: 200,
+			DateTimeOriginal: "2026:03:10 06:12:00",
+		},
+	}
+}
+
+func planOf(t *testing.T, info *photo.Info, folder string) *render.Plan {
+	t.Helper()
+	size, stock, err := printsize.Parse(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return render.NewPlan(info, render.Order{Size: size, Stock: stock, Settings: config.Default().Print})
+}
+
+// ordered is the record of an order in hand: what is known before it ends.
+func ordered(folder, name string) *Record {
+	claimed := time.Date(2026, 3, 14, 2, 10, 0, 123456789, time.FixedZone("", 3600))
+	return &Record{
+		Schema:   SchemaID,
+		Order:    Order{Folder: folder, Size: "A2"},
+		Source:   Source{Name: name, Original: "originals/" + folder + "/" + name, SHA256: sha, Bytes: 11_204_511},
+		Cautions: []photo.Caution{},
+		Times:    Times{Claimed: claimed, Finished: claimed.Add(41 * time.Second)},
+	}
+}
+
+// planned adds a plan and what the picture's header says.
+func planned(r *Record, info *photo.Info, p *render.Plan) *Record {
+	r.Plan, r.Cautions = p, p.Cautions
+	r.Source = SourceOf(r.Source, info, p)
+	return r
+}
+
+// printed adds the print.
+func printed(r *Record) *Record {
+	r.Print = PrintOf(r.Plan)
+	r.Print.File, r.Print.Preview, r.Print.Bytes = "marsh.tif", "marsh.preview.jpg", 201_330_072
+	r.Status = Made(r.Cautions)
+	return r
+}
+
+// records are one of each kind.
+func records(t *testing.T) map[string]*Record {
+	t.Helper()
+	info := marsh()
+	calm := planOf(t, info, "A2 lustre")
+	calm.Cautions = []photo.Caution{} // as of a picture with its profile embedded
+	made := printed(planned(ordered("A2 lustre", "marsh.jpg"), info, calm))
+
+	cautioned := printed(planned(ordered("A2", "marsh.jpg"), info, planOf(t, info, "A2")))
+
+	again := printed(planned(ordered("A2", "marsh (copy).jpg"), info, planOf(t, info, "A2")))
+	again.RepeatOf = "outbox/A2/marsh.json"
+
+	small := marsh()
+	small.Width, small.Height = 800, 533
+	tooSmall := planned(ordered("A2", "creek.jpg"), small, planOf(t, small, "A2"))
+	if tooSmall.Plan.Refusal == nil {
+		t.Fatal("800 x 533 px on A2 is meant to be refused")
+	}
+	tooSmall.Status, tooSmall.Code, tooSmall.Reason = Held, tooSmall.Plan.Refusal.Code, tooSmall.Plan.Refusal.Text
+
+	unreadable := ordered("A2", "cut.jpg")
+	unreadable.Status, unreadable.Code = Held, string(photo.Damaged)
+	unreadable.Reason = "cut.jpg is cut short: the JPEG ends before its last line; copy it again from the card"
+
+	return map[string]*Record{
+		"made": made, "made with a caution": cautioned, "made before": again,
+		"held, too few pixels": tooSmall, "held, unreadable": unreadable,
+	}
+}
+
+func schema(t *testing.T) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(configs.PrintRecordSchema))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	if err := c.AddResource("print-record.schema.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("print-record.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func encode(t *testing.T, r *Record) []byte {
+	t.Helper()
+	data, err := r.Encode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+func document(t *testing.T, data []byte) map[string]any {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return doc.(map[string]any)
+}
+
+func TestEveryKindOfRecordHasTheFormOfTheSchema(t *testing.T) {
+	s := schema(t)
+	for kind, r := range records(t) {
+		if err := s.Validate(document(t, encode(t, r))); err != nil {
+			t.Errorf("%s: %v", kind, err)
+		}
+	}
+}
+
+// TestPlansOfEverySizeHaveTheFormOfTheSchema runs pictures of many shapes over
+// every usual size, whole and filled: whatever is decided can be recorded.
+func TestPlansOfEverySizeHaveTheFormOfTheSchema(t *testing.T) {
+	s := schema(t)
+	for _, shape := range [][2]int{{6240, 4160}, {4160, 6240}, {5000, 5000}, {12000, 1500}, {4961, 7016}, {900, 600}, {1, 1}} {
+		for _, size := range printsize.Known() {
+			for _, fit := range []config.Fit{config.FitWhole, config.FitFill} {
+				info := marsh()
+				info.Width, info.Height = shape[0], shape[1]
+				settings := config.Default().Print
+				settings.Fit = fit
+				r := planned(ordered(size.Name, "marsh.jpg"), info, render.NewPlan(info, render.Order{Size: size, Settings: settings}))
+				if x := r.Plan.Refusal; x != nil {
+					r.Status, r.Code, r.Reason = Held, x.Code, x.Text
+				} else {
+					printed(r)
+				}
+				if err := s.Validate(document(t, encode(t, r))); err != nil {
+					t.Errorf("%d x %d px, %s, %s: %v", shape[0], shape[1], size, fit, err)
+				}
+			}
+		}
+	}
+}
+
+// at is the object at a path of names in a document.
+func at(doc map[string]any, path ...string) map[string]any {
+	for _, name := range path {
+		doc = doc[name].(map[string]any)
+	}
+	return doc
+}
+
+func TestTheSchemaRefusesWhatIsNoRecord(t *testing.T) {
+	const made, cautioned, held = "made", "made with a caution", "held, too few pixels"
+	tests := []struct {
+		fault   string
+		kind    string
+		doIt    func(doc map[string]any)
+		mention string // where the schema finds the fault
+	}{
+		{"another form", made, func(d map[string]any) { d["schema"] = "sizewright/print-record/2" }, "/schema"},
+		{"an unknown status", made, func(d map[string]any) { d["status"] = "done" }, "/status"},
+		{"no status", made, func(d map[string]any) { delete(d, "status") }, "status"},
+		{"made, but no print", made, func(d map[string]any) { delete(d, "print") }, "print"},
+		{"made, but no plan", made, func(d map[string]any) { delete(d, "plan") }, "plan"},
+		{"made, with a reason against it", made, func(d map[string]any) { d["reason"] = "too small" }, "/reason"},
+		{"made against a refusal", made, func(d map[string]any) {
+			at(d, "plan")["refusal"] = map[string]any{"code": "x", "text": "x", "largest_width_mm": 1, "largest_height_mm": 1}
+		}, "/plan/refusal"},
+		{"ready, with a caution", cautioned, func(d map[string]any) { d["status"] = "ready" }, "/cautions"},
+		{"ready with cautions, without one", cautioned, func(d map[string]any) { d["cautions"] = []any{} }, "/cautions"},
+		{"held without a reason", held, func(d map[string]any) { delete(d, "reason") }, "reason"},
+		{"held for an empty reason", held, func(d map[string]any) { d["reason"] = "" }, "/reason"},
+		{"held without a code", held, func(d map[string]any) { delete(d, "reason_code") }, "reason_code"},
+		{"held, with a print", held, func(d map[string]any) { d["print"] = map[string]any{} }, "/print"},
+		{"held, as a repeat", held, func(d map[string]any) { d["repeat_of"] = "outbox/A2/marsh.json" }, "/repeat_of"},
+		{"a property nobody knows", made, func(d map[string]any) { d["note"] = "nice" }, "note"},
+		{"one inside the plan", made, func(d map[string]any) { at(d, "plan", "scale")["z"] = 1 }, "/plan/scale"},
+		{"cautions null", made, func(d map[string]any) { d["cautions"] = nil }, "/cautions"},
+		{"a caution without a text", cautioned, func(d map[string]any) { d["cautions"] = []any{map[string]any{"code": "x"}} }, "/cautions/0"},
+		{"no picture", made, func(d map[string]any) { at(d, "print")["width_px"] = 0 }, "/print/width_px"},
+		{"half a pixel", made, func(d map[string]any) { at(d, "print")["width_px"] = 8419.5 }, "/print/width_px"},
+		{"a print of no width", made, func(d map[string]any) { at(d, "plan", "print")["width_mm"] = 0 }, "/plan/print/width_mm"},
+		{"0 ppi", made, func(d map[string]any) { at(d, "print")["ppi"] = 0 }, "/print/ppi"},
+		{"12 bits", made, func(d map[string]any) { at(d, "plan", "file")["bits"] = 12 }, "/plan/file/bits"},
+		{"orientation 9", made, func(d map[string]any) { at(d, "source")["orientation"] = 9 }, "/source/orientation"},
+		{"a crop outside the picture", made, func(d map[string]any) { at(d, "plan", "crop")["x"] = -1 }, "/plan/crop/x"},
+		{"a fit nobody knows", made, func(d map[string]any) { at(d, "plan")["fit"] = "stretch" }, "/plan/fit"},
+		{"a checksum in capitals", made, func(d map[string]any) { at(d, "source")["sha256"] = strings.ToUpper(sha) }, "/source/sha256"},
+		{"a checksum cut short", made, func(d map[string]any) { at(d, "source")["sha256"] = sha[1:] }, "/source/sha256"},
+		{"a width without a height", made, func(d map[string]any) { delete(at(d, "source"), "height") }, "height"},
+		{"a size in words", made, func(d map[string]any) { at(d, "source")["bytes"] = "11 MB" }, "/source/bytes"},
+		{"a date that is none", made, func(d map[string]any) { at(d, "times")["finished"] = "2026-02-30T04:00:00+01:00" }, "/times/finished"},
+		{"a time without its offset", made, func(d map[string]any) { at(d, "times")["finished"] = "2026-03-14T04:00:00" }, "/times/finished"},
+		{"a taking in another form", made, func(d map[string]any) { at(d, "source", "camera")["taken"] = "10 March 2026" }, "/source/camera/taken"},
+	}
+	s, whole := schema(t), records(t)
+	for _, test := range tests {
+		t.Run(test.fault, func(t *testing.T) {
+			doc := document(t, encode(t, whole[test.kind]))
+			test.doIt(doc)
+			err := s.Validate(doc)
+			if err == nil {
+				t.Fatal("the schema takes it")
+			}
+			if !strings.Contains(err.Error(), test.mention) {
+				t.Errorf("refused, but not for %s: %v", test.mention, err)
+			}
+		})
+	}
+}
+
+// TestEverySchemaPropertyIsDescribed: a record is read by people with only the
+// schema at hand.
+func TestEverySchemaPropertyIsDescribed(t *testing.T) {
+	root := document(t, configs.PrintRecordSchema)
+	defs := at(root, "$defs")
+	var walk func(where string, node map[string]any)
+	walk = func(where string, node map[string]any) {
+		if node["type"] == "object" && node["additionalProperties"] != false {
+			t.Errorf("%s lets unknown properties in", where)
+		}
+		properties, _ := node["properties"].(map[string]any)
+		for name, p := range properties {
+			property := p.(map[string]any)
+			described := property
+			if ref, ok := property["$ref"].(string); ok && property["description"] == nil {
+				described = at(defs, strings.TrimPrefix(ref, "#/$defs/"))
+			}
+			if text, _ := described["description"].(string); text == "" && property["const"] == nil {
+				t.Errorf("%s/%s has no description", where, name)
+			}
+			walk(where+"/"+name, property)
+		}
+	}
+	walk("", root)
+	for name, d := range defs {
+		walk(name, d.(map[string]any))
+	}
+}
+
+func TestARecordReadsBackAsItWasWritten(t *testing.T) {
+	for kind, r := range records(t) {
+		data := encode(t, r)
+		back, err := Decode(data)
+		if err != nil {
+			t.Errorf("%s: %v", kind, err)
+			continue
+		}
+		if again := encode(t, back); !bytes.Equal(again, data) {
+			t.Errorf("%s: written %s\nread back and written again %s", kind, data, again)
+		}
+		if !back.Times.Finished.Equal(r.Times.Finished) {
+			t.Errorf("%s: finished %v, read back %v", kind, r.Times.Finished, back.Times.Finished)
+		}
+	}
+}
+
+func TestDecodeRefusesWhatIsNoRecord(t *testing.T) {
+	for name, data := range map[string]string{
+		"nothing":          "",
+		"null":             "null",
+		"a list":           "[]",
+		"another program":  `{"name": "marsh", "width": 6240}`,
+		"another form":     `{"schema": "sizewright/morning-report/1", "orders": []}`,
+		"cut short":        string(encode(t, records(t)["made"])[:200]),
+		"a text as number": `{"schema": "sizewright/print-record/1", "source": {"bytes": "many"}}`,
+	} {
+		if r, err := Decode([]byte(data)); err == nil {
+			t.Errorf("%s: read as %+v", name, r)
+		} else if !strings.HasPrefix(err.Error(), "not a print record") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+func TestEqualOrdersHaveOneIdentity(t *testing.T) {
+	one, two := planOf(t, marsh(), "A2 lustre"), planOf(t, marsh(), "a2  Lustre")
+	if Identity(sha, one) != Identity(sha, two) {
+		t.Error("the same bytes for the same size and stock, differently spelt, are two orders")
+	}
+	data, err := json.Marshal(one)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back render.Plan
+	if err := json.Unmarshal(data, &back); err != nil {
+		t.Fatal(err)
+	}
+	if Identity(sha, &back) != Identity(sha, one) {
+		t.Error("a plan read back from its record has another identity, so an order made yesterday would be made again")
+	}
+}
+
+func TestAnythingThatChangesThePrintChangesTheIdentity(t *testing.T) {
+	base := Identity(sha, planOf(t, marsh(), "A2"))
+	if Identity(otherSHA, planOf(t, marsh(), "A2")) == base {
+		t.Error("other bytes have the same identity")
+	}
+	for what, change := range map[string]func(s *config.Settings){
+		"ppi":                func(s *config.Settings) { s.PPI = 300 },
+		"fit":                func(s *config.Settings) { s.Fit = config.FitFill },
+		"bits":               func(s *config.Settings) { s.Bits = 8 },
+		"compression":        func(s *config.Settings) { s.Compression = config.CompressionLZW },
+		"output sharpening":  func(s *config.Settings) { s.OutputSharpening = 0 },
+		"minimum resolution": func(s *config.Settings) { s.MinimumPPI = 150 },
+	} {
+		settings := config.Default().Print
+		change(&settings)
+		size, _, _ := printsize.Parse("A2")
+		if Identity(sha, render.NewPlan(marsh(), render.Order{Size: size, Settings: settings})) == base {
+			t.Errorf("another %s has the same identity", what)
+		}
+	}
+	for _, folder := range []string{"A3", "A2 lustre"} {
+		if Identity(sha, planOf(t, marsh(), folder)) == base {
+			t.Errorf("%s has the identity of A2", folder)
+		}
+	}
+}

@@ -1,0 +1,174 @@
+package studio
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"time"
+
+	"golang.org/x/sys/unix"
+)
+
+// Claim is one photograph in hand, for one drop folder. It belongs to one
+// goroutine at a time.
+type Claim struct {
+	ID      string    // the name of its directory in .sizewright/claims
+	Folder  string    // the drop folder it came from
+	Name    string    // the photograph's name there, byte for byte
+	Size    int64     // bytes, when claimed
+	ModTime time.Time // when claimed
+	Taken   time.Time
+
+	studio  *Studio
+	decided *journal // set from the moment of decision on
+	over    bool
+}
+
+// Claim takes drop/<folder>/<name> in hand. The studio must be locked. It
+// fails with fs.ErrNotExist when the photograph has gone and ErrNotRegular
+// when there is something else of that name: a link, a directory or a device
+// is never followed, opened or kept. After any error the photograph is where
+// it was, or, if even putting it back failed, where Recover will find it.
+func (s *Studio) Claim(folder, name string) (*Claim, error) {
+	if err := errors.Join(checkFolder(folder), checkName(name)); err != nil {
+		return nil, err
+	}
+	if !s.locked.Load() {
+		return nil, errNotLocked(s.dir)
+	}
+	from := dropPath(folder, name)
+	if _, err := s.regular(from, from); err != nil {
+		return nil, err
+	}
+	c := &Claim{Folder: folder, Name: name, Taken: time.Now().Round(0), studio: s}
+	if err := c.open(); err != nil {
+		return nil, errors.Join(err, s.clear(c.ID))
+	}
+	if err := c.take(from); err != nil {
+		_, undo := s.giveBack(c.ID, folder, name)
+		return nil, errors.Join(err, undo)
+	}
+	return c, nil
+}
+
+// open makes the claim's directory, and has it on disk where the photograph
+// comes from before the photograph leaves there.
+func (c *Claim) open() error {
+	t := &c.studio.tree
+	if err := c.makeDir(); err != nil {
+		return err
+	}
+	for _, part := range []string{originalPart, madePart} {
+		if err := t.mkdir(c.rel(part)); err != nil {
+			return err
+		}
+	}
+	if err := t.writeJSON(c.rel(orderName), order{diskName(c.Folder), diskName(c.Name), c.Taken}); err != nil {
+		return err
+	}
+	return t.syncDir(claimsDir)
+}
+
+// makeDir finds the claim a name that sorts by time.
+func (c *Claim) makeDir() error {
+	for {
+		var random [4]byte
+		rand.Read(random[:]) // never fails, see crypto/rand
+		c.ID = c.Taken.UTC().Format("20060102T150405-") + hex.EncodeToString(random[:])
+		if err := c.studio.tree.mkdir(c.rel()); !errors.Is(err, fs.ErrExist) {
+			return err
+		}
+	}
+}
+
+// take moves the photograph in. The directory it goes to is new and nobody
+// else's, so a plain rename has nothing to replace there. What was a file at
+// the first look can be another thing now, hence the second.
+func (c *Claim) take(from string) error {
+	t := &c.studio.tree
+	to := c.rel(originalPart, c.Name)
+	if err := t.rename(from, to); err != nil {
+		return err
+	}
+	st, err := c.studio.regular(to, from)
+	if err != nil {
+		return err
+	}
+	c.Size, c.ModTime = st.Size, modTime(st)
+	if err := t.syncDir(c.rel(originalPart)); err != nil {
+		return err
+	}
+	return t.syncDir(dropPath(c.Folder))
+}
+
+// regular looks at rel, and names it called in the sentence when it is not a
+// regular file.
+func (s *Studio) regular(rel, called string) (unix.Stat_t, error) {
+	st, err := s.tree.lstat(rel)
+	if err == nil && st.Mode&unix.S_IFMT != unix.S_IFREG {
+		err = fmt.Errorf("%s: %w but %s; put the picture itself there", show(called), ErrNotRegular, kindOf(st.Mode))
+	}
+	return st, err
+}
+
+// kindOf words the type in a mode of stat(2).
+func kindOf(mode uint32) string {
+	switch mode & unix.S_IFMT {
+	case unix.S_IFREG:
+		return "a file"
+	case unix.S_IFDIR:
+		return "a directory"
+	case unix.S_IFLNK:
+		return "a link"
+	case unix.S_IFIFO:
+		return "a named pipe"
+	case unix.S_IFSOCK:
+		return "a socket"
+	default:
+		return "a device"
+	}
+}
+
+func modTime(st unix.Stat_t) time.Time { return time.Unix(st.Mtim.Unix()) }
+
+// Unchanged fails with ErrChanged when the photograph's size or modification
+// time is no longer what it was when claimed: a program that had it open went
+// on writing. Ask before publishing what was made from it.
+func (c *Claim) Unchanged() error {
+	st, err := c.studio.regular(c.rel(originalPart, c.Name), dropPath(c.Folder, c.Name))
+	if err != nil {
+		return err
+	}
+	if st.Size != c.Size || !modTime(st).Equal(c.ModTime) {
+		return fmt.Errorf("%s: %w: some program was still writing it; it will be taken again once it rests", show(dropPath(c.Folder, c.Name)), ErrChanged)
+	}
+	return nil
+}
+
+// OriginalPath is where the photograph is while claimed, absolute. It is for
+// reading.
+func (c *Claim) OriginalPath() string { return c.studio.abs(c.rel(originalPart, c.Name)) }
+
+// MadePath is where to make a file called name, absolute. name is the caller's
+// own and short; nobody else sees it. One that is not a plain name is a
+// mistake in the program and panics.
+func (c *Claim) MadePath(name string) string {
+	if err := checkName(name); err != nil {
+		panic("studio: MadePath: " + err.Error())
+	}
+	return c.studio.abs(c.rel(madePart, name))
+}
+
+// rel is a path inside the claim, relative to the studio.
+func (c *Claim) rel(parts ...string) string { return claimPath(c.ID, parts...) }
+
+// dropPath is a path inside drop/, relative to the studio.
+func dropPath(folder string, name ...string) string {
+	p := dropDir + "/" + folder
+	for _, n := range name {
+		p += "/" + n
+	}
+	return p
+}

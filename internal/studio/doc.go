@@ -1,0 +1,55 @@
+// Package studio knows the directory tree a printmaker works in, and is the
+// only package that renames a user's file.
+//
+//	studio/
+//	  sizewright.toml           optional
+//	  drop/<folder>/            photographs waiting; a folder's name is its size
+//	  outbox/<folder>/          prints, their records and previews
+//	  outbox/morning/           one report a night
+//	  held/<folder>/            originals that were not made, the reason beside each
+//	  originals/<folder>/       originals that were made
+//	  .sizewright/claims/<id>/  one photograph in hand
+//	  .sizewright/lock          held by the one process at work here
+//
+// # One photograph's way
+//
+// [Studio.Claim] renames a photograph out of its drop folder into a claim.
+// Files are made inside the claim, at [Claim.MadePath]. Then exactly one of
+// three things ends it: [Claim.Publish] (the prints to outbox/, the original
+// to originals/), [Claim.Hold] (the original and a reason to held/) or
+// [Claim.Return] (the original back to its drop folder, as if never touched).
+//
+// # Why nothing is lost
+//
+// A claim passes through three states, each told apart by what lies on disk:
+//
+//	order.json, no publish.json   undecided: the original belongs in drop/
+//	publish.json                  decided: every move it lists must happen
+//	neither                       over, or never begun
+//
+// order.json is on disk before the original is moved, so it is never forgotten
+// where a photograph came from. The rename that gives publish.json its name is
+// the one moment of decision: before it [Studio.Recover] undoes, after it
+// Recover completes. A journalled move that has already happened is recognised
+// by its source being gone, so completing twice does no harm.
+//
+// Every move of a user's file, and every file arriving in outbox/, held/ or
+// originals/, is a rename that fails when its target exists (renameat2 with
+// RENAME_NOREPLACE, or link and unlink where the file system has no such
+// call). Only generated pages, by [Studio.WriteFile], replace what was there.
+// No path inside a studio is followed through a symbolic link: each directory
+// is opened from its parent with O_NOFOLLOW, and work is done relative to it.
+//
+// # What is shown, and what is not
+//
+// The tests stop the package before every single change it makes to the disk,
+// kill real processes, and replay power cuts in which any set of changes not
+// yet fsynced is lost, and check after each that every original is in exactly
+// one place and every set of prints is whole or absent. They show that the
+// order of changes is right. They cannot show that fsync does what it
+// promises: a drive that acknowledges a flush it has not made, a file system
+// that splits one rename in two, or a network share that keeps its own
+// counsel can still lose what was written in the moments before a power cut.
+// Nor can a rename stop a program that still holds the file open from writing
+// to it; [Claim.Unchanged] tells when that happened.
+package studio

@@ -1,0 +1,65 @@
+package studio
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/sys/unix"
+)
+
+// Errors a caller may want to tell apart; each comes wrapped in a sentence.
+var (
+	ErrNotStudio  = errors.New("not a studio")
+	ErrLocked     = errors.New("studio in use")
+	ErrNotRegular = errors.New("not a regular file")
+	ErrNameTaken  = errors.New("name taken meanwhile")
+	ErrChanged    = errors.New("changed while in hand")
+)
+
+// fault words a failure: the path, what could not be done, why, and what would help.
+func fault(path, what string, err error) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err // its path is already in the sentence
+	}
+	return fmt.Errorf("%s: %s: %w%s", show(path), what, err, remedy(err))
+}
+
+// remedy is what a person can do about an error of the system.
+func remedy(err error) string {
+	for _, r := range remedies {
+		if errors.Is(err, r.errno) {
+			return "; " + r.text
+		}
+	}
+	return ""
+}
+
+var remedies = []struct {
+	errno unix.Errno
+	text  string
+}{
+	{unix.EACCES, "let the user that runs sizewright write there"},
+	{unix.EPERM, "let the user that runs sizewright write there"},
+	{unix.ENOSPC, "make room on this disk"},
+	{unix.EDQUOT, "make room within the quota"},
+	{unix.EROFS, "the disk is mounted read-only"},
+	{unix.EXDEV, "all of a studio must lie on one file system, so put a plain directory there in place of a mount"},
+	{unix.ENOTDIR, "put a plain directory there; links inside a studio are not followed"},
+	{unix.ELOOP, "put the thing itself there; links inside a studio are not followed"},
+	{unix.ENAMETOOLONG, "give it a shorter name"},
+}
+
+// show prints a path as it is, or quoted when it would upset a terminal or a log.
+func show(path string) string {
+	upsets := func(r rune) bool { return !unicode.IsPrint(r) }
+	if path == "" || !utf8.ValidString(path) || strings.ContainsFunc(path, upsets) {
+		return strconv.Quote(path)
+	}
+	return path
+}

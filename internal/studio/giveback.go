@@ -1,0 +1,70 @@
+package studio
+
+import (
+	"errors"
+	"io/fs"
+	"path"
+)
+
+// Return ends the claim as if it had never been: the original goes back to its
+// drop folder, under a numbered name if its own has been taken meanwhile, and
+// what was made is removed. Outcome.Original says where it is. A claim that is
+// already decided cannot be returned, and is finished instead.
+func (c *Claim) Return() (Outcome, error) {
+	if c.over {
+		return Outcome{}, errOver(c)
+	}
+	if c.Decided() {
+		return c.decide("", Names{}, nil)
+	}
+	to, err := c.studio.giveBack(c.ID, c.Folder, c.Name)
+	if err != nil {
+		return Outcome{}, err
+	}
+	c.over = true
+	out := Outcome{Original: to}
+	if wanted := dropPath(c.Folder, c.Name); to != wanted {
+		out.Renamed = []Renamed{{wanted, to}}
+	}
+	return out, nil
+}
+
+// giveBack moves a claim's original, if it has one, back where it came from,
+// then removes the claim. It says where the original went, "" if there was none.
+func (s *Studio) giveBack(id, folder, name string) (to string, err error) {
+	from := claimPath(id, originalPart, name)
+	switch _, err := s.tree.lstat(from); {
+	case errors.Is(err, fs.ErrNotExist):
+		return "", s.clear(id)
+	case err != nil:
+		return "", err
+	}
+	if to, err = s.moveBack(from, folder, name); err != nil {
+		return "", err
+	}
+	for _, dir := range []string{path.Dir(to), path.Dir(from)} {
+		if err := s.tree.syncDir(dir); err != nil {
+			return "", err
+		}
+	}
+	return to, s.clear(id)
+}
+
+// moveBack tries names until one is free. It does so by moving, not by looking
+// first: a photograph goes back to exactly the name it had, even beside one
+// that differs in case only, as it lay before.
+func (s *Studio) moveBack(from, folder, name string) (to string, err error) {
+	if err := s.tree.ensureDir(dropPath(folder)); err != nil {
+		return "", err
+	}
+	moved := errors.New("moved")
+	err = firstFree(func(n int) bool {
+		to = dropPath(folder, numberedName(name, n))
+		moved = s.tree.move(from, to)
+		return !errors.Is(moved, fs.ErrExist)
+	})
+	if err != nil {
+		return "", fault(dropPath(folder, name), "cannot be put back", err)
+	}
+	return to, moved
+}

@@ -1,0 +1,133 @@
+package studio
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+
+	"golang.org/x/sys/unix"
+)
+
+// The studio's own names, relative to its root.
+const (
+	configName   = "sizewright.toml"
+	dropDir      = "drop"
+	outboxDir    = "outbox"
+	heldDir      = "held"
+	originalsDir = "originals"
+	stateDir     = ".sizewright"
+	morningName  = "morning"
+	morningDir   = outboxDir + "/" + morningName
+	claimsDir    = stateDir + "/claims"
+	tempDir      = stateDir + "/tmp"
+	lockName     = stateDir + "/lock"
+)
+
+// ownDirs is every directory a studio has, parents first.
+var ownDirs = []string{dropDir, outboxDir, morningDir, heldDir, originalsDir, stateDir, claimsDir, tempDir}
+
+// Studio is one opened studio. Its methods may be called from any goroutine.
+// It holds the root directory open, so a studio moved while in use is still
+// the same studio to it.
+type Studio struct {
+	dir  string // absolute, for people and for packages that only read
+	tree tree
+
+	locked   atomic.Bool
+	deciding sync.Mutex // held from the check that names are free to the last move
+}
+
+// Open opens the studio at dir. It makes any of the studio's own directories
+// that are missing, except drop/, whose absence means that dir is no studio
+// (ErrNotStudio). It changes nothing else.
+func Open(dir string) (*Studio, error) {
+	s, err := openRoot(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%s: %w: there is no such directory; lay one out with `sizewright init %s`", show(dir), ErrNotStudio, show(dir))
+	}
+	if err != nil {
+		return nil, err
+	}
+	switch _, err := s.tree.lstat(dropDir); {
+	case errors.Is(err, fs.ErrNotExist):
+		s.Close()
+		return nil, fmt.Errorf("%s: %w: it has no drop directory; lay one out with `sizewright init %s`", show(dir), ErrNotStudio, show(dir))
+	case err != nil:
+		s.Close()
+		return nil, err
+	}
+	if err := s.makeOwnDirs(); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+// openRoot opens dir, which may be reached through links: where a studio lies
+// is its owner's affair, what lies inside it is ours.
+func openRoot(dir string) (*Studio, error) {
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return nil, fmt.Errorf("%s: cannot tell where this is: %w", show(dir), err)
+	}
+	root, err := os.OpenFile(abs, os.O_RDONLY|unix.O_DIRECTORY, 0)
+	if err != nil {
+		return nil, fault(dir, "cannot open the studio", err)
+	}
+	return &Studio{dir: abs, tree: tree{root: root}}, nil
+}
+
+// makeOwnDirs adds what is missing and checks that all of it lies on one file
+// system, since a rename cannot cross from one to another.
+func (s *Studio) makeOwnDirs() error {
+	for _, dir := range ownDirs {
+		if err := s.tree.ensureDir(dir); err != nil {
+			return err
+		}
+	}
+	home, err := s.tree.lstat(claimsDir)
+	if err != nil {
+		return err
+	}
+	for _, dir := range ownDirs {
+		st, err := s.tree.lstat(dir)
+		if err != nil {
+			return err
+		}
+		if st.Dev != home.Dev {
+			return fault(dir, "cannot be used", unix.EXDEV)
+		}
+	}
+	return nil
+}
+
+// Close gives back the studio's root directory. Claims still open cannot be
+// used afterwards; Recover will see to them at the next start.
+func (s *Studio) Close() error { return s.tree.root.Close() }
+
+// Root is the studio's directory, absolute. The paths below are under it.
+func (s *Studio) Root() string { return s.dir }
+
+// ConfigPath is where sizewright.toml is, or would be.
+func (s *Studio) ConfigPath() string { return s.abs(configName) }
+
+// Drop is where the drop folders are.
+func (s *Studio) Drop() string { return s.abs(dropDir) }
+
+// Outbox is where prints go.
+func (s *Studio) Outbox() string { return s.abs(outboxDir) }
+
+// Held is where originals go that were not made.
+func (s *Studio) Held() string { return s.abs(heldDir) }
+
+// Originals is where originals go that were made.
+func (s *Studio) Originals() string { return s.abs(originalsDir) }
+
+// MorningDir is where the morning reports are.
+func (s *Studio) MorningDir() string { return s.abs(morningDir) }
+
+func (s *Studio) abs(rel string) string { return filepath.Join(s.dir, rel) }

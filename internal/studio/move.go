@@ -1,0 +1,96 @@
+package studio
+
+import (
+	"errors"
+	"os"
+
+	"golang.org/x/sys/unix"
+)
+
+// move takes a file out of a claim: it renames from to to, and fails with
+// fs.ErrExist when to is taken, whatever has taken it. The move is not durable
+// until both directories are synced.
+func (t *tree) move(from, to string) error {
+	return t.inBoth(from, to, func(fromDir, toDir *os.File, fromName, toName string) error {
+		err := t.renameNoReplace(fromDir, toDir, fromName, toName, from, to)
+		if noSuchCall(err) {
+			err = t.moveByLink(fromDir, toDir, fromName, toName, from, to)
+		}
+		return err
+	})
+}
+
+func (t *tree) renameNoReplace(fromDir, toDir *os.File, fromName, toName, from, to string) error {
+	if t.linkOnly {
+		return unix.ENOSYS
+	}
+	if err := t.step("rename", from, to); err != nil {
+		return err
+	}
+	err := again(func() error {
+		return unix.Renameat2(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName, unix.RENAME_NOREPLACE)
+	})
+	if err != nil {
+		return fault(from, "cannot be moved to "+show(to), err)
+	}
+	return nil
+}
+
+// noSuchCall tells that the kernel (ENOSYS) or the file system (EINVAL, per
+// renameat2(2)) knows no RENAME_NOREPLACE.
+func noSuchCall(err error) bool {
+	return errors.Is(err, unix.ENOSYS) || errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOTSUP)
+}
+
+// moveByLink moves in two steps. A crash between them leaves one file under
+// two names; finding both to be the same file, the next move takes the second
+// step. It is safe only because from lies in a claim, where nobody else could
+// put another file in its place between the steps.
+func (t *tree) moveByLink(fromDir, toDir *os.File, fromName, toName, from, to string) error {
+	if err := t.step("link", from, to); err != nil {
+		return err
+	}
+	err := again(func() error {
+		return unix.Linkat(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName, 0)
+	})
+	if errors.Is(err, unix.EEXIST) && t.same(from, to) {
+		err = nil
+	}
+	if err != nil {
+		return fault(from, "cannot be moved to "+show(to), err)
+	}
+	return t.discard(from)
+}
+
+// same tells whether two names are one file.
+func (t *tree) same(a, b string) bool {
+	sa, errA := t.lstat(a)
+	sb, errB := t.lstat(b)
+	return errA == nil && errB == nil && sa.Dev == sb.Dev && sa.Ino == sb.Ino
+}
+
+// rename is rename(2): it replaces to without asking. It is for targets that
+// nobody but this process can have put there, and for generated files that
+// are meant to be replaced.
+func (t *tree) rename(from, to string) error {
+	if err := t.step("rename", from, to); err != nil {
+		return err
+	}
+	return t.inBoth(from, to, func(fromDir, toDir *os.File, fromName, toName string) error {
+		err := again(func() error {
+			return unix.Renameat(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName)
+		})
+		if err != nil {
+			return fault(from, "cannot be moved to "+show(to), err)
+		}
+		return nil
+	})
+}
+
+func (t *tree) inBoth(from, to string, do func(fromDir, toDir *os.File, fromName, toName string) error) error {
+	return t.in(from, func(fromDir *os.File, fromName string) error {
+		return t.in(to, func(toDir *os.File, toName string) error {
+			return do(fromDir, toDir, fromName, toName)
+		})
+	})
+}

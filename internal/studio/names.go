@@ -1,0 +1,166 @@
+package studio
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// maxName is NAME_MAX of Linux (limits.h) in bytes.
+const maxName = 255
+
+// maxNumber bounds the search for a free name; a folder with so many prints of
+// one name has another trouble.
+const maxNumber = 100_000
+
+// checkName refuses what cannot be one name in a directory.
+func checkName(name string) error {
+	switch {
+	case name == "" || name == "." || name == "..":
+		return fmt.Errorf("%s: not a name a file or folder can have", strconv.Quote(name))
+	case strings.ContainsAny(name, "/\x00"):
+		return fmt.Errorf("%s: a name cannot contain a slash or a zero byte", strconv.Quote(name))
+	case len(name) > maxName:
+		return fmt.Errorf("%s: longer than %d bytes; give it a shorter name", show(name), maxName)
+	}
+	return nil
+}
+
+// checkFolder refuses what cannot be a drop folder.
+func checkFolder(folder string) error {
+	if err := checkName(folder); err != nil {
+		return err
+	}
+	if strings.HasPrefix(folder, ".") {
+		return fmt.Errorf("%s/%s: a drop folder's name cannot begin with a dot; rename it", dropDir, show(folder))
+	}
+	if foldName(folder) == morningName {
+		return fmt.Errorf("%s/%s: %s is where the morning reports go; rename the folder after a size", dropDir, show(folder), morningDir)
+	}
+	return nil
+}
+
+// foldName maps names to one key when any machine a share is seen from could
+// take them for the same: letters of either case, and accents written as one
+// character or as two.
+func foldName(name string) string {
+	return norm.NFC.String(strings.ToLower(strings.ToUpper(norm.NFC.String(name))))
+}
+
+// nameSet is the names in use in a directory, by foldName.
+type nameSet map[string]bool
+
+func (s nameSet) has(name string) bool { return s[foldName(name)] }
+
+// addAll adds names and tells whether all of them were free, also of each other.
+func (s nameSet) addAll(names ...string) bool {
+	free := true
+	for _, name := range names {
+		key := foldName(name)
+		free = free && !s[key]
+		s[key] = true
+	}
+	return free
+}
+
+// free tells whether names could all be added, without adding them.
+func (s nameSet) free(names ...string) bool {
+	for _, name := range names {
+		if s.has(name) {
+			return false
+		}
+	}
+	return nameSet{}.addAll(names...)
+}
+
+// cleanStem makes a stem fit for a made file's name: characters that would
+// upset a terminal, a log or a JSON record become "_", and so does each byte
+// that is not UTF-8. Everything else, spaces too, is the user's and stays.
+func cleanStem(stem string) string {
+	if stem == "" {
+		return "print"
+	}
+	var b strings.Builder
+	for _, r := range stem { // an invalid byte ranges as RuneError
+		if r == '/' || r == utf8.RuneError || unicode.IsControl(r) || unicode.In(r, unicode.Zl, unicode.Zp) {
+			r = '_'
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+// shorten cuts s to at most limit bytes, between two characters.
+func shorten(s string, limit int) string {
+	if len(s) <= limit {
+		return s
+	}
+	cut := max(limit, 0)
+	for cut > 0 && !utf8.RuneStart(s[cut]) {
+		cut--
+	}
+	if !utf8.ValidString(s) {
+		cut = max(limit, 0) // no characters to be kind to
+	}
+	return s[:cut]
+}
+
+// numberedStem is stem, from 2 on with "-n", leaving room bytes for a suffix.
+func numberedStem(stem string, n, room int) string {
+	number := ""
+	if n > 1 {
+		number = "-" + strconv.Itoa(n)
+	}
+	return shorten(stem, maxName-room-len(number)) + number
+}
+
+// numberedName is name, from 2 on with "-n" before its extension.
+func numberedName(name string, n int) string {
+	if n == 1 {
+		return name
+	}
+	stem, ext := splitExt(name)
+	return numberedStem(stem, n, len(ext)) + ext
+}
+
+// splitExt parts a name at its last dot. What follows is no extension when it
+// is all of the name or longer than any extension is.
+func splitExt(name string) (stem, ext string) {
+	const longestExt = 16
+	dot := strings.LastIndexByte(name, '.')
+	if dot <= 0 || len(name)-dot > longestExt {
+		return name, ""
+	}
+	return name[:dot], name[dot:]
+}
+
+// firstFree tries 1, 2, 3... until try finds that its names are free.
+func firstFree(try func(n int) bool) error {
+	for n := 1; n <= maxNumber; n++ {
+		if try(n) {
+			return nil
+		}
+	}
+	return errors.New("every numbered name is taken; empty the folder")
+}
+
+// longest is the length in bytes of the longest suffix.
+func longest(suffixes []string) (n int) {
+	for _, s := range suffixes {
+		n = max(n, len(s))
+	}
+	return n
+}
+
+func withSuffixes(stem string, suffixes []string) []string {
+	names := make([]string, len(suffixes))
+	for i, s := range suffixes {
+		names[i] = stem + s
+	}
+	return names
+}

@@ -1,0 +1,39 @@
+package studio
+
+import (
+	"crypto/rand"
+	"fmt"
+	"path"
+	"path/filepath"
+	"strings"
+)
+
+// WriteFile gives a generated file new content in one step, making the
+// directories it needs; a reader finds all of the old or all of the new. rel
+// is relative to the studio and must be under outbox/morning or .sizewright:
+// these hold nothing of the user's. Claims and the lock are not for writing.
+func (s *Studio) WriteFile(rel string, data []byte) error {
+	if err := checkGenerated(rel); err != nil {
+		return err
+	}
+	made := ""
+	for name := range strings.SplitSeq(path.Dir(rel), "/") {
+		made = path.Join(made, name)
+		if err := s.tree.ensureDir(made); err != nil {
+			return err
+		}
+	}
+	return s.tree.replace(rel, tempName(), data)
+}
+
+func checkGenerated(rel string) error {
+	under := func(dir string) bool { return strings.HasPrefix(rel, dir+"/") }
+	ours := under(morningDir) || under(stateDir) && !under(claimsDir) && !under(tempDir) && rel != claimsDir && rel != lockName
+	if !ours || rel != path.Clean(rel) || !filepath.IsLocal(rel) {
+		return fmt.Errorf("%s: only pages under %s and files under %s are written here", show(rel), morningDir, stateDir)
+	}
+	return nil
+}
+
+// tempName is a new name for a file being written.
+func tempName() string { return tempDir + "/" + rand.Text() }

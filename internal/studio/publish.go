@@ -1,0 +1,195 @@
+package studio
+
+import (
+	"errors"
+	"fmt"
+	"path"
+
+	"golang.org/x/sys/unix"
+)
+
+// Made is one file made inside a claim.
+type Made struct {
+	Name   string // as given to MadePath
+	Suffix string // what follows the stem in its final name: ".tif", ".json", ".preview.jpg"
+}
+
+// Outcome is where a claim's files ended, as paths relative to the studio.
+type Outcome struct {
+	Original string
+	Made     []string // in the order they were given
+	// Renamed lists files that are not called what their record says, because
+	// somebody took the name between the decision and the move. Rare; tell it.
+	Renamed []Renamed
+	// Untidy is why an emptied claim could not be removed, if so. All of the
+	// work is safe in its place, and the next start tries again.
+	Untidy error
+}
+
+// Renamed is a file that got another name than it was to have.
+type Renamed struct{ Wanted, Got string }
+
+// Publish ends the claim: the original goes to originals/<folder> first, then
+// each made file to outbox/<folder>, in the order given. List the print record
+// last, so that whoever sees a record finds all that it speaks of.
+//
+// Before anything moves, everything is brought safely to disk. With
+// ErrNameTaken nothing has been decided: choose names again, rewrite what
+// contains them, and publish again. After another error, Decided tells whether
+// the claim can still be held or returned; if it is decided, what remains is
+// done by calling Publish again or by the next start.
+func (c *Claim) Publish(n Names, made ...Made) (Outcome, error) {
+	return c.decide(Published, n, made)
+}
+
+// Hold ends the claim without a print: the original goes to held/<folder>, and
+// each made file, such as the reason, beside it. All else is as with Publish.
+func (c *Claim) Hold(n Names, made ...Made) (Outcome, error) {
+	return c.decide(Held, n, made)
+}
+
+// Decided tells that Publish or Hold passed its point of no return.
+func (c *Claim) Decided() bool { return c.decided != nil }
+
+func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
+	s := c.studio
+	if c.over {
+		return Outcome{}, errOver(c)
+	}
+	if c.Decided() {
+		s.deciding.Lock()
+		defer s.deciding.Unlock()
+		return c.finish()
+	}
+	j, err := c.plan(kind, n, made)
+	if err != nil {
+		return Outcome{}, err
+	}
+	if err := c.secure(j); err != nil {
+		return Outcome{}, err
+	}
+	// One at a time, or two claims could find the same name free and both
+	// decide on it.
+	s.deciding.Lock()
+	defer s.deciding.Unlock()
+	if err := s.prepare(j); err != nil {
+		return Outcome{}, err
+	}
+	if err := c.commit(j); err != nil {
+		return Outcome{}, err
+	}
+	return c.finish()
+}
+
+// plan words the decision as a journal.
+func (c *Claim) plan(kind Kind, n Names, made []Made) (journal, error) {
+	j := journal{Kind: kind, Folder: diskName(c.Folder), Name: diskName(c.Name)}
+	add := func(part, name, as string) {
+		from := diskName(part + "/" + name)
+		j.Moves = append(j.Moves, move{From: from, To: diskName(j.target(part) + "/" + as)})
+	}
+	add(originalPart, c.Name, n.Original)
+	for _, m := range made {
+		add(madePart, m.Name, n.Stem+m.Suffix)
+	}
+	if err := j.check(); err != nil {
+		return journal{}, fmt.Errorf("%s: cannot be published as %s: %w", show(dropPath(c.Folder, c.Name)), show(n.Stem), err)
+	}
+	return j, nil
+}
+
+// secure brings to disk all that will be moved. The original too: it may still
+// be in memory only, and once its print is out nobody will look for the card
+// it came from.
+func (c *Claim) secure(j journal) error {
+	s := c.studio
+	for _, m := range j.Moves {
+		rel := c.rel(string(m.From))
+		if _, err := s.regular(rel, rel); err != nil {
+			return err
+		}
+		if err := s.tree.syncFile(rel); err != nil {
+			return err
+		}
+	}
+	return s.tree.syncDir(c.rel(madePart))
+}
+
+// prepare makes the directories the files go to and finds out all that could
+// keep a file from going there, while there is still a choice.
+func (s *Studio) prepare(j journal) error {
+	home, err := s.tree.lstat(claimsDir)
+	if err != nil {
+		return err
+	}
+	taken := map[string]nameSet{}
+	for _, dir := range j.targets() {
+		if err := s.tree.ensureDir(dir); err != nil {
+			return err
+		}
+		if err := s.tree.receives(dir, home.Dev); err != nil {
+			return err
+		}
+		if taken[dir], err = s.namesIn(dir); err != nil {
+			return err
+		}
+	}
+	for _, m := range j.Moves {
+		dir, name := path.Split(string(m.To))
+		if !taken[path.Clean(dir)].addAll(name) {
+			return fmt.Errorf("%s: %w; another name must be chosen", show(string(m.To)), ErrNameTaken)
+		}
+	}
+	return nil
+}
+
+// receives tells whether files can be moved into a directory.
+func (t *tree) receives(rel string, dev uint64) error {
+	dir, err := t.openDir(rel)
+	if err != nil {
+		return err
+	}
+	defer dir.Close()
+	var st unix.Stat_t
+	if err := unix.Fstat(int(dir.Fd()), &st); err != nil {
+		return fault(rel, "cannot look at it", err)
+	}
+	if st.Dev != dev {
+		return fault(rel, "cannot be used", unix.EXDEV)
+	}
+	if err := unix.Faccessat(int(dir.Fd()), ".", unix.W_OK|unix.X_OK, 0); err != nil {
+		return fault(rel, "cannot be written to", err)
+	}
+	return nil
+}
+
+// commit writes the journal: the moment of decision. Where its name cannot be
+// made durable, the decision is taken back, for otherwise a power cut could
+// forget it with half the files moved.
+func (c *Claim) commit(j journal) error {
+	rel := c.rel(journalName)
+	err := c.studio.tree.writeJSON(rel, j)
+	if err == nil {
+		c.decided = &j
+		return nil
+	}
+	if undo := c.studio.tree.discard(rel); undo != nil {
+		c.decided = &j // it could not be taken back
+		return errors.Join(err, undo)
+	}
+	return errors.Join(err, c.studio.tree.syncDir(c.rel()))
+}
+
+// finish does what was decided.
+func (c *Claim) finish() (Outcome, error) {
+	out, err := c.studio.carryOut(c.ID, c.decided)
+	if err != nil {
+		return out, fmt.Errorf("%s: decided, but not all is in place yet; the next start will finish it: %w", show(dropPath(c.Folder, c.Name)), err)
+	}
+	c.over = true
+	return out, nil
+}
+
+func errOver(c *Claim) error {
+	return fmt.Errorf("%s: this claim is over", show(dropPath(c.Folder, c.Name)))
+}

@@ -1,0 +1,164 @@
+package studio
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+	"time"
+
+	"golang.org/x/sys/unix"
+)
+
+// Kind is how a claim ended.
+type Kind string
+
+const (
+	Published Kind = "publish" // the print is in outbox/, the original in originals/
+	Held      Kind = "hold"    // the original and the reason are in held/
+	Returned  Kind = "return"  // the original is back in its drop folder
+	Cleared   Kind = "clear"   // there was no original in it; its remains are removed
+	Left      Kind = "left"    // not understood; left alone for a person to look at
+)
+
+// Recovered is one claim that the last run left behind, and what became of it.
+type Recovered struct {
+	Outcome
+	ID     string
+	Folder string // "" if not known
+	Name   string // "" if not known
+	Kind   Kind
+	Text   string // one sentence for the log and the morning report
+}
+
+// Recover puts right what a crash, a kill or a power cut left: decided claims
+// are finished, others undone. Call it at the start, with the studio locked
+// and before claiming anything. It deletes no original, and leaves alone and
+// reports what it does not understand. An error means that some claim could
+// not be recovered now (a full disk, say); it is as safe as it was, the others
+// were seen to, and the studio can be used.
+func (s *Studio) Recover() ([]Recovered, error) {
+	if !s.locked.Load() {
+		return nil, errNotLocked(s.dir)
+	}
+	faults := []error{s.clearTemp()}
+	ids, err := s.tree.list(claimsDir)
+	faults = append(faults, err)
+	var all []Recovered
+	for _, id := range ids {
+		r, err := s.recoverClaim(id)
+		if err != nil {
+			faults = append(faults, err)
+			continue
+		}
+		all = append(all, r)
+	}
+	return all, errors.Join(faults...)
+}
+
+func (s *Studio) recoverClaim(id string) (Recovered, error) {
+	var j journal
+	switch err := s.tree.readJSON(claimPath(id, journalName), &j); {
+	case err == nil:
+		return s.recoverDecided(id, &j)
+	case !errors.Is(err, fs.ErrNotExist):
+		return s.leave(id, err), nil
+	}
+	var o order
+	switch err := s.tree.readJSON(claimPath(id, orderName), &o); {
+	case err == nil:
+		return s.recoverUndecided(id, o)
+	case !errors.Is(err, fs.ErrNotExist):
+		return s.leave(id, err), nil
+	}
+	return s.recoverStray(id), nil
+}
+
+// recoverStray sees to a claim without an order: stopped before that was
+// written, or while being removed. Either way it holds no original; one that
+// does is none that sizewright left.
+func (s *Studio) recoverStray(id string) Recovered {
+	names, err := s.tree.list(claimPath(id, originalPart))
+	if err == nil && len(names) > 0 {
+		err = errors.New("a picture with no " + orderName + " to say where it came from")
+	}
+	if err == nil {
+		err = s.clear(id)
+	}
+	if err != nil {
+		return s.leave(id, err)
+	}
+	return Recovered{ID: id, Kind: Cleared, Text: "a claim with nothing in it was removed"}
+}
+
+func (s *Studio) recoverDecided(id string, j *journal) (Recovered, error) {
+	out, err := s.carryOut(id, j)
+	if err != nil {
+		return Recovered{}, err
+	}
+	r := Recovered{Outcome: out, ID: id, Folder: string(j.Folder), Name: string(j.Name), Kind: j.Kind}
+	what := "the print was ready when sizewright last stopped, and is now in " + outboxDir + "/" + show(r.Folder)
+	if j.Kind == Held {
+		what = "was to be held when sizewright last stopped, and is now in " + heldDir + "/" + show(r.Folder)
+	}
+	r.Text = fmt.Sprintf("%s: %s%s", show(dropPath(r.Folder, r.Name)), what, renamedText(out.Renamed))
+	return r, nil
+}
+
+func (s *Studio) recoverUndecided(id string, o order) (Recovered, error) {
+	r := Recovered{ID: id, Folder: string(o.Folder), Name: string(o.Name), Kind: Returned}
+	wanted := dropPath(r.Folder, r.Name)
+	to, err := s.giveBack(id, r.Folder, r.Name)
+	switch {
+	case to == "" && err != nil && s.hasOriginal(id, r.Name):
+		return Recovered{}, err
+	case to == "" && err != nil:
+		return s.leave(id, err), nil
+	case to == "":
+		r.Kind, r.Text = Cleared, show(wanted)+": a claim that had ended was removed"
+		return r, nil
+	}
+	r.Original, r.Untidy = to, err
+	if to != wanted {
+		r.Renamed = []Renamed{{wanted, to}}
+	}
+	r.Text = fmt.Sprintf("%s: was in hand when sizewright last stopped, and is back in its drop folder%s", show(wanted), renamedText(r.Renamed))
+	return r, nil
+}
+
+func (s *Studio) hasOriginal(id, name string) bool {
+	_, err := s.tree.lstat(claimPath(id, originalPart, name))
+	return !errors.Is(err, fs.ErrNotExist)
+}
+
+// renamedText tells of files that could not have the name they were to have.
+func renamedText(renamed []Renamed) string {
+	var b strings.Builder
+	for _, r := range renamed {
+		fmt.Fprintf(&b, "; %s was taken by another file, so it is %s", show(r.Wanted), show(r.Got))
+	}
+	return b.String()
+}
+
+func (s *Studio) leave(id string, why error) Recovered {
+	return Recovered{ID: id, Kind: Left, Text: fmt.Sprintf("%s: not what sizewright leaves there, so left alone; look inside and move out what is yours (%v)", show(claimPath(id)), why)}
+}
+
+// staleTemp is how old a half-written page must be to be taken for abandoned:
+// another command may be writing one this moment without the lock.
+const staleTemp = time.Hour
+
+// clearTemp removes pages that were never finished.
+func (s *Studio) clearTemp() error {
+	names, err := s.tree.list(tempDir)
+	faults := []error{err}
+	for _, name := range names {
+		rel := tempDir + "/" + name
+		st, err := s.tree.lstat(rel)
+		if err != nil || st.Mode&unix.S_IFMT != unix.S_IFREG || time.Since(modTime(st)) < staleTemp {
+			continue
+		}
+		faults = append(faults, s.tree.discard(rel))
+	}
+	return errors.Join(faults...)
+}
