@@ -42,6 +42,10 @@ func (p pools) coast(z float32) func(x float32, octaves int) float32 {
 	share := p.land * smoothstep(p.from, p.to, z)
 	return func(x float32, octaves int) float32 {
 		x, y := x/p.size+p.drift, z/p.size*0.6
-		return p.size * 0.8 * (fbm(x, y, 2) + 0.1*fbm(x*5, y*5, octaves) + share - 0.25)
+		level := fbm(x, y, 2) + share - 0.25
+		if near := smoothstep(0.2, 0.08, abs(level)); near > 0 {
+			level += 0.1 * near * fbm(x*5, y*5, octaves)
+		}
+		return p.size * 0.8 * level
 	}
 }

@@ -8,17 +8,18 @@ import (
 // A shot is what a camera writes about a picture: the tags of EXIF 2.32 (CIPA DC-008-2019) that a print room
 // reads. Texts are ASCII.
 type shot struct {
-	Make, Model, Lens string
-	Title             string
-	Artist, Copyright string
-	Taken             string    // "YYYY:MM:DD HH:MM:SS", local time
-	Exposure          [2]uint32 // seconds, as a fraction
-	FNumber, Focal    [2]uint32 // and millimetres
-	ISO, Focal35      uint16    // Focal35 is the focal length of the same view on 36x24 mm, millimetres
-	Orientation       uint16    // 1 to 8
-	Grey              bool      // one channel, so no chroma to place
-	WideGamut         bool      // the values are not sRGB: only the ICC profile says what they are
-	width, height     uint32    // pixels as stored
+	maker, model, lens string
+	title              string
+	artist, copyright  string
+	taken              string    // "YYYY:MM:DD HH:MM:SS", local time
+	exposure           [2]uint32 // seconds, as a fraction
+	fNumber, focal     [2]uint32 // focal in millimetres
+	focal35            uint16    // the focal length that sees as much on 36x24 mm, millimetres
+	iso                uint16
+	orientation        uint16 // 1 to 8
+	grey               bool   // one channel
+	wideGamut          bool   // not sRGB: only the ICC profile says what the values are
+	width, height      uint32 // pixels as stored
 }
 
 // The types of TIFF 6.0, section 2, that EXIF uses here.
@@ -81,42 +82,39 @@ const (
 )
 
 func (s shot) mainTags() []tag {
-	tags := []tag{
-		ascii(0x010E, s.Title), ascii(0x010F, s.Make), ascii(0x0110, s.Model),
-		short(0x0112, s.Orientation),
+	return sorted([]tag{
+		ascii(0x010E, s.title), ascii(0x010F, s.maker), ascii(0x0110, s.model),
+		short(0x0112, s.orientation),
 		rational(0x011A, [2]uint32{300, 1}), rational(0x011B, [2]uint32{300, 1}), short(0x0128, 2), // inches
-		ascii(0x0132, s.Taken), ascii(0x013B, s.Artist), ascii(0x8298, s.Copyright),
+		ascii(0x0132, s.taken), ascii(0x013B, s.artist), ascii(0x8298, s.copyright),
+		short(0x0213, 1), // chroma centred, as image/jpeg places it
 		long(tagExifIFD, 0),
-	}
-	if !s.Grey {
-		tags = append(tags, short(0x0213, 1)) // chroma centred, as image/jpeg places it
-	}
-	return sorted(tags)
+	})
 }
 
 func (s shot) detailTags() []tag {
 	components, space := "\x01\x02\x03\x00", uint16(1) // Y, Cb, Cr; sRGB
-	if s.Grey {
+	if s.grey {
 		components = "\x01\x00\x00\x00"
 	}
-	if s.WideGamut {
+	if s.wideGamut {
 		space = 0xFFFF // "uncalibrated"
 	}
 	return sorted([]tag{
-		rational(0x829A, s.Exposure), rational(0x829D, s.FNumber), short(0x8827, s.ISO),
-		undefined(0x9000, "0232"), ascii(0x9003, s.Taken), ascii(0x9004, s.Taken), undefined(0x9101, components),
+		rational(0x829A, s.exposure), rational(0x829D, s.fNumber), short(0x8827, s.iso),
+		undefined(0x9000, "0232"), ascii(0x9003, s.taken), ascii(0x9004, s.taken), undefined(0x9101, components),
 		{0x9204, typeSRational, 1, []byte{0, 0, 0, 0, 1, 0, 0, 0}}, // no exposure bias
 		short(0x9207, 5), short(0x9209, 16), // pattern metering; flash off
-		rational(0x920A, s.Focal), undefined(0xA000, "0100"),
+		rational(0x920A, s.focal), undefined(0xA000, "0100"),
 		short(0xA001, space), long(0xA002, s.width), long(0xA003, s.height),
-		long(tagInteropIFD, 0), short(0xA405, s.Focal35), ascii(0xA434, s.Lens),
+		long(tagInteropIFD, 0), short(0xA405, s.focal35), ascii(0xA434, s.lens),
 	})
 }
 
 // interopTags names the DCF rule the file keeps: R98 for sRGB, R03 for the optional wide-gamut space.
 func (s shot) interopTags() []tag {
 	rule := "R98"
-	if s.WideGamut {
+	if s.wideGamut {
 		rule = "R03"
 	}
 	return []tag{ascii(0x0001, rule), undefined(0x0002, "0100")}

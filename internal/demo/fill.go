@@ -97,12 +97,12 @@ var painting sync.Mutex
 // paint returns the picture as it is stored.
 func (p Picture) paint(ctx context.Context) (image.Image, error) {
 	upright := frame{p.Width, p.Height}
-	if p.shot.Orientation == 6 {
+	if p.shot.orientation == 6 {
 		upright = frame{p.Height, p.Width}
 	}
 	layers := p.scene(upright)
 	img, on := p.plate()
-	if p.shot.Orientation == 6 {
+	if p.shot.orientation == 6 {
 		on = turnedPlate{on, p.Height}
 	}
 	painting.Lock()

@@ -46,8 +46,8 @@ func Pictures() []Picture {
 			Width: 6240, Height: 4160, scene: dawn(1), profile: colour.SRGBProfile,
 			look: look{space: srgbSpace, exposure: 0.92, contrast: 1.08, noise: 0.012, vignette: 0.3, salt: 1},
 			shot: shot{
-				Model: "Demo 26", Lens: "Demo 24-70mm F4", Artist: hester, Taken: "2025:09:21 06:58:12",
-				Exposure: [2]uint32{1, 60}, FNumber: [2]uint32{11, 1}, Focal: [2]uint32{28, 1}, Focal35: 28, ISO: 100,
+				model: "Demo 26", lens: "Demo 24-70mm F4", artist: hester, taken: "2025:09:21 06:58:12",
+				exposure: [2]uint32{1, 60}, fNumber: [2]uint32{11, 1}, focal: [2]uint32{28, 1}, focal35: 28, iso: 100,
 			},
 		},
 		{
@@ -56,18 +56,18 @@ func Pictures() []Picture {
 			Width: 4896, Height: 3264, scene: dusk(1), profile: colour.SRGBProfile,
 			look: look{space: srgbSpace, exposure: 1, contrast: 1.08, noise: 0.012, vignette: 0.3, salt: 2},
 			shot: shot{
-				Model: "Demo 16", Lens: "Demo 35mm F2", Artist: bram, Taken: "2025:10:04 18:49:40",
-				Exposure: [2]uint32{1, 15}, FNumber: [2]uint32{8, 1}, Focal: [2]uint32{35, 1}, Focal35: 35, ISO: 200,
+				model: "Demo 16", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:04 18:49:40",
+				exposure: [2]uint32{1, 15}, fNumber: [2]uint32{8, 1}, focal: [2]uint32{35, 1}, focal35: 35, iso: 200,
 			},
 		},
 		{
 			Folder: "A3", Name: "samphire-in-september.tif", Title: "Samphire in September",
 			Shows: "16 bits in an RGB compatible with Adobe RGB (1998), its reds and purples beyond sRGB and beyond most papers",
-			Width: 3600, Height: 2400, scene: samphire(1), format: deepTIFF, profile: colour.A98Profile,
+			Width: 3600, Height: 2400, scene: samphire(6), format: deepTIFF, profile: colour.A98Profile,
 			look: look{space: a98Space, exposure: 1, contrast: 1.05, noise: 0.01, vignette: 0.25, salt: 3},
 			shot: shot{
-				Model: "Demo 26", Lens: "Demo 24-70mm F4", Artist: hester, Taken: "2025:09:14 17:31:05", WideGamut: true,
-				Exposure: [2]uint32{1, 125}, FNumber: [2]uint32{56, 10}, Focal: [2]uint32{36, 1}, Focal35: 36, ISO: 100,
+				model: "Demo 26", lens: "Demo 24-70mm F4", artist: hester, taken: "2025:09:14 17:31:05", wideGamut: true,
+				exposure: [2]uint32{1, 125}, fNumber: [2]uint32{56, 10}, focal: [2]uint32{36, 1}, focal35: 36, iso: 100,
 			},
 		},
 		{
@@ -76,38 +76,38 @@ func Pictures() []Picture {
 			Width: 3000, Height: 2000, scene: stillLife(1), format: deepPNG, profile: colour.SRGBProfile,
 			look: look{space: srgbSpace, exposure: 1.1, contrast: 1, noise: 0.006, vignette: 0.2, salt: 4},
 			shot: shot{
-				Model: "Demo 26", Lens: "Demo 90mm F2.8 Macro", Artist: bram, Taken: "2025:11:02 11:20:33",
-				Exposure: [2]uint32{1, 2}, FNumber: [2]uint32{16, 1}, Focal: [2]uint32{90, 1}, Focal35: 90, ISO: 64,
+				model: "Demo 26", lens: "Demo 90mm F2.8 Macro", artist: bram, taken: "2025:11:02 11:20:33",
+				exposure: [2]uint32{1, 2}, fNumber: [2]uint32{16, 1}, focal: [2]uint32{90, 1}, focal35: 90, iso: 64,
 			},
 		},
 		{
 			Folder: "A3", Name: "jetty-in-fog.jpg", Title: "What is left of the jetty",
 			Shows: "one grey channel with a grey profile: it must stay grey",
-			Width: 3872, Height: 2592, scene: fog(1), format: jpegGrey, profile: colour.GreyProfile,
-			look: look{space: srgbSpace, exposure: 1, contrast: 1.4, noise: 0.014, vignette: 0.3, salt: 5},
+			Width: 3872, Height: 2592, scene: fog(4), format: jpegGrey, profile: colour.GreyProfile,
+			look: look{space: srgbSpace, exposure: 0.9, contrast: 1.35, noise: 0.014, vignette: 0.3, salt: 5},
 			shot: shot{
-				Model: "Demo 10 Mono", Lens: "Demo 50mm F1.8", Artist: hester, Taken: "2025:11:16 08:12:51",
-				Exposure: [2]uint32{1, 250}, FNumber: [2]uint32{8, 1}, Focal: [2]uint32{45, 1}, Focal35: 45, ISO: 200, Grey: true,
+				model: "Demo 10 Mono", lens: "Demo 50mm F1.8", artist: hester, taken: "2025:11:16 08:12:51",
+				exposure: [2]uint32{1, 250}, fNumber: [2]uint32{8, 1}, focal: [2]uint32{45, 1}, focal35: 45, iso: 200, grey: true,
 			},
 		},
 		{
 			Folder: "A4", Name: "channel-stakes.jpg", Title: "Channel stakes",
 			Shows: "an upright picture from a camera held on its side: stored lying down, with EXIF orientation 6",
-			Width: 3000, Height: 2000, scene: stakes(1), profile: colour.SRGBProfile,
+			Width: 3000, Height: 2000, scene: stakes(4), profile: colour.SRGBProfile,
 			look: look{space: srgbSpace, exposure: 1, contrast: 1.05, noise: 0.012, vignette: 0.3, salt: 6},
 			shot: shot{
-				Model: "Demo 26", Lens: "Demo 24-70mm F4", Artist: hester, Taken: "2025:10:19 07:21:18", Orientation: 6,
-				Exposure: [2]uint32{30, 1}, FNumber: [2]uint32{11, 1}, Focal: [2]uint32{34, 1}, Focal35: 34, ISO: 64,
+				model: "Demo 26", lens: "Demo 24-70mm F4", artist: hester, taken: "2025:10:19 07:21:18", orientation: 6,
+				exposure: [2]uint32{30, 1}, fNumber: [2]uint32{11, 1}, focal: [2]uint32{34, 1}, focal35: 34, iso: 64,
 			},
 		},
 		{
 			Folder: "A4", Name: "low-water.jpg", Title: "Low water",
 			Shows: "deep browns and nothing but texture; the file has no colour profile, so sRGB is assumed, with a caution",
-			Width: 3000, Height: 2000, scene: lowWater(1),
+			Width: 3000, Height: 2000, scene: lowWater(4),
 			look: look{space: srgbSpace, exposure: 1.25, contrast: 1.1, noise: 0.014, vignette: 0.3, salt: 7},
 			shot: shot{
-				Model: "Demo 16", Lens: "Demo 35mm F2", Artist: bram, Taken: "2025:10:19 13:40:02",
-				Exposure: [2]uint32{1, 200}, FNumber: [2]uint32{8, 1}, Focal: [2]uint32{35, 1}, Focal35: 35, ISO: 100,
+				model: "Demo 16", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:19 13:40:02",
+				exposure: [2]uint32{1, 200}, fNumber: [2]uint32{8, 1}, focal: [2]uint32{35, 1}, focal35: 35, iso: 100,
 			},
 		},
 		{
@@ -116,8 +116,8 @@ func Pictures() []Picture {
 			Width: 1200, Height: 800, scene: lowWater(3), profile: colour.SRGBProfile,
 			look: look{space: srgbSpace, exposure: 1.2, contrast: 1.15, noise: 0.02, vignette: 0.1, salt: 8},
 			shot: shot{
-				Model: "Demo Pocket", Lens: "Demo Pocket 4.2mm F1.8", Artist: bram, Taken: "2025:10:19 13:44:57",
-				Exposure: [2]uint32{1, 480}, FNumber: [2]uint32{18, 10}, Focal: [2]uint32{42, 10}, Focal35: 26, ISO: 50,
+				model: "Demo Pocket", lens: "Demo Pocket 4.2mm F1.8", artist: bram, taken: "2025:10:19 13:44:57",
+				exposure: [2]uint32{1, 480}, fNumber: [2]uint32{18, 10}, focal: [2]uint32{42, 10}, focal35: 26, iso: 50,
 			},
 		},
 		{
@@ -126,8 +126,8 @@ func Pictures() []Picture {
 			Width: 3000, Height: 2000, scene: dusk(2), profile: colour.SRGBProfile, cut: true,
 			look: look{space: srgbSpace, exposure: 1, contrast: 1.08, noise: 0.012, vignette: 0.3, salt: 9},
 			shot: shot{
-				Model: "Demo 16", Lens: "Demo 35mm F2", Artist: bram, Taken: "2025:10:04 18:31:26",
-				Exposure: [2]uint32{1, 30}, FNumber: [2]uint32{8, 1}, Focal: [2]uint32{35, 1}, Focal35: 35, ISO: 200,
+				model: "Demo 16", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:04 18:31:26",
+				exposure: [2]uint32{1, 30}, fNumber: [2]uint32{8, 1}, focal: [2]uint32{35, 1}, focal35: 35, iso: 200,
 			},
 		},
 	}
@@ -142,8 +142,8 @@ func (p Picture) Reduced(by int) Picture {
 // full is the shot with what all of them share.
 func (p Picture) full() shot {
 	s := p.shot
-	s.Make, s.Title, s.Copyright = "Demo Camera", p.Title, rights
-	s.Orientation = max(s.Orientation, 1)
+	s.maker, s.title, s.copyright = "Demo Camera", p.Title, rights
+	s.orientation = max(s.orientation, 1)
 	s.width, s.height = uint32(p.Width), uint32(p.Height)
 	return s
 }

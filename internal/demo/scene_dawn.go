@@ -46,8 +46,7 @@ func dawnSky(f frame) *sky {
 			stop{0.75, hex(0x93a9c6)}, stop{1, hex(0x587aa8)}),
 		reach: 0.5, sun: pt{f.aspect() * 0.27, 0.052}, glow: hex(0xffb25e).times(1.3), spread: 0.34,
 		disc: 0.0105, face: hex(0xfff0cc).times(3),
-		cloud: 0.8, lit: hex(0xffcf9e).times(1.25), shaded: hex(0xa9a5bb), drift: pt{4, 9},
-		octaves: octavesFor(6, f.pixel(), 5),
+		lit: hex(0xffcf9e).times(1.25), shaded: hex(0xa9a5bb), clouds: newCirrus(f.aspect(), f.aspect()*0.27, 0.8, pt{4, 9}),
 	}
 }
 

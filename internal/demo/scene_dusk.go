@@ -41,8 +41,7 @@ func duskSky(f frame) *sky {
 			stop{0, hex(0xd8602f)}, stop{0.16, hex(0xe58a4c)}, stop{0.34, hex(0xd99a77)}, stop{0.5, hex(0xa58a92)},
 			stop{0.72, hex(0x55658f)}, stop{0.9, hex(0x2b416f)}, stop{1, hex(0x1f3260)}),
 		reach: 0.68, sun: pt{f.aspect() * 0.36, -0.02}, glow: hex(0xff8a3c).times(0.75), spread: 0.3,
-		cloud: 0.5, lit: hex(0xff9a66).times(0.9), shaded: hex(0x6d5c7c), drift: pt{31, 5},
-		octaves: octavesFor(6, f.pixel(), 5),
+		lit: hex(0xff9a66).times(0.9), shaded: hex(0x6d5c7c), clouds: newCirrus(f.aspect(), f.aspect()*0.36, 0.5, pt{31, 5}),
 	}
 }
 

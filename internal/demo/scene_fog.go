@@ -13,7 +13,7 @@ func fog(salt uint64) scene {
 			colours: newRamp(stop{0, hex(0xd2d2d2)}, stop{0.6, hex(0xdcdcdc)}, stop{1, hex(0xc4c4c4)}),
 			reach:   0.6, sun: pt{f.aspect() * 0.6, 0.22}, glow: hex(0xa0a0a0), spread: 0.42,
 		}
-		flood := pools{size: 5, land: 0.62, from: 5, to: 40, drift: 6.1}
+		flood := pools{size: 5, land: 0.62, from: 5, to: 40, drift: 1.7 * float32(salt)}
 		land := &marsh{
 			camera: cam, coast: flood.coast, bank: 0.04, ripples: 0.25,
 			mud:  mud{dry: hex(0x55534f), wet: hex(0x2c2a28), relief: 2},
@@ -68,7 +68,7 @@ func oldPosts(rnd *rand.Rand, cam camera, air haze) []stroke {
 				continue // gone
 			}
 			p := post{
-				x: side - 3.2 + 0.135*z + 0.1*float32(rnd.NormFloat64()), z: z,
+				x: side - 3.0 + 0.12*z + 0.1*float32(rnd.NormFloat64()), z: z,
 				tall: 0.75 + 0.4*rnd.Float32(), girth: 0.055 + 0.02*rnd.Float32(), lean: 0.06 * float32(rnd.NormFloat64()),
 				wood: hex(0x6a6a6a), weed: hex(0x2a2a2a), lit: 0.5,
 			}

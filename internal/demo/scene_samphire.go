@@ -12,7 +12,7 @@ func samphire(salt uint64) scene {
 			colours: newRamp(stop{0, a98Space.colour(0xefcfa8)}, stop{0.5, a98Space.colour(0xc9b6bc)}, stop{1, a98Space.colour(0x7f97bd)}),
 			reach:   0.5, sun: pt{f.aspect() * 0.12, 0.1}, glow: a98Space.colour(0xffd9a0).times(0.3), spread: 0.5,
 		}
-		flood := pools{size: 2.2, land: 0.75, from: -1, to: 1.6, drift: 2.3}
+		flood := pools{size: 2.2, land: 0.75, from: 0.5, to: 2.1, drift: 1.3 * float32(salt)}
 		land := &marsh{
 			camera: cam, coast: flood.coast, bank: 0.12, ripples: 0.2,
 			mud:  mud{dry: a98Space.colour(0x5a4034), wet: a98Space.colour(0x291a16), relief: 2.5},

@@ -13,8 +13,7 @@ func stakes(salt uint64) scene {
 				stop{0, hex(0xf3cdb4)}, stop{0.25, hex(0xebbfb8)}, stop{0.5, hex(0xbcb0c4)},
 				stop{0.75, hex(0x8197bb)}, stop{1, hex(0x4d6c99)}),
 			reach: 0.5, sun: pt{f.aspect() * 0.78, 0.0}, glow: hex(0xffb48a).times(0.55), spread: 0.26,
-			cloud: 0.75, lit: hex(0xffc4a4).times(1.1), shaded: hex(0x9aa0bd), drift: pt{51, 22},
-			octaves: octavesFor(6, f.pixel(), 5),
+			lit: hex(0xffc4a4).times(1.1), shaded: hex(0x9aa0bd), clouds: newCirrus(f.aspect(), f.aspect()*0.78, 0.75, pt{51, 22}),
 		}
 		flats := pools{size: 30, land: 0.62, from: 60, to: 260, drift: 1.4}
 		land := &marsh{
@@ -38,9 +37,9 @@ func stakes(salt uint64) scene {
 // channelStakes is the line of posts, the near ones about as tall as a person, some lost to the tide.
 func channelStakes(rnd *rand.Rand, cam camera, air haze) []stroke {
 	var all []stroke
-	for z := float32(140); z > 4.3; z *= 0.81 {
-		// An even curve in the picture: right, then left, then back towards the middle.
-		aside := 0.185 * sin(1.51*log(z)-0.9) * z / cam.focal
+	for z := float32(140); z > 4.3; z *= 0.79 {
+		// An even curve in the picture: from the right to the left and back towards the middle.
+		aside := 0.22 * sin(1.51*log(z)-0.19) * z / cam.focal
 		p := post{
 			x: aside + 0.05*float32(rnd.NormFloat64()), z: z,
 			tall: 1.15 + 0.4*rnd.Float32(), girth: 0.07 + 0.03*rnd.Float32(), lean: 0.09 * float32(rnd.NormFloat64()),

@@ -9,12 +9,9 @@ type sky struct {
 	spread  float32 // how wide the glow is, picture heights
 	disc    float32 // radius of the sun or moon, 0 for none
 	face    rgb     // and its light
-
-	cloud   float32 // how much, 0..1
 	lit     rgb     // cloud towards the sun
 	shaded  rgb     // cloud away from it
-	drift   pt      // which part of the noise is overhead
-	octaves int
+	clouds  *cirrus // nil for a clear sky
 }
 
 // at is the light from elevation e above the horizon (picture heights, may be a little below) at u.
@@ -23,26 +20,14 @@ func (s *sky) at(u, e float32) rgb {
 	du, de := u-s.sun.u, e-s.sun.v
 	near := fadeOut(sqrt(du*du*0.45+de*de) / s.spread)
 	c = c.plus(s.glow.times(near * near))
-	if s.cloud > 0 && e > 0 {
-		if d := s.clouds(u, e); d > 0 {
-			c = c.to(s.shaded.to(s.lit, near), d)
-		}
+	if s.clouds != nil && e > 0 {
+		c = c.to(s.shaded.to(s.lit, near), s.clouds.at(u, e))
 	}
 	if s.disc > 0 {
 		r := sqrt(du*du + de*de)
 		c = c.plus(s.face.times(smoothstep(s.disc*1.04, s.disc*0.96, r)))
 	}
 	return c
-}
-
-// clouds is the thickness of cirrus: streaks on a plane overhead, so that they crowd towards the horizon.
-func (s *sky) clouds(u, e float32) float32 {
-	depth := 1 / (e + 0.09)
-	x, y := (u-s.sun.u)*depth*0.55+s.drift.u, depth*0.9+s.drift.v
-	warp := value(x*0.8, y*0.8)
-	n := fbm(x*0.9+warp*0.9+y*0.35, y*1.9-warp*0.7, s.octaves)
-	thickness := smoothstep(0.02, 0.75, n)
-	return thickness * s.cloud * smoothstep(0, 0.06, e)
 }
 
 // field fills the picture above the horizon.

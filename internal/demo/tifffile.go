@@ -12,8 +12,8 @@ func writeTIFF(w io.WriteSeeker, img *image.RGBA64, s shot, profile []byte) erro
 	h := tiff.Header{
 		Width: img.Rect.Dx(), Height: img.Rect.Dy(), Bits: 16, Photometric: tiff.RGB,
 		RowsPerStrip: 64, Compression: tiff.Deflate, PPI: tiff.RationalPPI(300), Profile: profile,
-		Make: s.Make, Model: s.Model, Artist: s.Artist, Copyright: s.Copyright, Description: s.Title,
-		DateTime: s.Taken, DateTimeOriginal: s.Taken,
+		Make: s.maker, Model: s.model, Artist: s.artist, Copyright: s.copyright, Description: s.title,
+		DateTime: s.taken, DateTimeOriginal: s.taken,
 	}
 	out, err := tiff.NewWriter(w, h)
 	if err != nil {

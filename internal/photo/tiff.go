@@ -7,7 +7,7 @@ import (
 
 // decodeTIFF reads strips or tiles row by row straight into planes, so that
 // beside the planes only one row is ever held.
-func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader, lim Limits) error {
+func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader) error {
 	blocks, err := l.openBlocks(src)
 	if err != nil {
 		return err

@@ -158,4 +158,3 @@ func (r *layoutReader) readBlocks(l *tiffLayout) {
 	rows := int(r.value(tagRowsPerStrip, ^uint32(0)))
 	l.blockW, l.blockH = l.width, min(rows, l.height)
 }
-

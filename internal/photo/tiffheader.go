@@ -54,7 +54,7 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 		in.caution(CautionChannels, "The TIFF has channels beyond its colours, such as saved selections; they were left out.")
 	}
 	in.countPages(dir, first, lim)
-	return func(p *Photo) error { return p.decodeTIFF(l, src, lim) }, nil
+	return func(p *Photo) error { return p.decodeTIFF(l, src) }, nil
 }
 
 // countPages cautions when there are further pages of full size. Previews and

@@ -104,4 +104,3 @@ func (l *tiffLayout) blocks() int {
 	}
 	return n
 }
-

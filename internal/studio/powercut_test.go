@@ -79,16 +79,19 @@ func pending(events []event) (at []int) {
 }
 
 // replay makes the events happen at dir, but for those lost. What a lost one
-// makes impossible does not happen either.
+// makes impossible does not happen either; but a directory whose name is lost
+// takes with it whatever was moved there.
 func replay(dir string, events []event, lost map[int]bool) {
 	for i, e := range events {
 		from, to := filepath.Join(dir, e.from), filepath.Join(dir, e.to)
-		if lost[i] {
+		if lost[i] && e.op != "mkdir" {
 			continue
 		}
 		switch e.op {
 		case "mkdir":
-			os.Mkdir(from, 0o777)
+			if os.Mkdir(from, 0o777) == nil && lost[i] {
+				defer os.RemoveAll(from)
+			}
 		case "rmdir", "unlink":
 			os.Remove(from)
 		case "create":
@@ -155,6 +158,7 @@ func TestThePowerCutsFindAMissingFsync(t *testing.T) {
 			return e.op == "syncdir" && (path.Dir(e.from) == outboxDir || path.Dir(e.from) == originalsDir)
 		},
 		"of the order":             func(e event) bool { return e.op == "sync" && path.Base(e.from) == orderName+tempSuffix },
+		"of the claims":            func(e event) bool { return e.op == "syncdir" && e.from == claimsDir },
 		"of the claim's directory": func(e event) bool { return e.op == "syncdir" && path.Dir(e.from) == claimsDir },
 	} {
 		t.Run(what, func(t *testing.T) {

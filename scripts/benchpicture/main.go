@@ -3,6 +3,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
 
@@ -18,7 +19,7 @@ func main() {
 		if p.Folder != "24x36in" {
 			continue
 		}
-		if err := p.Write(os.Args[1]); err != nil {
+		if err := p.Write(context.Background(), os.Args[1]); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(1)
 		}
