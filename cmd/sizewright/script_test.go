@@ -32,11 +32,6 @@ func TestScripts(t *testing.T) {
 			"fifo":    fifoCmd,
 			"cut":     cutCmd,
 		},
-		Setup: func(e *testscript.Env) error {
-			// A studio whose files need not be quiet for long.
-			e.Setenv("QUICK", "[intake]\nsettle = \"50ms\"\n")
-			return nil
-		},
 	})
 }
 

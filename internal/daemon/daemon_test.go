@@ -65,7 +65,8 @@ func newStudio(t *testing.T, folder, toml string) (*studio.Studio, Options) {
 	return s, Options{Studio: s, Config: cfg}
 }
 
-const quick = "[intake]\nsettle = \"20ms\"\n"
+// quick is a configuration for small files and small prints.
+const quick = "[intake]\nsettle = \"20ms\"\n[print]\nppi = 100\n"
 
 func drop(t *testing.T, s *studio.Studio, folder, name string, data []byte) {
 	t.Helper()
@@ -192,7 +193,7 @@ func must[T any](v T, err error) T {
 func TestRealCamerasPhotographsBecomePrintsWithTheirFacts(t *testing.T) {
 	tool(t, "exiftool")
 	in := t.TempDir()
-	s, o := newStudio(t, "12x18mm", quick+"[print]\nminimum_ppi = 10\ncaution_ppi = 10\n")
+	s, o := newStudio(t, "12x18mm", quick+"minimum_ppi = 10\ncaution_ppi = 10\n")
 	samples := goexifSamples(t)
 	for _, f := range samples {
 		data := must(os.ReadFile(f))
@@ -265,7 +266,7 @@ func compareWithExifTool(t *testing.T, r *record.Record, in, out exifFacts) {
 		t.Errorf("%s: orientation %d, %d x %d px; ExifTool says %d and, upright, %d x %d", r.Source.Name, r.Source.Orientation, r.Source.Width, r.Source.Height, turn, w, h)
 	}
 	want := exifFacts{Make: in.Make, Model: in.Model, Orientation: 1, ImageWidth: r.Print.WidthPX, ImageHeight: r.Print.HeightPX,
-		XResolution: 360, ResolutionUnit: 2, DateTimeOriginal: r.Source.Camera.Taken}
+		XResolution: 100, ResolutionUnit: 2, DateTimeOriginal: r.Source.Camera.Taken}
 	if out != want {
 		t.Errorf("%s: ExifTool reads of the print %+v, want %+v", r.Print.File, out, want)
 	}
@@ -274,26 +275,26 @@ func compareWithExifTool(t *testing.T, r *record.Record, in, out exifFacts) {
 // The whole road, read back by programs that share no code with it.
 func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 	srgb := must(os.ReadFile("/usr/share/color/icc/colord/sRGB.icc"))
-	s, o := newStudio(t, "A5", quick)
+	s, o := newStudio(t, "30x45mm", "[intake]\nsettle = \"20ms\"\n")
 	picture := filepath.Join(t.TempDir(), "marsh.jpg")
-	if err := os.WriteFile(picture, jpegOf(t, 3000, 2000), 0o644); err != nil {
+	if err := os.WriteFile(picture, jpegOf(t, 1200, 800), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	output(t, "exiftool", "-q", "-overwrite_original", "-icc_profile<=/usr/share/color/icc/colord/sRGB.icc", "-Artist=A Printmaker",
 		"-Copyright=The print room", "-DateTimeOriginal=2026:03:14 06:12:00", picture)
-	drop(t, s, "A5", "marsh.jpg", must(os.ReadFile(picture)))
+	drop(t, s, "30x45mm", "marsh.jpg", must(os.ReadFile(picture)))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
-	r := readRecord(t, s, "outbox/A5/marsh.json")
+	r := readRecord(t, s, "outbox/30x45mm/marsh.json")
 	if r.Status != record.Ready || len(r.Cautions) != 0 {
 		t.Errorf("status %s, cautions %v", r.Status, r.Cautions)
 	}
-	tif := filepath.Join(s.Outbox(), "A5", "marsh.tif")
+	tif := filepath.Join(s.Outbox(), "30x45mm", "marsh.tif")
 
-	// 210 mm at 360 ppi is 2976.4 px; a 3:2 picture is then 1984 high.
+	// 45 mm at 360 ppi is 637.8 px, 30 mm 425.2.
 	info := output(t, "tiffinfo", tif)
-	for _, line := range []string{"Image Width: 2976 Image Length: 1984", "Bits/Sample: 16", "Resolution: 360, 360 pixels/inch",
+	for _, line := range []string{"Image Width: 638 Image Length: 425", "Bits/Sample: 16", "Resolution: 360, 360 pixels/inch",
 		"Compression Scheme: AdobeDeflate", "Photometric Interpretation: RGB color", "Predictor: horizontal differencing", "Samples/Pixel: 3"} {
 		if !strings.Contains(info, line) {
 			t.Errorf("tiffinfo does not say %q:\n%s", line, info)
@@ -310,7 +311,7 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 	if err != nil || !bytes.Equal(profile, srgb) {
 		t.Errorf("the profile in the print is not the picture's byte for byte (%d bytes, %v)", len(profile), err)
 	}
-	if got := output(t, "vipsheader", tif); !strings.Contains(got, "2976x1984 ushort, 3 bands, rgb16") {
+	if got := output(t, "vipsheader", tif); !strings.Contains(got, "638x425 ushort, 3 bands, rgb16") {
 		t.Errorf("libvips reads %q", got)
 	}
 	output(t, "vips", "avg", tif) // decodes every strip
@@ -321,8 +322,8 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 
 func TestAMistakeInTheProgramHoldsOnePictureAndTheNightGoesOn(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "a.jpg", jpegOf(t, 2400, 1600))
-	drop(t, s, "A6", "b.jpg", jpegOf(t, 2402, 1602))
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "b.jpg", jpegOf(t, 1202, 802))
 	o.Progress = &panics{on: "a.jpg"}
 	result, err := Once(t.Context(), o)
 	if err != nil {
@@ -351,7 +352,7 @@ func (p *panics) Rendering(int, int) {
 
 func TestAFaultThatIsNotThePicturesSendsItBackAndIsTold(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	data := jpegOf(t, 2400, 1600)
+	data := jpegOf(t, 1200, 800)
 	drop(t, s, "A6", "a.jpg", data)
 	// A file where the outbox folder should be: nothing can be published.
 	if err := os.WriteFile(filepath.Join(s.Outbox(), "A6"), nil, 0o644); err != nil {
@@ -371,7 +372,7 @@ func TestAFaultThatIsNotThePicturesSendsItBackAndIsTold(t *testing.T) {
 
 func TestOnceStoppedInMidPrintReturnsTheOriginal(t *testing.T) {
 	s, o := newStudio(t, "A4", quick)
-	data := jpegOf(t, 2400, 1600)
+	data := jpegOf(t, 1200, 800)
 	drop(t, s, "A4", "a.jpg", data)
 	ctx, cancel := context.WithCancel(t.Context())
 	o.Progress = &cancels{cancel: cancel}
@@ -408,8 +409,8 @@ func nothingIn(t *testing.T, dir string) {
 }
 
 func TestServeMakesWhatIsDroppedAndStopsCleanly(t *testing.T) {
-	s, o := newStudio(t, "A6", quick+"rescan = \"1s\"\n")
-	drop(t, s, "A6", "before.jpg", jpegOf(t, 2400, 1600))
+	s, o := newStudio(t, "A6", "[intake]\nsettle = \"20ms\"\nrescan = \"1s\"\n[print]\nppi = 100\n")
+	drop(t, s, "A6", "before.jpg", jpegOf(t, 1200, 800))
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan error)
 	go func() { ended <- Serve(ctx, o) }()
@@ -418,7 +419,7 @@ func TestServeMakesWhatIsDroppedAndStopsCleanly(t *testing.T) {
 	if err := os.Mkdir(filepath.Join(s.Drop(), "A7"), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	drop(t, s, "A7", "after.jpg", jpegOf(t, 2402, 1602))
+	drop(t, s, "A7", "after.jpg", jpegOf(t, 1202, 802))
 	appears(t, filepath.Join(s.Outbox(), "A7", "after.json"))
 	appears(t, filepath.Join(s.MorningDir(), "latest.html"))
 	cancel()
@@ -453,8 +454,8 @@ func TestASecondRunOnTheSameStudioIsRefused(t *testing.T) {
 }
 
 func TestAStockTheConfigurationDoesNotKnowIsACaution(t *testing.T) {
-	s, o := newStudio(t, "A6 lustr", quick+"[stock.lustre]\nppi = 300\n")
-	drop(t, s, "A6 lustr", "a.jpg", jpegOf(t, 2400, 1600))
+	s, o := newStudio(t, "A6 lustr", quick+"[stock.lustre]\nppi = 120\n")
+	drop(t, s, "A6 lustr", "a.jpg", jpegOf(t, 1200, 800))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}

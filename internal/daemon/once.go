@@ -2,11 +2,13 @@ package daemon
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/studio"
 )
 
 // Result is what a run came to.
@@ -42,11 +44,16 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	return &Result{Night: &w.night, Page: page}, err
 }
 
-// attempt makes one order and notes a fault.
-func (w *worker) attempt(ctx context.Context, c intake.Candidate) (fault bool) {
+// attempt makes one order and notes a fault. It tells whether the file went
+// back to its drop folder and is to be tried again later.
+func (w *worker) attempt(ctx context.Context, c intake.Candidate) (again bool) {
 	err := w.make(ctx, c)
-	if err == nil || stopped(ctx) {
+	switch {
+	case err == nil, stopped(ctx):
 		return false
+	case errors.Is(err, studio.ErrChanged):
+		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		return true
 	}
 	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: err.Error()}
 	w.night.Faults = append(w.night.Faults, f)

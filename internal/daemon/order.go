@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"image/jpeg"
 	"io"
+	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
@@ -59,7 +60,13 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 		return nil
 	}
 	claim, err := w.Studio.Claim(c.Folder, c.Name)
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil // taken away again since it was seen
+	case errors.Is(err, studio.ErrNotRegular):
+		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		return nil
+	case err != nil:
 		return fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
 	}
 	w.Progress.Started(c.Folder, c.Name)

@@ -103,3 +103,10 @@ func mirrored(rnd *rand.Rand, all []stroke, dim float32) []stroke {
 	}
 	return out
 }
+
+// byDepth puts together strokes that stand on the ground, the furthest first: by where each has its foot.
+func byDepth(groups ...[]stroke) []stroke {
+	all := slices.Concat(groups...)
+	slices.SortStableFunc(all, func(a, b stroke) int { return cmp.Compare(a.foot, b.foot) })
+	return all
+}

@@ -4,7 +4,6 @@ package demo
 type mud struct {
 	dry, wet rgb
 	relief   float32 // how strongly slopes show
-	octaves  int
 }
 
 // at paints ground (x, z) in metres; wetness 0..1; sheen is the sky a level wet point would mirror. It also says

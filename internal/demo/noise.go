@@ -137,7 +137,7 @@ func fadeOut(x float32) float32 {
 }
 
 const (
-	fadeReach = 12 // exp(-12) is 6e-6: black
+	fadeReach = 12.0 // exp(-12) is 6e-6: black
 	fadeSteps = 2048
 )
 

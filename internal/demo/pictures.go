@@ -37,12 +37,12 @@ const (
 	deepPNG
 )
 
-// Pictures is the set that `sizewright demo` prints, the largest first.
+// Pictures is the set that `sizewright demo` prints.
 func Pictures() []Picture {
 	return []Picture{
 		{
 			Folder: "24x36in", Name: "long-creek-first-light.jpg", Title: "Long Creek, first light",
-			Shows: "26 megapixels for the wall: fine grass, an even sky, and a good print at a third of the printer's resolution",
+			Shows: "26 megapixels for the wall: fine grass, an even sky, and a good print at half the printer's resolution",
 			Width: 6240, Height: 4160, scene: dawn(1), profile: colour.SRGBProfile,
 			look: look{space: srgbSpace, exposure: 0.92, contrast: 1.08, noise: 0.012, vignette: 0.3, salt: 1},
 			shot: shot{
@@ -53,18 +53,18 @@ func Pictures() []Picture {
 		{
 			Folder: "A2", Name: "flood-tide-after-sunset.jpg", Title: "Flood tide, after sunset",
 			Shows: "a wide smooth gradient, which shows any banding, beside black hair lines, which show any halo",
-			Width: 4896, Height: 3264, scene: dusk(1), profile: colour.SRGBProfile,
+			Width: 4288, Height: 2848, scene: dusk(1), profile: colour.SRGBProfile,
 			look: look{space: srgbSpace, exposure: 1, contrast: 1.08, noise: 0.012, vignette: 0.3, salt: 2},
 			shot: shot{
-				model: "Demo 16", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:04 18:49:40",
+				model: "Demo 12", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:04 18:49:40",
 				exposure: [2]uint32{1, 15}, fNumber: [2]uint32{8, 1}, focal: [2]uint32{35, 1}, focal35: 35, iso: 200,
 			},
 		},
 		{
 			Folder: "A3", Name: "samphire-in-september.tif", Title: "Samphire in September",
-			Shows: "16 bits in an RGB compatible with Adobe RGB (1998), its reds and purples beyond sRGB and beyond most papers",
+			Shows: "16 bits in an RGB compatible with Adobe RGB (1998): its greens and brightest reds are beyond sRGB, and its reds and purples beyond most papers",
 			Width: 3600, Height: 2400, scene: samphire(6), format: deepTIFF, profile: colour.A98Profile,
-			look: look{space: a98Space, exposure: 1, contrast: 1.05, noise: 0.01, vignette: 0.25, salt: 3},
+			look: look{space: a98Space, exposure: 1.15, contrast: 1.08, noise: 0.01, vignette: 0.25, salt: 3},
 			shot: shot{
 				model: "Demo 26", lens: "Demo 24-70mm F4", artist: hester, taken: "2025:09:14 17:31:05", wideGamut: true,
 				exposure: [2]uint32{1, 125}, fNumber: [2]uint32{56, 10}, focal: [2]uint32{36, 1}, focal35: 36, iso: 100,
@@ -106,7 +106,7 @@ func Pictures() []Picture {
 			Width: 3000, Height: 2000, scene: lowWater(4),
 			look: look{space: srgbSpace, exposure: 1.25, contrast: 1.1, noise: 0.014, vignette: 0.3, salt: 7},
 			shot: shot{
-				model: "Demo 16", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:19 13:40:02",
+				model: "Demo 12", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:19 13:40:02",
 				exposure: [2]uint32{1, 200}, fNumber: [2]uint32{8, 1}, focal: [2]uint32{35, 1}, focal35: 35, iso: 100,
 			},
 		},
@@ -126,7 +126,7 @@ func Pictures() []Picture {
 			Width: 3000, Height: 2000, scene: dusk(2), profile: colour.SRGBProfile, cut: true,
 			look: look{space: srgbSpace, exposure: 1, contrast: 1.08, noise: 0.012, vignette: 0.3, salt: 9},
 			shot: shot{
-				model: "Demo 16", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:04 18:31:26",
+				model: "Demo 12", lens: "Demo 35mm F2", artist: bram, taken: "2025:10:04 18:31:26",
 				exposure: [2]uint32{1, 30}, fNumber: [2]uint32{8, 1}, focal: [2]uint32{35, 1}, focal35: 35, iso: 200,
 			},
 		},

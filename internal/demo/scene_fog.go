@@ -30,14 +30,12 @@ func fog(salt uint64) scene {
 				return grass.sprout(rnd, p, to)
 			},
 		}
-		plants := m.plant(rnd, f.aspect())
-		posts := oldPosts(rnd, cam, land.haze)
+		standing := byDepth(m.plant(rnd, f.aspect()), oldPosts(rnd, cam, land.haze))
 		return []layer{
 			air.field(cam.horizon),
 			land.field(f, air),
-			newStrokes(f, mirrored(rnd, append(posts, land.atEdge(plants)...), 1)),
-			newStrokes(f, posts),
-			newStrokes(f, plants),
+			newStrokes(f, mirrored(rnd, land.atEdge(standing), 1)),
+			newStrokes(f, standing),
 		}
 	}
 }

@@ -13,6 +13,7 @@ type stroke struct {
 	joints          float32 // swellings along it, for glasswort; 0 for smooth stems
 	opacity         float32
 	foot            float32 // v of the ground under it, about which water mirrors it
+	leaf            bool    // narrow at the root, where it leaves a stem
 	flat            bool    // straight and sawn off square, where others have round ends
 	reflected       bool    // seen only in water
 }
@@ -50,7 +51,9 @@ func (s *stroke) bounds(margin float32) (lo, hi pt) {
 
 func (s *strokes) paint(t *tile) {
 	for _, i := range s.byTile[t.number] {
-		t.brush.draw(t, &s.all[i])
+		if stroke := &s.all[i]; t.wet || !stroke.reflected {
+			t.brush.draw(t, stroke)
+		}
 	}
 }
 
@@ -61,7 +64,13 @@ func (s *stroke) along(t float32) pt {
 }
 
 // taper is the half-width at t, joints aside: full for most of the length, as a leaf is.
-func (s *stroke) taper(t float32) float32 { return s.thick + (s.thin-s.thick)*t*t }
+func (s *stroke) taper(t float32) float32 {
+	w := s.thick + (s.thin-s.thick)*t*t
+	if s.leaf {
+		w *= min(0.35+4*t, 1)
+	}
+	return w
+}
 
 // swell is 0 in the joints and 1 half-way between them.
 func (s *stroke) swell(t float32) float32 {

@@ -36,6 +36,7 @@ type tile struct {
 	tw, th int // size with the rim
 	pix    []rgb
 	water  []float32 // how much of each pixel is open water, for reflections
+	wet    bool      // any of it is
 	brush  brush
 }
 
@@ -56,6 +57,7 @@ func (t *tile) moveTo(n int) {
 	t.th = min(tileSide, t.h-top) + 2*rim
 	clear(t.pix)
 	clear(t.water)
+	t.wet = false
 }
 
 // A field is a layer with a colour for every point. It is asked row by row, v down in picture heights, so that
@@ -89,6 +91,7 @@ func (f waterField) paint(t *tile) {
 		}
 		for i := y * t.tw; i < (y+1)*t.tw; i++ {
 			t.pix[i], t.water[i] = at((float32(t.x0+i-y*t.tw)+0.5)*px, t.pix[i])
+			t.wet = t.wet || t.water[i] > 0
 		}
 	}
 }

@@ -60,7 +60,7 @@ func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := order(t, "10x15cm", func(s *config.Settings) { lenient(s); s.OutputSharpening, s.PreSharpening = 0, 0 })
+	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.OutputSharpening, s.PreSharpening = 0, 0 })
 	p := NewPlan(&src.Info, o)
 	p.Print.Width, p.Print.Height = w, h
 	p.scale()

@@ -106,8 +106,8 @@ func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
 		folder string
 		change func(*config.Settings)
 	}{
-		{"10x15cm", lenient},
-		{"10x15cm", func(s *config.Settings) { lenient(s); s.Bits = 8; s.Compression = "lzw" }},
+		{"30x45mm", lenient},
+		{"30x45mm", func(s *config.Settings) { lenient(s); s.Bits = 8; s.Compression = "lzw" }},
 		{"15x20mm", func(s *config.Settings) { lenient(s); s.PPI = 150; s.Compression = "none" }},
 	} {
 		one, _ := printed(t, src, order(t, c.folder, c.change), 1)
@@ -122,7 +122,7 @@ func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
 
 func TestAPrintIsTheSameWhereverItsBandsAreCut(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	o := order(t, "10x15cm", func(s *config.Settings) { lenient(s); s.Compression = "none" })
+	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression = "none" })
 	var want image.Image
 	for _, rows := range []int{2000, 1, 16, 37} {
 		p := NewPlan(&src.Info, o)
@@ -166,16 +166,16 @@ func largestDifference(a, b image.Image) (worst int) {
 
 func TestAConstantPictureStaysConstant(t *testing.T) {
 	for _, v := range []color.NRGBA64{{0, 0, 0, 65535}, {65535, 65535, 65535, 65535}, {32896, 32896, 32896, 65535}, {257 * 12, 257 * 200, 257 * 77, 65535}} {
-		img := image.NewNRGBA64(image.Rect(0, 0, 300, 200))
-		for y := range 200 {
-			for x := range 300 {
+		img := image.NewNRGBA64(image.Rect(0, 0, 150, 100))
+		for y := range 100 {
+			for x := range 150 {
 				img.SetNRGBA64(x, y, v)
 			}
 		}
 		src := save(t, img)
-		for _, folder := range []string{"40x60mm", "10x12mm"} {
+		for _, folder := range []string{"20x30mm", "10x10mm"} {
 			for _, bits := range []int{16, 8} {
-				data, p := printed(t, src, order(t, folder, func(s *config.Settings) { lenient(s); s.Bits = bits }), 2)
+				data, p := printed(t, src, order(t, folder, func(s *config.Settings) { lenient(s); s.Bits = bits; s.PPI = 200 }), 2)
 				got := decode(t, data)
 				// A reduction goes to linear light and back through tables:
 				// one part in 10,000 is allowed there, nothing elsewhere.
@@ -221,7 +221,7 @@ func TestGreyInGreyOut(t *testing.T) {
 			img.SetGray16(x, y, color.Gray16{sixteen(float64(x*y%1000) / 1000)})
 		}
 	}
-	data, p := printed(t, save(t, img), order(t, "10x15cm", lenient), 2)
+	data, p := printed(t, save(t, img), order(t, "30x45mm", lenient), 2)
 	got := decode(t, data)
 	if _, ok := got.(*image.Gray16); !ok {
 		t.Errorf("the print is %T, want 16-bit grey", got)
@@ -303,19 +303,19 @@ func TestEightBitsAreDitheredAroundTheTrueValue(t *testing.T) {
 
 func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	p := NewPlan(&src.Info, order(t, "10x15cm", lenient))
+	p := NewPlan(&src.Info, order(t, "30x45mm", lenient))
 	img, err := Preview(t.Context(), p, src, 120)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := img.Bounds().Size(); got != (image.Point{120, 81}) {
+	if got := img.Bounds().Size(); got != (image.Point{120, 80}) {
 		t.Errorf("preview of %d x %d is %v", p.Print.Width, p.Print.Height, got)
 	}
 }
 
 func TestACancelledPrintEndsWithTheReason(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	p := NewPlan(&src.Info, order(t, "20x30cm", lenient))
+	p := NewPlan(&src.Info, order(t, "60x90mm", lenient))
 	r, err := New(p, src)
 	if err != nil {
 		t.Fatal(err)

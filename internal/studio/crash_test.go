@@ -281,3 +281,26 @@ func TestANameTakenWhileStoppedAfterTheDecision(t *testing.T) {
 		t.Errorf("told: %s\nwant: %s", r[0].Text, want)
 	}
 }
+
+func TestTheJournalKnowsWhereARenumberedFileWent(t *testing.T) {
+	s := laidOut(t, t.TempDir())
+	put(t, s, "drop/A2/marsh.jpg", thePhotograph)
+	s.tree.before = func(c change) error {
+		switch c.to {
+		case "originals/A2/marsh.jpg": // taken as it is about to be given
+			put(t, s, c.to, theirPhotograph)
+		case "outbox/A2/marsh.tif": // after the original went by another name
+			return errCrash
+		}
+		return nil
+	}
+	if err := play(s, stories["published"]); !errors.Is(err, errCrash) {
+		t.Fatal(err)
+	}
+	s.tree.before = nil
+	r := recovered(t, s)
+	if len(r) != 1 || r[0].Original != "originals/A2/marsh-2.jpg" || len(r[0].Renamed) != 1 {
+		t.Errorf("%+v", r)
+	}
+	wantPlaces(t, s, thePhotograph, "originals/A2/marsh-2.jpg")
+}

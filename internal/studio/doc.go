@@ -43,13 +43,13 @@
 // # What is shown, and what is not
 //
 // The tests stop the package before every single change it makes to the disk,
-// kill real processes, and replay power cuts in which any set of changes not
-// yet fsynced is lost, and check after each that every original is in exactly
-// one place and every set of prints is whole or absent. They show that the
-// order of changes is right. They cannot show that fsync does what it
-// promises: a drive that acknowledges a flush it has not made, a file system
-// that splits one rename in two, or a network share that keeps its own
-// counsel can still lose what was written in the moments before a power cut.
-// Nor can a rename stop a program that still holds the file open from writing
-// to it; [Claim.Unchanged] tells when that happened.
+// fail each change once, kill real processes, and replay power cuts in which
+// changes not yet fsynced are lost in many mixtures; after each they check that
+// every original is in exactly one place and every set of prints is whole or
+// absent. They show that the order of changes is right. They cannot show that
+// fsync does what it promises: a drive that acknowledges a flush it has not
+// made, a file system that splits one rename in two, or a network share that
+// keeps its own counsel can still lose what was written in the moments before
+// a power cut. Nor can a rename stop a program that still holds the file open
+// from writing to it; [Claim.Unchanged] tells when that happened.
 package studio

@@ -1,0 +1,121 @@
+package demo
+
+import (
+	"bytes"
+	"encoding/binary"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"os"
+	"testing"
+)
+
+func TestTheProfileComesBackByteForByte(t *testing.T) {
+	for _, p := range Pictures() {
+		t.Run(p.Name, func(t *testing.T) {
+			got := tool(t, "exiftool", "-b", "-icc_profile", written(t, p))
+			var want []byte
+			if p.profile != nil {
+				want = p.profile()
+			}
+			if !bytes.Equal(got, want) {
+				t.Errorf("ExifTool finds a profile of %d bytes, not the %d put in", len(got), len(want))
+			}
+		})
+	}
+}
+
+func TestOnePictureHasNoProfile(t *testing.T) {
+	data, err := os.ReadFile(written(t, named(t, "low-water.jpg")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(data, []byte("ICC_PROFILE")) {
+		t.Error("the picture that lost its profile has one")
+	}
+}
+
+// ICC.1:2022 annex B.4: a profile too large for one APP2 segment goes into several, numbered from 1.
+func TestALargeProfileIsCutIntoNumberedSegments(t *testing.T) {
+	profile := make([]byte, 150_000)
+	for i := range profile {
+		profile[i] = byte(hash(uint32(i), 0, 0))
+	}
+	var file bytes.Buffer
+	if err := writeJPEG(&file, image.NewGray(image.Rect(0, 0, 8, 8)), 90, []byte("II*\x00"), profile); err != nil {
+		t.Fatal(err)
+	}
+	var joined []byte
+	segments := 0
+	for data := file.Bytes()[2:]; data[1] != 0xDB; { // up to the first quantisation table
+		size := int(binary.BigEndian.Uint16(data[2:]))
+		if body := data[4 : 2+size]; data[1] == 0xE2 {
+			segments++
+			if string(body[:12]) != "ICC_PROFILE\x00" || int(body[12]) != segments || body[13] != 3 {
+				t.Errorf("segment %d is headed %q", segments, body[:14])
+			}
+			joined = append(joined, body[14:]...)
+		}
+		data = data[2+size:]
+	}
+	if segments != 3 || !bytes.Equal(joined, profile) {
+		t.Errorf("%d segments hold %d bytes", segments, len(joined))
+	}
+}
+
+func TestSegmentsAndChunksLeaveThePixelsAlone(t *testing.T) {
+	img := image.NewRGBA64(image.Rect(0, 0, 37, 23))
+	for i := range img.Pix {
+		img.Pix[i] = byte(hash(uint32(i), 1, 2))
+		if i%8 >= 6 {
+			img.Pix[i] = 255
+		}
+	}
+	var withExtras, plain bytes.Buffer
+	if err := writePNG(&withExtras, img, []byte("MM\x00*"), make([]byte, 3000)); err != nil {
+		t.Fatal(err)
+	}
+	back, err := png.Decode(&withExtras)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for y := range 23 {
+		for x := range 37 {
+			r, g, b, _ := back.At(x, y).RGBA()
+			if c := img.RGBA64At(x, y); r != uint32(c.R) || g != uint32(c.G) || b != uint32(c.B) {
+				t.Fatalf("PNG pixel (%d, %d) came back as %d %d %d, was %v", x, y, r, g, b, c)
+			}
+		}
+	}
+
+	withExtras.Reset()
+	if err := writeJPEG(&withExtras, img, 93, []byte("II*\x00"), make([]byte, 3000)); err != nil {
+		t.Fatal(err)
+	}
+	if err := jpeg.Encode(&plain, img, &jpeg.Options{Quality: 93}); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.HasSuffix(withExtras.Bytes(), plain.Bytes()[2:]) {
+		t.Error("the JPEG's picture is not what the encoder wrote")
+	}
+}
+
+// The writers stand between an encoder and the file, and encoders write in pieces of any size.
+func TestWritersTakePiecesOfAnySize(t *testing.T) {
+	const message = "0123456789"
+	for size := 1; size <= len(message); size++ {
+		var dropped, inserted bytes.Buffer
+		drop, insert := &dropFirst{&dropped, 3}, &insertAt{&inserted, 4, []byte("--")}
+		for at := 0; at < len(message); at += size {
+			piece := []byte(message[at:min(at+size, len(message))])
+			for _, w := range []interface{ Write([]byte) (int, error) }{drop, insert} {
+				if n, err := w.Write(piece); n != len(piece) || err != nil {
+					t.Errorf("pieces of %d: wrote %d, %v", size, n, err)
+				}
+			}
+		}
+		if dropped.String() != "3456789" || inserted.String() != "0123--456789" {
+			t.Errorf("pieces of %d: %q and %q", size, &dropped, &inserted)
+		}
+	}
+}
