@@ -62,8 +62,9 @@ for size in "24x36in 12960 8640" "40x60in 21600 14400"; do
   done
 done
 if [[ -n $convert ]]; then
-  for c in None Zip; do
-    MAGICK_CONFIGURE_PATH=$peers measure "ImageMagick 24x36in $c" "$tmp/m.tif" "$convert" "$photo" -depth 16 -filter Lanczos -resize '12960x8640!' \
-      -unsharp 0x0.85+0.6+0 -units PixelsPerInch -density 360 -define tiff:predictor=2 -compress "$c" "$tmp/m.tif"
+  for c in None "Zip -define tiff:predictor=2"; do
+    # shellcheck disable=SC2086
+    MAGICK_CONFIGURE_PATH=$peers measure "ImageMagick 24x36in ${c%% *}" "$tmp/m.tif" "$convert" "$photo" -depth 16 -filter Lanczos -resize '12960x8640!' \
+      -unsharp 0x0.85+0.6+0 -units PixelsPerInch -density 360 -compress $c "$tmp/m.tif"
   done
 fi

@@ -62,10 +62,12 @@ func (w *worker) attempt(ctx context.Context, c intake.Candidate) (again bool) {
 	return true
 }
 
-// intake is how drop folders are looked at. A settle time of 0 is wanted as
-// such: 0 means the default there.
+// leastSettle stands for a settle time of 0: two looks must be apart.
+const leastSettle = 10 * time.Millisecond
+
+// intake is how drop folders are looked at.
 func (w *worker) intake() intake.Options {
-	return intake.Options{Settle: max(w.Config.Settle, time.Nanosecond), Rescan: w.Config.Rescan, Log: w.Log, Now: w.Now}
+	return intake.Options{Settle: max(w.Config.Settle, leastSettle), Rescan: w.Config.Rescan, Log: w.Log, Now: w.Now}
 }
 
 // lookAround notes what the drop folders hold that no print is made of: odd
