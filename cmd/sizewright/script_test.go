@@ -14,6 +14,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/santhosh-tekuri/jsonschema/v6"
@@ -27,10 +28,12 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"picture": pictureCmd,
-			"valid":   validCmd,
-			"fifo":    fifoCmd,
-			"cut":     cutCmd,
+			"picture":   pictureCmd,
+			"valid":     validCmd,
+			"fifo":      fifoCmd,
+			"cut":       cutCmd,
+			"waitfor":   waitforCmd,
+			"terminate": terminateCmd,
 		},
 	})
 }
@@ -115,4 +118,22 @@ func cutCmd(ts *testscript.TestScript, _ bool, args []string) {
 	_, err := fmt.Sscan(args[1], &share)
 	ts.Check(err)
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(data[:len(data)*share/100]), 0o644))
+}
+
+// waitfor FILE waits until a file is there, a minute at most.
+func waitforCmd(ts *testscript.TestScript, _ bool, args []string) {
+	for range 600 {
+		if _, err := os.Stat(ts.MkAbs(args[0])); err == nil {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	ts.Fatalf("%s did not appear", args[0])
+}
+
+// terminate sends SIGTERM to what runs in the background.
+func terminateCmd(ts *testscript.TestScript, _ bool, _ []string) {
+	for _, c := range ts.BackgroundCmds() {
+		ts.Check(c.Process.Signal(syscall.SIGTERM))
+	}
 }
