@@ -181,22 +181,23 @@ func TestGridReproducesALinearFunctionExactly(t *testing.T) {
 				dst[2] -= src[c] * 0.2
 			}
 		}
-		g := Bake(in, 3, 5, f)
-		src, dst, want := make([][]float32, in), make([][]float32, 3), make([]float64, 3)
-		for c := range dst {
-			dst[c] = make([]float32, 1)
+		g, err := Bake(in, 3, 5, func() (func(dst, src []float64), error) { return f, nil })
+		if err != nil {
+			t.Fatal(err)
 		}
+		want := make([]float64, 3)
 		for k := range 200 {
 			at := make([]float64, in)
+			var src [4]float32
 			for c := range in {
 				at[c] = float64((k*(c+3)*17)%101) / 100
-				src[c] = []float32{float32(at[c])}
+				src[c] = float32(at[c])
 			}
-			g.Apply(dst, src, 1)
+			got := g.At(&src)
 			f(want, at)
 			for c := range want {
-				if math.Abs(float64(dst[c][0])-want[c]) > 1e-6 {
-					t.Fatalf("%d channels at %v: channel %d is %v, want %v", in, at, c, dst[c][0], want[c])
+				if math.Abs(float64(got[c])-want[c]) > 1e-6 {
+					t.Fatalf("%d channels at %v: channel %d is %v, want %v", in, at, c, got[c], want[c])
 				}
 			}
 		}
@@ -227,17 +228,41 @@ func FuzzParseProfile(f *testing.F) {
 	})
 }
 
-func BenchmarkGrid3(b *testing.B) {
-	g := Bake(3, 3, 33, func(dst, src []float64) { copy(dst, src[:3]) })
-	px := make([][]float32, 3)
-	for c := range px {
-		px[c] = make([]float32, 1<<16)
-		for i := range px[c] {
-			px[c][i] = float32((i*(c+7))%997) / 997
+func BenchmarkTransform(b *testing.B) {
+	for _, c := range []struct {
+		name  string
+		chain Chain
+	}{{"plain", Chain{From: mustProfile(SRGBProfile()), To: mustProfile(A98Profile()), Intent: Relative}}} {
+		b.Run(c.name, func(b *testing.B) { benchmarkChain(b, c.chain) })
+	}
+}
+
+func benchmarkChain(b *testing.B, c Chain) {
+	tr, err := c.Bake()
+	if err != nil {
+		b.Fatal(err)
+	}
+	const n = 1 << 16
+	src, dst := make([][]float32, tr.In), make([][]float32, tr.Out)
+	for c := range src {
+		src[c] = make([]float32, n)
+		for i := range src[c] {
+			src[c][i] = float32((i*(c+7))%997) / 997
 		}
 	}
-	b.SetBytes(1 << 16)
-	for b.Loop() {
-		g.Apply(px, px, 1<<16)
+	for c := range dst {
+		dst[c] = make([]float32, n)
 	}
+	b.SetBytes(n)
+	for b.Loop() {
+		tr.Apply(dst, src, n)
+	}
+}
+
+func mustProfile(data []byte) *Profile {
+	p, err := ParseProfile(data)
+	if err != nil {
+		panic(err)
+	}
+	return p
 }

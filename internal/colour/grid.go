@@ -1,75 +1,88 @@
 package colour
 
-// Grid is a function from device values to device values, sampled on a regular
-// grid and interpolated: tetrahedrally over three channels (Sakamoto's method,
-// US patent 4,275,413, long expired), linearly over one, and as a blend of two
-// tetrahedra over four.
+import (
+	"runtime"
+	"sync"
+)
+
+// Grid is a function of one, three or four values in 0..1 to as many as four,
+// sampled on a regular lattice and interpolated: linearly over one,
+// tetrahedrally over three (the method of US patent 4,275,413, Sakamoto and
+// Itooka, long expired), and as a blend of two tetrahedra over four.
 type Grid struct {
-	In, Out int // channels: In is 1, 3 or 4
-	N       int // samples a side
-	node    []float32
+	In, Out int
+	N       int          // samples a side
+	node    [][4]float32 // the first input varies slowest
 }
 
-// Bake samples f at n points a side; f reads in channels from its second
-// argument and writes out channels to its first.
-func Bake(in, out, n int, f func(dst, src []float64)) *Grid {
+// Bake samples a function at n points a side. newF makes one instance for each
+// goroutine; it reads In values from src and writes Out values to dst.
+func Bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*Grid, error) {
 	total := 1
 	for range in {
 		total *= n
 	}
-	g := &Grid{In: in, Out: out, N: n, node: make([]float32, total*out)}
+	g := &Grid{In: in, Out: out, N: n, node: make([][4]float32, total)}
+	workers := runtime.GOMAXPROCS(0)
+	var wg sync.WaitGroup
+	errs := make([]error, workers)
+	for w := range workers {
+		wg.Go(func() {
+			defer contain(&errs[w])
+			f, err := newF()
+			if err != nil {
+				errs[w] = err
+				return
+			}
+			g.fill(w*total/workers, (w+1)*total/workers, f)
+		})
+	}
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return g, nil
+}
+
+func (g *Grid) fill(from, to int, f func(dst, src []float64)) {
 	src, dst := make([]float64, 16), make([]float64, 16)
-	for i := range total {
-		for c, rest := in-1, i; c >= 0; c, rest = c-1, rest/n {
-			src[c] = float64(rest%n) / float64(n-1)
+	for i := from; i < to; i++ {
+		for c, rest := g.In-1, i; c >= 0; c, rest = c-1, rest/g.N {
+			src[c] = float64(rest%g.N) / float64(g.N-1)
 		}
 		f(dst, src)
-		for c := range out {
-			g.node[i*out+c] = float32(dst[c])
-		}
-	}
-	return g
-}
-
-// Apply runs count pixels through the grid. src has In planes and dst has Out;
-// the planes may be the same where both have them.
-func (g *Grid) Apply(dst, src [][]float32, count int) {
-	var in [4]float32
-	var out [4]float32
-	for i := range count {
-		for c := range g.In {
-			in[c] = src[c][i]
-		}
-		g.at(&out, &in)
 		for c := range g.Out {
-			dst[c][i] = out[c]
+			g.node[i][c] = float32(dst[c])
 		}
 	}
 }
 
-func (g *Grid) at(out, in *[4]float32) {
+// At interpolates at one point.
+func (g *Grid) At(in *[4]float32) (out [4]float32) {
 	switch g.In {
 	case 1:
 		i, f := g.cell(in[0])
-		for c := range g.Out {
-			a, b := g.node[i*g.Out+c], g.node[(i+1)*g.Out+c]
-			out[c] = a + f*(b-a)
-		}
+		return mix(&g.node[i], &g.node[i+1], f)
 	case 3:
-		g.tetrahedron(out, 0, in[0], in[1], in[2])
-	case 4:
-		i, f := g.cell(in[0])
-		side := g.N * g.N * g.N * g.Out
-		var hi [4]float32
-		g.tetrahedron(out, i*side, in[1], in[2], in[3])
-		g.tetrahedron(&hi, (i+1)*side, in[1], in[2], in[3])
-		for c := range g.Out {
-			out[c] += f * (hi[c] - out[c])
-		}
+		return g.tetrahedron(0, in[0], in[1], in[2])
 	}
+	i, f := g.cell(in[0])
+	side := g.N * g.N * g.N
+	lo := g.tetrahedron(i*side, in[1], in[2], in[3])
+	hi := g.tetrahedron((i+1)*side, in[1], in[2], in[3])
+	return mix(&lo, &hi, f)
 }
 
-// cell is the grid interval that holds x, and how far into it.
+func mix(a, b *[4]float32, f float32) (out [4]float32) {
+	for c := range out {
+		out[c] = a[c] + f*(b[c]-a[c])
+	}
+	return out
+}
+
+// cell is the lattice interval that holds x, and how far into it.
 func (g *Grid) cell(x float32) (int, float32) {
 	x = min(max(x, 0), 1) * float32(g.N-1)
 	i := min(int(x), g.N-2)
@@ -78,27 +91,27 @@ func (g *Grid) cell(x float32) (int, float32) {
 
 // tetrahedron walks from the cell's low corner to its high one along the axes
 // in falling order of the fractions.
-func (g *Grid) tetrahedron(out *[4]float32, base int, x, y, z float32) {
-	ix, fx := g.cell(x)
-	iy, fy := g.cell(y)
-	iz, fz := g.cell(z)
-	sx, sy, sz := g.N*g.N*g.Out, g.N*g.Out, g.Out
-	f := [3]float32{fx, fy, fz}
-	s := [3]int{sx, sy, sz}
-	if f[0] < f[1] {
-		f[0], f[1], s[0], s[1] = f[1], f[0], s[1], s[0]
+func (g *Grid) tetrahedron(base int, x, y, z float32) [4]float32 {
+	ix, fa := g.cell(x)
+	iy, fb := g.cell(y)
+	iz, fc := g.cell(z)
+	sa, sb, sc := g.N*g.N, g.N, 1
+	at := base + ix*sa + iy*sb + iz
+	if fa < fb {
+		fa, fb, sa, sb = fb, fa, sb, sa
 	}
-	if f[1] < f[2] {
-		f[1], f[2], s[1], s[2] = f[2], f[1], s[2], s[1]
+	if fb < fc {
+		fb, fc, sb, sc = fc, fb, sc, sb
 	}
-	if f[0] < f[1] {
-		f[0], f[1], s[0], s[1] = f[1], f[0], s[1], s[0]
+	if fa < fb {
+		fa, fb, sa, sb = fb, fa, sb, sa
 	}
-	p0 := base + ix*sx + iy*sy + iz*sz
-	p1 := p0 + s[0]
-	p2 := p1 + s[1]
-	p3 := p2 + s[2]
-	for c := range g.Out {
-		out[c] = (1-f[0])*g.node[p0+c] + (f[0]-f[1])*g.node[p1+c] + (f[1]-f[2])*g.node[p2+c] + f[2]*g.node[p3+c]
+	p0, p1, p2, p3 := &g.node[at], &g.node[at+sa], &g.node[at+sa+sb], &g.node[at+sa+sb+sc]
+	w0, w1, w2, w3 := 1-fa, fa-fb, fb-fc, fc
+	return [4]float32{
+		w0*p0[0] + w1*p1[0] + w2*p2[0] + w3*p3[0],
+		w0*p0[1] + w1*p1[1] + w2*p2[1] + w3*p3[1],
+		w0*p0[2] + w1*p1[2] + w2*p2[2] + w3*p3[2],
+		w0*p0[3] + w1*p1[3] + w2*p2[3] + w3*p3[3],
 	}
 }

@@ -45,7 +45,7 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 	if name, err := parsed.Description(); err == nil {
 		p.Name = name
 	}
-	if _, err := p.toPCS(icc.RelativeColorimetricRenderingIntent); err != nil {
+	if _, err := p.toXYZ(Relative); err != nil {
 		return nil, fmt.Errorf("%w: %v", errProfile, err)
 	}
 	return p, nil
@@ -57,39 +57,4 @@ func contain(err *error) {
 	if r := recover(); r != nil {
 		*err = fmt.Errorf("%w: reading it failed (%v)", errProfile, r)
 	}
-}
-
-func (p *Profile) toPCS(intent icc.RenderingIntent) (*icc.Pipeline, error) {
-	if len(p.icc.Header.PCSIlluminant) == 0 {
-		return nil, errors.New("no illuminant")
-	}
-	return p.icc.CreateTransformerToPCS(intent, p.Channels, true)
-}
-
-// Luminance returns the Y, relative to the perfect diffuser, of device values.
-// in holds Channels values in 0..1. Not safe for concurrent use of one func.
-func (p *Profile) Luminance() (func(in ...float64) float64, error) {
-	pipe, err := p.toPCS(icc.RelativeColorimetricRenderingIntent)
-	if err != nil {
-		return nil, err
-	}
-	lab := p.icc.Header.ProfileConnectionSpace == icc.ColorSpaceLab
-	src, dst := make([]float64, 16), make([]float64, 16)
-	return func(in ...float64) float64 {
-		copy(src, in)
-		pipe.TransformGeneral(dst, src)
-		if lab {
-			return luminanceOfLightness(dst[0])
-		}
-		return dst[1]
-	}, nil
-}
-
-// luminanceOfLightness inverts CIE L*, CIE 15:2018 equation 8.3.
-func luminanceOfLightness(l float64) float64 {
-	if l <= 8 {
-		return l * 27 / 24389
-	}
-	f := (l + 16) / 116
-	return f * f * f
 }

@@ -1,0 +1,125 @@
+package colour
+
+import "math"
+
+// affine is a profile whose colours are a matrix of three curves: XYZ = base +
+// matrix x curve(device). It is found by looking at the profile from outside,
+// whatever tags it is made of, and so is right for every intent.
+type affine struct {
+	base   XYZ
+	matrix [3][3]float64
+	curve  [3][]float64 // samples over 0..1, from 0 to 1, not falling
+}
+
+// affineSamples is the length of an affine's curves: fine enough that straight
+// lines between samples are within 1/100 of a 16-bit step for gamma 1.8 to 2.4.
+const affineSamples = 16384
+
+// affineTolerance is how far, in XYZ, the form may miss the profile's word on
+// the colours it is tried on.
+const affineTolerance = 2e-5
+
+// affineOf is nil for a profile that has not that form.
+func affineOf(f toXYZ) *affine {
+	a := &affine{base: f([]float64{0, 0, 0, 0})}
+	for c := range 3 {
+		at := func(v float64) XYZ {
+			d := make([]float64, 4)
+			d[c] = v
+			return minus(f(d), a.base)
+		}
+		full := at(1)
+		norm := full[0]*full[0] + full[1]*full[1] + full[2]*full[2]
+		if norm < 1e-9 {
+			return nil
+		}
+		for i := range 3 {
+			a.matrix[i][c] = full[i]
+		}
+		a.curve[c] = make([]float64, affineSamples+1)
+		last := 0.0
+		for i := range a.curve[c] {
+			v := at(float64(i) / affineSamples)
+			last = max(last, (v[0]*full[0]+v[1]*full[1]+v[2]*full[2])/norm)
+			a.curve[c][i] = min(last, 1)
+		}
+	}
+	if !a.agrees(f) {
+		return nil
+	}
+	return a
+}
+
+// agrees tries the form on a lattice of colours.
+func (a *affine) agrees(f toXYZ) bool {
+	steps := []float64{0, 0.004, 0.03, 0.11, 0.31, 0.53, 0.77, 0.93, 1}
+	for _, r := range steps {
+		for _, g := range steps {
+			for _, b := range steps {
+				d := []float64{r, g, b, 0}
+				if v := minus(f(d), a.xyz(d)); math.Abs(v[0])+math.Abs(v[1])+math.Abs(v[2]) > 3*affineTolerance {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+func (a *affine) xyz(d []float64) XYZ {
+	var lin [3]float64
+	for c := range lin {
+		lin[c] = sample(a.curve[c], d[c])
+	}
+	m := mulVec(a.matrix, lin)
+	return XYZ{a.base[0] + m[0], a.base[1] + m[1], a.base[2] + m[2]}
+}
+
+// linear is the inverse of the matrix: the curves' values for a colour, outside
+// 0..1 for colours the profile cannot make.
+func (a *affine) linear() func(c XYZ) [3]float64 {
+	inv := inverse(a.matrix)
+	return func(c XYZ) [3]float64 { return mulVec(inv, minus(c, a.base)) }
+}
+
+// encode inverts a curve beyond its ends too: as an odd function below 0, and
+// with the last slope above 1. So what a grid interpolates has no corner where
+// colours leave the gamut; clipping comes after.
+func (a *affine) encode(c int, lin float64) float64 {
+	switch curve := a.curve[c]; {
+	case lin < 0:
+		return -a.encode(c, -lin)
+	case lin > 1:
+		const near = affineSamples - affineSamples/64
+		slope := (1 - float64(near)/affineSamples) / max(1-curve[near], 1e-6)
+		return 1 + (lin-1)*slope
+	default:
+		return inverseSample(curve, lin)
+	}
+}
+
+// sample reads a curve between its samples.
+func sample(curve []float64, v float64) float64 {
+	x := min(max(v, 0), 1) * float64(len(curve)-1)
+	i := min(int(x), len(curve)-2)
+	return curve[i] + (x-float64(i))*(curve[i+1]-curve[i])
+}
+
+// inverseSample finds where a curve that does not fall has a value.
+func inverseSample(curve []float64, want float64) float64 {
+	lo, hi := 0, len(curve)-1
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; curve[mid] < want {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	f := 0.0
+	if d := curve[hi] - curve[lo]; d > 0 {
+		f = min(max((want-curve[lo])/d, 0), 1)
+	}
+	return (float64(lo) + f) / float64(len(curve)-1)
+}
+
+func minus(a, b XYZ) XYZ { return XYZ{a[0] - b[0], a[1] - b[1], a[2] - b[2]} }

@@ -1,0 +1,176 @@
+package colour
+
+import (
+	"math"
+
+	"github.com/kovidgoyal/imaging/prism/meta/icc"
+)
+
+// Black point compensation is that of ISO 18619:2015: a scaling in XYZ that
+// takes the source's black to the destination's and leaves white where it is.
+
+// compensation is v' = gain x v + offset in each of X, Y, Z.
+type compensation struct{ gain, offset XYZ }
+
+var none = compensation{gain: XYZ{1, 1, 1}}
+
+func (k compensation) of(c XYZ) XYZ {
+	for i := range c {
+		c[i] = k.gain[i]*c[i] + k.offset[i]
+	}
+	return c
+}
+
+// compensationFor maps one black to another.
+func compensationFor(in, out XYZ) (k compensation) {
+	for i := range in {
+		t := in[i] - D50[i]
+		k.gain[i] = (out[i] - D50[i]) / t
+		k.offset[i] = -D50[i] * (out[i] - in[i]) / t
+	}
+	return k
+}
+
+// compensates tells whether a chain to this profile compensates: never when
+// absolute, always for the perceptual and saturation tables of a v4 profile
+// (whose black is fixed by ICC.1:2022 annex D.1), else as asked.
+func (p *Profile) compensates(intent Intent, asked bool) bool {
+	switch {
+	case intent == Absolute:
+		return false
+	case (intent == Perceptual || intent == Saturation) && p.icc.Header.Version.Major >= 4:
+		return true
+	}
+	return asked
+}
+
+// black is the black of a profile that colours come from.
+func (p *Profile) black(intent Intent) (XYZ, error) {
+	i, err := intent.icc()
+	if err != nil {
+		return XYZ{}, err
+	}
+	b := p.icc.BlackPoint(i, nil)
+	return XYZ{b.X, b.Y, b.Z}, nil
+}
+
+// destinationBlack is the black of a profile that colours go to. Where it has
+// tables, they may not reach the black they promise, so the neutral axis is
+// sent there and back and the foot of the curve is found (the procedure of ISO
+// 18619:2015 and of "Adobe Systems' Implementation of Black Point Compensation",
+// 2006; the numbers in it are theirs, from memory of Little CMS's version).
+func (p *Profile) destinationBlack(intent Intent) (XYZ, error) {
+	first, err := p.black(intent)
+	if err != nil || !p.hasTables(intent) || p.fixedBlack(intent) {
+		return first, err
+	}
+	initial := first.Lab()
+	if intent != Relative {
+		initial = Lab{}
+	}
+	ramp, err := p.neutralThereAndBack(intent, initial)
+	if err != nil {
+		return XYZ{}, err
+	}
+	lo, hi := ramp[0], ramp[255]
+	if lo >= hi {
+		return XYZ{}, nil
+	}
+	if intent == Relative && nearlyStraight(ramp) {
+		return initial.XYZ(), nil
+	}
+	l, ok := foot(ramp, intent)
+	if !ok {
+		return XYZ{}, nil
+	}
+	return Lab{l, initial[1], initial[2]}.XYZ(), nil
+}
+
+// hasTables tells whether the profile has a table of its own for colours that
+// come with this intent.
+func (p *Profile) hasTables(intent Intent) bool {
+	return p.icc.TagTable.Has(map[Intent]icc.Signature{
+		Perceptual: icc.BToA0TagSignature, Relative: icc.BToA1TagSignature,
+		Saturation: icc.BToA2TagSignature, Absolute: icc.BToA1TagSignature,
+	}[intent])
+}
+
+func (p *Profile) fixedBlack(intent Intent) bool {
+	return p.icc.Header.Version.Major >= 4 && (intent == Perceptual || intent == Saturation)
+}
+
+// neutralThereAndBack is the L* that comes of each of 256 asked for.
+func (p *Profile) neutralThereAndBack(intent Intent, initial Lab) ([]float64, error) {
+	there, err := p.fromXYZ(intent)
+	if err != nil {
+		return nil, err
+	}
+	back, err := p.toXYZ(Relative)
+	if err != nil {
+		return nil, err
+	}
+	ramp, device := make([]float64, 256), make([]float64, 4)
+	for i := range ramp {
+		there(device, Lab{rampL(i), min(max(initial[1], -50), 50), min(max(initial[2], -50), 50)}.XYZ())
+		ramp[i] = back(device).Lab()[0]
+	}
+	for i := 254; i > 0; i-- {
+		ramp[i] = min(ramp[i], ramp[i+1])
+	}
+	return ramp, nil
+}
+
+func rampL(i int) float64 { return float64(i) * 100 / 255 }
+
+func nearlyStraight(ramp []float64) bool {
+	shadow := ramp[0] + 0.2*(ramp[255]-ramp[0])
+	for i, out := range ramp {
+		if in := rampL(i); in > shadow && math.Abs(in-out) >= 4 {
+			return false
+		}
+	}
+	return true
+}
+
+// foot fits a parabola to the shadows of the ramp and gives its root.
+func foot(ramp []float64, intent Intent) (float64, bool) {
+	lo, hi := 0.03, 0.25
+	if intent == Relative {
+		lo, hi = 0.1, 0.5
+	}
+	var x, y []float64
+	for i, out := range ramp {
+		if v := (out - ramp[0]) / (ramp[255] - ramp[0]); v >= lo && v < hi {
+			x, y = append(x, rampL(i)), append(y, v)
+		}
+	}
+	if len(x) < 3 {
+		return 0, false
+	}
+	a, b, c := parabola(x, y)
+	if math.Abs(a) < 1e-10 {
+		return min(max(-c/b, 0), 50), true
+	}
+	d := b*b - 4*a*c
+	if d <= 0 {
+		return 0, true
+	}
+	return min(max((-b+math.Sqrt(d))/(2*a), 0), 50), true
+}
+
+// parabola is the least-squares fit y = a x^2 + b x + c.
+func parabola(x, y []float64) (a, b, c float64) {
+	var m [3][3]float64
+	var v [3]float64
+	for i := range x {
+		p := [3]float64{1, x[i], x[i] * x[i]}
+		for j := range 3 {
+			v[j] += y[i] * p[j]
+			for k := range 3 {
+				m[j][k] += p[j] * p[k]
+			}
+		}
+	}
+	r := mulVec(inverse(m), v)
+	return r[2], r[1], r[0]
+}

@@ -1,0 +1,77 @@
+package colour
+
+import "fmt"
+
+// Chain is the way from one profile's device values to another's.
+type Chain struct {
+	From, To *Profile
+	Intent   Intent
+	// BlackPoint asks for black point compensation; see ISO 18619:2015.
+	BlackPoint bool
+}
+
+// link is a chain worked out in float64, exact and slow: the reference its
+// baked forms are made of and measured by. Not safe for concurrent use.
+type link struct {
+	to    toXYZ
+	black compensation
+	from  fromXYZ
+	// The sides' plain forms, where they have one.
+	source, dest *affine
+}
+
+func (c Chain) link() (l *link, err error) {
+	l = &link{black: none}
+	if l.to, err = c.From.toXYZ(c.Intent); err != nil {
+		return nil, fmt.Errorf("from %s: %w", c.From.Name, err)
+	}
+	if l.from, err = c.To.fromXYZ(c.Intent); err != nil {
+		return nil, fmt.Errorf("to %s: %w", c.To.Name, err)
+	}
+	if c.To.compensates(c.Intent, c.BlackPoint) {
+		if l.black, err = c.compensation(); err != nil {
+			return nil, err
+		}
+	}
+	if c.From.Channels == 3 {
+		l.source = affineOf(l.to)
+	}
+	if c.To.Channels == 3 && !c.To.hasTables(Perceptual) && !c.To.hasTables(c.Intent) {
+		back, err := c.To.toXYZ(c.Intent)
+		if err != nil {
+			return nil, err
+		}
+		l.dest = affineOf(back)
+	}
+	return l, nil
+}
+
+func (c Chain) compensation() (compensation, error) {
+	in, err := c.From.black(c.Intent)
+	if err != nil {
+		return none, err
+	}
+	out, err := c.To.destinationBlack(c.Intent)
+	if err != nil || in == out {
+		return none, err
+	}
+	return compensationFor(in, out), nil
+}
+
+// device takes device values along the chain.
+func (l *link) device(dst, src []float64) {
+	l.from(dst, l.black.of(l.to(src)))
+}
+
+// unclipped is device with values beyond 0..1 where the destination is plain
+// and the colour outside it, so that nothing has a corner there.
+func (l *link) unclipped(dst, src []float64) {
+	if l.dest == nil {
+		l.device(dst, src)
+		return
+	}
+	lin := l.dest.linear()(l.black.of(l.to(src)))
+	for c := range 3 {
+		dst[c] = l.dest.encode(c, lin[c])
+	}
+}
