@@ -82,20 +82,13 @@ func (a *affine) linear() func(c XYZ) [3]float64 {
 	return func(c XYZ) [3]float64 { return mulVec(inv, minus(c, a.base)) }
 }
 
-// encode inverts a curve beyond its ends too: as an odd function below 0, and
-// with the last slope above 1. So what a grid interpolates has no corner where
-// colours leave the gamut; clipping comes after.
-func (a *affine) encode(c int, lin float64) float64 {
-	switch curve := a.curve[c]; {
-	case lin < 0:
-		return -a.encode(c, -lin)
-	case lin > 1:
-		const near = affineSamples - affineSamples/64
-		slope := (1 - float64(near)/affineSamples) / max(1-curve[near], 1e-6)
-		return 1 + (lin-1)*slope
-	default:
-		return inverseSample(curve, lin)
+// fromLightness are the curves from the lightness of linear light to device
+// values.
+func (a *affine) fromLightness() (t [3]*octaves) {
+	for c := range t {
+		t[c] = newOctaves(func(v float64) float64 { return inverseSample(a.curve[c], luminance(v)) })
 	}
+	return t
 }
 
 // sample reads a curve between its samples.

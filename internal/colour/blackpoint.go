@@ -38,7 +38,7 @@ func (p *Profile) compensates(intent Intent, asked bool) bool {
 	switch {
 	case intent == Absolute:
 		return false
-	case (intent == Perceptual || intent == Saturation) && p.icc.Header.Version.Major >= 4:
+	case p.fixedBlack(intent):
 		return true
 	}
 	return asked
@@ -61,7 +61,7 @@ func (p *Profile) black(intent Intent) (XYZ, error) {
 // 2006; the numbers in it are theirs, from memory of Little CMS's version).
 func (p *Profile) destinationBlack(intent Intent) (XYZ, error) {
 	first, err := p.black(intent)
-	if err != nil || !p.hasTables(intent) || p.fixedBlack(intent) {
+	if err != nil || !p.hasTables(intent) {
 		return first, err
 	}
 	initial := first.Lab()
@@ -95,6 +95,8 @@ func (p *Profile) hasTables(intent Intent) bool {
 	}[intent])
 }
 
+// fixedBlack tells of the tables whose black is fixed by ICC.1:2022 annex D.1;
+// the ICC reader compensates for it unasked.
 func (p *Profile) fixedBlack(intent Intent) bool {
 	return p.icc.Header.Version.Major >= 4 && (intent == Perceptual || intent == Saturation)
 }

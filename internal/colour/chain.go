@@ -46,14 +46,21 @@ func (c Chain) link() (l *link, err error) {
 	return l, nil
 }
 
+// compensation takes the source's black to the destination's. Where the
+// destination's is fixed, fromXYZ has taken the darkest colour there already.
 func (c Chain) compensation() (compensation, error) {
 	in, err := c.From.black(c.Intent)
 	if err != nil {
 		return none, err
 	}
-	out, err := c.To.destinationBlack(c.Intent)
-	if err != nil || in == out {
-		return none, err
+	var out XYZ
+	if !c.To.fixedBlack(c.Intent) {
+		if out, err = c.To.destinationBlack(c.Intent); err != nil {
+			return none, err
+		}
+	}
+	if in == out {
+		return none, nil
 	}
 	return compensationFor(in, out), nil
 }
@@ -63,15 +70,27 @@ func (l *link) device(dst, src []float64) {
 	l.from(dst, l.black.of(l.to(src)))
 }
 
-// unclipped is device with values beyond 0..1 where the destination is plain
-// and the colour outside it, so that nothing has a corner there.
-func (l *link) unclipped(dst, src []float64) {
+// even is device but for a plain destination, where it gives the lightness, as
+// 0..1, of each channel's linear light: unclipped, and even where a curve of
+// the destination would be steep.
+func (l *link) even(dst, src []float64) {
 	if l.dest == nil {
 		l.device(dst, src)
 		return
 	}
 	lin := l.dest.linear()(l.black.of(l.to(src)))
 	for c := range 3 {
-		dst[c] = l.dest.encode(c, lin[c])
+		dst[c] = lightness(lin[c])
 	}
 }
+
+// lightness is CIE L* / 100 of a luminance, as an odd function below 0.
+func lightness(y float64) float64 {
+	if y < 0 {
+		return -lightness(-y)
+	}
+	return (116*labF(y) - 16) / 100
+}
+
+// luminance is the inverse of lightness over 0..1.
+func luminance(l float64) float64 { return labG((100*l + 16) / 116) }

@@ -5,13 +5,16 @@ package colour
 // Where both sides are a matrix and three curves it is just that, fused: three
 // curves, one matrix, three curves. Everything else is a [Grid] over device
 // values that were first set at even steps of lightness, so that the lattice
-// is as fine in deep shadows as the eye is. Destinations that are plain are
-// baked unclipped and clipped after: a lattice has trouble with corners.
+// is as fine in deep shadows as the eye is. For a destination that is plain the
+// lattice holds the lightness of its linear light, unclipped, and its curves and
+// the clipping come after: a lattice has trouble with corners, and with the
+// endless slope of a pure gamma at black.
 type Transform struct {
 	In, Out int // channels
 	plain   *shaper
 	grid    *Grid
-	even    *uniform // device values to even lightness, nil for none
+	even    [4]*uniform // device values to the lattice's even steps, nil for none
+	encode  [3]*octaves // the grid's even lightness to device values, nil for none
 }
 
 // shaper is three curves, a matrix with an offset, three curves.
@@ -24,7 +27,7 @@ type shaper struct {
 
 // gridSide is the number of lattice points a side, by input channels. A test
 // holds what they cost in colour: see TestBakedChainsAgreeWithLittleCMS.
-var gridSide = map[int]int{1: 4097, 3: 65, 4: 21}
+var gridSide = map[int]int{1: 4097, 3: 73, 4: 35}
 
 // Bake works the chain out for pixels.
 func (c Chain) Bake() (t *Transform, err error) {
@@ -38,8 +41,11 @@ func (c Chain) Bake() (t *Transform, err error) {
 		t.plain = l.fuse()
 		return t, nil
 	}
-	even, uneven := c.lightness()
-	t.even = even
+	var uneven [4]func(float64) float64
+	t.even, uneven = c.steps()
+	if l.dest != nil {
+		t.encode = l.dest.fromLightness()
+	}
 	t.grid, err = Bake(t.In, t.Out, gridSide[t.In], func() (func(dst, src []float64), error) {
 		l, err := c.link()
 		if err != nil {
@@ -48,29 +54,47 @@ func (c Chain) Bake() (t *Transform, err error) {
 		device := make([]float64, 4)
 		return func(dst, src []float64) {
 			for i, v := range src[:t.In] {
-				device[i] = uneven(v)
+				device[i] = uneven[i](v)
 			}
-			l.unclipped(dst, device)
+			l.even(dst, device)
 		}, nil
 	})
 	return t, err
 }
 
-// lightness is the curve from device values to the lightness of the source's
-// neutral axis, and its inverse; nothing for inks, whose values are even
-// enough.
-func (c Chain) lightness() (even *uniform, uneven func(float64) float64) {
-	curve, err := c.From.neutral()
-	if c.From.Channels != 3 || err != nil {
-		return nil, func(v float64) float64 { return v }
+// steps are the curves from device values to the lattice's even steps, and
+// their inverses: the lightness of the source's neutral axis for RGB; for inks
+// their values, but for black, whose last tenth matters most: twice as fine
+// there.
+func (c Chain) steps() (even [4]*uniform, uneven [4]func(float64) float64) {
+	for i := range uneven {
+		uneven[i] = func(v float64) float64 { return v }
 	}
-	for i, y := range curve {
-		curve[i] = XYZ{0, y, 0}.Lab()[0] / 100
-		// Never flat: a table that stays at 0 for a while could not be inverted.
-		curve[i] = 0.99*curve[i] + 0.01*float64(i)/affineSamples
+	var curve []float64
+	switch c.From.Channels {
+	case 3:
+		var err error
+		if curve, err = c.From.neutral(); err != nil {
+			return even, uneven
+		}
+		for i, y := range curve {
+			// Never flat: a curve that stays at 0 for a while has no inverse.
+			curve[i] = 0.99*lightness(y) + 0.01*float64(i)/affineSamples
+		}
+	case 4:
+		curve = make([]float64, affineSamples+1)
+		for i := range curve {
+			k := float64(i) / affineSamples
+			curve[i] = (k + k*k*k) / 2
+		}
 	}
-	return newUniform(func(v float64) float64 { return sample(curve, v) }),
-		func(v float64) float64 { return inverseSample(curve, v) }
+	for i := range even {
+		if c.From.Channels == 3 && i < 3 || c.From.Channels == 4 && i == 3 {
+			even[i] = newUniform(func(v float64) float64 { return sample(curve, v) })
+			uneven[i] = func(v float64) float64 { return inverseSample(curve, v) }
+		}
+	}
+	return even, uneven
 }
 
 // fuse makes one matrix of the two sides' and the compensation between.
@@ -105,7 +129,7 @@ func (t *Transform) Apply(dst, src [][]float32, n int) {
 		return
 	}
 	switch {
-	case t.In == 3 && t.Out == 3:
+	case t.even[0] != nil && t.Out == 3 && t.encode[0] == nil:
 		t.apply3(dst, src, n)
 	default:
 		t.applyAny(dst, src, n)
@@ -127,8 +151,9 @@ func (s *shaper) apply(dst, src [][]float32, n int) {
 func (t *Transform) apply3(dst, src [][]float32, n int) {
 	r, g, b := src[0][:n], src[1][:n], src[2][:n]
 	x, y, z := dst[0][:n], dst[1][:n], dst[2][:n]
+	even := t.even
 	for i := range n {
-		out := t.grid.tetrahedron(0, t.even.at(r[i]), t.even.at(g[i]), t.even.at(b[i]))
+		out := t.grid.tetrahedron(0, even[0].at(r[i]), even[1].at(g[i]), even[2].at(b[i]))
 		x[i], y[i], z[i] = unit(out[0]), unit(out[1]), unit(out[2])
 	}
 }
@@ -138,12 +163,15 @@ func (t *Transform) applyAny(dst, src [][]float32, n int) {
 	for i := range n {
 		for c := range t.In {
 			in[c] = src[c][i]
-			if t.even != nil {
-				in[c] = t.even.at(in[c])
+			if t.even[c] != nil {
+				in[c] = t.even[c].at(in[c])
 			}
 		}
 		out := t.grid.At(&in)
 		for c := range t.Out {
+			if t.encode[0] != nil {
+				out[c] = t.encode[c].at(out[c])
+			}
 			dst[c][i] = unit(out[c])
 		}
 	}

@@ -8,10 +8,11 @@ type Config struct {
 	Workers int           // workers that make a print together, 0 to 256; 0 is one per core
 	Settle  time.Duration // how long a dropped file must stay unchanged to be whole, 0 to 1h
 	Rescan  time.Duration // how often drop folders are looked through without an event, 1s to 24h
-	Print   Settings      // for drop folders and stocks of which nothing else is said
+	Print   Settings      // what [print] says over the defaults; Settings("", "") is how such prints are made
 
-	stocks  map[string]*layer // by canonical stock name
-	folders map[string]*layer // by canonical folder name
+	stocks   map[string]*layer // by canonical stock name
+	folders  map[sheet]*layer
+	profiles []NamedProfile // in the order of the file
 }
 
 // Settings say how the prints of one drop folder are made.
@@ -25,6 +26,15 @@ type Settings struct {
 	CautionPPI        float64 `json:"caution_ppi"`         // a caution below this native resolution, 10 to 2880; 0 is from the viewing distance
 	PreSharpening     float64 `json:"pre_sharpening"`      // amount before enlarging, 0 none to 2
 	OutputSharpening  float64 `json:"output_sharpening"`   // amount for paper and ppi, 0 none to 2
+
+	// Colour; see [Config.Settings] for how these keys get along.
+	Profile                string  `json:"profile"`                  // path of an output profile, as written; "" is none
+	Intent                 string  `json:"intent"`                   // IntentRelative, Perceptual, Saturation or Absolute
+	BlackPointCompensation bool    `json:"black_point_compensation"` // the picture's black becomes the paper's
+	WorkingSpace           string  `json:"working_space"`            // WorkingSpaceSRGB, A98 or ROMM without a profile; "" is the picture's own
+	StrictProfile          bool    `json:"strict_profile"`           // a picture whose embedded profile is broken is held, not made as sRGB
+	GamutCautionDeltaE     float64 `json:"gamut_caution_delta_e"`    // a colour misses when further off, CIEDE2000: 1, 3 or 6
+	GamutCautionShare      float64 `json:"gamut_caution_share"`      // a caution when a larger share of the picture misses, 0 to 1
 }
 
 // Fit says how a picture and a size of different shape come together.
@@ -43,8 +53,30 @@ const (
 	CompressionNone    = "none"
 )
 
+// The rendering intents, as ICC.1 has them; "relative" is its media-relative
+// colorimetric intent and "absolute" its ICC-absolute colorimetric one.
+const (
+	IntentRelative   = "relative"
+	IntentPerceptual = "perceptual"
+	IntentSaturation = "saturation"
+	IntentAbsolute   = "absolute"
+)
+
+// The working spaces that need no profile file.
+const (
+	WorkingSpaceSRGB = "srgb" // IEC 61966-2-1
+	WorkingSpaceA98  = "a98"  // compatible with Adobe RGB (1998)
+	WorkingSpaceROMM = "romm" // ROMM RGB, ISO 22028-2
+)
+
 // Default returns what holds in a studio without sizewright.toml. The values
 // for ppi and sharpening are common practice, no source.
+//
+// A colour misses beyond 3 CIEDE2000. W. Mokrzycki and M. Tatol, "Color
+// difference Delta E: a survey", Machine Graphics and Vision 20 (2011): 1 to 2
+// is seen by a trained eye, 2 to 3.5 by an untrained one too, above 3.5 is
+// clear (from memory). That a hundredth of the picture deserves a caution is
+// common practice, no source.
 func Default() *Config {
 	return &Config{
 		Workers: 0,
@@ -57,6 +89,11 @@ func Default() *Config {
 			Compression:      CompressionDeflate,
 			PreSharpening:    0.5,
 			OutputSharpening: 0.6,
+
+			Intent:                 IntentRelative,
+			BlackPointCompensation: true,
+			GamutCautionDeltaE:     3,
+			GamutCautionShare:      0.01,
 		},
 	}
 }

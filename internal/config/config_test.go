@@ -27,7 +27,8 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 // 360 ppi is a wide-format inkjet's input resolution: common practice, no source.
 func TestDefaults(t *testing.T) {
 	c := Default()
-	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", PreSharpening: 0.5, OutputSharpening: 0.6}
+	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", PreSharpening: 0.5, OutputSharpening: 0.6,
+		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.01}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
 	}
@@ -52,13 +53,27 @@ minimum_ppi = 90
 caution_ppi = 150
 pre_sharpening = 1
 output_sharpening = 0
+profile = "profiles/Lustre.ICM"
+intent = "perceptual"
+black_point_compensation = false
+working_space = ""
+strict_profile = true
+gamut_caution_delta_e = 6
+gamut_caution_share = 0.5
+[stock.rag]
+working_space = "romm"
 `)
 	if c.Workers != 3 || c.Settle != 500*time.Millisecond || c.Rescan != 90*time.Minute {
 		t.Errorf("the studio runs with %+v", c)
 	}
-	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, 150, 1, 0}
+	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, 150, 1, 0,
+		"profiles/Lustre.ICM", IntentPerceptual, false, "", true, 6, 0.5}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v, want %+v", c.Print, want)
+	}
+	want.Profile, want.WorkingSpace = "", WorkingSpaceROMM
+	if got := c.Settings("", "rag"); got != want {
+		t.Errorf("prints on rag are made with %+v, want %+v", got, want)
 	}
 }
 
@@ -83,7 +98,8 @@ func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
 }
 
 func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
-	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, 60, 1, 1}
+	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, 60, 1, 1,
+		"lustre.icc", IntentAbsolute, false, WorkingSpaceA98, true, 6, 0.5}
 	done := Default().Print
 	for i, k := range printKeys {
 		before := done
@@ -111,6 +127,14 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "caution_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "inf"}},
 		{"print", "pre_sharpening", []string{"0", "2", "0.25"}, []string{"-0.1", "2.1", "nan", "[1]"}},
 		{"print", "output_sharpening", []string{"0", "2"}, []string{"-0.1", "2.1", "1979-05-27"}},
+		{"print", "profile", []string{`""`, `"a.icc"`, `"A B.ICM"`, `"/b/../c.icc"`, `"\u0130:\\\".icc"`},
+			[]string{`"a"`, `"icc"`, `"a.icc "`, `"a.icc/"`, `"a.tif"`, `"https://x/a.icc"`, `"FILE:a.icc"`, `"a\u0000.icc"`, `"a\n.icc"`, "1"}},
+		{"print", "intent", []string{`"relative"`, `"perceptual"`, `"saturation"`, `"absolute"`}, []string{`""`, `"Relative"`, "1"}},
+		{"print", "black_point_compensation", []string{"true", "false"}, []string{"1", `"true"`, "True"}},
+		{"print", "working_space", []string{`""`, `"srgb"`, `"a98"`, `"romm"`}, []string{`"sRGB"`, `"rgb"`, `" "`, "98"}},
+		{"print", "strict_profile", []string{"true", "false"}, []string{"0", `""`, "yes"}},
+		{"print", "gamut_caution_delta_e", []string{"1", "3.0", "6"}, []string{"0", "2", "3.5", "-3", "nan", "inf", `"3"`}},
+		{"print", "gamut_caution_share", []string{"0", "0.015", "1"}, []string{"-0.01", "1.01", "nan", `"1%"`}},
 	}
 	checked := 0
 	for _, test := range tests {

@@ -20,7 +20,7 @@ func newKey[T, V any](name string, field func(*T) *V, k kind[V], doc string) key
 		read: func(to *T, value any) error {
 			v, ok := k.read(value)
 			if !ok {
-				return fmt.Errorf("give %s, not %s", k.want, found(value))
+				return fmt.Errorf("give %s, not %s%s", k.want, found(value), k.hintAt(value))
 			}
 			*field(to) = v
 			return nil

@@ -9,11 +9,24 @@ import (
 )
 
 // A kind is what a key's value may be: how to say what is wanted, how to take
-// it from decoded TOML (false when it is not that), how to write it as TOML.
+// it from decoded TOML (false when it is not that), how to write it as TOML,
+// and, where there is more to say of a wrong value, what ("" for nothing).
 type kind[V any] struct {
 	want string
 	read func(value any) (V, bool)
 	show func(V) string
+	hint func(value any) string
+}
+
+// hintAt is what there is to say of a wrong value, to go on a sentence.
+func (k kind[V]) hintAt(value any) string {
+	if k.hint == nil {
+		return ""
+	}
+	if hint := k.hint(value); hint != "" {
+		return ": " + hint
+	}
+	return ""
 }
 
 // number is a number from lo to hi; unit follows it in what is wanted.
@@ -24,7 +37,34 @@ func number(lo, hi float64, unit string) kind[float64] {
 			v, ok := toFloat(value)
 			return v, ok && v >= lo && v <= hi // NaN is in no range
 		},
-		show: func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) },
+		show: showFloat,
+	}
+}
+
+func showFloat(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// among is one of a few numbers; why goes on after them.
+func among(why string, values ...float64) kind[float64] {
+	written := make([]string, len(values))
+	for i, v := range values {
+		written[i] = showFloat(v)
+	}
+	return kind[float64]{
+		want: eitherOr(written) + ", " + why,
+		read: func(value any) (float64, bool) {
+			v, ok := toFloat(value)
+			return v, ok && slices.Contains(values, v)
+		},
+		show: showFloat,
+	}
+}
+
+// flag is true or false.
+func flag() kind[bool] {
+	return kind[bool]{
+		want: "true or false, without quotes",
+		read: func(value any) (v, ok bool) { v, ok = value.(bool); return v, ok },
+		show: strconv.FormatBool,
 	}
 }
 
@@ -70,9 +110,8 @@ func oneOf[V ~string | ~int](values ...V) kind[V] {
 	for i, v := range values {
 		written[i] = fmt.Sprintf("%#v", v)
 	}
-	last := len(written) - 1
 	return kind[V]{
-		want: strings.Join(written[:last], ", ") + " or " + written[last],
+		want: eitherOr(written),
 		read: func(value any) (v V, ok bool) {
 			if i := slices.Index(written, fmt.Sprintf("%#v", value)); i >= 0 {
 				return values[i], true
@@ -80,7 +119,14 @@ func oneOf[V ~string | ~int](values ...V) kind[V] {
 			return v, false
 		},
 		show: func(v V) string { return fmt.Sprintf("%#v", v) },
+		hint: func(value any) string { return didYouMean(value, written) },
 	}
+}
+
+// eitherOr lists what there is to choose from: 1, 3 or 6.
+func eitherOr(written []string) string {
+	last := len(written) - 1
+	return strings.Join(written[:last], ", ") + " or " + written[last]
 }
 
 // span is a length of time from lo to hi, in quotes with its unit.

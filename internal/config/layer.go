@@ -11,6 +11,7 @@ import (
 type layer struct {
 	values Settings
 	given  map[string]bool // by key name
+	folder string          // the canonical name of the drop folder, if it is one's
 }
 
 func newLayer() *layer { return &layer{given: map[string]bool{}} }
@@ -25,7 +26,8 @@ func (l *layer) read(key string, value any) error {
 }
 
 // over returns settings with the layer's own in their place. No layer, nil, has
-// none.
+// none. A print is converted to one space: the layer's profile puts aside an
+// inherited working space, and the other way round.
 func (l *layer) over(s Settings) Settings {
 	if l == nil {
 		return s
@@ -35,6 +37,12 @@ func (l *layer) over(s Settings) Settings {
 			k.copy(&s, &l.values)
 		}
 	}
+	switch {
+	case l.values.Profile != "":
+		s.WorkingSpace = ""
+	case l.values.WorkingSpace != "":
+		s.Profile = ""
+	}
 	return s
 }
 
@@ -42,7 +50,14 @@ func (l *layer) over(s Settings) Settings {
 // stock's, then the folder's own. The folder is given by its name in any
 // spelling; the stock is the one in that name, or the given one in place of it.
 // So Settings("A4 lustre", "") and Settings("A4", "lustre") are the same. A
-// folder that is no size has nothing of its own.
+// folder that is no size has nothing of its own. A [folder] table speaks of its
+// print, whichever way the size is written: [folder."36x24in"] of the drop
+// folder "24x36in" too, and [folder."420x594mm"] of "A2".
+//
+// Of the profile and the working space at most one is set: where layers give
+// both, the nearer layer's counts and the other is put aside, for the layers
+// after it as well. Giving "" puts nothing aside. Black point compensation is
+// off with the intent "absolute", whatever the layers say.
 func (c *Config) Settings(folder, stock string) Settings {
 	size, named, sizeErr := printsize.Parse(folder)
 	stock, stockErr := printsize.ParseStock(stock)
@@ -51,7 +66,10 @@ func (c *Config) Settings(folder, stock string) Settings {
 	}
 	s := c.stocks[stock].over(c.Print)
 	if sizeErr == nil {
-		s = c.folders[printsize.FolderName(size, stock)].over(s)
+		s = c.folders[newSheet(size, stock)].over(s)
+	}
+	if s.Intent == IntentAbsolute {
+		s.BlackPointCompensation = false
 	}
 	return s
 }
@@ -62,7 +80,14 @@ func (c *Config) Stocks() []string { return slices.Sorted(maps.Keys(c.stocks)) }
 
 // Folders returns the canonical names of the drop folders that have a table of
 // their own, sorted.
-func (c *Config) Folders() []string { return slices.Sorted(maps.Keys(c.folders)) }
+func (c *Config) Folders() []string {
+	names := make([]string, 0, len(c.folders))
+	for _, l := range c.folders {
+		names = append(names, l.folder)
+	}
+	slices.Sort(names)
+	return names
+}
 
 // KnowsStock reports whether the file speaks of a stock, in a table of its own
 // or in a folder's name. Where Stocks is not empty, a drop folder on a stock
@@ -75,8 +100,8 @@ func (c *Config) KnowsStock(name string) bool {
 	if _, ok := c.stocks[stock]; ok {
 		return true
 	}
-	for folder := range c.folders {
-		if _, named, err := printsize.Parse(folder); err == nil && named == stock {
+	for s := range c.folders {
+		if s.stock == stock {
 			return true
 		}
 	}
@@ -90,9 +115,9 @@ func (c *Config) setStock(stock string, l *layer) {
 	c.stocks[stock] = l
 }
 
-func (c *Config) setFolder(folder string, l *layer) {
+func (c *Config) setFolder(s sheet, l *layer) {
 	if c.folders == nil {
-		c.folders = map[string]*layer{}
+		c.folders = map[sheet]*layer{}
 	}
-	c.folders[folder] = l
+	c.folders[s] = l
 }

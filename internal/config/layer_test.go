@@ -46,6 +46,12 @@ func TestTheNearerWordCounts(t *testing.T) {
 		{"A4", "Soft Matte", func(s *Settings) { s.OutputSharpening, s.Bits, s.Fit = 0.9, 16, FitFill }},
 		{"24×36″ Canvas", "", func(s *Settings) { s.ViewingDistanceMM = 2000 }},
 
+		// Lying or standing, and in other units, it is the same print.
+		{"36x24in canvas", "", func(s *Settings) { s.ViewingDistanceMM = 2000 }},
+		{"914.4x609.6mm", "canvas", func(s *Settings) { s.ViewingDistanceMM = 2000 }},
+		{"42x59.4cm", "", func(s *Settings) { s.PPI = 720 }},
+		{"24x36cm canvas", "", func(s *Settings) {}},
+
 		// No size, no word of its own.
 		{"holiday", "", func(s *Settings) {}},
 		{"", "soft matte", func(s *Settings) { s.OutputSharpening, s.Bits = 0.9, 8 }},

@@ -1,6 +1,37 @@
 package config
 
-import "math"
+import (
+	"math"
+	"strings"
+	"unicode"
+)
+
+// didYouMean asks whether a wrong text was meant to be one of the values, given
+// as TOML writes them, or has one of them in it: "Relative colorimetric" is
+// taken for "relative", and "16" for 16. It returns "" when it has no idea.
+func didYouMean(value any, written []string) string {
+	text, ok := value.(string)
+	if !ok || len(text) > 60 {
+		return ""
+	}
+	text = strings.ToLower(text)
+	byWord := map[string]string{}
+	var words []string
+	for _, w := range written {
+		if word := strings.Trim(w, `"`); word != "" {
+			byWord[word] = w
+			words = append(words, word)
+		}
+	}
+	for _, part := range append([]string{text}, strings.FieldsFunc(text, isSign)...) {
+		if word := nearest(part, words); word != "" {
+			return "did you mean " + byWord[word] + "?"
+		}
+	}
+	return ""
+}
+
+func isSign(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
 
 // nearest returns the word that a misspelt one was meant to be, "" if none is
 // within two slips of the finger and half of the word right. Of two as near it

@@ -43,7 +43,7 @@ func (r *reader) newTable(path []string, at position) *table {
 	case name == intakeTable:
 		return &table{name: name, read: into(intakeKeys, c)}
 	case name == printTable:
-		return &table{name: name, read: into(printKeys, &c.Print), settings: func() Settings { return c.Print }}
+		return &table{name: name, read: into(printKeys, &c.Print), own: &c.Print, settings: func() Settings { return c.Print }}
 	case name == stockTable:
 		return r.stock(path, at)
 	default:
@@ -54,11 +54,11 @@ func (r *reader) newTable(path []string, at position) *table {
 // stock makes the table of one stock.
 func (r *reader) stock(path []string, at position) *table {
 	l := newLayer()
-	t := &table{name: stockTable, read: l.read}
+	t := &table{name: stockTable, read: l.read, own: &l.values}
 	stock, err := printsize.ParseStock(path[1])
 	if err != nil {
 		r.problem(at, path, err.Error())
-	} else if r.claim(path, stock, at) {
+	} else if r.claim(path, at, stock, "stock") {
 		r.config.setStock(stock, l)
 		t.settings = func() Settings { return l.over(r.config.Print) }
 	}
@@ -68,27 +68,27 @@ func (r *reader) stock(path []string, at position) *table {
 // folder makes the table of one drop folder.
 func (r *reader) folder(path []string, at position) *table {
 	l := newLayer()
-	t := &table{name: folderTable, read: l.read}
+	t := &table{name: folderTable, read: l.read, own: &l.values}
 	size, stock, err := printsize.Parse(path[1])
 	if err != nil {
 		r.problem(at, path, err.Error())
 		return t
 	}
-	if folder := printsize.FolderName(size, stock); r.claim(path, folder, at) {
-		r.config.setFolder(folder, l)
-		t.settings = func() Settings { return r.config.Settings(folder, "") }
+	if s := newSheet(size, stock); r.claim(path, at, s, "prints") {
+		l.folder = printsize.FolderName(size, stock)
+		r.config.setFolder(s, l)
+		t.settings = func() Settings { return r.config.Settings(l.folder, "") }
 	}
 	return t
 }
 
-// claim takes a canonical name for the table at path, or reports that another
-// table has it, spelt differently.
-func (r *reader) claim(path []string, canonical string, at position) bool {
-	id := pathID([]string{path[0], canonical})
-	if first, taken := r.named[id]; taken {
-		r.problem(at, path, fmt.Sprintf("[%s] speaks of the same %s: keep one of the two", first, path[0]))
+// claim takes a stock's canonical name or a sheet for the table at path, or
+// reports that another table has it, spelt differently; kind says what it is.
+func (r *reader) claim(path []string, at position, what any, kind string) bool {
+	if first, taken := r.claimed[what]; taken {
+		r.problem(at, path, fmt.Sprintf("[%s] speaks of the same %s: keep one of the two", first, kind))
 		return false
 	}
-	r.named[id] = dotted(path)
+	r.claimed[what] = dotted(path)
 	return true
 }

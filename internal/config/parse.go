@@ -23,6 +23,7 @@ func Parse(name string, data []byte) (*Config, error) {
 	}
 	for _, t := range r.opened {
 		r.compareKeys(t)
+		r.noteProfile(t)
 	}
 	if err := r.problems.inOrder(); err != nil {
 		return nil, err
@@ -37,11 +38,11 @@ type reader struct {
 	problems Problems
 	tables   map[string]*table // by pathID; nil for one that was reported and is passed over
 	opened   []*table          // in the order of the file
-	named    map[string]string // the path that first named a stock or folder, by the pathID of its canonical name
+	claimed  map[any]string    // the table that first spoke of a stock (its canonical name) or a sheet
 }
 
 func newReader(file string) *reader {
-	return &reader{file: file, config: Default(), tables: map[string]*table{}, named: map[string]string{}}
+	return &reader{file: file, config: Default(), tables: map[string]*table{}, claimed: map[any]string{}}
 }
 
 // problem reports a mistake about the key or table at path.

@@ -43,7 +43,7 @@ sizewright.toml:10:3: print.bits: give 8 or 16, not 12
 sizewright.toml:11:21: write decimals with a point: pre_sharpening = 0.5
 sizewright.toml:14:1: stock.lustre.output_sharpening: give a number from 0 to 2, not 3
 sizewright.toml:15:2: folder.holiday: drop folder "holiday" is not a size: name it like A2, 24x36in, 50x70cm or 610x914mm, with a stock after it if you like (A2 lustre)
-sizewright.toml:16:1: folder.holiday.fit: give "whole" or "fill", not the text "hole"`
+sizewright.toml:16:1: folder.holiday.fit: give "whole" or "fill", not the text "hole": did you mean "whole"?`
 	if got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
@@ -75,13 +75,36 @@ func TestEachMistakeIsToldItsRemedy(t *testing.T) {
 		{"[folder.24x36in canvas]\nppi = 1", `1:17: put a name with spaces or signs in quotes: [folder."24x36in canvas"]; what stands under it is not checked yet`},
 		{`[stock."a/b"]`, `1:2: stock."a/b": stock "a/b" is a stock's name with '/' in it: use letters, digits, spaces and dashes`},
 		{"[stock.Rag]\n[stock.rag]", `2:2: stock.rag: [stock.Rag] speaks of the same stock: keep one of the two`},
-		{"[folder.a4]\n[folder.\"A4 \"]", `2:2: folder."A4 ": [folder.a4] speaks of the same folder: keep one of the two`},
+		{"[folder.a4]\n[folder.\"A4 \"]", `2:2: folder."A4 ": [folder.a4] speaks of the same prints: keep one of the two`},
+		{"[folder.24x36in]\n[folder.36x24in]", `2:2: folder.36x24in: [folder.24x36in] speaks of the same prints: keep one of the two`},
+		{"[folder.'420x594mm rag']\n[folder.'A2 Rag']", `2:2: folder."A2 Rag": [folder."420x594mm rag"] speaks of the same prints: keep one of the two`},
 		{"[[stock]]\nppi = 1\n[[stock]]", `1:3: stock: write a table's name in single brackets, and each table once`},
 
 		// Keys that do not go together.
 		{"[print]\nminimum_ppi = 200\ncaution_ppi = 150", `2:1: print.minimum_ppi: 200 is above caution_ppi, which is 150: give at most that`},
 		{"[stock.rag]\ncaution_ppi = 150\n[print]\nminimum_ppi = 200", `2:1: stock.rag.caution_ppi: 150 is below minimum_ppi, which is 200: give at least that`},
 		{"[folder.\"A4 rag\"]\nminimum_ppi = 151\n[stock.rag]\ncaution_ppi = 150", `2:1: folder."A4 rag".minimum_ppi: 151 is above caution_ppi, which is 150: give at most that`},
+
+		{"[print]\nprofile = 'a.icc'\nworking_space = 'a98'", `3:1: print.working_space: a print is converted to one space, and profile gives another: take away profile or working_space`},
+		{"[folder.holiday]\nworking_space = 'srgb'\n profile = 'a.icc'", `1:2: folder.holiday: drop folder "holiday" is not a size: name it like A2, 24x36in, 50x70cm or 610x914mm, with a stock after it if you like (A2 lustre)
+sizewright.toml:2:1: folder.holiday.working_space: a print is converted to one space, and profile gives another: take away profile or working_space`},
+		{"[stock.rag]\nblack_point_compensation = true\nintent = 'absolute'", `2:1: stock.rag.black_point_compensation: true has no effect with the intent "absolute", which keeps black as it was measured: take the line away, or give the intent "relative"`},
+
+		// Colour.
+		{"print.intent = 'perceptal'", `1:1: print.intent: give "relative", "perceptual", "saturation" or "absolute", not the text "perceptal": did you mean "perceptual"?`},
+		{"print.intent = 'Absolute Colorimetric'", `1:1: print.intent: give "relative", "perceptual", "saturation" or "absolute", not the text "Absolute Colorimetric": did you mean "absolute"?`},
+		{"print.intent = 'vivid'", `1:1: print.intent: give "relative", "perceptual", "saturation" or "absolute", not the text "vivid"`},
+		{"print.working_space = 'sRGB IEC61966-2.1'", `1:1: print.working_space: give "", "srgb", "a98" or "romm", not the text "sRGB IEC61966-2.1": did you mean "srgb"?`},
+		{"print.working_space = 'Adobe RGB (1998)'", `1:1: print.working_space: give "", "srgb", "a98" or "romm", not the text "Adobe RGB (1998)": did you mean "a98"?`},
+		{"print.working_space = 'ProPhoto'", `1:1: print.working_space: give "", "srgb", "a98" or "romm", not the text "ProPhoto": did you mean "romm"?`},
+		{"print.working_space = '('", `1:1: print.working_space: give "", "srgb", "a98" or "romm", not the text "("`},
+		{"print.profile = 'lustre.jpg'", `1:1: print.profile: give the path of a file that ends in .icc or .icm, or "", not the text "lustre.jpg"`},
+		{"print.profile = 'http://example.org/a.icc'", `1:1: print.profile: give the path of a file that ends in .icc or .icm, or "", not the text "http://example.org/a.icc": nothing is fetched for a print, so save the profile in the studio and give its path`},
+		{`print.profile = "a\u0000.icc"`, `1:1: print.profile: give the path of a file that ends in .icc or .icm, or "", not the text "a\x00.icc": a path has no control characters in it`},
+		{"print.gamut_caution_delta_e = 2", `1:1: print.gamut_caution_delta_e: give 1, 3 or 6, for which the measurement states shares, not 2`},
+		{"[print]\nstrict_profile = 'yes'", `2:1: print.strict_profile: give true or false, without quotes, not the text "yes"`},
+		{"[print]\nstrict_profile = Yes # sure", `2:18: write true or false in small letters: strict_profile = true`},
+		{"[print]\nstrict_profile = no", `2:18: write true or false in small letters: strict_profile = false`},
 
 		// No TOML.
 		{"workers 3", `1:9: the line cannot be read (expected '=' after key): write KEY = VALUE, with text in quotes`},

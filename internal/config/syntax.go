@@ -87,6 +87,7 @@ func (d *document) explain(fault *toml.DecodeError) syntaxFault {
 // The slips of those who write TOML for the first time.
 var (
 	bareText     = regexp.MustCompile(`^\s*([^=\s]+)\s*=\s*([A-Za-z][\w /.-]*?|\d[\d.]*(?:ms|s|m|h))\s*(?:#.*)?$`)
+	bareFlag     = regexp.MustCompile(`(?i)^\s*([^=\s]+)\s*=\s*(?:(true|yes|on)|false|no|off)\s*(?:#.*)?$`)
 	decimalComma = regexp.MustCompile(`^\s*([^=\s]+)\s*=\s*(-?\d+),(\d+)\s*(?:#.*)?$`)
 	bareName     = regexp.MustCompile(`^\s*\[\s*(stock|folder)\s*\.\s*([^"'\].]+?)\s*\]`)
 )
@@ -95,6 +96,9 @@ var (
 func remedy(line string) string {
 	if m := decimalComma.FindStringSubmatch(line); m != nil {
 		return fmt.Sprintf("write decimals with a point: %s = %s.%s", m[1], m[2], m[3])
+	}
+	if m := bareFlag.FindStringSubmatch(line); m != nil {
+		return fmt.Sprintf("write true or false in small letters: %s = %t", m[1], m[2] != "")
 	}
 	if m := bareText.FindStringSubmatch(line); m != nil {
 		return fmt.Sprintf("put text in quotes: %s = %q", m[1], m[2])

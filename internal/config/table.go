@@ -46,7 +46,14 @@ type table struct {
 	path     []string
 	at       map[string]position // where each key stands that was read without fault
 	read     func(key string, value any) error
-	settings func() Settings // what the table leads to, nil unless it is about prints
+	own      *Settings       // where the table's own values are, nil unless it is about prints
+	settings func() Settings // what the table leads to, nil where own is or its name is wrong
+}
+
+// gives reports whether the table gives a key, without fault.
+func (t *table) gives(key string) bool {
+	_, given := t.at[key]
+	return given
 }
 
 // into makes a table's read from its keys. The key must be one of them.

@@ -4,7 +4,7 @@ package render
 // rows x width values, row by row. Its memory is kept from band to band.
 type block struct {
 	top, rows, width int // the first row's place in its raster
-	plane            [3][]float32
+	plane            [4][]float32
 }
 
 // shape gives the block its extent, its values being undefined after it.
@@ -35,6 +35,7 @@ type band struct {
 	source      block // source rows
 	lines       block // source rows, resampled across
 	print       block // print rows, with the halo of the sharpening
+	inked       block // the band's rows alone, converted to the print's profile
 
 	ink     [4][]float32 // one row of CMYK on its way to RGB
 	luma    []float32

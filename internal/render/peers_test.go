@@ -65,7 +65,7 @@ func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 	p.Print.Width, p.Print.Height = w, h
 	p.scale()
 	p.Scale.HaloLimit, p.Scale.Light = limit, "encoded"
-	r, err := New(p, src)
+	r, err := New(p, src, o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,6 +15,7 @@ type Order struct {
 	Size     printsize.Size
 	Stock    string // "" when the folder names none
 	Settings config.Settings
+	Output   Output // the zero value keeps the picture's own profile
 }
 
 // Plan is every decision about one print, before a pixel moves.
@@ -114,8 +115,8 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 	p.scale()
 	p.resolution(o.Settings)
 	p.sharpening(o.Settings)
-	p.colour(info)
-	p.file(info, o.Settings)
+	p.colour(info, o)
+	p.file(info, o)
 	return p
 }
 
@@ -183,10 +184,10 @@ func (p *Plan) enlarges() float64 { return max(p.Scale.X, p.Scale.Y) }
 // bandPixels bounds a band, so that memory stays flat as prints grow wider.
 const bandPixels = 1 << 20
 
-func (p *Plan) file(info *photo.Info, s config.Settings) {
+func (p *Plan) file(info *photo.Info, o Order) {
 	rows := min(max(bandPixels/p.Print.Width/8*8, 16), 128)
-	p.File = PlanFile{Bits: s.Bits, Dither: s.Bits == 8, Compression: s.Compression, BandRows: rows}
-	h, err := p.Header(info)
+	p.File = PlanFile{Bits: o.Settings.Bits, Dither: o.Settings.Bits == 8, Compression: o.Settings.Compression, BandRows: rows}
+	h, err := p.Header(info, o)
 	if err == nil {
 		p.File.MaxBytes = h.MaxBytes()
 	}
@@ -194,20 +195,17 @@ func (p *Plan) file(info *photo.Info, s config.Settings) {
 
 // Header is the print's TIFF header: the plan's pixels, the profile the plan
 // settled on, and the photographer's own words.
-func (p *Plan) Header(info *photo.Info) (tiff.Header, error) {
+func (p *Plan) Header(info *photo.Info, o Order) (tiff.Header, error) {
 	ppi := tiff.RationalPPI(p.Print.PPI)
 	compression, err := tiff.ParseCompression(p.File.Compression)
 	if err != nil {
 		return tiff.Header{}, err
 	}
-	photometric := tiff.RGB
-	if info.Model == photo.Grey {
-		photometric = tiff.Grey
-	}
+	photometric := map[string]tiff.Photometric{"grey": tiff.Grey, "rgb": tiff.RGB, "cmyk": tiff.CMYK}[p.Colour.Model]
 	return tiff.Header{
 		Width: p.Print.Width, Height: p.Print.Height, Bits: p.File.Bits,
 		Photometric: photometric, RowsPerStrip: p.File.BandRows, Compression: compression,
-		PPI: ppi, Profile: outputProfile(info),
+		PPI: ppi, Profile: outputProfile(info, o.Output).Bytes,
 		Make: info.EXIF.Make, Model: info.EXIF.Camera,
 		Artist: info.EXIF.Artist, Copyright: info.EXIF.Copyright,
 		DateTimeOriginal: info.EXIF.DateTimeOriginal,

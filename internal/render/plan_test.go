@@ -208,8 +208,8 @@ func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
 		{"grey", func(i *photo.Info) { i.Model = photo.Grey }, "no-profile", "Grey"},
 		{"CMYK", func(i *photo.Info) { i.Model = photo.CMYK }, "no-profile", "CMYK"},
 		{"a broken profile", func(i *photo.Info) { i.Profile = []byte("not a profile") }, "profile-unusable", "sRGB"},
-		{"a profile for another kind of picture", func(i *photo.Info) { i.Model = photo.Grey; i.Profile = outputProfile(picture(1, 1)) }, "profile-mismatch", "Grey"},
-		{"its own profile", func(i *photo.Info) { i.Profile = outputProfile(picture(1, 1)) }, "", "sRGB"},
+		{"a profile for another kind of picture", func(i *photo.Info) { i.Model = photo.Grey; i.Profile = outputProfile(picture(1, 1), Output{}).Bytes }, "profile-mismatch", "Grey"},
+		{"its own profile", func(i *photo.Info) { i.Profile = outputProfile(picture(1, 1), Output{}).Bytes }, "", "sRGB"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			info := picture(6240, 4160)
@@ -224,7 +224,7 @@ func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
 			if !strings.Contains(p.Colour.Source, c.source) {
 				t.Errorf("source profile %q, want one of %q", p.Colour.Source, c.source)
 			}
-			if c.code != "" && len(outputProfile(info)) == 0 {
+			if c.code != "" && len(outputProfile(info, Output{}).Bytes) == 0 {
 				t.Error("the print would carry no profile")
 			}
 		})

@@ -8,21 +8,34 @@ import (
 	"sizewright/internal/photo"
 )
 
+// Proof is how a preview shows the paper.
+type Proof int
+
+const (
+	// OnWhite shows the print's colours with the paper's white and black as
+	// the screen's: media-relative, black point compensated.
+	OnWhite Proof = iota
+	// OnPaper shows the paper's own white and black as well: ICC-absolute.
+	OnPaper
+)
+
 // Preview is the print made small, in sRGB: the same plan at another size, down
-// the same road. maxSide is the longer side in pixels, at least 1.
-func Preview(ctx context.Context, p *Plan, src *photo.Photo, maxSide int) (*image.RGBA, error) {
+// the same road and then back from the print's profile, so that what the paper
+// cannot hold is lost in it too. maxSide is the longer side in pixels, at
+// least 1.
+func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, maxSide int, proof Proof) (*image.RGBA, error) {
 	small := p.shrunk(maxSide)
-	r, err := New(small, src)
+	r, err := New(small, src, o)
 	if err != nil {
 		return nil, err
 	}
-	toSRGB, err := r.forScreen()
+	toScreen, err := r.toScreen(proof)
 	if err != nil {
 		return nil, err
 	}
 	img := image.NewRGBA(image.Rect(0, 0, small.Print.Width, small.Print.Height))
 	band := small.File.BandRows * img.Stride
-	err = r.run(ctx, 1, func() finish { return screen(toSRGB, r.channels) }, func(i int, out []byte) error {
+	err = r.run(ctx, 1, func() finish { return r.screen(toScreen) }, func(i int, out []byte) error {
 		copy(img.Pix[i*band:], out)
 		return nil
 	})
@@ -43,30 +56,27 @@ func (p *Plan) shrunk(maxSide int) *Plan {
 	return &s
 }
 
-func (r *Renderer) forScreen() (*colour.Grid, error) {
-	if r.toRGB != nil {
-		return nil, nil // CMYK was taken to sRGB on the way in
+func (r *Renderer) toScreen(proof Proof) (*colour.Transform, error) {
+	c := colour.Chain{From: outputProfile(&r.src.Info, r.order.Output), To: builtin(colour.SRGBProfile()), Intent: colour.Relative, BlackPoint: true}
+	if proof == OnPaper {
+		c.Intent, c.BlackPoint = colour.Absolute, false
 	}
-	return meaningOf(&r.src.Info).profile.ToSRGB()
+	return c.Bake()
 }
 
 // screen writes a band as 8-bit RGBA.
-func screen(toSRGB *colour.Grid, channels int) finish {
+func (r *Renderer) screen(toScreen *colour.Transform) finish {
 	var rgb [3][]float32
 	return func(b *band, dst []byte) ([]byte, error) {
+		from := r.finished(b)
 		out := make([][]float32, 3)
 		for c := range out {
-			rgb[c] = grow(rgb[c], b.print.width)
+			rgb[c] = grow(rgb[c], from.width)
 			out[c] = rgb[c]
 		}
 		for y := b.top; y < b.bottom; y++ {
-			in := b.rows(&b.print, y, channels)
-			if toSRGB == nil {
-				out = in
-			} else {
-				toSRGB.Apply(out, in, b.print.width)
-			}
-			for x := range b.print.width {
+			toScreen.Apply(out, b.rows(from, y, r.inks), from.width)
+			for x := range from.width {
 				dst = append(dst, to8(out[0][x]), to8(out[1][x]), to8(out[2][x]), 255)
 			}
 		}

@@ -17,7 +17,7 @@ type Options struct {
 // WriteTIFF makes the print and writes it to w. It returns when the last byte
 // is written, or with the first error, or when ctx ends.
 func (r *Renderer) WriteTIFF(ctx context.Context, w io.WriteSeeker, o Options) (*tiff.Writer, error) {
-	h, err := r.plan.Header(&r.src.Info)
+	h, err := r.plan.Header(&r.src.Info, r.order)
 	if err != nil {
 		return nil, err
 	}
@@ -48,10 +48,10 @@ func (r *Renderer) tiffStrips(h tiff.Header) finish {
 	var narrow []uint8
 	return func(b *band, dst []byte) ([]byte, error) {
 		if h.Bits == 8 {
-			narrow = interleave8(narrow, b, r.channels)
+			narrow = interleave8(narrow, b, r.finished(b), r.inks)
 			return enc.Strip8(dst, narrow, b.bottom-b.top)
 		}
-		wide = interleave16(wide, b, r.channels)
+		wide = interleave16(wide, b, r.finished(b), r.inks)
 		return enc.Strip16(dst, wide, b.bottom-b.top)
 	}
 }

@@ -65,7 +65,7 @@ func printed(t testing.TB, src *photo.Photo, o Order, workers int) ([]byte, *Pla
 	if p.Refusal != nil {
 		t.Fatal(p.Refusal.Text)
 	}
-	r, err := New(p, src)
+	r, err := New(p, src, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +127,7 @@ func TestAPrintIsTheSameWhereverItsBandsAreCut(t *testing.T) {
 	for _, rows := range []int{2000, 1, 16, 37} {
 		p := NewPlan(&src.Info, o)
 		p.File.BandRows = rows
-		r, err := New(p, src)
+		r, err := New(p, src, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -303,8 +303,9 @@ func TestEightBitsAreDitheredAroundTheTrueValue(t *testing.T) {
 
 func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	p := NewPlan(&src.Info, order(t, "30x45mm", lenient))
-	img, err := Preview(t.Context(), p, src, 120)
+	o := order(t, "30x45mm", lenient)
+	p := NewPlan(&src.Info, o)
+	img, err := Preview(t.Context(), p, src, o, 120, OnWhite)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -315,8 +316,9 @@ func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
 
 func TestACancelledPrintEndsWithTheReason(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	p := NewPlan(&src.Info, order(t, "60x90mm", lenient))
-	r, err := New(p, src)
+	o := order(t, "60x90mm", lenient)
+	p := NewPlan(&src.Info, o)
+	r, err := New(p, src, o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,13 +1,13 @@
 package render
 
 // interleave16 writes the band's rows as 16-bit samples, pixel by pixel.
-func interleave16(dst []uint16, b *band, channels int) []uint16 {
-	dst = grow(dst, (b.bottom-b.top)*b.print.width*channels)
+func interleave16(dst []uint16, b *band, from *block, channels int) []uint16 {
+	dst = grow(dst, (b.bottom-b.top)*from.width*channels)
 	for y := b.top; y < b.bottom; y++ {
-		out := dst[(y-b.top)*b.print.width*channels:][:b.print.width*channels]
+		out := dst[(y-b.top)*from.width*channels:][:from.width*channels]
 		for c := range channels {
 			i := c
-			for _, v := range b.print.row(c, y) {
+			for _, v := range from.row(c, y) {
 				out[i] = uint16(v*65535 + 0.5)
 				i += channels
 			}
@@ -22,13 +22,13 @@ func interleave16(dst []uint16, b *band, channels int) []uint16 {
 // Trans. Inf. Theory 8, 1962). The noise depends on the place alone, so a
 // picture gives the same bytes every time; a value that 8 bits can hold
 // exactly stays that value.
-func interleave8(dst []uint8, b *band, channels int) []uint8 {
-	dst = grow(dst, (b.bottom-b.top)*b.print.width*channels)
+func interleave8(dst []uint8, b *band, from *block, channels int) []uint8 {
+	dst = grow(dst, (b.bottom-b.top)*from.width*channels)
 	for y := b.top; y < b.bottom; y++ {
-		out := dst[(y-b.top)*b.print.width*channels:][:b.print.width*channels]
+		out := dst[(y-b.top)*from.width*channels:][:from.width*channels]
 		for c := range channels {
 			i := c
-			for x, v := range b.print.row(c, y) {
+			for x, v := range from.row(c, y) {
 				out[i] = uint8((uint32(v*(255*256)+0.5) + noise(x, y, c)) >> 8)
 				i += channels
 			}

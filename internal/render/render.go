@@ -34,4 +34,5 @@ var steps = []step{
 	{"resample down", down},
 	{"from linear light", fromLinear},
 	{"output sharpen", outputSharpen},
+	{"convert", convert},
 }

@@ -17,16 +17,20 @@ import (
 type Renderer struct {
 	plan     *Plan
 	src      *photo.Photo
-	channels int // of the print: 1 or 3
+	order    Order
+	channels int // while pixels are resampled and sharpened: 1 or 3
+	inks     int // of the print: 1, 3 or 4
 	x, y     *axis
-	tone     *colour.Tone // set when light is averaged linearly
-	toRGB    *colour.Grid // set for a CMYK picture
+	tone     *colour.Tone      // set when light is averaged linearly
+	toRGB    *colour.Transform // set for a CMYK picture
+	toOutput *colour.Transform // set when the print has another profile
 
 	preBlur, outputBlur []float32
 }
 
-// New prepares a plan's tables. The plan must not be a refusal.
-func New(p *Plan, src *photo.Photo) (*Renderer, error) {
+// New prepares the tables of the plan that NewPlan made of this picture and
+// order. The plan must not be a refusal.
+func New(p *Plan, src *photo.Photo, o Order) (*Renderer, error) {
 	if p.Refusal != nil {
 		return nil, fmt.Errorf("render: the plan makes no print: %s", p.Refusal.Text)
 	}
@@ -38,7 +42,7 @@ func New(p *Plan, src *photo.Photo) (*Renderer, error) {
 		kernel = asIs
 	}
 	r := &Renderer{
-		plan: p, src: src, channels: min(channels(src.Model), 3),
+		plan: p, src: src, order: o, channels: min(channels(src.Model), 3),
 		x: newAxis(kernel, src.Width, p.Crop.X, p.Crop.Width, p.Print.Width),
 		y: newAxis(kernel, src.Height, p.Crop.Y, p.Crop.Height, p.Print.Height),
 
@@ -50,21 +54,42 @@ func New(p *Plan, src *photo.Photo) (*Renderer, error) {
 // asIs takes each pixel from the source pixel under it.
 var asIs = Kernel{Name: "none", Support: 0.5, At: func(x float64) float64 { return 1 }}
 
+// colours prepares what happens to colours on the way. An RGB form stands
+// between for a CMYK picture: sRGB when the print is sRGB, else one so wide that
+// nothing is lost in it.
 func (r *Renderer) colours(m meaning) (err error) {
-	profile := m.profile
+	to := destination(&r.src.Info, m, r.order.Output)
+	working := m.profile
 	if r.src.Model == photo.CMYK {
-		r.toRGB = colour.PlainCMYK()
-		if m.profile != nil {
-			if r.toRGB, err = m.profile.ToSRGB(); err != nil {
-				return err
-			}
+		working = builtin(colour.ROMMProfile())
+		if to.Kind == "srgb" {
+			working, to = to.Profile, Output{}
 		}
-		profile = builtin(colour.SRGBProfile())
+		if r.toRGB, err = inksTo(working, m); err != nil {
+			return err
+		}
+	}
+	r.inks = r.channels
+	if to.Profile != nil {
+		r.inks = to.Profile.Channels
+		chain := colour.Chain{From: working, To: to.Profile, Intent: to.Intent, BlackPoint: to.BlackPoint}
+		if r.toOutput, err = chain.Bake(); err != nil {
+			return fmt.Errorf("preparing the conversion to %s: %w", to.Profile.Name, err)
+		}
 	}
 	if r.plan.Scale.Light == "linear" {
-		r.tone, err = profile.Tone()
+		r.tone, err = working.Tone()
 	}
 	return err
+}
+
+// inksTo takes CMYK to an RGB form by its profile, or by plain arithmetic
+// without one.
+func inksTo(working *colour.Profile, m meaning) (*colour.Transform, error) {
+	if m.profile == nil {
+		return colour.PlainCMYK(), nil
+	}
+	return colour.Chain{From: m.profile, To: working, Intent: colour.Relative, BlackPoint: true}.Bake()
 }
 
 // finish turns a band's float rows into the bytes of its place in the output,

@@ -1,6 +1,11 @@
 package render
 
 import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
 )
@@ -10,8 +15,14 @@ import (
 type PlanColour struct {
 	Source     string `json:"source"`     // the picture's profile, by its description
 	Basis      string `json:"basis"`      // "embedded", "exif", "png" or "assumed"
-	Conversion string `json:"conversion"` // "none" or "cmyk to srgb"
-	Output     string `json:"output"`     // the profile in the print
+	Conversion string `json:"conversion"` // "none", or to what: "stock profile", "working space" or "srgb"
+	Output     string `json:"output"`     // the profile in the print, by its description
+	Digest     string `json:"output_sha256"`
+	Model      string `json:"model"` // of the print: grey, rgb or cmyk
+
+	// How a conversion is made; empty without one.
+	Intent     string `json:"intent,omitempty"`
+	BlackPoint bool   `json:"black_point_compensation"`
 }
 
 // meaning is the picture's profile, settled.
@@ -94,28 +105,67 @@ func channels(m photo.Model) int {
 	return 3
 }
 
-func (p *Plan) colour(info *photo.Info) {
+// destination is the profile the print carries and how it is come by.
+func destination(info *photo.Info, m meaning, o Output) Output {
+	switch {
+	case o.Kind == ToWorkingSpace && info.Model == photo.Grey:
+		return Output{} // grey in, grey out
+	case o.Profile != nil && m.profile != nil && bytes.Equal(o.Profile.Bytes, m.profile.Bytes):
+		return Output{} // it is that already
+	case o.Profile == nil && info.Model == photo.CMYK:
+		return Output{Profile: builtin(colour.SRGBProfile()), Kind: "srgb", Intent: colour.Relative, BlackPoint: true}
+	}
+	return o
+}
+
+func (p *Plan) colour(info *photo.Info, o Order) {
 	m := meaningOf(info)
 	if m.caution != nil {
 		p.Cautions = append(p.Cautions, *m.caution)
 	}
-	p.Colour = PlanColour{Basis: m.basis, Conversion: "none", Source: "CMYK without a profile"}
-	if m.profile != nil {
-		p.Colour.Source = m.profile.Name
-		p.Colour.Output = m.profile.Name
+	if o.Settings.StrictProfile && info.Profile != nil && m.basis != "embedded" {
+		p.refuseProfile(m)
 	}
-	if info.Model == photo.CMYK {
-		p.Colour.Conversion = "cmyk to srgb"
-		p.Colour.Output = colour.SRGB.Name
+	p.Colour = PlanColour{Source: "CMYK without a profile", Basis: m.basis, Conversion: "none"}
+	profile := m.profile
+	if profile != nil {
+		p.Colour.Source = profile.Name
+	}
+	if to := destination(info, m, o.Output); to.Profile != nil {
+		profile = to.Profile
+		p.Colour.Conversion, p.Colour.Intent = to.Kind, string(to.Intent)
+		p.Colour.BlackPoint = to.BlackPoint && to.Intent != colour.Absolute
+	}
+	if info.Model == photo.CMYK && o.Output.Profile == nil {
 		p.caution("cmyk", "a CMYK picture: its colours were taken to sRGB for an RGB print")
 	}
+	digest := sha256.Sum256(profile.Bytes)
+	p.Colour.Output, p.Colour.Digest = profile.Name, hex.EncodeToString(digest[:])
+	p.Colour.Model = string(modelOf(profile.Channels))
+}
+
+// refuseProfile is for a stock that would rather not guess.
+func (p *Plan) refuseProfile(m meaning) {
+	p.Refusal = &Refusal{Code: m.caution.Code,
+		Text: fmt.Sprintf("%s, which this stock does not allow (strict_profile): embed the right profile and drop it again", m.caution.Text)}
+}
+
+func modelOf(channels int) photo.Model {
+	switch channels {
+	case 1:
+		return photo.Grey
+	case 4:
+		return photo.CMYK
+	}
+	return photo.RGB
 }
 
 // outputProfile is the profile the print carries: the picture's own, byte for
-// byte, or the one that was assumed for it.
-func outputProfile(info *photo.Info) []byte {
-	if info.Model == photo.CMYK {
-		return colour.SRGBProfile()
+// byte, the one that was assumed for it, or the one it is converted to.
+func outputProfile(info *photo.Info, o Output) *colour.Profile {
+	m := meaningOf(info)
+	if to := destination(info, m, o); to.Profile != nil {
+		return to.Profile
 	}
-	return meaningOf(info).profile.Bytes
+	return m.profile
 }

@@ -1,0 +1,87 @@
+package colour
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/kovidgoyal/imaging/prism/meta/icc"
+)
+
+// maxProfileBytes is the largest profile file that is read: real ones, with
+// tables for every intent, stay under a few megabytes.
+const maxProfileBytes = 64 << 20
+
+// OpenDestination reads a profile that prints are to be converted to: of an
+// output device, a display or a colour space, in grey, RGB or CMYK. The error
+// names the file and says what is wrong and what would do.
+func OpenDestination(path string) (*Profile, error) {
+	data, err := readProfile(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", filepath.Base(path), err)
+	}
+	p, err := ParseProfile(data)
+	if err == nil {
+		err = p.isDestination()
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w; choose the profile made for this paper and printer", filepath.Base(path), err)
+	}
+	return p, nil
+}
+
+func readProfile(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("the ICC profile cannot be opened (%w): put it there, or correct the path", err)
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%w: it is no file", errProfile)
+	case info.Size() > maxProfileBytes:
+		return nil, fmt.Errorf("%w: at %d MB it is no profile", errProfile, info.Size()>>20)
+	}
+	return io.ReadAll(io.LimitReader(f, maxProfileBytes))
+}
+
+// isDestination tells what keeps colours from being converted to the profile.
+func (p *Profile) isDestination() (err error) {
+	defer contain(&err)
+	switch p.icc.Header.DeviceClass {
+	case icc.DeviceClassOutput, icc.DeviceClassDisplay, icc.DeviceClassColorSpace:
+	case icc.DeviceClassInput:
+		return fmt.Errorf("%w for prints: it is an input profile, of a camera or scanner", errProfile)
+	case icc.DeviceClassLink:
+		return fmt.Errorf("%w for prints: it is a device link, which fits one source only", errProfile)
+	default:
+		return fmt.Errorf("%w for prints: it is an abstract or named-colour profile", errProfile)
+	}
+	if p.Channels == 4 && p.icc.Header.DeviceClass == icc.DeviceClassDisplay {
+		return fmt.Errorf("%w: it says it is a display with four channels", errProfile)
+	}
+	back, err := p.fromXYZ(Relative)
+	if err != nil {
+		return fmt.Errorf("%w for prints: it does not say how to make a colour (%v)", errProfile, err)
+	}
+	back(make([]float64, 4), XYZ(D50))
+	return nil
+}
+
+// WorkingSpace is a built-in space by the name a configuration uses: "srgb",
+// "a98" or "romm".
+func WorkingSpace(name string) (*Profile, error) {
+	switch name {
+	case "srgb":
+		return ParseProfile(SRGBProfile())
+	case "a98":
+		return ParseProfile(A98Profile())
+	case "romm":
+		return ParseProfile(ROMMProfile())
+	}
+	return nil, fmt.Errorf("there is no working space %q: it is srgb, a98 or romm", name)
+}

@@ -1,0 +1,215 @@
+package colour
+
+import (
+	"image"
+	"image/color"
+	"image/draw"
+	"math"
+	"strconv"
+	"sync"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/basicfont"
+	"golang.org/x/image/math/fixed"
+)
+
+// The map draws a miss of leastDrawn to mostDrawn CIEDE2000 along the scale,
+// and more as the scale's end. The way from miss to scale is linear: since the
+// scale is even to the eye, twice the miss then looks twice as far along. A
+// smaller miss is nobody's business and is not drawn.
+const (
+	leastDrawn = 1
+	mostDrawn  = 12
+)
+
+// linearRGB is linear light of sRGB, 0..1.
+type linearRGB [3]float32
+
+// mapScale is the scale from least to most miss: from dark blue-violet through
+// rose and orange to a pale yellow, always lighter, so that it reads in grey and
+// with any colour vision. Our own path through CIELAB, set at equal steps of
+// CIEDE2000.
+var mapScale = sync.OnceValue(func() (scale [256]Lab) {
+	const fine = 8192
+	var along [fine + 1]float64
+	for i := 1; i <= fine; i++ {
+		along[i] = along[i-1] + DeltaE(scalePath(float64(i-1)/fine), scalePath(float64(i)/fine))
+	}
+	for i := range scale {
+		scale[i] = scalePath(inverseSample(along[:], along[fine]*float64(i)/float64(len(scale)-1)))
+	}
+	return scale
+})
+
+// scalePath is the scale before its steps are evened, t from 0 to 1. All of it
+// lies inside sRGB.
+func scalePath(t float64) Lab {
+	l := 28 + 60*t + 8*t*t
+	c := 58 + 22*t - 52*t*t
+	h := (300 + 160*t) * math.Pi / 180 // through 360, which is rose, to yellow
+	return Lab{l, c * math.Cos(h), c * math.Sin(h)}
+}
+
+// ground is the dimmed picture: its own lightness without colour, compressed
+// into dark greys below the scale.
+func ground(lightness float64) Lab {
+	return Lab{8 + 0.3*min(max(lightness, 0), 100), 0, 0}
+}
+
+// palette is the scale and the ground as they are drawn.
+type palette struct {
+	scale  [256]linearRGB
+	ground [256]linearRGB // by lightness 0..100
+}
+
+var mapPalette = sync.OnceValue(func() *palette {
+	p := &palette{}
+	for i, c := range mapScale() {
+		p.scale[i] = c.linear()
+		p.ground[i] = ground(float64(i) / 255 * 100).linear()
+	}
+	return p
+})
+
+// of is how a colour of the picture is drawn.
+func (p *palette) of(c *reached) linearRGB {
+	if c.miss <= leastDrawn {
+		return p.ground[int(unit(c.asked[0]/100)*255+0.5)]
+	}
+	return p.scale[int(unit((c.miss-leastDrawn)/(mostDrawn-leastDrawn))*255+0.5)]
+}
+
+// Map draws where the picture misses and by how much, over the dimmed picture,
+// with a legend below. The picture's part of it is at most maxSide pixels long
+// and never larger than the picture. A pixel of the map that stands for several
+// measured ones is their average in linear light: where one in ten misses the
+// map glows a tenth as strong.
+func (m *Measurement) Map(maxSide int) image.Image {
+	scale := min(1, float64(max(maxSide, 1))/float64(max(m.width, m.height)))
+	w := max(1, int(math.Round(float64(m.width)*scale)))
+	h := max(1, int(math.Round(float64(m.height)*scale)))
+	img := image.NewRGBA(image.Rect(0, 0, w, h+legendHeight))
+	m.drawMisses(img, w, h)
+	drawLegend(img, image.Rect(0, h, w, h+legendHeight))
+	return img
+}
+
+func (m *Measurement) drawMisses(img *image.RGBA, w, h int) {
+	colours := mapPalette()
+	drawn := make([]linearRGB, len(m.colours))
+	for i := range m.colours {
+		drawn[i] = colours.of(&m.colours[i])
+	}
+	for y := range h {
+		for x := range w {
+			img.SetRGBA(x, y, m.average(drawn, span(x, w, m.cols), span(y, h, m.rows)).rgba())
+		}
+	}
+}
+
+// span is the lattice points that map pixel i of n stands for; at least one.
+func span(i, n, points int) [2]int {
+	from := i * points / n
+	return [2]int{from, max(from+1, (i+1)*points/n)}
+}
+
+func (m *Measurement) average(drawn []linearRGB, xs, ys [2]int) (sum linearRGB) {
+	for y := ys[0]; y < ys[1]; y++ {
+		for _, s := range m.sample[y*m.cols+xs[0] : y*m.cols+xs[1]] {
+			for c := range sum {
+				sum[c] += drawn[s][c]
+			}
+		}
+	}
+	n := float32((xs[1] - xs[0]) * (ys[1] - ys[0]))
+	for c := range sum {
+		sum[c] /= n
+	}
+	return sum
+}
+
+// linear is the colour in sRGB's linear light; what lies outside is clipped.
+func (c Lab) linear() (out linearRGB) {
+	for i, v := range mulVec(toLinearSRGB(), c.XYZ()) {
+		out[i] = unit(float32(v))
+	}
+	return out
+}
+
+var toLinearSRGB = sync.OnceValue(func() [3][3]float64 { return inverse(SRGB.Matrix()) })
+
+func (c linearRGB) rgba() color.RGBA {
+	enc := encodeSRGB()
+	at := func(v float32) uint8 { return uint8(255*enc.at(v) + 0.5) }
+	return color.RGBA{at(c[0]), at(c[1]), at(c[2]), 255}
+}
+
+// encodeSRGB is the inverse of the curve of IEC 61966-2-1.
+var encodeSRGB = sync.OnceValue(func() *octaves {
+	return newOctaves(func(lin float64) float64 {
+		if lin <= 0.0031308 {
+			return 12.92 * lin
+		}
+		return 1.055*math.Pow(lin, 1/2.4) - 0.055
+	})
+})
+
+// The legend: the scale as a bar, ticks under it at what the report counts by,
+// and their numbers.
+const (
+	legendHeight = 34
+	legendMargin = 10
+	legendBar    = 12 // pixels high
+)
+
+var (
+	legendTicks = []int{1, 3, 6, 12}
+	legendInk   = Lab{85, 0, 0}
+)
+
+func drawLegend(img *image.RGBA, r image.Rectangle) {
+	fill(img, r, ground(0))
+	bar := image.Rect(r.Min.X+legendMargin, r.Min.Y+4, r.Max.X-legendMargin, r.Min.Y+4+legendBar)
+	const title = "CIEDE2000"
+	if wide := textWidth(title); r.Dx() >= 4*wide {
+		label(img, bar.Min.X, bar.Max.Y-1, title)
+		bar.Min.X += wide + legendMargin
+	}
+	if bar.Dx() < 2 {
+		return // a map as small as an icon
+	}
+	scale := mapScale()
+	for x := range bar.Dx() {
+		at := bar.Min.X + x
+		fill(img, image.Rect(at, bar.Min.Y, at+1, bar.Max.Y), scale[x*(len(scale)-1)/(bar.Dx()-1)])
+	}
+	drawTicks(img, bar, r)
+}
+
+// drawTicks writes each number unless the one before it is in its way.
+func drawTicks(img *image.RGBA, bar, within image.Rectangle) {
+	free := within.Min.X
+	for _, tick := range legendTicks {
+		x := bar.Min.X + (tick-leastDrawn)*(bar.Dx()-1)/(mostDrawn-leastDrawn)
+		fill(img, image.Rect(x, bar.Max.Y, x+1, bar.Max.Y+3), legendInk)
+		text := strconv.Itoa(tick)
+		wide := textWidth(text)
+		if left := x - wide/2; left >= free && left+wide <= within.Max.X {
+			label(img, left, bar.Max.Y+14, text)
+			free = left + wide + 3
+		}
+	}
+}
+
+func fill(img *image.RGBA, r image.Rectangle, c Lab) {
+	draw.Draw(img, r, image.NewUniform(c.linear().rgba()), image.Point{}, draw.Src)
+}
+
+func textWidth(text string) int { return font.MeasureString(basicfont.Face7x13, text).Ceil() }
+
+// label writes text whose baseline starts at (x, y).
+func label(img *image.RGBA, x, y int, text string) {
+	ink := image.NewUniform(legendInk.linear().rgba())
+	d := font.Drawer{Dst: img, Src: ink, Face: basicfont.Face7x13, Dot: fixed.P(x, y)}
+	d.DrawString(text)
+}

@@ -1,0 +1,238 @@
+package colour
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"text/tabwriter"
+)
+
+// pressProfile is a CMYK profile of real press characterisation data: FOGRA39L
+// of Debian's icc-profiles-free, made by ArgyllCMS colprof, once a test run.
+var pressProfile = sync.OnceValues(func() ([]byte, error) {
+	dir, err := os.MkdirTemp("", "press")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	data, err := os.ReadFile("/usr/share/color/icc/FOGRA39L.ti3")
+	if err != nil {
+		return nil, err
+	}
+	if err := os.WriteFile(filepath.Join(dir, "press.ti3"), data, 0o644); err != nil {
+		return nil, err
+	}
+	cmd := exec.Command("colprof", "-ql", "-kz", "-al", "press")
+	cmd.Dir = dir
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("colprof: %v\n%s", err, out)
+	}
+	return os.ReadFile(filepath.Join(dir, "press.icc"))
+})
+
+// named is a profile in a file, for the reference program, and parsed.
+type named struct {
+	name, file string
+	*Profile
+}
+
+// profilesUnderTest are those the conversions are checked over.
+func profilesUnderTest(t *testing.T) []named {
+	t.Helper()
+	tool(t, "transicc")
+	tool(t, "colprof")
+	press, err := pressProfile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	made := printer{leak: 0.06, gamma: 1.9}
+	data := map[string][]byte{"press": press, "printer v2": made.v2(), "printer v4": made.v4()}
+	var out []named
+	for _, name := range []string{"sRGB", "AdobeRGB1998", "ProPhotoRGB", "ECI-RGBv2", "press", "printer v2", "printer v4"} {
+		n := named{name: name}
+		if data[name] == nil {
+			if data[name], err = os.ReadFile("/usr/share/color/icc/colord/" + name + ".icc"); err != nil {
+				t.Fatal(err)
+			}
+		}
+		n.file = filepath.Join(t.TempDir(), strings.ReplaceAll(name, " ", "-")+".icc")
+		if err := os.WriteFile(n.file, data[name], 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if n.Profile, err = ParseProfile(data[name]); err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		out = append(out, n)
+	}
+	return out
+}
+
+// testColours are random colours, and the edges: corners, axes, neutrals, and
+// very dark ones.
+func testColours(channels, n int) [][]float64 {
+	r := rand.New(rand.NewPCG(3, 5))
+	var all [][]float64
+	for i := range 1 << channels {
+		c := make([]float64, channels)
+		for k := range c {
+			c[k] = float64(i >> k & 1)
+		}
+		all = append(all, c)
+	}
+	for i := range 400 {
+		v := float64(i) / 399
+		neutral, axis, dark := make([]float64, channels), make([]float64, channels), make([]float64, channels)
+		axis[i%channels] = v
+		for k := range neutral {
+			neutral[k], dark[k] = v, r.Float64()*0.05
+		}
+		all = append(all, neutral, axis, dark)
+	}
+	for len(all) < n {
+		c := make([]float64, channels)
+		for k := range c {
+			c[k] = r.Float64()
+		}
+		if len(all)%3 == 0 { // on the surface of the cube
+			c[r.IntN(channels)] = float64(r.IntN(2))
+		}
+		all = append(all, c)
+	}
+	return all
+}
+
+// byLittleCMS takes colours along a chain with transicc, in float and without
+// its own grids.
+func byLittleCMS(t *testing.T, from, to named, intent Intent, blackPoint bool, colours [][]float64) [][]float64 {
+	t.Helper()
+	args := []string{"-n", "-c0", "-i" + from.file, "-o" + to.file, "-t" + map[Intent]string{Perceptual: "0", Relative: "1", Saturation: "2", Absolute: "3"}[intent]}
+	if blackPoint {
+		args = append(args, "-b")
+	}
+	scale := func(channels int) float64 {
+		if channels == 4 {
+			return 100
+		}
+		return 255
+	}
+	var in bytes.Buffer
+	for _, c := range colours {
+		for _, v := range c {
+			fmt.Fprintf(&in, "%.6f\n", v*scale(from.Channels))
+		}
+	}
+	cmd := exec.Command(tool(t, "transicc"), args...)
+	cmd.Stdin = &in
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("transicc %v: %v", args, err)
+	}
+	var got [][]float64
+	for line := range strings.Lines(string(out)) {
+		fields := strings.Fields(line)
+		if len(fields) != to.Channels {
+			continue
+		}
+		c := make([]float64, 4)
+		for i, f := range fields {
+			fmt.Sscan(f, &c[i])
+			c[i] = min(max(c[i]/scale(to.Channels), 0), 1)
+		}
+		got = append(got, c)
+	}
+	if len(got) != len(colours) {
+		t.Fatalf("transicc gave %d colours for %d", len(got), len(colours))
+	}
+	return got
+}
+
+// difference of two sets of device values, as colours of the profile.
+func differences(t *testing.T, to named, a, b [][]float64) (mean, worst float64, at int) {
+	t.Helper()
+	colour, err := to.toXYZ(Relative)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range a {
+		d := DeltaE(colour(a[i]).Lab(), colour(b[i]).Lab())
+		mean += d / float64(len(a))
+		if d > worst {
+			worst, at = d, i
+		}
+	}
+	return mean, worst, at
+}
+
+func baked(t *testing.T, c Chain, colours [][]float64) [][]float64 {
+	t.Helper()
+	tr, err := c.Bake()
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, dst := make([][]float32, tr.In), make([][]float32, tr.Out)
+	for k := range src {
+		src[k] = make([]float32, len(colours))
+		for i := range colours {
+			src[k][i] = float32(colours[i][k])
+		}
+	}
+	for k := range dst {
+		dst[k] = make([]float32, len(colours))
+	}
+	tr.Apply(dst, src, len(colours))
+	out := make([][]float64, len(colours))
+	for i := range out {
+		out[i] = make([]float64, 4)
+		for k := range dst {
+			out[i][k] = float64(dst[k][i])
+		}
+	}
+	return out
+}
+
+// The mean and the worst difference that a baked chain may have.
+const (
+	bakedMean  = 0.1
+	bakedWorst = 0.5
+)
+
+func TestBakedChainsAgreeWithLittleCMS(t *testing.T) {
+	all := profilesUnderTest(t)
+	var table bytes.Buffer
+	w := tabwriter.NewWriter(&table, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "from\tto\tintent\tmean CIEDE2000\tworst")
+	for _, from := range all {
+		if testing.Short() && from.name != "press" { continue }
+		colours := testColours(from.Channels, 10000)
+		for _, to := range all {
+			if from.name == to.name {
+				continue
+			}
+			for _, c := range []struct {
+				intent Intent
+				black  bool
+			}{{Relative, false}, {Relative, true}, {Perceptual, false}, {Absolute, false}} {
+				want := byLittleCMS(t, from, to, c.intent, c.black, colours)
+				got := baked(t, Chain{from.Profile, to.Profile, c.intent, c.black}, colours)
+				mean, worst, at := differences(t, to, got, want)
+				label := string(c.intent)
+				if c.black {
+					label += ", black point"
+				}
+				fmt.Fprintf(w, "%s\t%s\t%s\t%.4f\t%.3f\n", from.name, to.name, label, mean, worst)
+				if mean > bakedMean || worst > bakedWorst || math.IsNaN(mean) {
+					t.Errorf("%s to %s, %s: mean %.4f, worst %.3f at %.4f: %.4f, Little CMS %.4f", from.name, to.name, label, mean, worst, colours[at], got[at], want[at])
+				}
+			}
+		}
+	}
+	w.Flush()
+	t.Log("\n" + table.String())
+}

@@ -1,0 +1,255 @@
+package colour
+
+import (
+	"cmp"
+	"fmt"
+	"image"
+	"math"
+	"slices"
+)
+
+// Regions are found on tiles: 48 on the picture's long side, and within a tile
+// by hue, in 24 sectors of 15 degrees and one for greys, so that red stalks in
+// green grass are not averaged to a brown that nothing there has. A region is
+// grown from the worst cell of tile and sector over neighbouring tiles and the
+// sectors within two of its own: like hues are those within 37 degrees.
+const (
+	tilesAcross = 48
+	sectors     = 24
+	likeSectors = 2
+	mostRegions = 5
+	// leastOfWorst is the part of the worst region's total miss below which a
+	// region is not worth a line.
+	leastOfWorst = 0.02
+)
+
+// place is some of the picture's lattice points that miss, added up.
+type place struct {
+	pixels     int
+	miss       float64
+	asked, got Lab
+	box        image.Rectangle // lattice points
+}
+
+func (p *place) add(c *reached, x, y int) {
+	p.pixels++
+	p.miss += float64(c.miss)
+	for i := range 3 {
+		p.asked[i] += float64(c.asked[i])
+		p.got[i] += float64(c.got[i])
+	}
+	p.box = p.box.Union(image.Rect(x, y, x+1, y+1))
+}
+
+func (p *place) join(q *place) {
+	p.pixels += q.pixels
+	p.miss += q.miss
+	for i := range 3 {
+		p.asked[i] += q.asked[i]
+		p.got[i] += q.got[i]
+	}
+	p.box = p.box.Union(q.box)
+}
+
+// survey holds the misses by tile and hue sector.
+type survey struct {
+	across, down int     // tiles
+	size         float64 // lattice points of a tile, on average
+	cells        []place // sectors+1 for each tile
+	taken        []bool
+}
+
+func (m *Measurement) survey(beyond float32) *survey {
+	long := max(m.cols, m.rows)
+	tiles := func(n int) int { return max(1, min(n, (n*tilesAcross+long/2)/long)) }
+	s := &survey{across: tiles(m.cols), down: tiles(m.rows)}
+	s.size = float64(m.cols*m.rows) / float64(s.across*s.down)
+	s.cells = make([]place, s.across*s.down*(sectors+1))
+	s.taken = make([]bool, len(s.cells))
+	for y := range m.rows {
+		for x := range m.cols {
+			c := &m.colours[m.sample[y*m.cols+x]]
+			if c.miss > beyond {
+				tile := y*s.down/m.rows*s.across + x*s.across/m.cols
+				s.cells[tile*(sectors+1)+sectorOf(c.asked)].add(c, x, y)
+			}
+		}
+	}
+	return s
+}
+
+func sectorOf(asked [3]float32) int {
+	c, h := polar(float64(asked[1]), float64(asked[2]))
+	if c < greyChroma {
+		return sectors
+	}
+	return int(h*sectors/360) % sectors
+}
+
+// like lists the cells of a tile whose hues are like a sector's.
+func (s *survey) like(tile, sector int) (cells []int) {
+	if sector == sectors {
+		return []int{tile*(sectors+1) + sectors}
+	}
+	for d := -likeSectors; d <= likeSectors; d++ {
+		cells = append(cells, tile*(sectors+1)+(sector+d+sectors)%sectors)
+	}
+	return cells
+}
+
+// share is the part of a tile that misses in hues like a sector's.
+func (s *survey) share(tile, sector int) float64 {
+	n := 0
+	for _, c := range s.like(tile, sector) {
+		if !s.taken[c] {
+			n += s.cells[c].pixels
+		}
+	}
+	return float64(n) / s.size
+}
+
+// goodShare is the part of a tile that must miss for the tile to belong to a
+// region: an eighth, or half of what the worst tile has, so that fine stalks
+// are found as well as flat colour.
+func (s *survey) goodShare() float64 {
+	best := 0.0
+	for i := range s.cells {
+		if s.cells[i].pixels > 0 {
+			best = max(best, s.share(i/(sectors+1), i%(sectors+1)))
+		}
+	}
+	return min(1.0/8, best/2)
+}
+
+// grow takes the cells that belong with a seed.
+func (s *survey) grow(seed int, good float64) (p place) {
+	sector := seed % (sectors + 1)
+	seen := map[int]bool{seed / (sectors + 1): true}
+	for queue := []int{seed / (sectors + 1)}; len(queue) > 0; queue = queue[1:] {
+		tile := queue[0]
+		for _, c := range s.like(tile, sector) {
+			if !s.taken[c] {
+				p.join(&s.cells[c])
+				s.taken[c] = true
+			}
+		}
+		for _, next := range s.around(tile) {
+			if !seen[next] && s.share(next, sector) >= good {
+				seen[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return p
+}
+
+// around lists a tile's neighbours, corners too.
+func (s *survey) around(tile int) (tiles []int) {
+	x, y := tile%s.across, tile/s.across
+	for v := max(y-1, 0); v <= min(y+1, s.down-1); v++ {
+		for u := max(x-1, 0); u <= min(x+1, s.across-1); u++ {
+			if u != x || v != y {
+				tiles = append(tiles, v*s.across+u)
+			}
+		}
+	}
+	return tiles
+}
+
+// regions finds the worst few places: those that miss by more than 3, or by
+// more than 1 in a picture where not even a pixel in a thousand misses by 3.
+// The worst has the greatest sum of misses over its pixels.
+func (m *Measurement) regions() []Region {
+	beyond := float32(1)
+	if m.shareBeyond(3) >= 0.001 {
+		beyond = 3
+	}
+	s := m.survey(beyond)
+	good := s.goodShare()
+	seeds := make([]int, 0, len(s.cells))
+	for i := range s.cells {
+		if s.cells[i].pixels > 0 {
+			seeds = append(seeds, i)
+		}
+	}
+	slices.SortStableFunc(seeds, func(a, b int) int { return cmp.Compare(s.cells[b].miss, s.cells[a].miss) })
+	var found []place
+	for _, seed := range seeds {
+		if !s.taken[seed] && s.share(seed/(sectors+1), seed%(sectors+1)) >= good {
+			found = append(found, s.grow(seed, good))
+		}
+	}
+	slices.SortStableFunc(found, func(a, b place) int { return cmp.Compare(b.miss, a.miss) })
+	regions := []Region{} // "[]" in JSON
+	for _, p := range found[:min(len(found), mostRegions)] {
+		if p.miss >= leastOfWorst*found[0].miss {
+			regions = append(regions, m.region(p))
+		}
+	}
+	return regions
+}
+
+func (m *Measurement) shareBeyond(limit float32) float64 {
+	n := 0
+	for _, c := range m.colours {
+		if c.miss > limit {
+			n += int(c.pixels)
+		}
+	}
+	return float64(n) / float64(len(m.sample))
+}
+
+// region puts a place into words and source pixels.
+func (m *Measurement) region(p place) Region {
+	n := float64(p.pixels)
+	for i := range 3 {
+		p.asked[i] /= n
+		p.got[i] /= n
+	}
+	x, y := p.box.Min.X*m.width/m.cols, p.box.Min.Y*m.height/m.rows
+	r := Region{
+		X: x, Y: y,
+		Width:  p.box.Max.X*m.width/m.cols - x,
+		Height: p.box.Max.Y*m.height/m.rows - y,
+		Share:  n / float64(len(m.sample)),
+		DeltaE: p.miss / n,
+		Asked:  p.asked, Got: p.got,
+		Hue: HueName(p.asked),
+	}
+	var what string
+	r.Loses, what = loss(p.asked, p.got)
+	r.Text = fmt.Sprintf("%s, %s of the picture, misses by %.1f on average: %s", r.Hue, percent(r.Share), r.DeltaE, what)
+	return r
+}
+
+// loss names the largest of the three terms of CIEDE2000, and says in words what
+// became of it.
+func loss(asked, got Lab) (loses, words string) {
+	dL, dC, dH := Difference(asked, got)
+	dL, dC, dH = math.Abs(dL), math.Abs(dC), math.Abs(dH)
+	switch {
+	case dC >= dL && dC >= dH:
+		return "chroma", fmt.Sprintf("it %s chroma (%.0f to %.0f)", losesOrGains(asked.Chroma(), got.Chroma()), asked.Chroma(), got.Chroma())
+	case dL >= dH:
+		way := "comes out lighter"
+		if got[0] < asked[0] {
+			way = "comes out darker"
+		}
+		return "lightness", fmt.Sprintf("it %s (lightness %.0f to %.0f)", way, asked[0], got[0])
+	}
+	return "hue", fmt.Sprintf("its hue turns (%.0f to %.0f degrees)", asked.Hue(), got.Hue())
+}
+
+func losesOrGains(from, to float64) string {
+	if to > from {
+		return "gains"
+	}
+	return "loses"
+}
+
+func percent(share float64) string {
+	if share < 0.0005 {
+		return "less than 0.1 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100*share)
+}
