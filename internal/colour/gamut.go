@@ -112,7 +112,9 @@ func MeasureGamut(pic Picture, width, height int, source, dest *Profile) (*Measu
 // spread both ways; the whole picture if it has no more.
 func lattice(width, height, n int) (cols, rows int) {
 	step := max(1, math.Sqrt(float64(width)*float64(height)/float64(n)))
-	return max(1, int(float64(width)/step)), max(1, int(float64(height)/step))
+	rows = min(max(1, int(float64(height)/step)), n)
+	cols = min(width, n/rows) // a ribbon has fewer pixels across than steps
+	return cols, min(height, n/cols)
 }
 
 // point is the pixel in the middle of a lattice interval.

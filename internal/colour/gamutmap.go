@@ -44,8 +44,8 @@ var mapScale = sync.OnceValue(func() (scale [256]Lab) {
 // scalePath is the scale before its steps are evened, t from 0 to 1. All of it
 // lies inside sRGB.
 func scalePath(t float64) Lab {
-	l := 28 + 60*t + 8*t*t
-	c := 58 + 22*t - 52*t*t
+	l := 22 + 94*t - 20*t*t
+	c := 44 + 15*t - 31*t*t
 	h := (300 + 160*t) * math.Pi / 180 // through 360, which is rose, to yellow
 	return Lab{l, c * math.Cos(h), c * math.Sin(h)}
 }
@@ -53,7 +53,7 @@ func scalePath(t float64) Lab {
 // ground is the dimmed picture: its own lightness without colour, compressed
 // into dark greys below the scale.
 func ground(lightness float64) Lab {
-	return Lab{8 + 0.3*min(max(lightness, 0), 100), 0, 0}
+	return Lab{8 + 0.26*min(max(lightness, 0), 100), 0, 0}
 }
 
 // palette is the scale and the ground as they are drawn.

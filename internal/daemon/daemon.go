@@ -19,6 +19,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
@@ -49,6 +50,7 @@ type worker struct {
 	Options
 	limits photo.Limits
 	made   map[string]morning.Entry // by identity, to recognise an order
+	papers map[string]paper         // by profile and working space, read once
 	night  morning.Night            // this run's own
 }
 
@@ -67,7 +69,7 @@ func open(o Options) (w *worker, unlock func(), err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	w = &worker{Options: o, limits: photo.DefaultLimits()}
+	w = &worker{Options: o, limits: photo.DefaultLimits(), papers: map[string]paper{}}
 	w.newNight()
 	w.recover()
 	if w.made, err = morning.Index(o.Studio.Root()); err != nil {
@@ -112,6 +114,26 @@ func (w *worker) order(folder string) (render.Order, error) {
 		return render.Order{}, err
 	}
 	return render.Order{Size: size, Stock: stock, Settings: w.Config.Settings(folder, stock)}, nil
+}
+
+// paper is a stock's profile as it was read, or why it was not.
+type paper struct {
+	output render.Output
+	err    error
+}
+
+// output is what a drop folder's settings do with colours.
+func (w *worker) output(s config.Settings) (render.Output, error) {
+	key := s.Profile + "\n" + s.WorkingSpace
+	p, ok := w.papers[key]
+	if !ok {
+		p.output, p.err = render.NewOutput(s, w.Studio.Root())
+		w.papers[key] = p
+	}
+	if p.output.Profile != nil {
+		p.output.Intent, p.output.BlackPoint = colour.Intent(s.Intent), s.BlackPointCompensation
+	}
+	return p.output, p.err
 }
 
 // leave notes what was left alone in the drop folders, once each.

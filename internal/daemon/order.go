@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"image/jpeg"
+	"image/png"
 	"io"
 	"io/fs"
 	"os"
@@ -31,6 +32,8 @@ import (
 // picture's name in the end.
 var (
 	tiffFile    = studio.Made{Name: "print.tif", Suffix: ".tif"}
+	onPaperFile = studio.Made{Name: "paper.jpg", Suffix: ".paper.jpg"}
+	gamutFile   = studio.Made{Name: "gamut.png", Suffix: ".gamut.png"}
 	previewFile = studio.Made{Name: "preview.jpg", Suffix: ".preview.jpg"}
 	recordFile  = studio.Made{Name: "record.json", Suffix: recordSuffix}
 	reasonFile  = studio.Made{Name: "reason.txt", Suffix: ".txt"}
@@ -40,6 +43,7 @@ const (
 	recordSuffix = ".json"
 
 	previewSide    = 1600 // px
+	mapSide        = 1200 // px
 	previewQuality = 88
 )
 
@@ -111,8 +115,11 @@ func (j *job) run(ctx context.Context) error {
 	if err != nil {
 		return j.unreadable(err)
 	}
+	if j.order.Output, err = j.output(j.order.Settings); err != nil {
+		return j.hold("stock-profile", fmt.Sprintf("no print for %q until its profile is mended: %v", j.rec.Order.Folder, err))
+	}
 	plan := j.plan(info)
-	j.rec.Plan, j.rec.Cautions = plan, plan.Cautions
+	j.rec.Plan, j.rec.Cautions = plan, slices.Clone(plan.Cautions)
 	j.rec.Source = record.SourceOf(j.rec.Source, info, plan)
 	if plan.Refusal != nil {
 		return j.hold(plan.Refusal.Code, plan.Refusal.Text)
@@ -175,7 +182,7 @@ func (j *job) already() (morning.Entry, bool) {
 // print makes the TIFF and its preview under temporary names and publishes
 // them with the record.
 func (j *job) print(ctx context.Context, plan *render.Plan, src *photo.Photo) error {
-	r, err := render.New(plan, src)
+	r, err := render.New(plan, src, j.order)
 	if err != nil {
 		return err
 	}
@@ -183,11 +190,19 @@ func (j *job) print(ctx context.Context, plan *render.Plan, src *photo.Photo) er
 	if err := j.writeTIFF(ctx, r); err != nil {
 		return err
 	}
-	if err := j.writePreview(ctx, plan, src); err != nil {
+	files := []studio.Made{tiffFile, previewFile}
+	if err := j.writePreview(ctx, plan, src, previewFile.Name, render.OnWhite); err != nil {
 		return err
 	}
-	j.rec.Status = record.Made(plan.Cautions)
-	return j.publish(tiffFile, previewFile)
+	if j.order.Output.Kind == render.ToStock {
+		proofs, err := j.proof(ctx, plan, src)
+		if err != nil {
+			return err
+		}
+		files = append(files, proofs...)
+	}
+	j.rec.Status = record.Made(j.rec.Cautions)
+	return j.publish(files...)
 }
 
 func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
@@ -204,18 +219,45 @@ func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
 	return f.Close()
 }
 
-func (j *job) writePreview(ctx context.Context, plan *render.Plan, src *photo.Photo) error {
-	img, err := render.Preview(ctx, plan, src, previewSide)
+func (j *job) writePreview(ctx context.Context, plan *render.Plan, src *photo.Photo, name string, proof render.Proof) error {
+	img, err := render.Preview(ctx, plan, src, j.order, previewSide, proof)
 	if err != nil {
 		return fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}
-	f, err := os.OpenFile(j.claim.MadePath(previewFile.Name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	return j.writeImage(name, func(w io.Writer) error { return jpeg.Encode(w, img, &jpeg.Options{Quality: previewQuality}) })
+}
+
+// proof adds what a stock with a profile is asked about: the print on the
+// paper's own white, and how far the picture's colours are outside the paper,
+// where they are known.
+func (j *job) proof(ctx context.Context, plan *render.Plan, src *photo.Photo) ([]studio.Made, error) {
+	if err := j.writePreview(ctx, plan, src, onPaperFile.Name, render.OnPaper); err != nil {
+		return nil, err
+	}
+	m, err := render.MeasureGamut(src, j.order.Output.Profile)
+	switch {
+	case errors.Is(err, render.ErrNoColours):
+		return []studio.Made{onPaperFile}, nil
+	case err != nil:
+		return nil, fmt.Errorf("measuring the gamut of %s: %w", j.rec.Source.Name, err)
+	}
+	g := m.Gamut()
+	j.rec.Gamut = &g
+	if c := render.GamutCaution(g, j.order); c != nil {
+		j.rec.Cautions = append(j.rec.Cautions, *c)
+	}
+	err = j.writeImage(gamutFile.Name, func(w io.Writer) error { return png.Encode(w, m.Map(mapSide)) })
+	return []studio.Made{onPaperFile, gamutFile}, err
+}
+
+func (j *job) writeImage(name string, encode func(io.Writer) error) error {
+	f, err := os.OpenFile(j.claim.MadePath(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
-	if err := jpeg.Encode(f, img, &jpeg.Options{Quality: previewQuality}); err != nil {
-		return fmt.Errorf("writing the preview of %s: %w", j.rec.Source.Name, err)
+	if err := encode(f); err != nil {
+		return fmt.Errorf("writing %s of %s: %w", name, j.rec.Source.Name, err)
 	}
 	return f.Close()
 }
@@ -303,6 +345,12 @@ func suffixes(files []studio.Made) []string {
 func (j *job) writeRecord(names studio.Names) error {
 	if j.rec.Print != nil && j.rec.RepeatOf == "" {
 		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
+		if j.order.Output.Kind == render.ToStock {
+			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
+		}
+		if j.rec.Gamut != nil {
+			j.rec.Print.GamutMap = names.Stem + gamutFile.Suffix
+		}
 	}
 	j.rec.Times.Finished = j.Now().Truncate(time.Millisecond)
 	data, err := j.rec.Encode()

@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"time"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/photo"
 	"sizewright/internal/render"
 )
@@ -40,6 +41,7 @@ type Record struct {
 	Print    *Print          `json:"print,omitempty"`     // nil when held
 	RepeatOf string          `json:"repeat_of,omitempty"` // the record of the same order, already made: print is that one
 	Plan     *render.Plan    `json:"plan,omitempty"`      // nil when the file could not be read
+	Gamut    *colour.Gamut   `json:"gamut,omitempty"`     // set when the stock has a profile
 	Cautions []photo.Caution `json:"cautions"`
 	Reason   string          `json:"reason,omitempty"` // set when held: one sentence
 	Code     string          `json:"reason_code,omitempty"`
@@ -80,8 +82,10 @@ type Camera struct {
 
 // Print is the TIFF that was made.
 type Print struct {
-	File        string  `json:"file"`    // in the folder of this record
-	Preview     string  `json:"preview"` // likewise
+	File        string  `json:"file"`                       // in the folder of this record
+	Preview     string  `json:"preview"`                    // likewise
+	OnPaper     string  `json:"preview_on_paper,omitempty"` // the preview with the paper's own white, when the stock has a profile
+	GamutMap    string  `json:"gamut_map,omitempty"`        // where and by how much the paper misses, when the stock has a profile
 	WidthPX     int     `json:"width_px"`
 	HeightPX    int     `json:"height_px"`
 	WidthMM     float64 `json:"width_mm"`
