@@ -64,7 +64,7 @@ func root() *cobra.Command {
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	c.CompletionOptions.HiddenDefaultCmd = true
-	c.AddCommand(initCommand(), onceCommand(), serveCommand(), planCommand(), checkCommand(), demoCommand())
+	c.AddCommand(initCommand(), onceCommand(), serveCommand(), planCommand(), gamutCommand(), checkCommand(), demoCommand())
 	return c
 }
 

@@ -43,12 +43,9 @@ func planCommand() *cobra.Command {
 }
 
 func planOf(file, folder, dir string) (*render.Plan, error) {
-	cfg := config.Default()
-	if dir != "" {
-		var err error
-		if _, cfg, err = openStudio(dir); err != nil {
-			return nil, err
-		}
+	cfg, root, err := settingsOf(dir)
+	if err != nil {
+		return nil, err
 	}
 	size, stock, err := printsize.Parse(folder)
 	if err != nil {
@@ -57,11 +54,28 @@ func planOf(file, folder, dir string) (*render.Plan, error) {
 	if err := fileOrUsage(file); err != nil {
 		return nil, err
 	}
+	o := render.Order{Size: size, Stock: stock, Settings: cfg.Settings(folder, stock)}
+	if o.Output, err = render.NewOutput(o.Settings, root); err != nil {
+		return nil, err
+	}
 	info, err := photo.Identify(file, photo.DefaultLimits())
 	if err != nil {
 		return nil, err
 	}
-	return render.NewPlan(info, render.Order{Size: size, Stock: stock, Settings: cfg.Settings(folder, stock)}), nil
+	return render.NewPlan(info, o), nil
+}
+
+// settingsOf is the configuration of a studio, or the defaults without one.
+func settingsOf(dir string) (cfg *config.Config, root string, err error) {
+	if dir == "" {
+		return config.Default(), "", nil
+	}
+	s, cfg, err := openStudio(dir)
+	if err != nil {
+		return nil, "", err
+	}
+	defer s.Close()
+	return cfg, s.Root(), nil
 }
 
 func printPlan(out io.Writer, file string, p *render.Plan, asJSON bool) error {
@@ -82,7 +96,7 @@ func planLines(file string, p *render.Plan) [][2]string {
 	f := fmt.Sprintf
 	lines := [][2]string{
 		{"picture", f("%s: %s, %d x %d px, %s, %d-bit, orientation %d", file, p.Picture.Format, p.Picture.Width, p.Picture.Height, p.Picture.Model, p.Picture.Bits, p.Picture.Orientation)},
-		{"colour", f("%s (%s); conversion %s", p.Colour.Source, p.Colour.Basis, p.Colour.Conversion)},
+		{"colour", colourWords(p.Colour)},
 		{"size", f("%s, %.1f x %.1f mm, %s", p.Size.Name, p.Size.WidthMM, p.Size.HeightMM, fitWords(p))},
 		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM)},
 		{"resolution", f("%.1f native ppi; held below %.1f, a caution below %.1f (%s, seen from %.0f mm)", p.Resolution.NativePPI, p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.ViewingDistanceMM)},
@@ -98,6 +112,18 @@ func planLines(file string, p *render.Plan) [][2]string {
 		lines = append(lines, [2]string{"held", p.Refusal.Text})
 	}
 	return lines
+}
+
+func colourWords(c render.PlanColour) string {
+	words := fmt.Sprintf("%s (%s)", c.Source, c.Basis)
+	if c.Conversion == "none" {
+		return words + ", kept"
+	}
+	words += fmt.Sprintf(", to %s (%s), %s", c.Output, c.Conversion, c.Intent)
+	if c.BlackPoint {
+		words += " with black point compensation"
+	}
+	return words
 }
 
 func fitWords(p *render.Plan) string {

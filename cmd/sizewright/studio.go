@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/configs"
+	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/printsize"
 	"sizewright/internal/studio"
@@ -75,6 +76,7 @@ func check(out io.Writer, dir string) error {
 		say(err)
 		cfg = config.Default()
 	}
+	checkProfiles(s, cfg, say)
 	folders, stray, err := s.DropFolders()
 	if err != nil {
 		return err
@@ -99,6 +101,19 @@ func check(out io.Writer, dir string) error {
 	}
 	fmt.Fprintln(out, "Nothing to mend.")
 	return nil
+}
+
+// checkProfiles opens every profile the configuration names.
+func checkProfiles(s *studio.Studio, cfg *config.Config, say func(error)) {
+	for _, n := range cfg.ProfilesNamed() {
+		path := n.Path
+		if !filepath.IsAbs(path) {
+			path = filepath.Join(s.Root(), path)
+		}
+		if _, err := colour.OpenDestination(path); err != nil {
+			say(n.Problem(s.ConfigPath(), err.Error()))
+		}
+	}
 }
 
 // fileOrUsage refuses an argument that is not there to be read.

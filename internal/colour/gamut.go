@@ -123,8 +123,9 @@ func point(i, n, pixels int) int { return (2*i + 1) * pixels / (2 * n) }
 // codeSteps is how many steps a device value is rounded to, so that a colour is
 // a code of a byte a channel. Nothing happens to 8-bit values. Deeper ones are
 // moved by half a step at most, as much one way as the other: on a 16-bit
-// picture all shares stay within 0.1 percentage points of those without it, in
-// half the time (see TestDeepPicturesAreMeasuredWellInBytes).
+// picture all shares stay within 0.1 percentage points of those without it (see
+// TestDeepPicturesAreMeasuredWellInBytes), and a noisy one has half as many
+// colours to work out.
 const codeSteps = 255
 
 // read samples the picture: each entry is a code of device values above the

@@ -27,7 +27,7 @@ type shaper struct {
 
 // gridSide is the number of lattice points a side, by input channels. A test
 // holds what they cost in colour: see TestBakedChainsAgreeWithLittleCMS.
-var gridSide = map[int]int{1: 4097, 3: 73, 4: 35}
+var gridSide = map[int]int{1: 4097, 3: 67, 4: 35}
 
 // Bake works the chain out for pixels, or gives what it gave before: a night's
 // pictures share a few chains, and the larger ones take half a second.
@@ -124,19 +124,18 @@ func (l *link) fuse() *shaper {
 	return s
 }
 
-// Apply takes n pixels along the chain. src has In planes and dst Out, and they
-// may share memory.
+// Apply takes n pixels along the chain. src has In planes of values in 0..1 and
+// dst Out; they may share memory.
 func (t *Transform) Apply(dst, src [][]float32, n int) {
 	if t.plain != nil {
 		t.plain.apply(dst, src, n)
 		return
 	}
-	switch {
-	case t.even[0] != nil && t.Out == 3 && t.encode[0] == nil:
-		t.apply3(dst, src, n)
-	default:
-		t.applyAny(dst, src, n)
+	if t.In == 3 && t.encode[0] == nil && t.Out >= 3 {
+		t.applyRGB(dst, src, n)
+		return
 	}
+	t.applyAny(dst, src, n)
 }
 
 func (s *shaper) apply(dst, src [][]float32, n int) {
@@ -148,16 +147,6 @@ func (s *shaper) apply(dst, src [][]float32, n int) {
 		x[i] = s.encode[0].at(m[0][0]*u + m[0][1]*v + m[0][2]*w + s.offset[0])
 		y[i] = s.encode[1].at(m[1][0]*u + m[1][1]*v + m[1][2]*w + s.offset[1])
 		z[i] = s.encode[2].at(m[2][0]*u + m[2][1]*v + m[2][2]*w + s.offset[2])
-	}
-}
-
-func (t *Transform) apply3(dst, src [][]float32, n int) {
-	r, g, b := src[0][:n], src[1][:n], src[2][:n]
-	x, y, z := dst[0][:n], dst[1][:n], dst[2][:n]
-	even := t.even
-	for i := range n {
-		out := t.grid.tetrahedron(0, even[0].at(r[i]), even[1].at(g[i]), even[2].at(b[i]))
-		x[i], y[i], z[i] = unit(out[0]), unit(out[1]), unit(out[2])
 	}
 }
 

@@ -19,6 +19,7 @@ type card struct {
 	Cautions []string
 	Again    string // when made before
 	Facts    []fact
+	Views    []view // other looks at the print
 	Links    []link
 }
 
@@ -56,7 +57,8 @@ func newCard(e Entry, w *words, studio *os.Root) card {
 		c.Again = w.MadeAs(r.Print.File)
 		return c
 	case r.Print != nil && r.Plan != nil:
-		c.Facts = printed(r.Print, r.Plan, w)
+		c.Facts = append(printed(r.Print, r.Plan, w), colours(r, w)...)
+		c.Views = views(e, w, studio)
 	case r.Plan != nil && r.Plan.Refusal != nil:
 		x := r.Plan.Refusal
 		if x.WidthMM > 0 && x.HeightMM > 0 {
@@ -135,7 +137,7 @@ func newFigure(e Entry, w *words, studio *os.Root) figure {
 	if r.Print == nil {
 		return f
 	}
-	t, err := thumbnail(studio, Beside(e, r.Print.Preview))
+	t, err := thumbnail(studio, Beside(e, r.Print.Preview), thumbSide, thumbBytes)
 	if err != nil {
 		f.Note = w.NoPreview
 		return f

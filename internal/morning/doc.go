@@ -9,8 +9,13 @@
 //	Night -> facts (report.go)  -> JSON, in the form of configs/morning.schema.json
 //	Night -> page  (page.go)    -> HTML (page.gohtml, page.css)
 //
-// page.go decides what is said where and in which order; words.go says it, and
-// holds every English word of the page; page.gohtml only lays it out.
+// page.go decides what is said where and in which order; words.go says it (and
+// words_colour.go, of colour), and they hold every English word of the page;
+// page.gohtml only lays it out.
+//
+// Of a print for a stock with a profile the thumbnail is a soft proof. The same
+// on the paper's own white and the map of what the paper misses stand in the
+// page too, but folded away: the first look is at the picture.
 //
 // # The page
 //
@@ -18,7 +23,7 @@
 // script. Links to prints, records and originals are relative to
 // outbox/morning/, so a studio can be moved or shared and they still hold.
 //
-// File names, EXIF texts and error messages come from outside and may say
+// File names, EXIF texts, profile names and error messages come from outside and may say
 // anything. They reach the page only as text, through html/template's escaping;
 // the two values it is told to trust (our own style, and thumbnails this
 // package has encoded itself) contain nothing from outside. A content security

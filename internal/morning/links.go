@@ -28,16 +28,25 @@ func href(path string) string {
 type links struct {
 	Print    string `json:"print,omitempty"`
 	Preview  string `json:"preview,omitempty"`
+	OnPaper  string `json:"preview_on_paper,omitempty"`
+	GamutMap string `json:"gamut_map,omitempty"`
 	Record   string `json:"record"`
 	Original string `json:"original,omitempty"`
 }
 
 func linksOf(e Entry) links {
 	l := links{Record: href(e.Path), Original: href(e.Record.Source.Original)}
-	if p := e.Record.Print; p != nil {
-		l.Print = href(Beside(e, p.File))
-		if p.Preview != "" {
-			l.Preview = href(Beside(e, p.Preview))
+	p := e.Record.Print
+	if p == nil {
+		return l
+	}
+	l.Print = href(Beside(e, p.File))
+	for _, made := range []struct {
+		url  *string
+		file string
+	}{{&l.Preview, p.Preview}, {&l.OnPaper, p.OnPaper}, {&l.GamutMap, p.GamutMap}} {
+		if made.file != "" {
+			*made.url = href(Beside(e, made.file))
 		}
 	}
 	return l

@@ -1,9 +1,11 @@
 package morning
 
 import (
+	"bytes"
 	"image"
 	"image/color"
 	"image/jpeg"
+	"image/png"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -13,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
@@ -144,6 +147,55 @@ func (s *studioDir) printed(folder, name string, cautions ...photo.Caution) *rec
 	return r
 }
 
+// proofed is a print on a stock with a profile that misses a part of the
+// picture: with its proof on the paper's white and its map, both invented.
+func (s *studioDir) proofed(folder, name string, cautions ...photo.Caution) Entry {
+	s.Helper()
+	r := s.printed(folder, name, cautions...)
+	stem := strings.TrimSuffix(name, path.Ext(name))
+	r.Print.OnPaper, r.Print.GamutMap = stem+".paper.jpg", stem+".gamut.png"
+	r.Print.Profile = "Marsh Matt, 7 inks"
+	c := &r.Plan.Colour
+	c.Conversion, c.Output, c.Intent, c.BlackPoint = render.ToStock, r.Print.Profile, string(colour.Relative), true
+	r.Gamut = &colour.Gamut{
+		Profile: r.Print.Profile, Measured: 1_000_188,
+		Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011, Median: 3.04, P95: 7.2, Max: 9.8,
+		Regions: []colour.Region{
+			{
+				X: 1040, Y: 2210, Width: 1690, Height: 780, Share: 0.031, DeltaE: 5.2,
+				Asked: colour.Lab{41.2, -38.5, 47.1}, Got: colour.Lab{42.6, -31.9, 36.4}, Hue: "deep yellow-green", Loses: "chroma",
+				Text: "deep yellow-green, 3.1 % of the picture, misses by 5.2 on average: it loses chroma (61 to 48)",
+			}, {
+				X: 4400, Y: 300, Width: 700, Height: 420, Share: 0.011, DeltaE: 3.9,
+				Asked: colour.Lab{62, 31, 58}, Got: colour.Lab{59.1, 27, 49}, Hue: "orange", Loses: "lightness",
+				Text: "orange, 1.1 % of the picture, misses by 3.9 on average: it comes out darker (lightness 62 to 59)",
+			},
+		},
+		Spaces: []colour.SpaceLoss{
+			{Space: colour.SRGB.Name, Beyond1: 0.09, Beyond3: 0.051, Beyond6: 0.02, Max: 12.04},
+			{Space: colour.A98.Name}, {Space: colour.ROMM.Name},
+		},
+	}
+	e := s.publish(r)
+	s.preview(Beside(e, r.Print.OnPaper), 96, 64, false)
+	s.gamutMap(Beside(e, r.Print.GamutMap), 96, 98)
+	return e
+}
+
+// gamutMap writes a PNG at a path in the studio.
+func (s *studioDir) gamutMap(name string, w, h int) {
+	s.Helper()
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			img.SetRGBA(x, y, color.RGBA{uint8(255 * x / w), uint8(200 * y / h), 60, 255})
+		}
+	}
+	var b bytes.Buffer
+	s.must(png.Encode(&b, img))
+	s.put(name, b.Bytes())
+}
+
 // repeat is an order recognised as one made before.
 func (s *studioDir) repeat(of Entry, name string) Entry {
 	s.Helper()
@@ -188,6 +240,7 @@ func (s *studioDir) night() *Night {
 			s.repeat(dawn, "dawn (copy).jpg"),
 			s.tooSmall("40x60in", "heron.jpg"),
 			s.unreadable("A4 lustre", "gull.jpg"),
+			s.proofed("A3 matt", "samphire.jpg"),
 		},
 		Left:   []Left{{Folder: "24x36", Text: "24x36 has no unit; name it 24x36in or 24x36cm"}, {Folder: "A2", Name: "notes.txt", Text: "no picture format known here"}},
 		Faults: []Fault{{Folder: "A2", Name: "tide.tif", Text: "no room on the disk; make room and it will be made"}},
@@ -196,7 +249,7 @@ func (s *studioDir) night() *Night {
 
 func TestEveryOrderIsCountedOnce(t *testing.T) {
 	got := newStudio(t).night().Counts()
-	want := Counts{Ready: 2, WithCautions: 1, AlreadyMade: 1, Held: 2, Faults: 1}
+	want := Counts{Ready: 3, WithCautions: 1, AlreadyMade: 1, Held: 2, Faults: 1}
 	if got != want {
 		t.Errorf("got %+v, want %+v", got, want)
 	}

@@ -31,6 +31,7 @@ type orderFacts struct {
 	Status   record.Status   `json:"status"`
 	Source   sourceFacts     `json:"source"`
 	Print    *printFacts     `json:"print,omitempty"`
+	Gamut    *gamutFacts     `json:"gamut,omitempty"`
 	RepeatOf string          `json:"repeat_of,omitempty"`
 	Cautions []photo.Caution `json:"cautions"`
 	Reason   string          `json:"reason,omitempty"`
@@ -109,6 +110,9 @@ func orderFactsOf(e Entry) orderFacts {
 			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI,
 			NativePPI: r.Plan.Resolution.NativePPI, Scale: max(r.Plan.Scale.X, r.Plan.Scale.Y),
 		}
+	}
+	if r.Print != nil && r.Gamut != nil {
+		o.Gamut = gamutFactsOf(r.Gamut)
 	}
 	if r.Plan != nil && r.Plan.Refusal != nil {
 		x := r.Plan.Refusal

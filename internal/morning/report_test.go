@@ -56,7 +56,8 @@ func TestTheReportHasTheFormOfItsSchema(t *testing.T) {
 
 func TestTheSchemaRefusesWhatIsNoReport(t *testing.T) {
 	order := func(doc map[string]any, i int) map[string]any { return doc["orders"].([]any)[i].(map[string]any) }
-	const made, held = 0, 4 // of the test night
+	const made, held, proofed = 0, 4, 6 // of the test night
+	gamut := func(doc map[string]any) map[string]any { return order(doc, proofed)["gamut"].(map[string]any) }
 	n, schema := newStudio(t).night(), reportSchema(t)
 	for fault, spoil := range map[string]func(doc map[string]any){
 		"another form":           func(d map[string]any) { d["schema"] = "sizewright/morning-report/2" },
@@ -70,6 +71,13 @@ func TestTheSchemaRefusesWhatIsNoReport(t *testing.T) {
 		"held without a reason":  func(d map[string]any) { delete(order(d, held), "reason") },
 		"held with a print":      func(d map[string]any) { order(d, held)["print"] = order(d, made)["print"] },
 		"a link with a space":    func(d map[string]any) { order(d, made)["links"].(map[string]any)["record"] = "../A4 lustre/x.json" },
+		"a share in per cent":    func(d map[string]any) { gamut(d)["share_beyond_3"] = 4.2 },
+		"a gamut with no worst":  func(d map[string]any) { delete(gamut(d), "max") },
+		"regions null":           func(d map[string]any) { gamut(d)["regions"] = nil },
+		"held with a gamut":      func(d map[string]any) { order(d, held)["gamut"] = gamut(d) },
+		"held with a map": func(d map[string]any) {
+			order(d, held)["links"].(map[string]any)["gamut_map"] = "../A2/x.gamut.png"
+		},
 	} {
 		doc := reportOf(t, n)
 		spoil(doc)
@@ -109,5 +117,16 @@ func TestTheReportTellsTheEssentials(t *testing.T) {
 	}
 	if cut := f.Orders[5]; cut.Largest != nil || cut.Source.Width != 0 || cut.Code != "damaged" {
 		t.Errorf("held, unreadable: %+v", cut)
+	}
+	proof := f.Orders[6]
+	if got := proof.Links; got.OnPaper != "../A3%20matt/samphire.paper.jpg" || got.GamutMap != "../A3%20matt/samphire.gamut.png" {
+		t.Errorf("links of samphire.jpg: %+v", got)
+	}
+	if g := proof.Gamut; g.Beyond1 != 0.083 || g.Beyond3 != 0.042 || g.Beyond6 != 0.011 || g.Max != 9.8 || len(g.Regions) != 2 ||
+		!strings.HasPrefix(g.Regions[0], "deep yellow-green, 3.1 % of the picture") {
+		t.Errorf("gamut of samphire.jpg: %+v", *g)
+	}
+	if dawn.Gamut != nil {
+		t.Error("a gamut of a print on no stock")
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"image"
 	"image/jpeg"
+	"image/png"
 	"os"
 
 	"github.com/disintegration/imaging"
@@ -16,11 +17,13 @@ import (
 const (
 	thumbSide  = 360      // px, the longer side
 	thumbBytes = 28 << 10 // of the JPEG; a third more as a data URI
+	mapSide    = 480      // px; a map is looked at for its detail
+	mapBytes   = 52 << 10
 
 	// Limits on what is read: the previews are our own, but they lie where
 	// anybody may put a file of that name.
 	maxPreviewBytes = 16 << 20
-	maxPreviewSide  = 8192 // px
+	maxPreviewSide  = 4096 // px
 )
 
 // thumb is a picture small enough to stand in the page itself.
@@ -29,15 +32,15 @@ type thumb struct {
 	Width, Height int          // px
 }
 
-// thumbnail makes a thumbnail of a preview, a JPEG at path from the studio's
-// root.
-func thumbnail(studio *os.Root, path string) (*thumb, error) {
+// thumbnail makes a thumbnail, at most side pixels a side and limit bytes, of a
+// preview, a JPEG or PNG at path from the studio's root.
+func thumbnail(studio *os.Root, path string, side, limit int) (*thumb, error) {
 	img, err := readPreview(studio, path)
 	if err != nil {
 		return nil, err
 	}
-	img = imaging.Fit(img, thumbSide, thumbSide, imaging.Lanczos)
-	data, err := encodeWithin(img, thumbBytes)
+	img = imaging.Fit(img, side, side, imaging.Lanczos)
+	data, err := encodeWithin(img, limit)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
@@ -46,19 +49,25 @@ func thumbnail(studio *os.Root, path string) (*thumb, error) {
 	return &thumb{URI: template.URL(uri), Width: size.X, Height: size.Y}, nil
 }
 
+const pngSignature = "\x89PNG\r\n\x1a\n" // W3C PNG specification, 5.2
+
 func readPreview(studio *os.Root, path string) (image.Image, error) {
 	data, err := readSmall(studio, path, maxPreviewBytes)
 	if err != nil {
 		return nil, err
 	}
-	c, err := jpeg.DecodeConfig(bytes.NewReader(data))
+	decodeConfig, decode := jpeg.DecodeConfig, jpeg.Decode
+	if bytes.HasPrefix(data, []byte(pngSignature)) {
+		decodeConfig, decode = png.DecodeConfig, png.Decode
+	}
+	c, err := decodeConfig(bytes.NewReader(data))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	if c.Width > maxPreviewSide || c.Height > maxPreviewSide {
 		return nil, fmt.Errorf("%s: %d x %d px is no preview", path, c.Width, c.Height)
 	}
-	img, err := jpeg.Decode(bytes.NewReader(data))
+	img, err := decode(bytes.NewReader(data))
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}

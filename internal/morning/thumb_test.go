@@ -16,7 +16,7 @@ func (s *studioDir) thumbnail(name string) (*thumb, error) {
 	root, err := os.OpenRoot(s.root)
 	s.must(err)
 	defer root.Close()
-	return thumbnail(root, name)
+	return thumbnail(root, name, thumbSide, thumbBytes)
 }
 
 func TestAThumbnailIsASmallJPEGInThePictureShape(t *testing.T) {
@@ -57,6 +57,22 @@ func TestAThumbnailIsASmallJPEGInThePictureShape(t *testing.T) {
 	}
 }
 
+func TestAMapIsReadFromItsPNG(t *testing.T) {
+	s := newStudio(t)
+	s.gamutMap("outbox/A2/m.png", 1200, 834)
+	root, err := os.OpenRoot(s.root)
+	s.must(err)
+	defer root.Close()
+	got, err := thumbnail(root, "outbox/A2/m.png", mapSide, mapBytes)
+	s.must(err)
+	if got.Width != 480 || got.Height != 333 { // 333.6, cut
+		t.Errorf("%d x %d px, want 480 x 333", got.Width, got.Height)
+	}
+	if !strings.HasPrefix(string(got.URI), "data:image/jpeg;base64,") {
+		t.Errorf("a thumbnail of another kind: %.40s", got.URI)
+	}
+}
+
 func TestWhatIsNoPreviewGivesNoThumbnail(t *testing.T) {
 	s := newStudio(t)
 	s.preview("real.jpg", 300, 200, false)
@@ -69,17 +85,25 @@ func TestWhatIsNoPreviewGivesNoThumbnail(t *testing.T) {
 	s.put("text.jpg", []byte("no picture"))
 	s.put("short.jpg", data[:len(data)/2])
 	s.put("huge.jpg", huge)
+	s.gamutMap("wide.png", 4097, 1)
+	s.gamutMap("real.png", 40, 30)
+	mapData, err := os.ReadFile(filepath.Join(s.root, "real.png"))
+	s.must(err)
+	s.put("short.png", mapData[:len(mapData)/2])
+	s.put("signature.png", mapData[:8])
 	s.must(os.Symlink("real.jpg", filepath.Join(s.root, "link.jpg")))
 	s.must(syscall.Mkfifo(filepath.Join(s.root, "pipe.jpg"), 0o666))
 	outside := filepath.Join(t.TempDir(), "outside.jpg")
 	s.must(os.WriteFile(outside, data, 0o666))
 
-	for _, name := range []string{"gone.jpg", "", "outbox", "text.jpg", "short.jpg", "huge.jpg", "link.jpg", "pipe.jpg", outside, "../" + filepath.Base(outside)} {
+	for _, name := range []string{"gone.jpg", "", "outbox", "text.jpg", "short.jpg", "huge.jpg", "wide.png", "short.png", "signature.png", "link.jpg", "pipe.jpg", outside, "../" + filepath.Base(outside)} {
 		if got, err := s.thumbnail(name); err == nil {
 			t.Errorf("%q: a thumbnail of %d x %d px", name, got.Width, got.Height)
 		}
 	}
-	if _, err := s.thumbnail("real.jpg"); err != nil {
-		t.Errorf("the real one: %v", err)
+	for _, name := range []string{"real.jpg", "real.png"} {
+		if _, err := s.thumbnail(name); err != nil {
+			t.Errorf("the real one: %v", err)
+		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/printsize"
 )
 
@@ -31,6 +32,11 @@ type words struct {
 	Caution string
 
 	Size, Pixels, Resolution, Scale, Sharpening, Crop, Carries string // facts, by their term
+	Colour, Gamut, Spaces                                      string
+
+	OnPaper, GamutMap string // other views, by what opens them
+	FullSize          string // link from one
+	MapScale          string // how a map is read
 
 	TIFF, Record, Original string // links
 	LinkOf                 func(link, name string) string
@@ -52,6 +58,11 @@ type words struct {
 	CroppedTo  func(w, h float64, ofW, ofH int) string
 	Largest    func(size string, w, h float64) string
 	PreviewOf  func(name string) string
+	OnPaperOf  func(name string) string
+	GamutMapOf func(name string) string
+	Converted  func(profile string, converted bool, intent string, blackPoint bool) string
+	Beyond     func(share3, worst float64) string
+	Losses     func(spaces []colour.SpaceLoss) string
 	Taken      func(t time.Time, camera, lens string, iso int) []string
 	MadeAs     func(file string) string
 	Sentence   func(text, name string) string
@@ -74,6 +85,11 @@ var english = words{
 
 	Size: "Size", Pixels: "Pixels", Resolution: "Resolution", Scale: "Scale",
 	Sharpening: "Sharpening", Crop: "Crop", Carries: "Would carry",
+	Colour: "Colour", Gamut: "Gamut", Spaces: "Working spaces",
+
+	OnPaper: "On the paper\u2019s own white", GamutMap: "Where the paper misses",
+	FullSize: "Full size",
+	MapScale: "Grey is held. A miss of 1 (CIEDE2000) is dark violet; from there it goes by rose and orange to pale yellow, which is 12 or more.",
 
 	TIFF: "TIFF", Record: "Record", Original: "Original",
 	LinkOf:      func(link, name string) string { return link + " of " + name },
@@ -97,8 +113,15 @@ var english = words{
 	CroppedTo: func(w, h float64, ofW, ofH int) string {
 		return typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", w, h, ofW, ofH))
 	},
-	Largest:    largestInEnglish,
-	PreviewOf:  func(name string) string { return "Preview of the print of " + name },
+	Largest:   largestInEnglish,
+	PreviewOf: func(name string) string { return "Preview of the print of " + name },
+	OnPaperOf: func(name string) string { return "The print of " + name + " on the paper\u2019s own white" },
+	GamutMapOf: func(name string) string {
+		return "Map of where the paper misses the colours of " + name + ", and by how much"
+	},
+	Converted:  convertedInEnglish,
+	Beyond:     beyondInEnglish,
+	Losses:     lossesInEnglish,
 	Taken:      takenInEnglish,
 	MadeAs:     func(file string) string { return "already made, as " + file },
 	Sentence:   sentenceInEnglish,
@@ -203,7 +226,7 @@ func maskInEnglish(before bool, px, mm, amount, limit float64) string {
 	if mm > 0 {
 		radius = hundredths(mm) + " mm (" + radius + ")"
 	}
-	return typeset(fmt.Sprintf("%s: %s, amount %s, limited to %s%%", what, radius, hundredths(amount), tenths(100*limit)))
+	return typeset(fmt.Sprintf("%s: %s, amount %s, limited to %s %%", what, radius, hundredths(amount), tenths(100*limit)))
 }
 
 // takenInEnglish tells when a picture was taken, and with what.
@@ -228,7 +251,7 @@ func takenInEnglish(t time.Time, camera, lens string, iso int) []string {
 
 var (
 	byBetweenNumbers = regexp.MustCompile(`(\d) x (\d)`)
-	numberAndUnit    = regexp.MustCompile(`(\d) (px|ppi|mm|cm|m|in|times)\b`)
+	numberAndUnit    = regexp.MustCompile(`(\d) (%|(?:px|ppi|mm|cm|m|in|times)\b)`)
 )
 
 // typeset gives 3 x 2 its sign and keeps a number and its unit in one line.

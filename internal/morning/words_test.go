@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"sizewright/internal/colour"
 )
 
 // plain is text with ordinary spaces.
@@ -62,8 +64,8 @@ func TestNumbersAreWrittenAsPeopleReadThem(t *testing.T) {
 		{english.Times(0.42, false), "reduced 2.4 times"},
 		{english.Times(0.98, false), "reduced 1.02 times"},
 		{english.Times(1, true), "as it is, pixel for pixel"},
-		{english.Mask(true, 0.7, 0, 0.5, 0.05), "before enlarging: 0.7 px, amount 0.5, limited to 5%"},
-		{english.Mask(false, 0.85, 0.06, 0.6, 0.08), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8%"},
+		{english.Mask(true, 0.7, 0, 0.5, 0.05), "before enlarging: 0.7 px, amount 0.5, limited to 5 %"},
+		{english.Mask(false, 0.85, 0.06, 0.6, 0.08), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8 %"},
 		{english.Largest("A3", 445, 297), "A3, or exactly 445 × 297 mm (17.5 × 11.7 in)"},
 		{english.Largest("", 90, 60), "90 × 60 mm (3.5 × 2.4 in)"},
 		{english.CroppedTo(5883.5, 4160, 6240, 4160), "5884 × 4160 of 6240 × 4160 px"},
@@ -84,6 +86,9 @@ func TestANumberStaysWithItsUnit(t *testing.T) {
 			t.Errorf("got %q, want %q", got, want)
 		}
 	}
+	if got, want := english.Beyond(0.042, 9.8), "4.2\u00a0% beyond 3 (CIEDE2000), worst\u00a09.8"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
 }
 
 func TestSentencesAreSetWithoutTouchingAFileName(t *testing.T) {
@@ -99,6 +104,39 @@ func TestSentencesAreSetWithoutTouchingAFileName(t *testing.T) {
 	for _, test := range tests {
 		if got := plain(english.Sentence(test.text, test.name)); got != test.want {
 			t.Errorf("%q: got %q, want %q", test.text, got, test.want)
+		}
+	}
+}
+
+func TestColourIsToldInTheTradesWords(t *testing.T) {
+	const paper = "2 x 3 mm Matt" // a name stays as it is
+	space := func(name string, beyond1, beyond3, worst float64) colour.SpaceLoss {
+		return colour.SpaceLoss{Space: name, Beyond1: beyond1, Beyond3: beyond3, Max: worst}
+	}
+	tests := []struct{ got, want string }{
+		{english.Converted(paper, true, "relative", true), paper + ", relative colorimetric, black point compensated"},
+		{english.Converted(paper, true, "absolute", false), paper + ", absolute colorimetric"},
+		{english.Converted(paper, true, "perceptual", false), paper + ", perceptual"},
+		{english.Converted(paper, true, "saturation", false), paper + ", saturation"},
+		{english.Converted(paper, true, "vivid", false), paper},
+		{english.Converted("sRGB (IEC 61966-2-1)", false, "", false), "sRGB (IEC 61966-2-1), not converted"},
+		{english.Converted("", false, "", false), "a profile without a name, not converted"},
+		{english.Beyond(0.042, 9.8), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
+		{english.Beyond(1, 31), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
+		{english.Beyond(0.00003, 3.1), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},
+		{english.Beyond(0, 0.62), "nothing beyond 3 (CIEDE2000), worst 0.6"},
+		{
+			english.Losses([]colour.SpaceLoss{space(colour.SRGB.Name, 0.09, 0.051, 12.04), space(colour.A98.Name, 0, 0, 0), space(colour.ROMM.Name, 0, 0, 0.7)}),
+			"sRGB would lose 5.1 % beyond 3, worst 12.0; Adobe RGB (1998) compatible nothing; ROMM RGB nothing",
+		},
+		{
+			english.Losses([]colour.SpaceLoss{space(colour.A98.Name, 0.013, 0, 2.2), space("2 x 3 mm", 0, 0, 0)}),
+			"Adobe RGB (1998) compatible would lose 1.3 % beyond 1, worst 2.2; 2 x 3 mm nothing",
+		},
+	}
+	for _, test := range tests {
+		if plain(test.got) != test.want {
+			t.Errorf("got %s, want %s", test.got, test.want)
 		}
 	}
 }

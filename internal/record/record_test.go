@@ -10,6 +10,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"sizewright/configs"
+	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
@@ -69,6 +70,46 @@ func printed(r *Record) *Record {
 	return r
 }
 
+// onStock are the settings of a folder whose stock has a profile: an invented
+// one, which is our own ROMM RGB.
+func onStock(t *testing.T) render.Output {
+	t.Helper()
+	p, err := colour.ParseProfile(colour.ROMMProfile())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return render.Output{Profile: p, Kind: render.ToStock, Intent: colour.Relative, BlackPoint: true}
+}
+
+// proofed is a print on a stock with a profile: a marsh whose samphire the
+// paper does not hold.
+func proofed(t *testing.T) *Record {
+	t.Helper()
+	info := marsh()
+	size, stock, err := printsize.Parse("A2 matt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan := render.NewPlan(info, render.Order{Size: size, Stock: stock, Settings: config.Default().Print, Output: onStock(t)})
+	r := printed(planned(ordered("A2 matt", "marsh.jpg"), info, plan))
+	r.Print.OnPaper, r.Print.GamutMap = "marsh.paper.jpg", "marsh.gamut.png"
+	r.Gamut = &colour.Gamut{
+		Profile: plan.Colour.Output, Measured: 1_000_188,
+		Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011, Median: 3.04, P95: 7.2, Max: 9.8,
+		Regions: []colour.Region{{
+			X: 1040, Y: 2210, Width: 1690, Height: 780, Share: 0.031, DeltaE: 5.2,
+			Asked: colour.Lab{41.2, -38.5, 47.1}, Got: colour.Lab{42.6, -31.9, 36.4},
+			Hue: "deep yellow-green", Loses: "chroma",
+			Text: "deep yellow-green, 3.1 % of the picture, misses by 5.2 on average: it loses chroma (61 to 48)",
+		}},
+		Spaces: []colour.SpaceLoss{
+			{Space: colour.SRGB.Name, Beyond1: 0.1, Beyond3: 0.051, Beyond6: 0.02, Max: 12},
+			{Space: colour.A98.Name}, {Space: colour.ROMM.Name},
+		},
+	}
+	return r
+}
+
 // records are one of each kind.
 func records(t *testing.T) map[string]*Record {
 	t.Helper()
@@ -81,6 +122,12 @@ func records(t *testing.T) map[string]*Record {
 
 	again := printed(planned(ordered("A2", "marsh (copy).jpg"), info, planOf(t, info, "A2")))
 	again.RepeatOf = "outbox/A2/marsh.json"
+
+	proof := proofed(t)
+	proofAgain := proofed(t)
+	proofAgain.RepeatOf, proofAgain.Gamut = "outbox/A2 matt/marsh.json", nil
+	unmeasured := proofed(t) // as of CMYK without a profile
+	unmeasured.Gamut, unmeasured.Print.GamutMap = nil, ""
 
 	small := marsh()
 	small.Width, small.Height = 800, 533
@@ -96,6 +143,7 @@ func records(t *testing.T) map[string]*Record {
 
 	return map[string]*Record{
 		"made": made, "made with a caution": cautioned, "made before": again,
+		"made for a stock with a profile": proof, "the same, made before": proofAgain, "the same, not measured": unmeasured,
 		"held, too few pixels": tooSmall, "held, unreadable": unreadable,
 	}
 }
@@ -179,7 +227,11 @@ func at(doc map[string]any, path ...string) map[string]any {
 }
 
 func TestTheSchemaRefusesWhatIsNoRecord(t *testing.T) {
-	const made, cautioned, held = "made", "made with a caution", "held, too few pixels"
+	const made, cautioned, held, proofed = "made", "made with a caution", "held, too few pixels", "made for a stock with a profile"
+	region := func(d map[string]any) map[string]any { return at(d, "gamut")["regions"].([]any)[0].(map[string]any) }
+	space := func(d map[string]any) map[string]any {
+		return at(d, "gamut")["working_spaces"].([]any)[0].(map[string]any)
+	}
 	tests := []struct {
 		fault   string
 		kind    string
@@ -221,6 +273,29 @@ func TestTheSchemaRefusesWhatIsNoRecord(t *testing.T) {
 		{"a date that is none", made, func(d map[string]any) { at(d, "times")["finished"] = "2026-02-30T04:00:00+01:00" }, "/times/finished"},
 		{"a time without its offset", made, func(d map[string]any) { at(d, "times")["finished"] = "2026-03-14T04:00:00" }, "/times/finished"},
 		{"a taking in another form", made, func(d map[string]any) { at(d, "source", "camera")["taken"] = "10 March 2026" }, "/source/camera/taken"},
+		{"a conversion nobody knows", made, func(d map[string]any) { at(d, "plan", "colour")["conversion"] = "cmyk to srgb" }, "/plan/colour/conversion"},
+		{"a conversion without an intent", proofed, func(d map[string]any) { delete(at(d, "plan", "colour"), "intent") }, "/plan/colour"},
+		{"an intent nobody knows", proofed, func(d map[string]any) { at(d, "plan", "colour")["intent"] = "vivid" }, "/plan/colour/intent"},
+		{"an intent for no conversion", made, func(d map[string]any) { at(d, "plan", "colour")["intent"] = "relative" }, "/plan/colour/intent"},
+		{"black points met by no conversion", made, func(d map[string]any) { at(d, "plan", "colour")["black_point_compensation"] = true }, "/plan/colour/black_point"},
+		{"a profile of no content", made, func(d map[string]any) { at(d, "plan", "colour")["output_sha256"] = "" }, "/plan/colour/output_sha256"},
+		{"a print in CIELAB", made, func(d map[string]any) { at(d, "plan", "colour")["model"] = "lab" }, "/plan/colour/model"},
+		{"a proof without a name", proofed, func(d map[string]any) { at(d, "print")["preview_on_paper"] = "" }, "/print/preview_on_paper"},
+		{"a map of nothing measured", proofed, func(d map[string]any) { delete(d, "gamut") }, "/print/gamut_map"},
+		{"a gamut without its map", proofed, func(d map[string]any) { delete(at(d, "print"), "gamut_map") }, "gamut_map"},
+		{"a gamut measured of a print made before", proofed, func(d map[string]any) { d["repeat_of"] = "outbox/A2/marsh.json" }, "/gamut"},
+		{"4.2 % as 4.2", proofed, func(d map[string]any) { at(d, "gamut")["share_beyond_3"] = 4.2 }, "/gamut/share_beyond_3"},
+		{"a share below nothing", proofed, func(d map[string]any) { at(d, "gamut")["share_beyond_1"] = -0.01 }, "/gamut/share_beyond_1"},
+		{"a difference below nothing", proofed, func(d map[string]any) { at(d, "gamut")["p95_of_misses"] = -1 }, "/gamut/p95_of_misses"},
+		{"no pixel measured", proofed, func(d map[string]any) { at(d, "gamut")["pixels_measured"] = 0 }, "/gamut/pixels_measured"},
+		{"regions null", proofed, func(d map[string]any) { at(d, "gamut")["regions"] = nil }, "/gamut/regions"},
+		{"a colour of two numbers", proofed, func(d map[string]any) { region(d)["asked_lab"] = []any{41.2, -38.5} }, "/gamut/regions/0/asked_lab"},
+		{"a colour of four", proofed, func(d map[string]any) { region(d)["got_lab"] = []any{0, 0, 0, 1} }, "/gamut/regions/0/got_lab"},
+		{"a loss nobody knows", proofed, func(d map[string]any) { region(d)["loses"] = "sparkle" }, "/gamut/regions/0/loses"},
+		{"a region without a colour's name", proofed, func(d map[string]any) { region(d)["hue"] = "" }, "/gamut/regions/0/hue"},
+		{"a region of no width", proofed, func(d map[string]any) { region(d)["width_px"] = 0 }, "/gamut/regions/0/width_px"},
+		{"a space without a name", proofed, func(d map[string]any) { delete(space(d), "space") }, "/gamut/working_spaces/0"},
+		{"a space that loses twice the picture", proofed, func(d map[string]any) { space(d)["share_beyond_6"] = 2 }, "/gamut/working_spaces/0/share_beyond_6"},
 	}
 	s, whole := schema(t), records(t)
 	for _, test := range tests {
@@ -337,6 +412,18 @@ func TestAnythingThatChangesThePrintChangesTheIdentity(t *testing.T) {
 		change(&settings)
 		size, _, _ := printsize.Parse("A2")
 		if Identity(sha, render.NewPlan(marsh(), render.Order{Size: size, Settings: settings})) == base {
+			t.Errorf("another %s has the same identity", what)
+		}
+	}
+	size, _, _ := printsize.Parse("A2")
+	to := onStock(t)
+	onTo := func(o render.Output) string {
+		return Identity(sha, render.NewPlan(marsh(), render.Order{Size: size, Settings: config.Default().Print, Output: o}))
+	}
+	without, perceptual := to, to
+	without.BlackPoint, perceptual.Intent = false, colour.Perceptual
+	for what, o := range map[string]render.Output{"profile": {}, "intent": perceptual, "black point": without} {
+		if onTo(o) == onTo(to) {
 			t.Errorf("another %s has the same identity", what)
 		}
 	}

@@ -1,0 +1,143 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/render"
+)
+
+// mapSide is the longer side of a gamut map, px.
+const mapSide = 1200
+
+type gamutFlags struct {
+	studio, stock, profile, picture string
+	asJSON                          bool
+}
+
+func gamutCommand() *cobra.Command {
+	var f gamutFlags
+	c := &cobra.Command{
+		Use:   "gamut FILE",
+		Short: "Say which of a picture's colours a paper cannot hold, and by how much",
+		Long: "Say which of a picture's colours a paper cannot hold, and by how much: the picture is taken to the\n" +
+			"profile and back (media-relative colorimetric), and what was asked is compared with what was got by\n" +
+			"CIEDE2000. A difference of 1 is about the least a trained eye sees side by side; above 3 most eyes do.",
+		Example: "  sizewright gamut marsh.jpg --stock lustre --studio ~/studio\n  sizewright gamut marsh.jpg --profile paper.icc --map miss.png",
+		Args:    exactly(1),
+		RunE:    func(c *cobra.Command, args []string) error { return gamut(c.OutOrStdout(), args[0], f) },
+	}
+	studioFlag(c, &f.studio, ".", "the studio whose stock is meant")
+	c.Flags().StringVar(&f.stock, "stock", "", "a stock of the studio, by its name in sizewright.toml")
+	c.Flags().StringVar(&f.profile, "profile", "", "an ICC profile")
+	c.Flags().StringVar(&f.picture, "map", "", "write a map of the misses over the dimmed picture to this PNG")
+	c.Flags().BoolVar(&f.asJSON, "json", false, "print the figures as JSON")
+	return c
+}
+
+func gamut(out io.Writer, file string, f gamutFlags) error {
+	if err := fileOrUsage(file); err != nil {
+		return err
+	}
+	dest, err := f.destination()
+	if err != nil {
+		return err
+	}
+	src, err := photo.Open(file, photo.DefaultLimits())
+	if err != nil {
+		return err
+	}
+	m, err := render.MeasureGamut(src, dest)
+	if err != nil {
+		return fmt.Errorf("%s: %w", filepath.Base(file), err)
+	}
+	if f.picture != "" {
+		if err := writeMap(f.picture, m); err != nil {
+			return err
+		}
+	}
+	g := m.Gamut()
+	if f.asJSON {
+		e := json.NewEncoder(out)
+		e.SetIndent("", "  ")
+		return e.Encode(g)
+	}
+	return printGamut(out, file, &g)
+}
+
+// destination is the profile meant.
+func (f gamutFlags) destination() (*colour.Profile, error) {
+	switch {
+	case (f.stock == "") == (f.profile == ""):
+		return nil, usageError{errors.New("say which paper: --stock NAME or --profile FILE")}
+	case f.profile != "":
+		return colour.OpenDestination(f.profile)
+	}
+	cfg, root, err := settingsOf(f.studio)
+	if err != nil {
+		return nil, err
+	}
+	stock, err := printsize.ParseStock(f.stock)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	if !cfg.KnowsStock(stock) {
+		return nil, usageError{fmt.Errorf("sizewright.toml has no [stock.%q]; it has %v", stock, cfg.Stocks())}
+	}
+	o, err := render.NewOutput(cfg.Settings("", stock), root)
+	if err == nil && o.Kind != render.ToStock {
+		err = usageError{fmt.Errorf("the stock %q names no profile: add profile = \"paper.icc\" to [stock.%q]", stock, stock)}
+	}
+	return o.Profile, err
+}
+
+// writeMap writes the map whole or not at all, over a file of its name.
+func writeMap(name string, m *colour.Measurement) error {
+	f, err := os.CreateTemp(filepath.Dir(name), ".map-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name())
+	defer f.Close()
+	if err := png.Encode(f, m.Map(mapSide)); err != nil {
+		return err
+	}
+	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), name)
+}
+
+func printGamut(out io.Writer, file string, g *colour.Gamut) error {
+	fmt.Fprintf(out, "%s on %s, %d pixels measured\n\n", file, g.Profile, g.Measured)
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(w, "\tbeyond 1\tbeyond 3\tbeyond 6\tmedian\t95 %\tworst\t")
+	fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%.1f\t%.1f\t%.1f\t\n", "this paper", percent(g.Beyond1), percent(g.Beyond3), percent(g.Beyond6), g.Median, g.P95, g.Max)
+	for _, s := range g.Spaces {
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t\t\t%.1f\t\n", s.Space, percent(s.Beyond1), percent(s.Beyond3), percent(s.Beyond6), s.Max)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	if len(g.Regions) == 0 {
+		return nil
+	}
+	fmt.Fprintln(out, "\nWhere it misses most:")
+	for _, r := range g.Regions {
+		fmt.Fprintf(out, "  at %d, %d (%d x %d px): %s\n", r.X, r.Y, r.Width, r.Height, r.Text)
+	}
+	return nil
+}
+
+func percent(share float64) string { return fmt.Sprintf("%.1f %%", 100*share) }

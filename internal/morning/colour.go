@@ -1,0 +1,93 @@
+package morning
+
+import (
+	"os"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/record"
+)
+
+// view is another look at a print, shown on demand.
+type view struct {
+	Summary, Label string // what opens it; Label names the picture too
+	Thumb          *thumb // nil if there is none to show
+	Alt, Note      string
+	Full           *link // the whole file; nil if it has no place to link to
+}
+
+// views are the proof on the paper's own white and the map of what the paper
+// misses, of an order that has them.
+func views(e Entry, w *words, studio *os.Root) []view {
+	p, urls, name := e.Record.Print, linksOf(e), e.Record.Source.Name
+	var all []view
+	if p.OnPaper != "" {
+		v := view{Summary: w.OnPaper, Alt: w.OnPaperOf(name)}
+		v.Thumb, v.Note = viewed(studio, Beside(e, p.OnPaper), thumbSide, thumbBytes, "", w)
+		all = append(all, v.of(name, urls.OnPaper, w))
+	}
+	if p.GamutMap != "" {
+		v := view{Summary: w.GamutMap, Alt: w.GamutMapOf(name)}
+		v.Thumb, v.Note = viewed(studio, Beside(e, p.GamutMap), mapSide, mapBytes, w.MapScale, w)
+		all = append(all, v.of(name, urls.GamutMap, w))
+	}
+	return all
+}
+
+// viewed is a view's thumbnail with its note, or a note that there is none.
+func viewed(studio *os.Root, path string, side, limit int, note string, w *words) (*thumb, string) {
+	t, err := thumbnail(studio, path, side, limit)
+	if err != nil {
+		return nil, w.NoPreview
+	}
+	return t, note
+}
+
+// of says which picture a view is of and where its file is.
+func (v view) of(name, url string, w *words) view {
+	v.Label = w.LinkOf(v.Summary, name)
+	if url != "" {
+		v.Full = &link{Text: w.FullSize, Label: w.LinkOf(v.Summary+", "+w.FullSize, name), URL: url}
+	}
+	return v
+}
+
+// colours are the facts of a print's colour: what became of it, how far the
+// paper misses and where, and what a working space would have lost.
+func colours(r *record.Record, w *words) []fact {
+	c := r.Plan.Colour
+	facts := []fact{{w.Colour, []string{w.Converted(c.Output, c.Conversion != "none", c.Intent, c.BlackPoint)}}}
+	g := r.Gamut
+	if g == nil {
+		return facts
+	}
+	misses := []string{w.Beyond(g.Beyond3, g.Max)}
+	for _, region := range g.Regions {
+		misses = append(misses, w.Sentence(region.Text, ""))
+	}
+	facts = append(facts, fact{w.Gamut, misses})
+	if len(g.Spaces) > 0 {
+		facts = append(facts, fact{w.Spaces, []string{w.Losses(g.Spaces)}})
+	}
+	return facts
+}
+
+// gamutFacts is what matters in the morning of a measured gamut.
+type gamutFacts struct {
+	Profile string   `json:"profile"`
+	Beyond1 float64  `json:"share_beyond_1"`
+	Beyond3 float64  `json:"share_beyond_3"`
+	Beyond6 float64  `json:"share_beyond_6"`
+	Max     float64  `json:"max"`
+	Regions []string `json:"regions"`
+}
+
+func gamutFactsOf(g *colour.Gamut) *gamutFacts {
+	f := &gamutFacts{
+		Profile: g.Profile, Beyond1: g.Beyond1, Beyond3: g.Beyond3, Beyond6: g.Beyond6, Max: g.Max,
+		Regions: make([]string, 0, len(g.Regions)),
+	}
+	for _, r := range g.Regions {
+		f.Regions = append(f.Regions, r.Text)
+	}
+	return f
+}
