@@ -6,22 +6,10 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"strings"
 	"testing"
 )
-
-// tool finds a reference program; in CI its absence fails the test.
-func tool(t *testing.T, name string) string {
-	t.Helper()
-	p, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s must be present in CI: %v", name, err)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	return p
-}
 
 func TestMatricesArePublished(t *testing.T) {
 	for _, c := range []struct {
@@ -77,7 +65,7 @@ func TestBuiltInProfilesReadBack(t *testing.T) {
 // Little CMS must read our profiles and find the colours that colord's own
 // profiles of the same spaces give (Debian's colord-data).
 func TestLittleCMSAgreesWithOurProfiles(t *testing.T) {
-	transicc := tool(t, "transicc")
+	transicc := reference.Tool(t, "transicc")
 	dir := t.TempDir()
 	for name, ref := range map[string]string{
 		"sRGB": "/usr/share/color/icc/colord/sRGB.icc",
@@ -234,9 +222,7 @@ func BenchmarkTransform(b *testing.B) {
 		"plain":       {From: srgb, To: mustProfile(A98Profile()), Intent: Relative},
 		"RGB printer": {From: srgb, To: made, Intent: Relative},
 	}
-	if press, err := pressProfile(); err == nil {
-		chains["CMYK press"] = Chain{From: srgb, To: mustProfile(press), Intent: Relative}
-	}
+	chains["CMYK press"] = Chain{From: srgb, To: mustProfile(reference.PressProfile(b)), Intent: Relative}
 	for name, c := range chains {
 		b.Run(name, func(b *testing.B) { benchmarkChain(b, c) })
 	}

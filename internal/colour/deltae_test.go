@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"strconv"
 	"testing"
 )
@@ -114,7 +115,7 @@ func TestDifferenceSaysWhichWay(t *testing.T) {
 // adding up to less than 360 degrees is |h1+h2-360|/2, which is not equation
 // 14: such pairs are left out here.)
 func TestLibvipsAgreesOnDeltaE(t *testing.T) {
-	vips := tool(t, "vips")
+	vips := reference.Tool(t, "vips")
 	const n = 2000
 	dir := t.TempDir()
 	at := func(name string) string { return filepath.Join(dir, name) }

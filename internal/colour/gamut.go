@@ -12,16 +12,26 @@ import (
 // each colour is taken to the profile and back, media-relative colorimetric,
 // and what was asked is compared with what was got by CIEDE2000.
 type Gamut struct {
-	Profile  string      `json:"profile"`          // by its description
-	Measured int         `json:"pixels_measured"`  // an even lattice over the picture
-	Beyond1  float64     `json:"share_beyond_1"`   // share of pixels, 0..1, that miss by more than 1 CIEDE2000
-	Beyond3  float64     `json:"share_beyond_3"`   // by more than 3
-	Beyond6  float64     `json:"share_beyond_6"`   // by more than 6
+	Profile  string      `json:"profile"`         // by its description
+	Measured int         `json:"pixels_measured"` // an even lattice over the picture
+	Beyond1  float64     `json:"share_beyond_1"`  // share of pixels, 0..1, that miss by more than 1 CIEDE2000
+	Beyond3  float64     `json:"share_beyond_3"`  // by more than 3
+	Beyond6  float64     `json:"share_beyond_6"`  // by more than 6
+	Blacks   Blacks      `json:"of_these_blacks"`
 	Median   float64     `json:"median_of_misses"` // CIEDE2000 of the pixels beyond 1; 0 if none
 	P95      float64     `json:"p95_of_misses"`
 	Max      float64     `json:"max"`
 	Regions  []Region    `json:"regions"`        // the worst few, worst first
 	Spaces   []SpaceLoss `json:"working_spaces"` // what the standard working spaces would lose of this picture
+}
+
+// Blacks are the misses that are only dark: colours darker than the profile's
+// black that come out lighter and no different in chroma or hue. No ink can do
+// otherwise, and black point compensation keeps what is told apart in them.
+type Blacks struct {
+	Beyond1 float64 `json:"share_beyond_1"`
+	Beyond3 float64 `json:"share_beyond_3"`
+	Beyond6 float64 `json:"share_beyond_6"`
 }
 
 // Region is a part of the picture that misses.
@@ -64,9 +74,10 @@ const gamutSamples = 1_000_000
 // even lattice of single pixels: an average of pixels can lie inside a gamut
 // that each of them misses.
 type Measurement struct {
-	width, height int    // of the picture
-	profile       string // what was asked
-	cols, rows    int    // the lattice
+	width, height int     // of the picture
+	profile       string  // what was asked
+	black         float32 // its L*
+	cols, rows    int     // the lattice
 	colours       []reached
 	sample        []uint32 // for each lattice point, row by row, its colour
 	spaces        []SpaceLoss
@@ -101,6 +112,11 @@ func MeasureGamut(pic Picture, width, height int, source, dest *Profile) (*Measu
 	if err != nil {
 		return nil, err
 	}
+	black, err := dest.black(Relative)
+	if err != nil {
+		return nil, err
+	}
+	m.black = float32(black.Lab()[0])
 	distinct := m.index(codes)
 	if err := m.reach(distinct, source, dest); err != nil {
 		return nil, err
@@ -309,10 +325,13 @@ func (s *spaceTally) loss(pixels int) SpaceLoss {
 
 // Gamut sums the measurement up.
 func (m *Measurement) Gamut() Gamut {
-	var t tally
+	var t, blacks tally
 	var misses histogram
 	for _, c := range m.colours {
 		t.count(float64(c.miss), int(c.pixels))
+		if m.isBlack(&c) {
+			blacks.count(float64(c.miss), int(c.pixels))
+		}
 		if c.miss > 1 {
 			misses = append(misses, uint64(math.Float32bits(c.miss))<<32|uint64(c.pixels))
 		}
@@ -323,12 +342,23 @@ func (m *Measurement) Gamut() Gamut {
 		Profile:  m.profile,
 		Measured: len(m.sample),
 		Beyond1:  of(t.beyond[0]), Beyond3: of(t.beyond[1]), Beyond6: of(t.beyond[2]),
+		Blacks:  Blacks{of(blacks.beyond[0]), of(blacks.beyond[1]), of(blacks.beyond[2])},
 		Median:  misses.quantile(0.5, t.beyond[0]),
 		P95:     misses.quantile(0.95, t.beyond[0]),
 		Max:     t.max,
 		Regions: m.regions(),
 		Spaces:  slices.Clone(m.spaces),
 	}
+}
+
+// isBlack tells of a colour whose miss is of the kind of [Blacks].
+func (m *Measurement) isBlack(c *reached) bool {
+	if c.asked[0] >= m.black {
+		return false
+	}
+	lab := func(v [3]float32) Lab { return Lab{float64(v[0]), float64(v[1]), float64(v[2])} }
+	_, chroma, hue := Difference(lab(c.asked), lab(c.got))
+	return math.Abs(chroma) <= 1 && math.Abs(hue) <= 1
 }
 
 // histogram holds misses and the pixels each stands for: the bits of a float32

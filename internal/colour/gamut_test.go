@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"reflect"
 	"runtime"
+	"sizewright/internal/reference"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -144,7 +145,7 @@ func littleCMSLabs(t *testing.T, p named, colours [][]float64) (out []Lab) {
 			fmt.Fprintf(&in, "%.6f\n", v*scale)
 		}
 	}
-	cmd := exec.Command(tool(t, "transicc"), "-n", "-c0", "-i"+p.file, "-o*Lab", "-t1")
+	cmd := exec.Command(reference.Tool(t, "transicc"), "-n", "-c0", "-i"+p.file, "-o*Lab", "-t1")
 	cmd.Stdin = &in
 	text, err := cmd.Output()
 	if err != nil {
@@ -240,11 +241,7 @@ func TestASpaceLosesWhatAskingItsProfileSays(t *testing.T) {
 }
 
 func TestInkPicturesAreMeasured(t *testing.T) {
-	tool(t, "colprof")
-	press, err := pressProfile()
-	if err != nil {
-		t.Fatal(err)
-	}
+	press := reference.PressProfile(t)
 	pic := newCanvas(4, 101, 40, func(x, y int, px []float64) {
 		px[0], px[1], px[2], px[3] = float64(x)/100, float64(y)/40, 0.2, 0
 	})

@@ -8,34 +8,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"strings"
-	"sync"
 	"testing"
 	"text/tabwriter"
 )
-
-// pressProfile is a CMYK profile of real press characterisation data: FOGRA39L
-// of Debian's icc-profiles-free, made by ArgyllCMS colprof, once a test run.
-var pressProfile = sync.OnceValues(func() ([]byte, error) {
-	dir, err := os.MkdirTemp("", "press")
-	if err != nil {
-		return nil, err
-	}
-	defer os.RemoveAll(dir)
-	data, err := os.ReadFile("/usr/share/color/icc/FOGRA39L.ti3")
-	if err != nil {
-		return nil, err
-	}
-	if err := os.WriteFile(filepath.Join(dir, "press.ti3"), data, 0o644); err != nil {
-		return nil, err
-	}
-	cmd := exec.Command("colprof", "-ql", "-kz", "-al", "press")
-	cmd.Dir = dir
-	if out, err := cmd.CombinedOutput(); err != nil {
-		return nil, fmt.Errorf("colprof: %v\n%s", err, out)
-	}
-	return os.ReadFile(filepath.Join(dir, "press.icc"))
-})
 
 // named is a profile in a file, for the reference program, and parsed.
 type named struct {
@@ -46,17 +23,14 @@ type named struct {
 // profilesUnderTest are those the conversions are checked over.
 func profilesUnderTest(t *testing.T) []named {
 	t.Helper()
-	tool(t, "transicc")
-	tool(t, "colprof")
-	press, err := pressProfile()
-	if err != nil {
-		t.Fatal(err)
-	}
+	reference.Tool(t, "transicc")
+	press := reference.PressProfile(t)
 	made := printer{leak: 0.06, gamma: 1.9}
 	data := map[string][]byte{"press": press, "printer v2": made.v2(), "printer v4": made.v4()}
 	var out []named
 	for _, name := range []string{"sRGB", "AdobeRGB1998", "ProPhotoRGB", "ECI-RGBv2", "press", "printer v2", "printer v4"} {
 		n := named{name: name}
+		var err error
 		if data[name] == nil {
 			if data[name], err = os.ReadFile("/usr/share/color/icc/colord/" + name + ".icc"); err != nil {
 				t.Fatal(err)
@@ -128,7 +102,7 @@ func byLittleCMS(t *testing.T, from, to named, intent Intent, blackPoint bool, c
 			fmt.Fprintf(&in, "%.6f\n", v*scale(from.Channels))
 		}
 	}
-	cmd := exec.Command(tool(t, "transicc"), args...)
+	cmd := exec.Command(reference.Tool(t, "transicc"), args...)
 	cmd.Stdin = &in
 	out, err := cmd.Output()
 	if err != nil {

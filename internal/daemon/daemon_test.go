@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"strings"
 	"testing"
 	"time"
@@ -22,29 +23,6 @@ import (
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
-
-// tool finds a reference program; in CI its absence fails the test.
-func tool(t *testing.T, name string) string {
-	t.Helper()
-	p, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s must be present in CI: %v", name, err)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	return p
-}
-
-// output runs a reference program and returns both its streams.
-func output(t *testing.T, name string, args ...string) string {
-	t.Helper()
-	out, err := exec.Command(tool(t, name), args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", name, strings.Join(args, " "), err, out)
-	}
-	return string(out)
-}
 
 // newStudio lays out a studio with one drop folder and a configuration.
 func newStudio(t *testing.T, folder, toml string) (*studio.Studio, Options) {
@@ -140,7 +118,7 @@ type exifFacts struct {
 // go, and gives its answers by file name.
 func exif(t *testing.T, dir, suffix string) map[string]exifFacts {
 	t.Helper()
-	out := output(t, "exiftool", "-q", "-json", "-n", "-a", "-G1", "-ext", suffix, "-FileName", "-Make#", "-Model#", "-Orientation", "-ImageWidth",
+	out := reference.Output(t, "exiftool", "-q", "-json", "-n", "-a", "-G1", "-ext", suffix, "-FileName", "-Make#", "-Model#", "-Orientation", "-ImageWidth",
 		"-ImageHeight", "-XResolution", "-ResolutionUnit", "-DateTimeOriginal", "-Warning", dir)
 	var all []map[string]any
 	if err := json.Unmarshal([]byte(out), &all); err != nil {
@@ -191,7 +169,7 @@ func must[T any](v T, err error) T {
 // the samples are cut short after their EXIF: there it stands before a picture
 // of ours.
 func TestRealCamerasPhotographsBecomePrintsWithTheirFacts(t *testing.T) {
-	tool(t, "exiftool")
+	reference.Tool(t, "exiftool")
 	in := t.TempDir()
 	s, o := newStudio(t, "12x18mm", quick+"minimum_ppi = 10\ncaution_ppi = 10\n")
 	samples := goexifSamples(t)
@@ -228,7 +206,7 @@ func TestRealCamerasPhotographsBecomePrintsWithTheirFacts(t *testing.T) {
 
 func goexifSamples(t *testing.T) []string {
 	t.Helper()
-	dir := strings.TrimSpace(output(t, "go", "list", "-m", "-f", "{{.Dir}}", "github.com/rwcarlsen/goexif"))
+	dir := strings.TrimSpace(reference.Output(t, "go", "list", "-m", "-f", "{{.Dir}}", "github.com/rwcarlsen/goexif"))
 	samples, err := filepath.Glob(filepath.Join(dir, "exif", "samples", "*.jpg"))
 	if err != nil || len(samples) < 50 {
 		t.Fatalf("%d samples found: %v", len(samples), err)
@@ -280,7 +258,7 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 	if err := os.WriteFile(picture, jpegOf(t, 1200, 800), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	output(t, "exiftool", "-q", "-overwrite_original", "-icc_profile<=/usr/share/color/icc/colord/sRGB.icc", "-Artist=A Printmaker",
+	reference.Output(t, "exiftool", "-q", "-overwrite_original", "-icc_profile<=/usr/share/color/icc/colord/sRGB.icc", "-Artist=A Printmaker",
 		"-Copyright=The print room", "-DateTimeOriginal=2026:03:14 06:12:00", picture)
 	drop(t, s, "30x45mm", "marsh.jpg", must(os.ReadFile(picture)))
 	if _, err := Once(t.Context(), o); err != nil {
@@ -293,7 +271,7 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 	tif := filepath.Join(s.Outbox(), "30x45mm", "marsh.tif")
 
 	// 45 mm at 360 ppi is 637.8 px, 30 mm 425.2.
-	info := output(t, "tiffinfo", tif)
+	info := reference.Output(t, "tiffinfo", tif)
 	for _, line := range []string{"Image Width: 638 Image Length: 425", "Bits/Sample: 16", "Resolution: 360, 360 pixels/inch",
 		"Compression Scheme: AdobeDeflate", "Photometric Interpretation: RGB color", "Predictor: horizontal differencing", "Samples/Pixel: 3"} {
 		if !strings.Contains(info, line) {
@@ -303,7 +281,7 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 	if strings.Contains(strings.ToLower(info), "warning") {
 		t.Errorf("tiffinfo warns:\n%s", info)
 	}
-	facts := output(t, "exiftool", "-s3", "-a", "-Warning", "-Error", "-Artist", "-Copyright", "-DateTimeOriginal", "-Orientation#", tif)
+	facts := reference.Output(t, "exiftool", "-s3", "-a", "-Warning", "-Error", "-Artist", "-Copyright", "-DateTimeOriginal", "-Orientation#", tif)
 	if facts != "A Printmaker\nThe print room\n2026:03:14 06:12:00\n1\n" {
 		t.Errorf("exiftool says %q", facts)
 	}
@@ -311,10 +289,10 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 	if err != nil || !bytes.Equal(profile, srgb) {
 		t.Errorf("the profile in the print is not the picture's byte for byte (%d bytes, %v)", len(profile), err)
 	}
-	if got := output(t, "vipsheader", tif); !strings.Contains(got, "638x425 ushort, 3 bands, rgb16") {
+	if got := reference.Output(t, "vipsheader", tif); !strings.Contains(got, "638x425 ushort, 3 bands, rgb16") {
 		t.Errorf("libvips reads %q", got)
 	}
-	output(t, "vips", "avg", tif) // decodes every strip
+	reference.Output(t, "vips", "avg", tif) // decodes every strip
 	if r.Print.Bytes != must(os.Stat(tif)).Size() {
 		t.Errorf("the record says %d bytes", r.Print.Bytes)
 	}

@@ -268,6 +268,7 @@ func (j *job) repeat(before morning.Entry) error {
 	j.rec.Print = &p
 	j.rec.Status = before.Record.Status
 	j.rec.RepeatOf = before.Path
+	j.rec.Cautions = slices.Clone(before.Record.Cautions)
 	return j.publish()
 }
 
@@ -282,7 +283,7 @@ func (j *job) publish(files ...studio.Made) error {
 // hold hands the untouched original to the held folder with its record and
 // the reason in a text file.
 func (j *job) hold(code, reason string) error {
-	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print = record.Held, code, reason, nil
+	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print, j.rec.Gamut = record.Held, code, reason, nil, nil
 	if err := os.WriteFile(j.claim.MadePath(reasonFile.Name), []byte(reason+"\n"), 0o644); err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"testing"
 )
 
@@ -14,14 +15,8 @@ import (
 // under CI and is skipped elsewhere.
 func tool(t *testing.T, name string, args ...string) []byte {
 	t.Helper()
-	if _, err := exec.LookPath(name); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s is not installed; CI needs it", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
 	var complaint bytes.Buffer
-	cmd := exec.Command(name, args...)
+	cmd := exec.Command(reference.Tool(t, name), args...)
 	cmd.Stderr = &complaint
 	out, err := cmd.Output()
 	if err != nil {

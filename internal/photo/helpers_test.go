@@ -10,29 +10,15 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"testing"
 )
-
-// tool finds an outside program. Where tests are the gate (CI is set) a missing
-// one is a failure.
-func tool(t testing.TB, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("CI") != "" {
-		t.Fatalf("%s is missing: see scripts/test.sh", name)
-	}
-	t.Skipf("%s is not installed", name)
-	return ""
-}
 
 // run runs an outside program and returns what it printed.
 func run(t testing.TB, name string, args ...string) []byte {
 	t.Helper()
 	var stderr bytes.Buffer
-	cmd := exec.Command(tool(t, name), args...)
+	cmd := exec.Command(reference.Tool(t, name), args...)
 	cmd.Stderr = &stderr
 	out, err := cmd.Output()
 	if err != nil {

@@ -23,14 +23,20 @@ func MeasureGamut(src *photo.Photo, dest *colour.Profile) (*colour.Measurement, 
 }
 
 // GamutCaution is the caution for a picture of which too much is too far
-// outside the paper, by the order's thresholds; nil if it is within them.
+// outside the paper, by the order's thresholds; nil if it is within them. Where
+// black point compensation sees to the blacks, they do not count.
 func GamutCaution(g colour.Gamut, o Order) *photo.Caution {
 	s := o.Settings
 	share := map[float64]float64{1: g.Beyond1, 3: g.Beyond3, 6: g.Beyond6}[s.GamutCautionDeltaE]
+	what := ""
+	if o.Output.BlackPoint && o.Output.Intent != colour.Absolute {
+		share -= map[float64]float64{1: g.Blacks.Beyond1, 3: g.Blacks.Beyond3, 6: g.Blacks.Beyond6}[s.GamutCautionDeltaE]
+		what = ", its blacks aside,"
+	}
 	if share <= s.GamutCautionShare {
 		return nil
 	}
-	text := fmt.Sprintf("%.1f %% of the picture is outside what the paper holds by more than %.0f (CIEDE2000), at worst %.1f", 100*share, s.GamutCautionDeltaE, g.Max)
+	text := fmt.Sprintf("%.1f %% of the picture%s is outside what the paper holds by more than %.0f (CIEDE2000), at worst %.1f", 100*share, what, s.GamutCautionDeltaE, g.Max)
 	if len(g.Regions) > 0 {
 		text += "; worst: " + g.Regions[0].Text
 	}

@@ -8,34 +8,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"strings"
 	"testing"
 
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 )
-
-// tool finds a reference program; in CI its absence fails the test.
-func tool(t *testing.T, name string) string {
-	t.Helper()
-	p, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s must be present in CI: %v", name, err)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	return p
-}
-
-func runTool(t *testing.T, name string, args ...string) string {
-	t.Helper()
-	out, err := exec.Command(tool(t, name), args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", name, strings.Join(args, " "), err, out)
-	}
-	return string(out)
-}
 
 // realPicture is a photograph from the samples of the module
 // github.com/rwcarlsen/goexif (500 x 375 px), as a lossless PNG, so that every
@@ -47,7 +26,7 @@ func realPicture(t *testing.T) string {
 		t.Fatal(err)
 	}
 	name := filepath.Join(t.TempDir(), "real.png")
-	runTool(t, "vips", "copy", filepath.Join(strings.TrimSpace(string(dir)), "exif", "sample1.jpg"), name+"[strip]")
+	reference.Output(t, "vips", "copy", filepath.Join(strings.TrimSpace(string(dir)), "exif", "sample1.jpg"), name+"[strip]")
 	return name
 }
 
@@ -114,13 +93,13 @@ func TestOurLanczosIsThePeersLanczos(t *testing.T) {
 		least float64 // dB
 	}{
 		{"ImageMagick, enlarged 3 times", 1500, 1125, func(out string) {
-			runTool(t, "convert", in, "-filter", "Lanczos", "-resize", "1500x1125!", "-depth", "16", out)
+			reference.Output(t, "convert", in, "-filter", "Lanczos", "-resize", "1500x1125!", "-depth", "16", out)
 		}, 55},
 		{"ImageMagick, reduced 2.5 times", 200, 150, func(out string) {
-			runTool(t, "convert", in, "-filter", "Lanczos", "-resize", "200x150!", "-depth", "16", out)
+			reference.Output(t, "convert", in, "-filter", "Lanczos", "-resize", "200x150!", "-depth", "16", out)
 		}, 55},
 		{"libvips reduce, 2.5 times", 200, 150, func(out string) {
-			runTool(t, "vips", "reduce", in, out, "2.5", "2.5", "--kernel", "lanczos3")
+			reference.Output(t, "vips", "reduce", in, out, "2.5", "2.5", "--kernel", "lanczos3")
 		}, 50},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -152,9 +131,9 @@ func TestOurLanczosIsThePeersLanczos(t *testing.T) {
 func TestTheHaloLimitCostsNoFidelity(t *testing.T) {
 	in := realPicture(t)
 	half := filepath.Join(t.TempDir(), "half.png")
-	runTool(t, "convert", in, "-filter", "Box", "-resize", "250x187!", half)
+	reference.Output(t, "convert", in, "-filter", "Box", "-resize", "250x187!", half)
 	whole := filepath.Join(t.TempDir(), "whole.png")
-	runTool(t, "convert", in, "-crop", "500x374+0+0", "+repage", whole)
+	reference.Output(t, "convert", in, "-crop", "500x374+0+0", "+repage", whole)
 	f, err := os.Open(whole)
 	if err != nil {
 		t.Fatal(err)

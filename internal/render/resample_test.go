@@ -6,9 +6,9 @@ import (
 	"testing"
 )
 
-// reference is the definition, in float64, with no table and no shortcut: the
+// bySum is the definition, in float64, with no table and no shortcut: the
 // kernel centred on the output pixel, the edge pixel going on outside.
-func reference(k Kernel, src []float64, origin, extent float64, out int) []float64 {
+func bySum(k Kernel, src []float64, origin, extent float64, out int) []float64 {
 	scale := float64(out) / extent
 	stretch := math.Max(1, 1/scale)
 	dst := make([]float64, out)
@@ -49,7 +49,7 @@ func TestALineIsResampledAsTheDefinitionSays(t *testing.T) {
 		a := newAxis(Lanczos3, c.n, c.origin, c.extent, c.out)
 		got := make([]float32, c.out)
 		a.line(got, src, false)
-		for i, want := range reference(Lanczos3, wide, c.origin, c.extent, c.out) {
+		for i, want := range bySum(Lanczos3, wide, c.origin, c.extent, c.out) {
 			if math.Abs(float64(got[i])-want) > 2e-6 {
 				t.Errorf("%+v: output %d is %v, the definition gives %v", c, i, got[i], want)
 				break

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sizewright/internal/reference"
 	"testing"
 )
 
@@ -111,14 +112,8 @@ func writeFile(t *testing.T, h Header, px []uint16, limit int64) (string, *Write
 // fails the test in CI and skips it elsewhere.
 func tool(t *testing.T, name string, args ...string) (stdout, stderr string) {
 	t.Helper()
-	if _, err := exec.LookPath(name); err != nil {
-		if os.Getenv("CI") != "" {
-			t.Fatalf("%s is needed and not installed", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
 	var out, errs bytes.Buffer
-	cmd := exec.Command(name, args...)
+	cmd := exec.Command(reference.Tool(t, name), args...)
 	cmd.Stdout, cmd.Stderr = &out, &errs
 	if err := cmd.Run(); err != nil {
 		t.Fatalf("%s %v: %v\n%s%s", name, args, err, &out, &errs)

@@ -1,0 +1,82 @@
+// Package reference is for tests: the programs and the published data that
+// sizewright's work is checked against. In CI (the environment variable CI is
+// set) a program that is missing fails the test; elsewhere it skips it.
+package reference
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+)
+
+// Tool is the path of a reference program.
+func Tool(t testing.TB, name string) string {
+	t.Helper()
+	p, err := exec.LookPath(name)
+	if err != nil {
+		if os.Getenv("CI") != "" {
+			t.Fatalf("%s must be present in CI: %v; scripts/test.sh installs it", name, err)
+		}
+		t.Skipf("%s is not installed; scripts/test.sh installs it", name)
+	}
+	return p
+}
+
+// Output runs a reference program and gives both its streams; its failure is
+// the test's.
+func Output(t testing.TB, name string, args ...string) string {
+	t.Helper()
+	out, err := exec.Command(Tool(t, name), args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %s: %v\n%s", name, strings.Join(args, " "), err, out)
+	}
+	return string(out)
+}
+
+// ModuleDir is where the source of a module lies that go.mod requires.
+func ModuleDir(t testing.TB, module string) string {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", module).Output()
+	if err != nil {
+		t.Fatalf("go list -m %s: %v", module, err)
+	}
+	return strings.TrimSpace(string(out))
+}
+
+// PressProfile is a CMYK profile of real press characterisation data, FOGRA39L
+// of Debian's icc-profiles-free, made by ArgyllCMS colprof: an ICC v2 profile
+// with lut16 tables. It is made once a test run.
+func PressProfile(t testing.TB) []byte {
+	t.Helper()
+	Tool(t, "colprof")
+	data, err := press()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+var press = sync.OnceValues(func() ([]byte, error) {
+	dir, err := os.MkdirTemp("", "press")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	data, err := os.ReadFile("/usr/share/color/icc/FOGRA39L.ti3")
+	if err != nil {
+		return nil, err
+	}
+	if err := os.WriteFile(filepath.Join(dir, "press.ti3"), data, 0o644); err != nil {
+		return nil, err
+	}
+	cmd := exec.Command("colprof", "-ql", "-kz", "-al", "press")
+	cmd.Dir = dir
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("colprof: %v\n%s", err, out)
+	}
+	return os.ReadFile(filepath.Join(dir, "press.icc"))
+})
