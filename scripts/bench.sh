@@ -44,7 +44,7 @@ measure() {
 lay() {
   rm -rf "$tmp/studio"
   "$tmp/sizewright" init "$tmp/studio" >/dev/null
-  printf '[intake]\nsettle = "0s"\n[print]\ncompression = "%s"\n' "$compression" >"$tmp/studio/sizewright.toml"
+  printf '[intake]\nsettle = "0s"\n[print]\ncompression = "%s"\n%s\n' "$compression" "${colours:-}" >"$tmp/studio/sizewright.toml"
   cp "$photo" "$tmp/studio/drop/$folder/photo.jpg"
 }
 
@@ -68,3 +68,21 @@ if [[ -n $convert ]]; then
       -unsharp 0x0.85+0.6+0 -units PixelsPerInch -density 360 -compress $c "$tmp/m.tif"
   done
 fi
+
+# Colour: what a conversion fused into the print adds, beside Little CMS's own
+# program (liblcms2-utils) on the finished 16-bit TIFF. The press profile is made
+# by ArgyllCMS (argyll) of FOGRA39L (icc-profiles-free); its row holds the gamut
+# measurement and the soft proofs as well.
+command -v tificc colprof >/dev/null || exit 0
+cp /usr/share/color/icc/FOGRA39L.ti3 "$tmp/press.ti3"
+(cd "$tmp" && colprof -ql -kz -al press 2>/dev/null)
+folder=24x36in compression=none
+one() { before=lay measure "$1" "$tmp/studio/outbox/$folder/photo.tif" "$tmp/sizewright" once --studio "$tmp/studio"; }
+colours='' one "sizewright $folder, its own profile"
+mv "$tmp/studio/outbox/$folder/photo.tif" "$tmp/own.tif"
+colours='working_space = "romm"' one "sizewright $folder, to ROMM RGB"
+colours="profile = \"$tmp/press.icc\"" one "sizewright $folder, to the press, with proofs and gamut"
+rm -rf "$tmp/studio"
+for icc in /usr/share/color/icc/colord/ProPhotoRGB.icc "$tmp/press.icc"; do
+  measure "tificc alone, to $(basename "$icc" .icc)" "$tmp/t.tif" tificc -w16 -t1 -b -o"$icc" "$tmp/own.tif" "$tmp/t.tif"
+done

@@ -4,9 +4,9 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 # Reference readers and converters the prints are checked against; profiles of
-# the standard spaces; C libraries for none of it: the tests call programs.
+# the standard spaces.
 packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick
-  liblcms2-utils icc-profiles-free colord-data)
+  liblcms2-utils icc-profiles-free colord-data argyll)
 # The race detector needs a C compiler.
 packages+=(gcc libc6-dev)
 
@@ -29,4 +29,6 @@ fi
 go vet ./...
 go tool staticcheck ./...
 CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
+# Long comparisons of colour are thinned under the race detector: whole here.
+go test -timeout 30m ./internal/colour
 CGO_ENABLED=1 go test -race -timeout 30m ./...

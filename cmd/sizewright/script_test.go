@@ -21,6 +21,7 @@ import (
 	xtiff "golang.org/x/image/tiff"
 
 	"sizewright/configs"
+	"sizewright/internal/colour"
 )
 
 // The commands are tested as a person would type them, in testdata/script.
@@ -28,6 +29,7 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"profile":   profileCmd,
 			"picture":   pictureCmd,
 			"valid":     validCmd,
 			"fifo":      fifoCmd,
@@ -85,6 +87,12 @@ func pictureCmd(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	ts.Check(err)
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), buf.Bytes(), 0o644))
+}
+
+// profile srgb|romm FILE writes a built-in profile.
+func profileCmd(ts *testscript.TestScript, _ bool, args []string) {
+	data := map[string]func() []byte{"srgb": colour.SRGBProfile, "romm": colour.ROMMProfile}[args[0]]()
+	ts.Check(os.WriteFile(ts.MkAbs(args[1]), data, 0o644))
 }
 
 // valid record|morning FILE... checks files against their JSON Schema.

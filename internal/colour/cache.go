@@ -18,7 +18,7 @@ func (c Chain) key() key {
 }
 
 // cacheSize bounds the memory baked chains keep: the largest, from CMYK, is
-// 24 MB; a print to a paper with a proof needs three.
+// 30 MB; a print to a paper with a proof needs three.
 const cacheSize = 4
 
 // cache keeps the transforms used last.

@@ -201,19 +201,41 @@ func TestBrokenProfilesAreErrorsAndNeverPanics(t *testing.T) {
 	}
 }
 
-func FuzzParseProfile(f *testing.F) {
+// No bytes may bring the program down, as a picture's profile or a stock's.
+func FuzzProfile(f *testing.F) {
 	for _, p := range builtins() {
 		f.Add(p[:min(len(p), 600)])
 		f.Add(p)
 	}
+	made := printer{leak: 0.06, gamma: 1.9}
+	f.Add(made.v2())
+	f.Add(made.v4())
+	f.Add(GreyProfile())
+	srgb := mustProfile(SRGBProfile())
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, err := ParseProfile(data)
 		if err != nil {
 			return
 		}
 		p.Tone()
-		p.ToSRGB()
+		for _, c := range []Chain{{p, srgb, Relative, true}, {srgb, p, Perceptual, true}} {
+			oneColour(c)
+		}
 	})
+}
+
+// oneColour works a chain out as Bake does, for a single colour.
+func oneColour(c Chain) (err error) {
+	defer contain(&err)
+	if err := c.To.isDestination(); err != nil {
+		return err
+	}
+	l, err := c.link()
+	if err != nil {
+		return err
+	}
+	l.even(make([]float64, 4), []float64{0.2, 0.5, 0.7, 0.1})
+	return nil
 }
 
 func BenchmarkTransform(b *testing.B) {

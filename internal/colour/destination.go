@@ -9,10 +9,6 @@ import (
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
 )
 
-// maxProfileBytes is the largest profile file that is read: real ones, with
-// tables for every intent, stay under a few megabytes.
-const maxProfileBytes = 64 << 20
-
 // OpenDestination reads a profile that prints are to be converted to: of an
 // output device, a display or a colour space, in grey, RGB or CMYK. The error
 // names the file and says what is wrong and what would do.

@@ -185,7 +185,7 @@ func TestBakedChainsAgreeWithLittleCMS(t *testing.T) {
 	for _, from := range all {
 		colours := testColours(from.Channels, 10000)
 		for _, to := range all {
-			if from.name == to.name {
+			if from.name == to.name || underRace && !(from.name == "sRGB" && to.name == "press") {
 				continue
 			}
 			for _, c := range []struct {

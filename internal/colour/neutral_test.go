@@ -12,7 +12,7 @@ func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 	all := profilesUnderTest(t)
 	for _, from := range all {
 		for _, to := range all {
-			if from.Channels != 3 || to.Channels != 3 || from.name == to.name {
+			if from.Channels != 3 || to.Channels != 3 || from.name == to.name || underRace && from.name != "sRGB" {
 				continue
 			}
 			for _, black := range []bool{false, true} {

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"strings"
+	"unicode"
 
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
 )
@@ -24,12 +26,12 @@ var errProfile = errors.New("the ICC profile cannot be used")
 // and never a panic.
 func ParseProfile(data []byte) (p *Profile, err error) {
 	defer contain(&err)
-	if len(data) < 132 {
-		return nil, fmt.Errorf("%w: it is %d bytes long, shorter than any profile", errProfile, len(data))
+	if err := checkLayout(data); err != nil {
+		return nil, err
 	}
 	parsed, err := icc.DecodeProfile(bytes.NewReader(data))
 	if err != nil {
-		return nil, fmt.Errorf("%w: %v", errProfile, err)
+		return nil, fmt.Errorf("%w: %s", errProfile, plain(err))
 	}
 	p = &Profile{Bytes: data, icc: parsed}
 	switch parsed.Header.DataColorSpace {
@@ -46,7 +48,7 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 		p.Name = name
 	}
 	if _, err := p.toXYZ(Relative); err != nil {
-		return nil, fmt.Errorf("%w: %v", errProfile, err)
+		return nil, fmt.Errorf("%w: %s", errProfile, plain(err))
 	}
 	return p, nil
 }
@@ -55,6 +57,17 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 // from strangers.
 func contain(err *error) {
 	if r := recover(); r != nil {
-		*err = fmt.Errorf("%w: reading it failed (%v)", errProfile, r)
+		*err = fmt.Errorf("%w: reading it failed (%s)", errProfile, plain(r))
 	}
+}
+
+// plain is what the ICC reader says, on one line of printable characters: it
+// quotes the bytes it meets.
+func plain(said any) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) && r != unicode.ReplacementChar {
+			return r
+		}
+		return '?'
+	}, fmt.Sprint(said))
 }

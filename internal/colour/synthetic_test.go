@@ -43,7 +43,7 @@ func (p printer) device(d []float64, c XYZ) {
 	}
 }
 
-const tableSide = 17
+const tableSide = 33
 
 // eachNode calls f for every node of a lattice of three inputs.
 func eachNode(f func(in []float64)) {

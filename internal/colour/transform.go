@@ -27,7 +27,7 @@ type shaper struct {
 
 // gridSide is the number of lattice points a side, by input channels. A test
 // holds what they cost in colour: see TestBakedChainsAgreeWithLittleCMS.
-var gridSide = map[int]int{1: 4097, 3: 67, 4: 35}
+var gridSide = map[int]int{1: 4097, 3: 67, 4: 37}
 
 // Bake works the chain out for pixels, or gives what it gave before: a night's
 // pictures share a few chains, and the larger ones take half a second.
@@ -67,8 +67,8 @@ func (c Chain) bake() (t *Transform, err error) {
 
 // steps are the curves from device values to the lattice's even steps, and
 // their inverses: the lightness of the source's neutral axis for RGB; for inks
-// their values, but for black, whose last tenth matters most: twice as fine
-// there.
+// their values, but for black, whose last tenth matters most: the lattice is
+// twice as fine there.
 func (c Chain) steps() (even [4]*uniform, uneven [4]func(float64) float64) {
 	for i := range uneven {
 		uneven[i] = func(v float64) float64 { return v }

@@ -190,19 +190,12 @@ func (j *job) print(ctx context.Context, plan *render.Plan, src *photo.Photo) er
 	if err := j.writeTIFF(ctx, r); err != nil {
 		return err
 	}
-	files := []studio.Made{tiffFile, previewFile}
-	if err := j.writePreview(ctx, plan, src, previewFile.Name, render.OnWhite); err != nil {
+	proofs, err := j.proof(ctx, plan, src)
+	if err != nil {
 		return err
 	}
-	if j.order.Output.Kind == render.ToStock {
-		proofs, err := j.proof(ctx, plan, src)
-		if err != nil {
-			return err
-		}
-		files = append(files, proofs...)
-	}
 	j.rec.Status = record.Made(j.rec.Cautions)
-	return j.publish(files...)
+	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
 }
 
 func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
@@ -219,25 +212,38 @@ func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
 	return f.Close()
 }
 
-func (j *job) writePreview(ctx context.Context, plan *render.Plan, src *photo.Photo, name string, proof render.Proof) error {
-	img, err := render.Preview(ctx, plan, src, j.order, previewSide, proof)
-	if err != nil {
-		return fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
+// proof makes the preview and, for a stock with a profile, what it is asked
+// about: the print on the paper's own white, and how far the picture's colours
+// are outside the paper.
+func (j *job) proof(ctx context.Context, plan *render.Plan, src *photo.Photo) ([]studio.Made, error) {
+	files, proofs := []studio.Made{previewFile}, []render.Proof{render.OnWhite}
+	toStock := j.order.Output.Kind == render.ToStock
+	if toStock {
+		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
 	}
-	return j.writeImage(name, func(w io.Writer) error { return jpeg.Encode(w, img, &jpeg.Options{Quality: previewQuality}) })
+	images, err := render.Preview(ctx, plan, src, j.order, previewSide, proofs...)
+	if err != nil {
+		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
+	}
+	for i, img := range images {
+		err := j.writeImage(files[i].Name, func(w io.Writer) error { return jpeg.Encode(w, img, &jpeg.Options{Quality: previewQuality}) })
+		if err != nil {
+			return nil, err
+		}
+	}
+	if !toStock {
+		return files, nil
+	}
+	return j.gamut(files, src)
 }
 
-// proof adds what a stock with a profile is asked about: the print on the
-// paper's own white, and how far the picture's colours are outside the paper,
-// where they are known.
-func (j *job) proof(ctx context.Context, plan *render.Plan, src *photo.Photo) ([]studio.Made, error) {
-	if err := j.writePreview(ctx, plan, src, onPaperFile.Name, render.OnPaper); err != nil {
-		return nil, err
-	}
+// gamut measures and maps what the paper cannot hold, where the picture's
+// colours are known.
+func (j *job) gamut(files []studio.Made, src *photo.Photo) ([]studio.Made, error) {
 	m, err := render.MeasureGamut(src, j.order.Output.Profile)
 	switch {
 	case errors.Is(err, render.ErrNoColours):
-		return []studio.Made{onPaperFile}, nil
+		return files, nil
 	case err != nil:
 		return nil, fmt.Errorf("measuring the gamut of %s: %w", j.rec.Source.Name, err)
 	}
@@ -247,7 +253,7 @@ func (j *job) proof(ctx context.Context, plan *render.Plan, src *photo.Photo) ([
 		j.rec.Cautions = append(j.rec.Cautions, *c)
 	}
 	err = j.writeImage(gamutFile.Name, func(w io.Writer) error { return png.Encode(w, m.Map(mapSide)) })
-	return []studio.Made{onPaperFile, gamutFile}, err
+	return append(files, gamutFile), err
 }
 
 func (j *job) writeImage(name string, encode func(io.Writer) error) error {

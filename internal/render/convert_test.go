@@ -202,14 +202,11 @@ func TestASoftProofShowsThePaper(t *testing.T) {
 	src := save(t, img)
 	o := ownPixels(t, Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: ToStock, Intent: colour.Relative, BlackPoint: true})
 	p := NewPlan(&src.Info, o)
-	white, err := Preview(t.Context(), p, src, o, 300, OnWhite)
+	proofs, err := Preview(t.Context(), p, src, o, 300, OnWhite, OnPaper)
 	if err != nil {
 		t.Fatal(err)
 	}
-	paper, err := Preview(t.Context(), p, src, o, 300, OnPaper)
-	if err != nil {
-		t.Fatal(err)
-	}
+	white, paper := proofs[0], proofs[1]
 	if c := white.RGBAAt(150, 50); c.G > 235 {
 		t.Errorf("a green beyond the press is shown as %v", c)
 	}

@@ -19,27 +19,32 @@ const (
 	OnPaper
 )
 
-// Preview is the print made small, in sRGB: the same plan at another size, down
-// the same road and then back from the print's profile, so that what the paper
-// cannot hold is lost in it too. maxSide is the longer side in pixels, at
-// least 1.
-func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, maxSide int, proof Proof) (*image.RGBA, error) {
+// Preview is the print made small, in sRGB, once for each proof: the same plan at
+// another size, down the same road and then back from the print's profile, so
+// that what the paper cannot hold is lost in it too. maxSide is the longer side
+// in pixels, at least 1.
+func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, maxSide int, proofs ...Proof) ([]*image.RGBA, error) {
 	small := p.shrunk(maxSide)
 	r, err := New(small, src, o)
 	if err != nil {
 		return nil, err
 	}
-	toScreen, err := r.toScreen(proof)
-	if err != nil {
-		return nil, err
+	images, screens := make([]*image.RGBA, len(proofs)), make([]*colour.Transform, len(proofs))
+	for i, proof := range proofs {
+		images[i] = image.NewRGBA(image.Rect(0, 0, small.Print.Width, small.Print.Height))
+		if screens[i], err = r.toScreen(proof); err != nil {
+			return nil, err
+		}
 	}
-	img := image.NewRGBA(image.Rect(0, 0, small.Print.Width, small.Print.Height))
-	band := small.File.BandRows * img.Stride
-	err = r.run(ctx, 1, func() finish { return r.screen(toScreen) }, func(i int, out []byte) error {
-		copy(img.Pix[i*band:], out)
+	band := small.File.BandRows * images[0].Stride
+	err = r.run(ctx, 1, func() finish { return r.screen(screens) }, func(i int, out []byte) error {
+		each := len(out) / len(images)
+		for k, img := range images {
+			copy(img.Pix[i*band:], out[k*each:(k+1)*each])
+		}
 		return nil
 	})
-	return img, err
+	return images, err
 }
 
 // shrunk is the plan for a raster of at most maxSide pixels a side.
@@ -64,8 +69,8 @@ func (r *Renderer) toScreen(proof Proof) (*colour.Transform, error) {
 	return c.Bake()
 }
 
-// screen writes a band as 8-bit RGBA.
-func (r *Renderer) screen(toScreen *colour.Transform) finish {
+// screen writes a band as 8-bit RGBA, whole for one screen after the other.
+func (r *Renderer) screen(screens []*colour.Transform) finish {
 	var rgb [3][]float32
 	return func(b *band, dst []byte) ([]byte, error) {
 		from := r.finished(b)
@@ -74,10 +79,12 @@ func (r *Renderer) screen(toScreen *colour.Transform) finish {
 			rgb[c] = grow(rgb[c], from.width)
 			out[c] = rgb[c]
 		}
-		for y := b.top; y < b.bottom; y++ {
-			toScreen.Apply(out, b.rows(from, y, r.inks), from.width)
-			for x := range from.width {
-				dst = append(dst, to8(out[0][x]), to8(out[1][x]), to8(out[2][x]), 255)
+		for _, screen := range screens {
+			for y := b.top; y < b.bottom; y++ {
+				screen.Apply(out, b.rows(from, y, r.inks), from.width)
+				for x := range from.width {
+					dst = append(dst, to8(out[0][x]), to8(out[1][x]), to8(out[2][x]), 255)
+				}
 			}
 		}
 		return dst, nil

@@ -305,11 +305,11 @@ func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
 	src := save(t, patterned(301, 202))
 	o := order(t, "30x45mm", lenient)
 	p := NewPlan(&src.Info, o)
-	img, err := Preview(t.Context(), p, src, o, 120, OnWhite)
+	images, err := Preview(t.Context(), p, src, o, 120, OnWhite)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := img.Bounds().Size(); got != (image.Point{120, 80}) {
+	if got := images[0].Bounds().Size(); got != (image.Point{120, 80}) {
 		t.Errorf("preview of %d x %d is %v", p.Print.Width, p.Print.Height, got)
 	}
 }
