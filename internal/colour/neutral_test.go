@@ -16,43 +16,58 @@ func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 				continue
 			}
 			for _, black := range []bool{false, true} {
-				ramp := neutralRamp(t, from, to, black)
+				in := neutrals()
+				ramp := baked(t, Chain{from.Profile, to.Profile, Relative, black}, in)
 				colour, err := to.toXYZ(Relative)
 				if err != nil {
 					t.Fatal(err)
 				}
-				worst := 0.0
+				// A table may itself tint a neutral by more than 0.3, as the
+				// made-up v4 one does where it clips: then Little CMS's word holds.
+				own := chromaByLittleCMS(t, from, to, black, in)
 				for i, d := range ramp {
-					if c := colour(d).Lab(); c[0] > to.darkest() {
-						worst = max(worst, c.Chroma())
+					if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.1 {
+						t.Errorf("%s to %s: neutral %v comes out with a chroma of %.3f, from Little CMS with %.3f", from.name, to.name, in[i][0], c, own[i/chromaStep])
+						break
 					}
 					if i > 0 && (d[0] < ramp[i-1][0] || d[1] < ramp[i-1][1] || d[2] < ramp[i-1][2]) {
 						t.Errorf("%s to %s: step %d falls from %v to %v", from.name, to.name, i, ramp[i-1], d)
 						break
 					}
 				}
-				if worst > 0.3 {
-					t.Errorf("%s to %s: a neutral comes out with a chroma of %.3f", from.name, to.name, worst)
-				}
 			}
 		}
 	}
 }
 
-// darkest is the lightness up to which neutrals are not asked to be grey: the
-// made-up printers' black is not, and below it colours bend towards it.
-func (n named) darkest() float64 {
-	if n.name == "printer v2" || n.name == "printer v4" {
-		return 12
+// chromaStep is how many neutrals share one word of Little CMS's.
+const chromaStep = 16
+
+// chromaByLittleCMS is the chroma of every chromaStep-th neutral; zero, without
+// asking, for destinations that cannot tint one.
+func chromaByLittleCMS(t *testing.T, from, to named, black bool, in [][]float64) []float64 {
+	t.Helper()
+	chroma := make([]float64, len(in)/chromaStep+1)
+	if to.name != "printer v2" && to.name != "printer v4" {
+		return chroma
 	}
-	return 0
+	var some [][]float64
+	for i := 0; i < len(in); i += chromaStep {
+		some = append(some, in[i])
+	}
+	colour, err := to.toXYZ(Relative)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, d := range byLittleCMS(t, from, to, Relative, black, some) {
+		chroma[i] = colour(d).Lab().Chroma()
+	}
+	return chroma
 }
 
-// neutralRamp converts R = G = B: the 4096 darkest 16-bit values and then every
+// neutrals are R = G = B: the 4096 darkest 16-bit values and then every
 // sixteenth.
-func neutralRamp(t *testing.T, from, to named, black bool) [][]float64 {
-	t.Helper()
-	var in [][]float64
+func neutrals() (in [][]float64) {
 	for v := 0; v < 65536; {
 		x := float64(v) / 65535
 		in = append(in, []float64{x, x, x})
@@ -60,7 +75,7 @@ func neutralRamp(t *testing.T, from, to named, black bool) [][]float64 {
 			v += 15
 		}
 	}
-	return baked(t, Chain{from.Profile, to.Profile, Relative, black}, in)
+	return in
 }
 
 func TestTheDifferenceOfNothingIsNothing(t *testing.T) {
