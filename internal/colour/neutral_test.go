@@ -23,10 +23,11 @@ func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 					t.Fatal(err)
 				}
 				// A table may itself tint a neutral by more than 0.3, as the
-				// made-up v4 one does where it clips: then Little CMS's word holds.
+				// made-up printers do where they clip: then Little CMS's word holds, to a
+				// quarter of a unit at the corner of the clipping.
 				own := chromaByLittleCMS(t, from, to, black, in)
 				for i, d := range ramp {
-					if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.1 {
+					if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.25 {
 						t.Errorf("%s to %s: neutral %v comes out with a chroma of %.3f, from Little CMS with %.3f", from.name, to.name, in[i][0], c, own[i/chromaStep])
 						break
 					}
