@@ -24,10 +24,10 @@ func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 				}
 				// A table may itself tint a neutral by more than 0.3, as the
 				// made-up printers do where they clip: then Little CMS's word holds, to a
-				// quarter of a unit at the corner of the clipping.
+				// within the same 0.3 at the corner of the clipping.
 				own := chromaByLittleCMS(t, from, to, black, in)
 				for i, d := range ramp {
-					if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.25 {
+					if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.3 {
 						t.Errorf("%s to %s: neutral %v comes out with a chroma of %.3f, from Little CMS with %.3f", from.name, to.name, in[i][0], c, own[i/chromaStep])
 						break
 					}
