@@ -37,6 +37,8 @@ type band struct {
 	print       block // print rows, with the halo of the sharpening
 	inked       block // the band's rows alone, converted to the print's profile
 
+	extra [4][]float32 // the channels of inked that print has none of
+
 	ink     [4][]float32 // one row of CMYK on its way to RGB
 	luma    []float32
 	blurred []float32
