@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"image/png"
@@ -17,9 +16,6 @@ import (
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
-
-// mapSide is the longer side of a gamut map, px.
-const mapSide = 1200
 
 type gamutFlags struct {
 	studio, stock, profile, picture string
@@ -69,9 +65,7 @@ func gamut(out io.Writer, file string, f gamutFlags) error {
 	}
 	g := m.Gamut()
 	if f.asJSON {
-		e := json.NewEncoder(out)
-		e.SetIndent("", "  ")
-		return e.Encode(g)
+		return printJSON(out, g)
 	}
 	return printGamut(out, file, &g)
 }
@@ -110,7 +104,7 @@ func writeMap(name string, m *colour.Measurement) error {
 	}
 	defer os.Remove(f.Name())
 	defer f.Close()
-	if err := png.Encode(f, m.Map(mapSide)); err != nil {
+	if err := png.Encode(f, m.Map(render.GamutMapSide)); err != nil {
 		return err
 	}
 	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {

@@ -10,7 +10,6 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
-	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
 
@@ -47,14 +46,13 @@ func planOf(file, folder, dir string) (*render.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	size, stock, err := printsize.Parse(folder)
+	o, err := render.NewOrder(folder, cfg)
 	if err != nil {
 		return nil, usageError{err}
 	}
 	if err := fileOrUsage(file); err != nil {
 		return nil, err
 	}
-	o := render.Order{Size: size, Stock: stock, Settings: cfg.Settings(folder, stock)}
 	if o.Output, err = render.NewOutput(o.Settings, root); err != nil {
 		return nil, err
 	}
@@ -80,15 +78,19 @@ func settingsOf(dir string) (cfg *config.Config, root string, err error) {
 
 func printPlan(out io.Writer, file string, p *render.Plan, asJSON bool) error {
 	if asJSON {
-		e := json.NewEncoder(out)
-		e.SetIndent("", "  ")
-		return e.Encode(p)
+		return printJSON(out, p)
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	for _, l := range planLines(file, p) {
 		fmt.Fprintf(w, "%s\t%s\n", l[0], l[1])
 	}
 	return w.Flush()
+}
+
+func printJSON(out io.Writer, v any) error {
+	e := json.NewEncoder(out)
+	e.SetIndent("", "  ")
+	return e.Encode(v)
 }
 
 // planLines is the plan for a person.

@@ -10,9 +10,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/configs"
-	"sizewright/internal/colour"
 	"sizewright/internal/config"
-	"sizewright/internal/printsize"
+	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
 
@@ -85,14 +84,14 @@ func check(out io.Writer, dir string) error {
 		say(errors.New(x.Text))
 	}
 	for _, f := range folders {
-		size, stock, err := printsize.Parse(f)
+		o, err := render.NewOrder(f, cfg)
 		switch {
 		case err != nil:
 			say(err)
-		case stock != "" && len(cfg.Stocks()) > 0 && !cfg.KnowsStock(stock):
-			say(fmt.Errorf("drop folder %q: sizewright.toml has no [stock.%q]; it has %v", f, stock, cfg.Stocks()))
+		case cfg.DoubtsStock(o.Stock):
+			say(fmt.Errorf("drop folder %q: sizewright.toml has no [stock.%q]; it has %v", f, o.Stock, cfg.Stocks()))
 		default:
-			set := cfg.Settings(f, stock)
+			size, set := o.Size, o.Settings
 			fmt.Fprintf(out, "%s: %.1f x %.1f mm at %v ppi, %s, %d-bit, %s\n", f, size.WidthMM, size.HeightMM, set.PPI, set.Fit, set.Bits, set.Compression)
 		}
 	}
@@ -106,11 +105,7 @@ func check(out io.Writer, dir string) error {
 // checkProfiles opens every profile the configuration names.
 func checkProfiles(s *studio.Studio, cfg *config.Config, say func(error)) {
 	for _, n := range cfg.ProfilesNamed() {
-		path := n.Path
-		if !filepath.IsAbs(path) {
-			path = filepath.Join(s.Root(), path)
-		}
-		if _, err := colour.OpenDestination(path); err != nil {
+		if _, err := render.OpenProfile(n.Path, s.Root()); err != nil {
 			say(n.Problem(s.ConfigPath(), err.Error()))
 		}
 	}

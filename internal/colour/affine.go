@@ -6,9 +6,10 @@ import "math"
 // matrix x curve(device). It is found by looking at the profile from outside,
 // whatever tags it is made of, and so is right for every intent.
 type affine struct {
-	base   XYZ
-	matrix [3][3]float64
-	curve  [3][]float64 // samples over 0..1, from 0 to 1, not falling
+	base    XYZ
+	matrix  [3][3]float64
+	inverse [3][3]float64 // of the matrix
+	curve   [3][]float64  // samples over 0..1, from 0 to 1, not falling
 }
 
 // affineSamples is the length of an affine's curves: fine enough that straight
@@ -44,6 +45,7 @@ func affineOf(f toXYZ) *affine {
 			a.curve[c][i] = min(last, 1)
 		}
 	}
+	a.inverse = inverse(a.matrix)
 	if !a.agrees(f) {
 		return nil
 	}
@@ -75,12 +77,9 @@ func (a *affine) xyz(d []float64) XYZ {
 	return XYZ{a.base[0] + m[0], a.base[1] + m[1], a.base[2] + m[2]}
 }
 
-// linear is the inverse of the matrix: the curves' values for a colour, outside
-// 0..1 for colours the profile cannot make.
-func (a *affine) linear() func(c XYZ) [3]float64 {
-	inv := inverse(a.matrix)
-	return func(c XYZ) [3]float64 { return mulVec(inv, minus(c, a.base)) }
-}
+// linear are the curves' values for a colour, outside 0..1 for colours the
+// profile cannot make.
+func (a *affine) linear(c XYZ) [3]float64 { return mulVec(a.inverse, minus(c, a.base)) }
 
 // fromLightness are the curves from the lightness of linear light to device
 // values.

@@ -21,12 +21,8 @@ type link struct {
 }
 
 func (c Chain) link() (l *link, err error) {
-	l = &link{black: none}
-	if l.to, err = c.From.toXYZ(c.Intent); err != nil {
-		return nil, fmt.Errorf("from %s: %w", c.From.Name, err)
-	}
-	if l.from, err = c.To.fromXYZ(c.Intent); err != nil {
-		return nil, fmt.Errorf("to %s: %w", c.To.Name, err)
+	if l, err = c.again(&link{black: none}); err != nil {
+		return nil, err
 	}
 	if c.To.compensates(c.Intent, c.BlackPoint) {
 		if l.black, err = c.compensation(); err != nil {
@@ -44,6 +40,20 @@ func (c Chain) link() (l *link, err error) {
 		l.dest = affineOf(back)
 	}
 	return l, nil
+}
+
+// again is the link for another goroutine: pipelines of its own, and what was
+// found out about the two sides, which is much the more work.
+func (c Chain) again(found *link) (*link, error) {
+	l := *found
+	var err error
+	if l.to, err = c.From.toXYZ(c.Intent); err != nil {
+		return nil, fmt.Errorf("from %s: %w", c.From.Name, err)
+	}
+	if l.from, err = c.To.fromXYZ(c.Intent); err != nil {
+		return nil, fmt.Errorf("to %s: %w", c.To.Name, err)
+	}
+	return &l, nil
 }
 
 // compensation takes the source's black to the destination's. Where the
@@ -78,7 +88,7 @@ func (l *link) even(dst, src []float64) {
 		l.device(dst, src)
 		return
 	}
-	lin := l.dest.linear()(l.black.of(l.to(src)))
+	lin := l.dest.linear(l.black.of(l.to(src)))
 	for c := range 3 {
 		dst[c] = lightness(lin[c])
 	}

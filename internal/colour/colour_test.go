@@ -143,7 +143,7 @@ func TestSRGBIsUnchangedByTheChainToSRGB(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, err := p.ToSRGB()
+	g, err := Chain{From: p, To: p, Intent: Relative, BlackPoint: true}.Bake()
 	if err != nil {
 		t.Fatal(err)
 	}

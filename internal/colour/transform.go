@@ -50,7 +50,7 @@ func (c Chain) bake() (t *Transform, err error) {
 		t.encode = l.dest.fromLightness()
 	}
 	t.grid, err = Bake(t.In, t.Out, gridSide[t.In], func() (func(dst, src []float64), error) {
-		l, err := c.link()
+		l, err := c.again(l)
 		if err != nil {
 			return nil, err
 		}
@@ -103,7 +103,7 @@ func (c Chain) steps() (even [4]*uniform, uneven [4]func(float64) float64) {
 // fuse makes one matrix of the two sides' and the compensation between.
 func (l *link) fuse() *shaper {
 	s := &shaper{}
-	inv := inverse(l.dest.matrix)
+	inv := l.dest.inverse
 	var scaled [3][3]float64
 	for i := range 3 {
 		for j := range 3 {
@@ -111,7 +111,7 @@ func (l *link) fuse() *shaper {
 		}
 	}
 	m := mul(inv, scaled)
-	offset := mulVec(inv, minus(l.black.of(l.source.base), l.dest.base))
+	offset := l.dest.linear(l.black.of(l.source.base))
 	for i := range 3 {
 		s.offset[i] = float32(offset[i])
 		for j := range 3 {

@@ -89,9 +89,14 @@ func (c *Config) Folders() []string {
 	return names
 }
 
+// DoubtsStock reports whether a drop folder's stock deserves a caution: the file
+// has tables of stocks and speaks of no such one, so it may be misspelt.
+func (c *Config) DoubtsStock(name string) bool {
+	return name != "" && len(c.stocks) > 0 && !c.KnowsStock(name)
+}
+
 // KnowsStock reports whether the file speaks of a stock, in a table of its own
-// or in a folder's name. Where Stocks is not empty, a drop folder on a stock
-// that is not known deserves a caution: it may be misspelt.
+// or in a folder's name.
 func (c *Config) KnowsStock(name string) bool {
 	stock, err := printsize.ParseStock(name)
 	if err != nil {

@@ -12,9 +12,9 @@
 package daemon
 
 import (
-	"context"
 	"fmt"
 	"runtime"
+	"slices"
 	"time"
 
 	"go.uber.org/zap"
@@ -23,7 +23,6 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
-	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
@@ -106,16 +105,6 @@ func (w *worker) cores() int {
 	return runtime.GOMAXPROCS(0)
 }
 
-// order is what a drop folder asks for. The error is the sentence for a folder
-// whose name is no size.
-func (w *worker) order(folder string) (render.Order, error) {
-	size, stock, err := printsize.Parse(folder)
-	if err != nil {
-		return render.Order{}, err
-	}
-	return render.Order{Size: size, Stock: stock, Settings: w.Config.Settings(folder, stock)}, nil
-}
-
 // paper is a stock's profile as it was read, or why it was not.
 type paper struct {
 	output render.Output
@@ -138,10 +127,8 @@ func (w *worker) output(s config.Settings) (render.Output, error) {
 
 // leave notes what was left alone in the drop folders, once each.
 func (w *worker) leave(l morning.Left) {
-	for _, have := range w.night.Left {
-		if have == l {
-			return
-		}
+	if slices.Contains(w.night.Left, l) {
+		return
 	}
 	w.night.Left = append(w.night.Left, l)
 	w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
@@ -196,6 +183,3 @@ func (silent) Ended(morning.Entry)    {}
 func (silent) Failed(morning.Fault)   {}
 
 var _ Progress = silent{}
-
-// stopped says whether an error is only the run being told to stop.
-func stopped(ctx context.Context) bool { return ctx.Err() != nil }

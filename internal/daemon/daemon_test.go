@@ -69,20 +69,11 @@ func readRecord(t *testing.T, s *studio.Studio, path string) *record.Record {
 
 func validate(t *testing.T, data []byte) {
 	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(configs.PrintRecordSchema))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	c.AssertFormat()
-	if err := c.AddResource("record.json", doc); err != nil {
-		t.Fatal(err)
-	}
 	value, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := c.MustCompile("record.json").Validate(value); err != nil {
+	if err := reference.Schema(t, configs.PrintRecordSchema).Validate(value); err != nil {
 		t.Errorf("the record does not follow its schema: %v", err)
 	}
 }

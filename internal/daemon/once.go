@@ -8,6 +8,7 @@ import (
 
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
 
@@ -33,12 +34,12 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	w.lookAround(odd)
 	for _, c := range waiting {
 		w.attempt(ctx, c)
-		if stopped(ctx) {
+		if ctx.Err() != nil {
 			break
 		}
 	}
 	page, err := w.report()
-	if err == nil && stopped(ctx) {
+	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
 	}
 	return &Result{Night: &w.night, Page: page}, err
@@ -49,7 +50,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 func (w *worker) attempt(ctx context.Context, c intake.Candidate) (again bool) {
 	err := w.make(ctx, c)
 	switch {
-	case err == nil, stopped(ctx):
+	case err == nil, ctx.Err() != nil:
 		return false
 	case errors.Is(err, studio.ErrChanged):
 		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
@@ -83,7 +84,7 @@ func (w *worker) lookAround(odd []intake.Oddity) {
 		return // the look has said so already
 	}
 	for _, f := range folders {
-		if _, err := w.order(f); err != nil {
+		if _, err := render.NewOrder(f, w.Config); err != nil {
 			w.leave(morning.Left{Folder: f, Text: err.Error()})
 		}
 	}

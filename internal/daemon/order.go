@@ -43,7 +43,6 @@ const (
 	recordSuffix = ".json"
 
 	previewSide    = 1600 // px
-	mapSide        = 1200 // px
 	previewQuality = 88
 )
 
@@ -58,7 +57,7 @@ type job struct {
 // make takes one dropped file to its end. The error is a fault: something
 // that is not the picture's doing; the original is then back in its folder.
 func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
-	order, err := w.order(c.Folder)
+	order, err := render.NewOrder(c.Folder, w.Config)
 	if err != nil {
 		w.leave(morning.Left{Folder: c.Folder, Text: err.Error()})
 		return nil
@@ -162,7 +161,7 @@ func (j *job) hash() error {
 // does not know though it names others.
 func (j *job) plan(info *photo.Info) *render.Plan {
 	p := render.NewPlan(info, j.order)
-	if s := j.order.Stock; s != "" && len(j.Config.Stocks()) > 0 && !j.Config.KnowsStock(s) {
+	if s := j.order.Stock; j.Config.DoubtsStock(s) {
 		p.Cautions = append(p.Cautions, photo.Caution{Code: "unknown-stock",
 			Text: fmt.Sprintf("no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", s, j.rec.Order.Folder)})
 	}
@@ -199,17 +198,13 @@ func (j *job) print(ctx context.Context, plan *render.Plan, src *photo.Photo) er
 }
 
 func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
-	f, err := os.OpenFile(j.claim.MadePath(tiffFile.Name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
+	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
+		tw, err := r.WriteTIFF(ctx, f, render.Options{Workers: j.cores(), Progress: j.Progress.Rendering})
+		if err == nil {
+			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
+		}
 		return err
-	}
-	defer f.Close()
-	tw, err := r.WriteTIFF(ctx, f, render.Options{Workers: j.cores(), Progress: j.Progress.Rendering})
-	if err != nil {
-		return fmt.Errorf("making the print of %s: %w", j.rec.Source.Name, err)
-	}
-	j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
-	return f.Close()
+	})
 }
 
 // proof makes the preview and, for a stock with a profile, what it is asked
@@ -226,7 +221,7 @@ func (j *job) proof(ctx context.Context, plan *render.Plan, src *photo.Photo) ([
 		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}
 	for i, img := range images {
-		err := j.writeImage(files[i].Name, func(w io.Writer) error { return jpeg.Encode(w, img, &jpeg.Options{Quality: previewQuality}) })
+		err := j.create(files[i].Name, "writing "+files[i].Name, func(f *os.File) error { return jpeg.Encode(f, img, &jpeg.Options{Quality: previewQuality}) })
 		if err != nil {
 			return nil, err
 		}
@@ -252,18 +247,19 @@ func (j *job) gamut(files []studio.Made, src *photo.Photo) ([]studio.Made, error
 	if c := render.GamutCaution(g, j.order); c != nil {
 		j.rec.Cautions = append(j.rec.Cautions, *c)
 	}
-	err = j.writeImage(gamutFile.Name, func(w io.Writer) error { return png.Encode(w, m.Map(mapSide)) })
+	err = j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(render.GamutMapSide)) })
 	return append(files, gamutFile), err
 }
 
-func (j *job) writeImage(name string, encode func(io.Writer) error) error {
+// create makes a file in the claim; doing says what failed if it does.
+func (j *job) create(name, doing string, write func(*os.File) error) error {
 	f, err := os.OpenFile(j.claim.MadePath(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		return err
 	}
 	defer f.Close()
-	if err := encode(f); err != nil {
-		return fmt.Errorf("writing %s of %s: %w", name, j.rec.Source.Name, err)
+	if err := write(f); err != nil {
+		return fmt.Errorf("%s of %s: %w", doing, j.rec.Source.Name, err)
 	}
 	return f.Close()
 }

@@ -9,24 +9,11 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"sizewright/configs"
+	"sizewright/internal/reference"
 )
 
 func reportSchema(t *testing.T) *jsonschema.Schema {
-	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(configs.MorningSchema))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	c.AssertFormat()
-	if err := c.AddResource("morning.schema.json", doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("morning.schema.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return reference.Schema(t, configs.MorningSchema)
 }
 
 // reportOf is a night's JSON, read back.

@@ -29,7 +29,8 @@ const (
 	CMYK Model = "cmyk"
 )
 
-func (m Model) channels() int {
+// Channels is how many samples a pixel has: 1, 3 or 4.
+func (m Model) Channels() int {
 	switch m {
 	case Grey:
 		return 1

@@ -11,7 +11,7 @@ type Photo struct {
 }
 
 // Channels returns the number of channels of a row: 1 grey, 3 RGB, 4 CMYK.
-func (p *Photo) Channels() int { return p.Model.channels() }
+func (p *Photo) Channels() int { return p.Model.Channels() }
 
 // Row writes row y of the picture, 0 at the top, into dst: one slice for each
 // channel, each of at least Width values. Values run from 0 to 1 and are

@@ -14,6 +14,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
+	"sizewright/internal/reference"
 	"sizewright/internal/render"
 )
 
@@ -149,21 +150,7 @@ func records(t *testing.T) map[string]*Record {
 }
 
 func schema(t *testing.T) *jsonschema.Schema {
-	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(configs.PrintRecordSchema))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	c.AssertFormat()
-	if err := c.AddResource("print-record.schema.json", doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("print-record.schema.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
+	return reference.Schema(t, configs.PrintRecordSchema)
 }
 
 func encode(t *testing.T, r *Record) []byte {

@@ -4,6 +4,7 @@
 package reference
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 	"os/exec"
@@ -11,6 +12,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
 // Tool is the path of a reference program.
@@ -45,6 +48,25 @@ func ModuleDir(t testing.TB, module string) string {
 		t.Fatalf("go list -m %s: %v", module, err)
 	}
 	return strings.TrimSpace(string(out))
+}
+
+// Schema compiles a JSON Schema; formats such as date-time are checked too.
+func Schema(t testing.TB, data []byte) *jsonschema.Schema {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	c.AssertFormat()
+	if err := c.AddResource("schema.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
 }
 
 // PressProfile is a CMYK profile of real press characterisation data, FOGRA39L

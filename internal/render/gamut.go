@@ -8,6 +8,9 @@ import (
 	"sizewright/internal/photo"
 )
 
+// GamutMapSide is the longer side of a gamut map, px, its legend aside.
+const GamutMapSide = 1200
+
 // ErrNoColours is for a CMYK picture without a profile: nobody knows its
 // colours, so nobody can say whether a paper holds them.
 var ErrNoColours = errors.New("a CMYK picture without a profile has no known colours: embed the profile it was made for")

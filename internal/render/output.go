@@ -23,19 +23,24 @@ const (
 	ToWorkingSpace = "working space"
 )
 
-// NewOutput is what the settings of a drop folder ask. A profile's path is
-// taken from the studio's root, unless it is absolute. The error names the
-// profile and what is wrong with it.
+// OpenProfile opens an output profile by its path as a configuration has it:
+// from the studio's root, unless it is absolute. The error names the profile and
+// what is wrong with it.
+func OpenProfile(path, root string) (*colour.Profile, error) {
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(root, path)
+	}
+	return colour.OpenDestination(path)
+}
+
+// NewOutput is what the settings of a drop folder ask; its error is that of
+// [OpenProfile].
 func NewOutput(s config.Settings, root string) (o Output, err error) {
 	o = Output{Intent: colour.Intent(s.Intent), BlackPoint: s.BlackPointCompensation}
 	switch {
 	case s.Profile != "":
-		path := s.Profile
-		if !filepath.IsAbs(path) {
-			path = filepath.Join(root, path)
-		}
 		o.Kind = ToStock
-		o.Profile, err = colour.OpenDestination(path)
+		o.Profile, err = OpenProfile(s.Profile, root)
 	case s.WorkingSpace != "":
 		o.Kind = ToWorkingSpace
 		o.Profile, err = colour.WorkingSpace(s.WorkingSpace)

@@ -18,6 +18,16 @@ type Order struct {
 	Output   Output // the zero value keeps the picture's own profile
 }
 
+// NewOrder is what a drop folder of this name asks for, its colours aside: see
+// [NewOutput]. The error is the sentence for a folder whose name is no size.
+func NewOrder(folder string, c *config.Config) (Order, error) {
+	size, stock, err := printsize.Parse(folder)
+	if err != nil {
+		return Order{}, err
+	}
+	return Order{Size: size, Stock: stock, Settings: c.Settings(folder, stock)}, nil
+}
+
 // Plan is every decision about one print, before a pixel moves.
 type Plan struct {
 	Size             PlanSize        `json:"size"`

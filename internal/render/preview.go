@@ -62,7 +62,7 @@ func (p *Plan) shrunk(maxSide int) *Plan {
 }
 
 func (r *Renderer) toScreen(proof Proof) (*colour.Transform, error) {
-	c := colour.Chain{From: outputProfile(&r.src.Info, r.order.Output), To: builtin(colour.SRGBProfile()), Intent: colour.Relative, BlackPoint: true}
+	c := colour.Chain{From: outputProfile(&r.src.Info, r.order.Output), To: srgb(), Intent: colour.Relative, BlackPoint: true}
 	if proof == OnPaper {
 		c.Intent, c.BlackPoint = colour.Absolute, false
 	}

@@ -42,7 +42,7 @@ func New(p *Plan, src *photo.Photo, o Order) (*Renderer, error) {
 		kernel = asIs
 	}
 	r := &Renderer{
-		plan: p, src: src, order: o, channels: min(channels(src.Model), 3),
+		plan: p, src: src, order: o, channels: min(src.Channels(), 3),
 		x: newAxis(kernel, src.Width, p.Crop.X, p.Crop.Width, p.Print.Width),
 		y: newAxis(kernel, src.Height, p.Crop.Y, p.Crop.Height, p.Print.Height),
 
@@ -61,7 +61,7 @@ func (r *Renderer) colours(m meaning) (err error) {
 	to := destination(&r.src.Info, m, r.order.Output)
 	working := m.profile
 	if r.src.Model == photo.CMYK {
-		working = builtin(colour.ROMMProfile())
+		working = romm()
 		if to.Kind == "srgb" {
 			working, to = to.Profile, Output{}
 		}

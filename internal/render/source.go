@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"sync"
 
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
@@ -34,16 +35,16 @@ type meaning struct {
 
 // meaningOf settles which profile gives the picture its colours.
 func meaningOf(info *photo.Info) meaning {
-	builtin, basis, fallback := assumed(info)
+	stand, basis, fallback := assumed(info)
 	if info.Profile == nil {
-		return meaning{builtin, basis, noProfile(info, basis)}
+		return meaning{stand, basis, noProfile(info, basis)}
 	}
 	p, err := colour.ParseProfile(info.Profile)
 	switch {
 	case err != nil:
-		return meaning{builtin, basis, &photo.Caution{Code: "profile-unusable", Text: err.Error() + "; " + fallback + " was used in its place"}}
-	case p.Channels != channels(info.Model):
-		return meaning{builtin, basis, &photo.Caution{Code: "profile-mismatch",
+		return meaning{stand, basis, &photo.Caution{Code: "profile-unusable", Text: err.Error() + "; " + fallback + " was used in its place"}}
+	case p.Channels != info.Model.Channels():
+		return meaning{stand, basis, &photo.Caution{Code: "profile-mismatch",
 			Text: "the embedded profile is not for " + string(info.Model) + " pictures; " + fallback + " was used in its place"}}
 	}
 	return meaning{profile: p, basis: "embedded"}
@@ -55,15 +56,15 @@ func assumed(info *photo.Info) (p *colour.Profile, basis, words string) {
 	case info.Model == photo.CMYK:
 		return nil, "assumed", "plain CMYK arithmetic"
 	case info.Model == photo.Grey:
-		return builtinGrey(), "assumed", "grey with the sRGB curve"
+		return grey(), "assumed", "grey with the sRGB curve"
 	case info.ColourHint == "a98":
-		return builtin(colour.A98Profile()), "exif", "Adobe RGB (1998)"
+		return a98(), "exif", "Adobe RGB (1998)"
 	case info.ColourHint == "srgb" && info.Format == "PNG":
-		return builtin(colour.SRGBProfile()), "png", "sRGB"
+		return srgb(), "png", "sRGB"
 	case info.ColourHint == "srgb":
-		return builtin(colour.SRGBProfile()), "exif", "sRGB"
+		return srgb(), "exif", "sRGB"
 	}
-	return builtin(colour.SRGBProfile()), "assumed", "sRGB"
+	return srgb(), "assumed", "sRGB"
 }
 
 func noProfile(info *photo.Info, basis string) *photo.Caution {
@@ -85,24 +86,20 @@ func noProfile(info *photo.Info, basis string) *photo.Caution {
 	return c
 }
 
+// The built-in profiles, read once.
+var (
+	srgb = sync.OnceValue(func() *colour.Profile { return builtin(colour.SRGBProfile()) })
+	a98  = sync.OnceValue(func() *colour.Profile { return builtin(colour.A98Profile()) })
+	romm = sync.OnceValue(func() *colour.Profile { return builtin(colour.ROMMProfile()) })
+	grey = sync.OnceValue(func() *colour.Profile { return builtin(colour.GreyProfile()) })
+)
+
 func builtin(data []byte) *colour.Profile {
 	p, err := colour.ParseProfile(data)
 	if err != nil {
 		panic("render: a built-in profile does not read: " + err.Error()) // a test holds this
 	}
 	return p
-}
-
-func builtinGrey() *colour.Profile { return builtin(colour.GreyProfile()) }
-
-func channels(m photo.Model) int {
-	switch m {
-	case photo.Grey:
-		return 1
-	case photo.CMYK:
-		return 4
-	}
-	return 3
 }
 
 // destination is the profile the print carries and how it is come by.
@@ -113,7 +110,7 @@ func destination(info *photo.Info, m meaning, o Output) Output {
 	case o.Profile != nil && m.profile != nil && bytes.Equal(o.Profile.Bytes, m.profile.Bytes):
 		return Output{} // it is that already
 	case o.Profile == nil && info.Model == photo.CMYK:
-		return Output{Profile: builtin(colour.SRGBProfile()), Kind: "srgb", Intent: colour.Relative, BlackPoint: true}
+		return Output{Profile: srgb(), Kind: "srgb", Intent: colour.Relative, BlackPoint: true}
 	}
 	return o
 }

@@ -1,0 +1,47 @@
+package colour
+
+// spaceTally is what a working space loses. A matrix space's round trip is a
+// clip of its linear light, whatever its curves.
+type spaceTally struct {
+	tally
+	name    string
+	matrix  [3][3]float64
+	inverse [3][3]float64
+}
+
+func newSpaceTallies() (t []spaceTally) {
+	for _, s := range []RGBSpace{SRGB, A98, ROMM} {
+		m := s.Matrix()
+		t = append(t, spaceTally{name: s.Name, matrix: m, inverse: inverse(m)})
+	}
+	return t
+}
+
+// clipTolerance is how far beyond 0..1 linear light may be before it counts as
+// clipped: profiles hold their matrices in steps of 1/65536, so that a space's
+// own colours come out as far off as this. It hides at most 0.05 CIEDE2000.
+const clipTolerance = 5e-5
+
+func (s *spaceTally) add(c XYZ, asked Lab, pixels int) {
+	lin := mulVec(s.inverse, c)
+	inside := true
+	for i, v := range lin {
+		inside = inside && v >= -clipTolerance && v <= 1+clipTolerance
+		lin[i] = min(max(v, 0), 1)
+	}
+	if !inside {
+		s.count(DeltaE(asked, XYZ(mulVec(s.matrix, lin)).Lab()), pixels)
+	}
+}
+
+func (s *spaceTally) join(o spaceTally) {
+	for i := range s.beyond {
+		s.beyond[i] += o.beyond[i]
+	}
+	s.max = max(s.max, o.max)
+}
+
+func (s *spaceTally) loss(pixels int) SpaceLoss {
+	of := func(n int) float64 { return float64(n) / float64(pixels) }
+	return SpaceLoss{Space: s.name, Beyond1: of(s.beyond[0]), Beyond3: of(s.beyond[1]), Beyond6: of(s.beyond[2]), Max: s.max}
+}
