@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/config"
+	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 	"sizewright/internal/render"
 )
@@ -60,7 +61,15 @@ func planOf(file, folder, dir string) (*render.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	return render.NewPlan(info, o), nil
+	p := render.NewPlan(info, o)
+	if p.Refusal != nil {
+		return p, nil
+	}
+	src, err := photo.Open(file, photo.DefaultLimits())
+	if err != nil {
+		return nil, err
+	}
+	return p.WithMeasurement(detail.Measure(src), o), nil
 }
 
 // settingsOf is the configuration of a studio, or the defaults without one.
@@ -102,9 +111,12 @@ func planLines(file string, p *render.Plan) [][2]string {
 		{"size", f("%s, %.1f x %.1f mm, %s", p.Size.Name, p.Size.WidthMM, p.Size.HeightMM, fitWords(p))},
 		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM)},
 		{"resolution", f("%.1f native ppi; held below %.1f, a caution below %.1f (%s, seen from %.0f mm)", p.Resolution.NativePPI, p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.ViewingDistanceMM)},
-		{"scale", f("%.4f x %.4f, kernel %s, %s light, halo limit %s", p.Scale.X, p.Scale.Y, p.Scale.Kernel, p.Scale.Light, yes(p.Scale.HaloLimit))},
+		{"scale", scaleWords(p.Scale)},
+		{"measured", measuredWords(p.Measured)},
 		{"pre-sharpening", sharpeningWords(p.PreSharpening)},
+		{"scale sharpening", sharpeningWords(p.ScaleSharpening)},
 		{"output sharpening", sharpeningWords(p.OutputSharpening)},
+		{"grain", grainWords(p.Grain)},
 		{"file", f("TIFF, %d-bit, %s, %d rows a strip, at most %.0f MB", p.File.Bits, p.File.Compression, p.File.BandRows, float64(p.File.MaxBytes)/1e6)},
 	}
 	for _, c := range p.Cautions {
@@ -135,6 +147,34 @@ func fitWords(p *render.Plan) string {
 	return "the whole picture within it"
 }
 
+func scaleWords(s render.Scale) string {
+	if s.Kernel == "none" {
+		return "1, every pixel kept as it is"
+	}
+	words := fmt.Sprintf("%.4f x %.4f, kernel %s for lightness and %s for colour, in %s light", s.X, s.Y, s.Kernel, s.ChromaKernel, s.Light)
+	if s.Aperture > 0 {
+		words += ", the pixel's aperture made good"
+	}
+	if s.Curve > 0 {
+		words += fmt.Sprintf(" through a sigmoid of %.2g", s.Curve)
+	}
+	if s.HaloLimit {
+		words += ", halos limited"
+	}
+	return words
+}
+
+func measuredWords(m *detail.Measurement) string {
+	if m == nil {
+		return "nothing: there is no print to make"
+	}
+	words := fmt.Sprintf("noise %.2f %% of the range, %.2f %% in shadows", 100*m.Noise, 100*m.NoiseDark)
+	if m.Edges == 0 {
+		return words + ", too few edges to tell a blur"
+	}
+	return words + fmt.Sprintf(", blur of sigma %.2f px at its sharpest edges", m.Blur)
+}
+
 func sharpeningWords(s render.Sharpening) string {
 	if !s.Applied {
 		return "none: " + s.Why
@@ -143,12 +183,13 @@ func sharpeningWords(s render.Sharpening) string {
 	if s.RadiusMM > 0 {
 		onPaper = fmt.Sprintf(" (%.3g mm on paper)", s.RadiusMM)
 	}
-	return fmt.Sprintf("radius %.3g px%s, amount %.2g, limit %.2g: %s", s.RadiusPX, onPaper, s.Amount, s.Limit, s.Why)
+	return fmt.Sprintf("radius %.3g px%s, amount %.2g, contrast x %.2f at four radii, changes under %.2g of the range halved, none over %.2g: %s",
+		s.RadiusPX, onPaper, s.Amount, s.Gain, s.Noise, s.Limit, s.Why)
 }
 
-func yes(b bool) string {
-	if b {
-		return "on"
+func grainWords(g render.Grain) string {
+	if !g.Applied {
+		return "none: " + g.Why
 	}
-	return "off"
+	return fmt.Sprintf("%.2g steps of lightness, %.2g mm wide (%.2g px): %s", g.Amount, g.SizeMM, g.SizePX, g.Why)
 }

@@ -24,8 +24,14 @@ type Settings struct {
 	ViewingDistanceMM float64 `json:"viewing_distance_mm"` // 100 to 100000; 0 is from the print's diagonal
 	MinimumPPI        float64 `json:"minimum_ppi"`         // held below this native resolution, 10 to 2880; 0 is from the viewing distance
 	CautionPPI        float64 `json:"caution_ppi"`         // a caution below this native resolution, 10 to 2880; 0 is from the viewing distance
-	PreSharpening     float64 `json:"pre_sharpening"`      // amount before enlarging, 0 none to 2
-	OutputSharpening  float64 `json:"output_sharpening"`   // amount for paper and ppi, 0 none to 2
+
+	// Pixels; internal/render has the model behind each.
+	Kernel           string  `json:"kernel"`            // one of Kernels
+	Surface          string  `json:"surface"`           // of the paper: SurfaceGlossy, Lustre, Matte or Canvas
+	PreSharpening    float64 `json:"pre_sharpening"`    // before enlarging: 0 none, 1 as measured, to 2
+	BlurPX           float64 `json:"blur_px"`           // the picture's softness, sigma in its pixels, 0.3 to 3; 0 is measured
+	OutputSharpening float64 `json:"output_sharpening"` // for the paper: 0 none, 1 as its surface asks, to 2
+	Grain            float64 `json:"grain"`             // standard deviation in steps of lightness L*, 0 none to 5
 
 	// Colour; see [Config.Settings] for how these keys get along.
 	Profile                string  `json:"profile"`                  // path of an output profile, as written; "" is none
@@ -51,6 +57,17 @@ const (
 	CompressionDeflate = "deflate"
 	CompressionLZW     = "lzw"
 	CompressionNone    = "none"
+)
+
+// Kernels are the resampling kernels by name, from sharp to soft.
+var Kernels = []string{"lanczos4", "lanczos3", "lanczos2", "kaiser3", "blackman3", "catmull-rom", "keys6", "robidoux", "mitchell", "b-spline"}
+
+// The surfaces of papers.
+const (
+	SurfaceGlossy = "glossy"
+	SurfaceLustre = "lustre"
+	SurfaceMatte  = "matte"
+	SurfaceCanvas = "canvas"
 )
 
 // The rendering intents, as ICC.1 has them; "relative" is its media-relative
@@ -83,12 +100,15 @@ func Default() *Config {
 		Settle:  2 * time.Second,
 		Rescan:  time.Minute,
 		Print: Settings{
-			PPI:              360,
-			Fit:              FitWhole,
-			Bits:             16,
-			Compression:      CompressionDeflate,
-			PreSharpening:    0.5,
-			OutputSharpening: 0.6,
+			PPI:         360,
+			Fit:         FitWhole,
+			Bits:        16,
+			Compression: CompressionDeflate,
+
+			Kernel:           "lanczos3",
+			Surface:          SurfaceLustre,
+			PreSharpening:    1,
+			OutputSharpening: 1,
 
 			Intent:                 IntentRelative,
 			BlackPointCompensation: true,

@@ -27,7 +27,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 // 360 ppi is a wide-format inkjet's input resolution: common practice, no source.
 func TestDefaults(t *testing.T) {
 	c := Default()
-	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", PreSharpening: 0.5, OutputSharpening: 0.6,
+	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.01}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
@@ -51,8 +51,12 @@ compression = "lzw"
 viewing_distance_mm = 1500.5
 minimum_ppi = 90
 caution_ppi = 150
-pre_sharpening = 1
+kernel = "mitchell"
+surface = "canvas"
+pre_sharpening = 0.5
+blur_px = 0.8
 output_sharpening = 0
+grain = 1.5
 profile = "profiles/Lustre.ICM"
 intent = "perceptual"
 black_point_compensation = false
@@ -66,7 +70,7 @@ working_space = "romm"
 	if c.Workers != 3 || c.Settle != 500*time.Millisecond || c.Rescan != 90*time.Minute {
 		t.Errorf("the studio runs with %+v", c)
 	}
-	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, 150, 1, 0,
+	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, 150, "mitchell", SurfaceCanvas, 0.5, 0.8, 0, 1.5,
 		"profiles/Lustre.ICM", IntentPerceptual, false, "", true, 6, 0.5}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v, want %+v", c.Print, want)
@@ -98,7 +102,7 @@ func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
 }
 
 func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
-	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, 60, 1, 1,
+	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, 60, "mitchell", SurfaceMatte, 0.5, 0.8, 0, 1.5,
 		"lustre.icc", IntentAbsolute, false, WorkingSpaceA98, true, 6, 0.5}
 	done := Default().Print
 	for i, k := range printKeys {
@@ -125,6 +129,10 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "viewing_distance_mm", []string{"0", "100", "100_000"}, []string{"99", "100_001", "-1", "nan"}},
 		{"print", "minimum_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "nan"}},
 		{"print", "caution_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "inf"}},
+		{"print", "kernel", []string{`"lanczos3"`, `"mitchell"`}, []string{`"Lanczos"`, `""`, "3"}},
+		{"print", "surface", []string{`"glossy"`, `"lustre"`, `"matte"`, `"canvas"`}, []string{`"gloss"`, `""`, "1"}},
+		{"print", "blur_px", []string{"0", "0.3", "3"}, []string{"0.2", "3.1", "-1", "nan"}},
+		{"print", "grain", []string{"0", "5", "0.5"}, []string{"-0.1", "5.1", "inf"}},
 		{"print", "pre_sharpening", []string{"0", "2", "0.25"}, []string{"-0.1", "2.1", "nan", "[1]"}},
 		{"print", "output_sharpening", []string{"0", "2"}, []string{"-0.1", "2.1", "1979-05-27"}},
 		{"print", "profile", []string{`""`, `"a.icc"`, `"A B.ICM"`, `"/b/../c.icc"`, `"\u0130:\\\".icc"`},

@@ -1,6 +1,9 @@
 package config
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // The keys of the file, each in one line: its name, its field, its check and
 // its sentence.
@@ -36,10 +39,20 @@ var printKeys = []key[Settings]{
 	newKey("caution_ppi", func(s *Settings) *float64 { return &s.CautionPPI },
 		zeroOr(number(10, 2880, "pixels per inch")),
 		"A picture with fewer pixels per inch at the print's size is made with a caution; 0 is from the viewing distance."),
+
+	newKey("kernel", func(s *Settings) *string { return &s.Kernel }, oneOf(Kernels...),
+		"The kernel that makes the print's pixels of the picture's, from sharp to soft: "+quoted(Kernels)+"."),
+	newKey("surface", func(s *Settings) *string { return &s.Surface },
+		oneOf(SurfaceGlossy, SurfaceLustre, SurfaceMatte, SurfaceCanvas),
+		`The paper's surface, which says how much sharpening it swallows: "glossy", "lustre", "matte" or "canvas".`),
 	newKey("pre_sharpening", func(s *Settings) *float64 { return &s.PreSharpening }, number(0, 2, ""),
-		"Sharpening of the picture before a large enlargement, from 0, none, to 2."),
+		"Sharpening of the picture before it is enlarged: 0 is none, 1 is as its own blur asks, 2 is twice that."),
+	newKey("blur_px", func(s *Settings) *float64 { return &s.BlurPX }, zeroOr(number(0.3, 3, "px")),
+		"How soft the picture is, as the sigma of a blur in its own pixels; 0 is measured."),
 	newKey("output_sharpening", func(s *Settings) *float64 { return &s.OutputSharpening }, number(0, 2, ""),
-		"Sharpening of the print for the paper, from 0, none, to 2."),
+		"Sharpening of the print for the paper: 0 is none, 1 is as its surface asks, 2 is twice that."),
+	newKey("grain", func(s *Settings) *float64 { return &s.Grain }, number(0, 5, "steps of lightness"),
+		"Fine grain laid over large enlargements, so that smooth places do not look like plastic, in steps of lightness (of 100); 0 is none."),
 
 	newKey("profile", func(s *Settings) *string { return &s.Profile }, profilePath(),
 		`The output profile (.icc or .icm) that prints are converted to, its path absolute or from the studio's directory; "" keeps the picture's own profile.`),
@@ -57,4 +70,8 @@ var printKeys = []key[Settings]{
 		"A colour misses when it is printed further off than this, by CIEDE2000: 1, 3 or 6."),
 	newKey("gamut_caution_share", func(s *Settings) *float64 { return &s.GamutCautionShare }, number(0, 1, ""),
 		"A picture is made with a caution when more than this share of it misses, from 0 to 1; 1 is never."),
+}
+
+func quoted(names []string) string {
+	return `"` + strings.Join(names, `", "`) + `"`
 }

@@ -20,6 +20,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/detail"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
@@ -123,12 +124,14 @@ func (j *job) run(ctx context.Context) error {
 	if plan.Refusal != nil {
 		return j.hold(plan.Refusal.Code, plan.Refusal.Text)
 	}
-	if before, ok := j.already(); ok {
-		return j.repeat(before)
-	}
 	src, err := photo.Open(j.claim.OriginalPath(), j.limits)
 	if err != nil {
 		return j.unreadable(err)
+	}
+	plan = plan.WithMeasurement(detail.Measure(src), j.order)
+	j.rec.Plan = plan
+	if before, ok := j.already(); ok {
+		return j.repeat(before)
 	}
 	return j.print(ctx, plan, src)
 }
@@ -216,7 +219,7 @@ func (j *job) proof(ctx context.Context, plan *render.Plan, src *photo.Photo) ([
 	if toStock {
 		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
 	}
-	images, err := render.Preview(ctx, plan, src, j.order, previewSide, proofs...)
+	images, err := render.Preview(ctx, plan, src, j.order, j.cores(), previewSide, proofs...)
 	if err != nil {
 		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}

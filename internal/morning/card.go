@@ -90,11 +90,10 @@ func printed(p *record.Print, plan *render.Plan, w *words) []fact {
 // masks are the sharpenings in the order they were applied.
 func masks(plan *render.Plan, w *words) []string {
 	var lines []string
-	if s := plan.PreSharpening; s.Applied {
-		lines = append(lines, w.Mask(true, s.RadiusPX, s.RadiusMM, s.Amount, s.Limit))
-	}
-	if s := plan.OutputSharpening; s.Applied {
-		lines = append(lines, w.Mask(false, s.RadiusPX, s.RadiusMM, s.Amount, s.Limit))
+	for stage, s := range []render.Sharpening{plan.PreSharpening, plan.ScaleSharpening, plan.OutputSharpening} {
+		if s.Applied {
+			lines = append(lines, w.Mask(stage, s))
+		}
 	}
 	if lines == nil {
 		return []string{w.NoMask}

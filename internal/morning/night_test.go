@@ -17,6 +17,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
@@ -88,7 +89,8 @@ func (s *studioDir) order(folder, name string, info photo.Info) *record.Record {
 	s.Helper()
 	size, stock, err := printsize.Parse(folder)
 	s.must(err)
-	plan := render.NewPlan(&info, render.Order{Size: size, Stock: stock, Settings: config.Default().Print})
+	asked := render.Order{Size: size, Stock: stock, Settings: config.Default().Print}
+	plan := render.NewPlan(&info, asked).WithMeasurement(detail.Measurement{Noise: 0.004, NoiseDark: 0.005, Blur: 0.7, Edges: 300}, asked)
 	s.tick = s.tick.Add(time.Minute)
 	r := &record.Record{
 		Schema: record.SchemaID,

@@ -12,6 +12,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/printsize"
+	"sizewright/internal/render"
 )
 
 // words is everything the page says, in one language. Another language is
@@ -53,7 +54,7 @@ type words struct {
 	PX         func(w, h int) string
 	PPI        func(native, final float64) string
 	Times      func(scale float64, kept bool) string
-	Mask       func(before bool, px, mm, amount, limit float64) string
+	Mask       func(stage int, s render.Sharpening) string
 	NoMask     string
 	CroppedTo  func(w, h float64, ofW, ofH int) string
 	Largest    func(size string, w, h float64) string
@@ -218,15 +219,13 @@ func times(factor float64) string {
 	return typeset(strconv.FormatFloat(roundTo(factor, figures), 'f', -1, 64) + " times")
 }
 
-func maskInEnglish(before bool, px, mm, amount, limit float64) string {
-	what, radius := "for the paper", hundredths(px)+" px"
-	if before {
-		what = "before enlarging"
+func maskInEnglish(stage int, s render.Sharpening) string {
+	what := [...]string{"before enlarging", "after enlarging", "for the paper"}[stage]
+	radius := hundredths(s.RadiusPX) + " px"
+	if s.RadiusMM > 0 {
+		radius = hundredths(s.RadiusMM) + " mm (" + radius + ")"
 	}
-	if mm > 0 {
-		radius = hundredths(mm) + " mm (" + radius + ")"
-	}
-	return typeset(fmt.Sprintf("%s: %s, amount %s, limited to %s %%", what, radius, hundredths(amount), tenths(100*limit)))
+	return typeset(fmt.Sprintf("%s: %s, amount %s, limited to %s %%", what, radius, hundredths(s.Amount), tenths(100*s.Limit)))
 }
 
 // takenInEnglish tells when a picture was taken, and with what.

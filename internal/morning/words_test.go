@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/render"
 )
 
 // plain is text with ordinary spaces.
@@ -64,8 +65,8 @@ func TestNumbersAreWrittenAsPeopleReadThem(t *testing.T) {
 		{english.Times(0.42, false), "reduced 2.4 times"},
 		{english.Times(0.98, false), "reduced 1.02 times"},
 		{english.Times(1, true), "as it is, pixel for pixel"},
-		{english.Mask(true, 0.7, 0, 0.5, 0.05), "before enlarging: 0.7 px, amount 0.5, limited to 5 %"},
-		{english.Mask(false, 0.85, 0.06, 0.6, 0.08), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8 %"},
+		{english.Mask(0, render.Sharpening{RadiusPX: 0.7, Amount: 0.5, Limit: 0.05}), "before enlarging: 0.7 px, amount 0.5, limited to 5 %"},
+		{english.Mask(2, render.Sharpening{RadiusPX: 0.85, RadiusMM: 0.06, Amount: 0.6, Limit: 0.08}), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8 %"},
 		{english.Largest("A3", 445, 297), "A3, or exactly 445 × 297 mm (17.5 × 11.7 in)"},
 		{english.Largest("", 90, 60), "90 × 60 mm (3.5 × 2.4 in)"},
 		{english.CroppedTo(5883.5, 4160, 6240, 4160), "5884 × 4160 of 6240 × 4160 px"},

@@ -83,8 +83,14 @@ func TestYCbCrToRGB(t *testing.T) {
 		{[3]byte{29, 255, 107}, [3]float32{0, 0, 1}},
 	}
 	for _, tt := range tests {
-		r, g, b := []float32{0}, []float32{float32(tt.ycc[1]) - 128}, []float32{float32(tt.ycc[2]) - 128}
-		toRGB(tt.ycc[:1], r, g, b)
+		p := &Photo{Info: Info{Width: 1, Height: 1, Model: RGB}, ycc: true}
+		for c := range 3 {
+			pl := newPlane(1, 1, false)
+			pl.pix[0] = tt.ycc[c]
+			p.planes = append(p.planes, pl)
+		}
+		r, g, b := make([]float32, 1), make([]float32, 1), make([]float32, 1)
+		p.Row(0, [][]float32{r, g, b})
 		got := []float32{r[0], g[0], b[0]}
 		if d, _ := difference(t, got, tt.want[:]); d > 1.2/255 {
 			t.Errorf("%v becomes %v, want %v", tt.ycc, got, tt.want)

@@ -1,6 +1,10 @@
 package photo
 
-import "encoding/binary"
+import (
+	"encoding/binary"
+
+	"sizewright/internal/vector"
+)
 
 // Photo is a decoded picture, standing upright. It never changes after [Open],
 // so any number of goroutines may read it.
@@ -19,7 +23,8 @@ func (p *Photo) Channels() int { return p.Model.Channels() }
 // It is safe for concurrent use and allocates nothing.
 func (p *Photo) Row(y int, dst [][]float32) {
 	if p.ycc {
-		p.rowYCC(y, dst)
+		p.RowYCC(y, dst)
+		vector.ToRGB(dst[0][:p.Width], dst[1][:p.Width], dst[2][:p.Width])
 		return
 	}
 	for c := range p.planes {
@@ -62,40 +67,4 @@ func rowWide(src []byte, step int, dst []float32) {
 			src = src[step:]
 		}
 	}
-}
-
-// rowYCC turns luma and chroma into RGB by ITU-T T.871 (JFIF), section 7. The
-// chroma of the row, brought up to the picture's width, is first written where
-// green and blue will be.
-func (p *Photo) rowYCC(y int, dst [][]float32) {
-	luma := &p.planes[0]
-	w := p.Width
-	red, cb, cr := dst[0][:w], dst[1][:w], dst[2][:w]
-	p.planes[1].chroma(y, cb)
-	p.planes[2].chroma(y, cr)
-	toRGB(luma.pix[y*luma.stride:][:w], red, cb, cr)
-}
-
-// toRGB converts a row. On entry b2 holds Cb and b3 Cr, each from -128 to 127;
-// on return r, b2 and b3 hold red, green and blue from 0 to 1.
-func toRGB(luma []byte, r, b2, b3 []float32) {
-	const unit = 1.0 / 255
-	r, b2, b3 = r[:len(luma)], b2[:len(luma)], b3[:len(luma)]
-	for x, v := range luma {
-		l, cb, cr := unit8[v], b2[x], b3[x]
-		r[x] = clamp(l + 1.402*unit*cr)
-		b2[x] = clamp(l - (0.114*1.772/0.587)*unit*cb - (0.299*1.402/0.587)*unit*cr)
-		b3[x] = clamp(l + 1.772*unit*cb)
-	}
-}
-
-// clamp keeps chroma that no display could show within 0 to 1.
-func clamp(v float32) float32 {
-	if v < 0 {
-		return 0
-	}
-	if v > 1 {
-		return 1
-	}
-	return v
 }

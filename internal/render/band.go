@@ -1,98 +1,109 @@
 package render
 
-// block is a run of whole rows of planar float32 pixels, each plane
-// rows x width values, row by row. Its memory is kept from band to band.
-type block struct {
-	top, rows, width int // the first row's place in its raster
-	plane            [4][]float32
-}
+import "sizewright/internal/vector"
 
-// shape gives the block its extent, its values being undefined after it.
-func (b *block) shape(channels, top, rows, width int) {
-	b.top, b.rows, b.width = top, rows, width
-	for c := range channels {
-		b.plane[c] = grow(b.plane[c], rows*width)
-	}
-}
-
-func grow[T any](s []T, n int) []T {
-	if cap(s) < n {
-		return make([]T, n)
-	}
-	return s[:n]
-}
-
-// row is row y of the raster, which the block must hold.
-func (b *block) row(c, y int) []float32 {
-	i := (y - b.top) * b.width
-	return b.plane[c][i : i+b.width : i+b.width]
-}
-
-// band is one band of the print on its road, and the memory a worker carries
-// from band to band.
+// band is one band of the print on its road, cut into tiles on the way, and the
+// memory that a worker carries from band to band.
+//
+// While pixels are scaled and sharpened, plane 0 is luma and planes 1 and 2 are
+// the differences R-Y and B-Y, all of encoded values; a reduction has R, G and B
+// in linear light until it has averaged them. Grey has plane 0 alone.
 type band struct {
-	top, bottom int   // print rows [top, bottom)
-	source      block // source rows
-	lines       block // source rows, resampled across
-	print       block // print rows, with the halo of the sharpening
-	inked       block // the band's rows alone, converted to the print's profile
+	top, bottom int // print rows [top, bottom)
+	left, right int // print columns of the tile in hand
 
-	extra [4][]float32 // the channels of inked that print has none of
+	source [3]grid // whole source rows, with the margins of the kernels
+	lines  [3]grid // those rows at the print's columns
+	print  [3]grid // print rows and columns, plane 0 with the halo of the sharpening
+	sharp  grid    // plane 0 of the tile alone, sharpened
+	inked  [4]grid // the channels that the print has more than those
 
-	ink     [4][]float32 // one row of CMYK on its way to RGB
-	luma    []float32
-	blurred []float32
+	crisp     grid         // the source's luma, pre-sharpened
+	ink       [4][]float32 // one row of CMYK on its way to RGB
+	blur      blurrer
+	done, raw [4][]float32 // rows in hand
+	grain     grainer
 }
 
-// halo is how many print rows beyond the band the output sharpening reads.
+// tileColumns is how wide a tile is: few enough that what a tile needs stays in
+// a core's own cache from one step to the next, and rows that are no power of two apart
+// in memory, which would fight for the same lines of it.
+const tileColumns = 496
+
+// halo is how many print pixels beyond the tile the sharpening reads.
 func (r *Renderer) halo() int {
-	if !r.plan.OutputSharpening.Applied {
+	reach := 0
+	for _, m := range r.masks {
+		reach = max(reach, m.blur.reach())
+	}
+	return reach
+}
+
+// haloOf is that of one plane: the differences are not sharpened. A reduction
+// needs all three to make luma of.
+func (r *Renderer) haloOf(plane int) int {
+	if plane > 0 && r.tone == nil {
 		return 0
 	}
-	return len(r.outputBlur) - 1
+	return r.halo()
 }
 
-// printRows is the band with its halo, within the print.
-func (r *Renderer) printRows(b *band) (top, bottom int) {
-	h := r.halo()
+// printRows are the rows of a plane for the band, within the print.
+func (r *Renderer) printRows(b *band, plane int) (top, bottom int) {
+	h := r.haloOf(plane)
 	return max(0, b.top-h), min(r.plan.Print.Height, b.bottom+h)
 }
 
-// sourceRows is what the resampling of those print rows reads.
-func (r *Renderer) sourceRows(b *band) (top, bottom int) {
-	return r.y.needs(r.printRows(b))
+// haloColumns is the halo to the sides, a little wider for the wide loops' sake.
+func (r *Renderer) haloColumns(plane int) int { return (r.haloOf(plane) + 7) &^ 7 }
+
+// printColumns are the columns of a plane for the tile, within the print.
+func (r *Renderer) printColumns(b *band, plane int) (left, right int) {
+	h := r.haloColumns(plane)
+	return max(0, b.left-h), min(r.plan.Print.Width, b.right+h)
 }
 
-// read fetches the source rows and the halo of the pre-sharpening, as RGB or
-// grey.
+// sourceRows is what the resampling of the band's rows of a plane reads.
+func (r *Renderer) sourceRows(b *band, plane int) (top, bottom int) {
+	return r.y[plane].needs(r.printRows(b, plane))
+}
+
+// read fetches the source rows, and the halo of the pre-sharpening.
 func read(r *Renderer, b *band) {
-	top, bottom := r.sourceRows(b)
-	if r.plan.PreSharpening.Applied {
-		h := len(r.preBlur) - 1
-		top, bottom = max(0, top-h), min(r.src.Height, bottom+h)
+	top, bottom := r.sourceRows(b, 0)
+	h := r.preBlurTwice.reach()
+	top, bottom = max(0, top-h), min(r.src.Height, bottom+h)
+	for c := range r.channels {
+		b.source[c].shape(top, -r.margin, bottom, r.src.Width+r.margin)
 	}
-	b.source.shape(r.channels, top, bottom-top, r.src.Width)
 	for y := top; y < bottom; y++ {
-		rows := b.rows(&b.source, y, r.channels)
-		if r.toRGB == nil {
-			r.src.Row(y, rows)
-			continue
+		for c := range r.channels {
+			b.raw[c] = b.source[c].span(y, 0, r.src.Width)
 		}
-		ink := make([][]float32, len(b.ink))
+		r.readRow(y, b.raw[:r.channels], b)
+	}
+	for c := range r.channels {
+		b.source[c].extend(0, r.src.Width)
+	}
+}
+
+// readRow is row y of the source as the scaling takes it.
+func (r *Renderer) readRow(y int, rows [][]float32, b *band) {
+	luma := r.channels == 3 && r.tone == nil
+	switch {
+	case r.toRGB != nil:
 		for c := range b.ink {
 			b.ink[c] = grow(b.ink[c], r.src.Width)
-			ink[c] = b.ink[c]
 		}
-		r.src.Row(y, ink)
-		r.toRGB.Apply(rows, ink, r.src.Width)
+		r.src.Row(y, b.ink[:])
+		r.toRGB.Apply(rows, b.ink[:], r.src.Width)
+	case luma:
+		r.src.RowYCC(y, rows)
+		return
+	default:
+		r.src.Row(y, rows)
 	}
-}
-
-// rows are all channels of row y of a block.
-func (b *band) rows(from *block, y, channels int) [][]float32 {
-	rows := make([][]float32, channels)
-	for c := range rows {
-		rows[c] = from.row(c, y)
+	if luma {
+		vector.ToYCC(rows[0], rows[1], rows[2])
 	}
-	return rows
 }

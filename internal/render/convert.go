@@ -1,43 +1,44 @@
 package render
 
-// stretch is how many pixels are converted at a time: few enough that they stay
-// in the nearest cache beside the lattice's nodes.
-const stretch = 2048
+import "sizewright/internal/vector"
 
-// convert takes the print's rows to the values of the profile it will carry, in
-// place where they have a place.
-func convert(r *Renderer, b *band) {
-	if r.toOutput == nil {
-		return
+// toPrintColours takes the tile to the print's own channels: luma and differences
+// to R, G and B, and those to the values of the profile it will carry.
+func toPrintColours(r *Renderer, b *band) {
+	for c := r.channels; c < r.inks; c++ {
+		b.inked[c].shape(b.top, b.left, b.bottom, b.right)
 	}
-	n := (b.bottom - b.top) * b.print.width
-	from := (b.top - b.print.top) * b.print.width
-	b.inked.top, b.inked.rows, b.inked.width = b.top, b.bottom-b.top, b.print.width
-	for c := range r.inks {
-		if c < r.channels {
-			b.inked.plane[c] = b.print.plane[c][from : from+n]
-			continue
+	for y := b.top; y < b.bottom; y++ {
+		src := b.raw[:r.channels]
+		src[0] = b.sharp.row(y)
+		for c := 1; c < r.channels; c++ {
+			src[c] = b.print[c].span(y, b.left, b.right)
 		}
-		b.extra[c] = grow(b.extra[c], n)
-		b.inked.plane[c] = b.extra[c]
-	}
-	src, dst := make([][]float32, r.channels), make([][]float32, r.inks)
-	for at := 0; at < n; at += stretch {
-		end := min(at+stretch, n)
-		for c := range src {
-			src[c] = b.print.plane[c][from+at : from+end]
+		if r.channels == 3 {
+			vector.ToRGB(src[0], src[1], src[2])
 		}
-		for c := range dst {
-			dst[c] = b.inked.plane[c][at:end]
+		if r.toOutput != nil {
+			r.toOutput.Apply(r.finishedRow(b, y), src, b.right-b.left)
 		}
-		r.toOutput.Apply(dst, src, end-at)
 	}
 }
 
-// finished is the block that holds the band's final values.
-func (r *Renderer) finished(b *band) *block {
-	if r.toOutput == nil {
-		return &b.print
+// finished is row y of a channel of the tile as the print carries it: where that
+// channel has been all along, or beside it when the print has more.
+func (r *Renderer) finished(b *band, c, y int) []float32 {
+	switch {
+	case c >= r.channels:
+		return b.inked[c].row(y)
+	case c == 0:
+		return b.sharp.row(y)
 	}
-	return &b.inked
+	return b.print[c].span(y, b.left, b.right)
+}
+
+// finishedRow is all channels of row y.
+func (r *Renderer) finishedRow(b *band, y int) [][]float32 {
+	for c := range r.inks {
+		b.done[c] = r.finished(b, c, y)
+	}
+	return b.done[:r.inks]
 }

@@ -202,7 +202,7 @@ func TestASoftProofShowsThePaper(t *testing.T) {
 	src := save(t, img)
 	o := ownPixels(t, Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: ToStock, Intent: colour.Relative, BlackPoint: true})
 	p := NewPlan(&src.Info, o)
-	proofs, err := Preview(t.Context(), p, src, o, 300, OnWhite, OnPaper)
+	proofs, err := Preview(t.Context(), p, src, o, 2, 300, OnWhite, OnPaper)
 	if err != nil {
 		t.Fatal(err)
 	}

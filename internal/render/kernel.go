@@ -3,80 +3,139 @@ package render
 import "math"
 
 // Kernel is a resampling filter: At is its value at a distance in source
-// pixels (output pixels when reducing), zero from Support on.
+// pixels (output pixels when reducing), zero from Support on. It need not sum to
+// one: weights are divided by their sum.
 type Kernel struct {
 	Name    string
 	Support float64
 	At      func(x float64) float64
 }
 
-// Lanczos3 is the sinc function under a sinc window of three lobes:
-// C. E. Duchon, "Lanczos Filtering in One and Two Dimensions", J. Applied
-// Meteorology 18 (1979).
-var Lanczos3 = Kernel{Name: "lanczos3", Support: 3, At: func(x float64) float64 {
-	x = math.Abs(x)
-	switch {
-	case x == 0:
+// Kernels are all that a setting can name, from sharp to soft.
+//
+// The windowed sincs: C. E. Duchon, "Lanczos Filtering in One and Two
+// Dimensions", J. Applied Meteorology 18 (1979); J. F. Kaiser, "Nonrecursive
+// Digital Filter Design Using the I0-sinh Window Function", ISCAS (1974);
+// Blackman's window in F. J. Harris, Proc. IEEE 66 (1978). The cubics of two
+// parameters: D. P. Mitchell and A. N. Netravali, "Reconstruction Filters in
+// Computer Graphics", SIGGRAPH 88; their (0, 1/2) is Catmull and Rom's, (1, 0) the
+// cubic B-spline, and Robidoux's pair is in ImageMagick's documentation. The cubic
+// of six samples: R. G. Keys, "Cubic Convolution Interpolation for Digital Image
+// Processing", IEEE Trans. ASSP 29 (1981).
+var Kernels = []Kernel{
+	lanczos("lanczos4", 4), Lanczos3, lanczos("lanczos2", 2),
+	windowed("kaiser3", 3, kaiser(6.33)), windowed("blackman3", 3, blackman),
+	cubic("catmull-rom", 0, 0.5), {"keys6", 3, keys6},
+	cubic("robidoux", 0.37821575509399867, 0.31089212245300067),
+	cubic("mitchell", 1./3, 1./3), cubic("b-spline", 1, 0),
+}
+
+// Lanczos3 is the sinc function under a sinc window of three lobes.
+var Lanczos3 = lanczos("lanczos3", 3)
+
+// asIs takes each pixel from the source pixel under it.
+var asIs = Kernel{Name: "none", Support: 0.5, At: func(x float64) float64 {
+	if x >= -0.5 && x < 0.5 {
 		return 1
-	case x >= 3:
-		return 0
 	}
-	return 3 * math.Sin(math.Pi*x) * math.Sin(math.Pi*x/3) / (math.Pi * math.Pi * x * x)
+	return 0
 }}
 
-// near is how many of the closest source samples bound a limited result.
-const near = 4
-
-// axis is one direction of a resampling, worked out: output sample i is the
-// sum over k < taps of weight[i*taps+k] * source[first[i]+k]. Beyond the
-// picture's edge the edge sample goes on.
-type axis struct {
-	taps   int
-	first  []int32
-	weight []float32
-	near   []int32 // first of the samples that bound output i, see near
-	bound  int     // how many those are: near, or fewer in a tiny source
+// kernelNamed is the kernel of a plan. A name that is none of them is a mistake
+// in the program: configuration is checked.
+func kernelNamed(name string) Kernel {
+	for _, k := range append(Kernels, asIs) {
+		if k.Name == name {
+			return k
+		}
+	}
+	panic("render: no kernel is called " + name)
 }
 
-// newAxis works out out samples over source samples [origin, origin+extent)
-// of a line of n.
-func newAxis(k Kernel, n int, origin, extent float64, out int) *axis {
-	scale := float64(out) / extent
-	stretch := max(1, 1/scale) // a reduction widens the kernel
-	support := k.Support * stretch
-	taps := min(int(math.Ceil(2*support)), n)
-	a := &axis{
-		taps: taps, first: make([]int32, out), weight: make([]float32, out*taps),
-		near: make([]int32, out), bound: min(near, n),
+func sinc(x float64) float64 {
+	if x == 0 {
+		return 1
 	}
-	line := make([]float64, taps)
-	for i := range out {
-		u := origin + (float64(i)+0.5)/scale - 0.5 // centre, in source samples
-		left := int(math.Floor(u-support)) + 1
-		first := min(max(left, 0), n-taps)
-		clear(line)
-		sum := 0.0
-		for s := left; float64(s) < u+support; s++ {
-			w := k.At((float64(s) - u) / stretch)
-			line[min(max(s, 0), n-1)-first] += w
-			sum += w
-		}
-		for j, w := range line {
-			a.weight[i*taps+j] = float32(w / sum)
-		}
-		a.first[i] = int32(first)
-		a.near[i] = int32(min(max(int(math.Floor(u))-near/2+1, 0), n-a.bound))
-	}
-	return a
+	return math.Sin(math.Pi*x) / (math.Pi * x)
 }
 
-// needs is the range of source samples that outputs [from, to) use.
-func (a *axis) needs(from, to int) (lo, hi int) {
-	lo, hi = math.MaxInt, 0
-	for i := from; i < to; i++ {
-		f, m := int(a.first[i]), int(a.near[i])
-		lo = min(lo, f, m)
-		hi = max(hi, f+a.taps, m+a.bound)
+// windowed is a sinc of so many lobes under a window, given over -1..1.
+func windowed(name string, lobes float64, window func(x float64) float64) Kernel {
+	return Kernel{name, lobes, func(x float64) float64 {
+		if math.Abs(x) >= lobes {
+			return 0
+		}
+		return sinc(x) * window(x/lobes)
+	}}
+}
+
+func lanczos(name string, lobes float64) Kernel { return windowed(name, lobes, sinc) }
+
+func blackman(x float64) float64 {
+	return 0.42 + 0.5*math.Cos(math.Pi*x) + 0.08*math.Cos(2*math.Pi*x)
+}
+
+func kaiser(beta float64) func(x float64) float64 {
+	return func(x float64) float64 { return bessel(beta*math.Sqrt(1-x*x)) / bessel(beta) }
+}
+
+// bessel is the modified Bessel function of the first kind, order zero, by its
+// power series.
+func bessel(x float64) float64 {
+	sum, term := 1.0, 1.0
+	for k := 1.0; term > 1e-17*sum; k++ {
+		term *= x * x / (4 * k * k)
+		sum += term
 	}
-	return lo, hi
+	return sum
+}
+
+// cubic is the member (b, c) of Mitchell and Netravali's family.
+func cubic(name string, b, c float64) Kernel {
+	return Kernel{name, 2, func(x float64) float64 {
+		x = math.Abs(x)
+		switch {
+		case x < 1:
+			return ((12-9*b-6*c)*x*x*x + (-18+12*b+6*c)*x*x + (6 - 2*b)) / 6
+		case x < 2:
+			return ((-b-6*c)*x*x*x + (6*b+30*c)*x*x + (-12*b-48*c)*x + (8*b + 24*c)) / 6
+		}
+		return 0
+	}}
+}
+
+// keys6 is exact for polynomials of the third degree.
+func keys6(x float64) float64 {
+	x = math.Abs(x)
+	switch {
+	case x < 1:
+		return 4./3*x*x*x - 7./3*x*x + 1
+	case x < 2:
+		return -7./12*x*x*x + 3*x*x - 59./12*x + 15./6
+	case x < 3:
+		return 1./12*x*x*x - 2./3*x*x + 21./12*x - 3./2
+	}
+	return 0
+}
+
+// apertured is the kernel with the aperture of the source's pixels made good: a
+// pixel is the mean of the light over its area, which is the value at its centre
+// and 1/24 of the second difference there, to second order. c is that share.
+func (k Kernel) apertured(c float64) Kernel {
+	at := k.At
+	return Kernel{k.Name, k.Support + 1, func(x float64) float64 { return (1+2*c)*at(x) - c*(at(x-1)+at(x+1)) }}
+}
+
+// response is how much of the contrast of a sine of f cycles per source pixel
+// the kernel keeps when enlarging: its Fourier transform, by the trapezium rule.
+func (k Kernel) response(f float64) float64 {
+	const steps = 2048
+	sum, all := 0.0, 0.0
+	for i := -steps; i <= steps; i++ {
+		x := k.Support * float64(i) / steps
+		v := k.At(x)
+		sum += v * math.Cos(2*math.Pi*f*x)
+		all += v
+	}
+	return sum / all
 }

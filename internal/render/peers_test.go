@@ -42,8 +42,11 @@ func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.OutputSharpening, s.PreSharpening = 0, 0 })
 	p := NewPlan(&src.Info, o)
 	p.Print.Width, p.Print.Height = w, h
-	p.scale()
-	p.Scale.HaloLimit, p.Scale.Light = limit, "encoded"
+	p.scale(o.Settings)
+	p.Scale.HaloLimit, p.Scale.Light, p.Scale.ChromaKernel = limit, "encoded", p.Scale.Kernel
+	if !limit {
+		p.Scale.Curve, p.Scale.Aperture = 0, 0
+	}
 	r, err := New(p, src, o)
 	if err != nil {
 		t.Fatal(err)

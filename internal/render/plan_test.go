@@ -174,27 +174,6 @@ func TestReducingAveragesLightAndEnlargingHoldsHalos(t *testing.T) {
 	}
 }
 
-func TestPreSharpeningComesWithEnlargingByMoreThanTwo(t *testing.T) {
-	for _, c := range []struct {
-		folder string
-		want   bool
-	}{{"A4", false}, {"A2", false}, {"24x36in", true}, {"40x60in", true}} {
-		p := NewPlan(picture(6240, 4160), order(t, c.folder, nil))
-		if p.PreSharpening.Applied != c.want {
-			t.Errorf("%s, scale %.2f: pre-sharpening %+v", c.folder, p.Scale.X, p.PreSharpening)
-		}
-	}
-}
-
-func TestOutputSharpeningIsAsWideOnPaperAtEveryResolution(t *testing.T) {
-	for _, ppi := range []float64{240, 300, 360, 720} {
-		p := NewPlan(picture(6240, 4160), order(t, "A2", func(s *config.Settings) { s.PPI = ppi }))
-		if mm := p.OutputSharpening.RadiusPX / ppi * 25.4; math.Abs(mm-outputRadiusMM) > 0.001 {
-			t.Errorf("at %v ppi the radius is %.4f mm on paper, want %v", ppi, mm, outputRadiusMM)
-		}
-	}
-}
-
 func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
 	for _, c := range []struct {
 		name         string

@@ -23,8 +23,8 @@ const (
 // another size, down the same road and then back from the print's profile, so
 // that what the paper cannot hold is lost in it too. maxSide is the longer side
 // in pixels, at least 1.
-func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, maxSide int, proofs ...Proof) ([]*image.RGBA, error) {
-	small := p.shrunk(maxSide)
+func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, workers, maxSide int, proofs ...Proof) ([]*image.RGBA, error) {
+	small := p.shrunk(o, maxSide)
 	r, err := New(small, src, o)
 	if err != nil {
 		return nil, err
@@ -37,7 +37,7 @@ func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, maxSide in
 		}
 	}
 	band := small.File.BandRows * images[0].Stride
-	err = r.run(ctx, 1, func() finish { return r.screen(screens) }, func(i int, out []byte) error {
+	err = r.run(ctx, workers, func() finish { return &onScreen{r: r, screens: screens} }, func(i int, out []byte) error {
 		each := len(out) / len(images)
 		for k, img := range images {
 			copy(img.Pix[i*band:], out[k*each:(k+1)*each])
@@ -48,16 +48,16 @@ func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, maxSide in
 }
 
 // shrunk is the plan for a raster of at most maxSide pixels a side.
-func (p *Plan) shrunk(maxSide int) *Plan {
+func (p *Plan) shrunk(o Order, maxSide int) *Plan {
 	s := *p
 	k := min(1, float64(maxSide)/float64(max(p.Print.Width, p.Print.Height)))
 	s.Print.Width = max(1, int(float64(p.Print.Width)*k+0.5))
 	s.Print.Height = max(1, int(float64(p.Print.Height)*k+0.5))
 	s.Print.PPI = p.Print.PPI * k
-	s.scale()
-	s.PreSharpening.Applied = false
-	s.OutputSharpening.RadiusPX = outputLeastPX
-	s.File.BandRows = 64
+	s.scale(o.Settings)
+	s.PreSharpening, s.ScaleSharpening, s.Grain = Sharpening{}, Sharpening{}, Grain{}
+	s.OutputSharpening.RadiusPX = leastRadiusPX
+	s.bands()
 	return &s
 }
 
@@ -69,26 +69,36 @@ func (r *Renderer) toScreen(proof Proof) (*colour.Transform, error) {
 	return c.Bake()
 }
 
-// screen writes a band as 8-bit RGBA, whole for one screen after the other.
-func (r *Renderer) screen(screens []*colour.Transform) finish {
-	var rgb [3][]float32
-	return func(b *band, dst []byte) ([]byte, error) {
-		from := r.finished(b)
-		out := make([][]float32, 3)
-		for c := range out {
-			rgb[c] = grow(rgb[c], from.width)
-			out[c] = rgb[c]
-		}
-		for _, screen := range screens {
-			for y := b.top; y < b.bottom; y++ {
-				screen.Apply(out, b.rows(from, y, r.inks), from.width)
-				for x := range from.width {
-					dst = append(dst, to8(out[0][x]), to8(out[1][x]), to8(out[2][x]), 255)
-				}
+// onScreen makes bands into 8-bit RGBA, whole for one screen after the other.
+type onScreen struct {
+	r       *Renderer
+	screens []*colour.Transform
+	pix     []byte
+	rgb     [3][]float32
+}
+
+func (s *onScreen) size(b *band) int { return (b.bottom - b.top) * s.r.plan.Print.Width * 4 }
+
+func (s *onScreen) begin(b *band) { s.pix = grow(s.pix, len(s.screens)*s.size(b)) }
+
+func (s *onScreen) tile(b *band) {
+	n := b.right - b.left
+	out := make([][]float32, 3)
+	for c := range out {
+		s.rgb[c] = grow(s.rgb[c], n)
+		out[c] = s.rgb[c]
+	}
+	for i, screen := range s.screens {
+		for y := b.top; y < b.bottom; y++ {
+			screen.Apply(out, s.r.finishedRow(b, y), n)
+			at := i*s.size(b) + ((y-b.top)*s.r.plan.Print.Width+b.left)*4
+			for x := range n {
+				copy(s.pix[at+4*x:], []byte{to8(out[0][x]), to8(out[1][x]), to8(out[2][x]), 255})
 			}
 		}
-		return dst, nil
 	}
 }
+
+func (s *onScreen) end(_ *band, dst []byte) ([]byte, error) { return append(dst, s.pix...), nil }
 
 func to8(v float32) byte { return byte(min(max(v, 0), 1)*255 + 0.5) }

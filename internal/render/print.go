@@ -26,7 +26,7 @@ func (r *Renderer) WriteTIFF(ctx context.Context, w io.WriteSeeker, o Options) (
 		return nil, err
 	}
 	total := h.Strips()
-	err = r.run(ctx, o.Workers, func() finish { return r.tiffStrips(h) }, func(i int, out []byte) error {
+	err = r.run(ctx, o.Workers, func() finish { return &tiffStrips{r: r, bits: h.Bits, enc: h.NewEncoder()} }, func(i int, out []byte) error {
 		if err := tw.WriteStrip(out); err != nil {
 			return fmt.Errorf("writing strip %d of %d: %w", i+1, total, err)
 		}
@@ -41,17 +41,35 @@ func (r *Renderer) WriteTIFF(ctx context.Context, w io.WriteSeeker, o Options) (
 	return tw, tw.Close()
 }
 
-// tiffStrips quantises and encodes bands, one a strip.
-func (r *Renderer) tiffStrips(h tiff.Header) finish {
-	enc := h.NewEncoder()
-	var wide []uint16
-	var narrow []uint8
-	return func(b *band, dst []byte) ([]byte, error) {
-		if h.Bits == 8 {
-			narrow = interleave8(narrow, b, r.finished(b), r.inks)
-			return enc.Strip8(dst, narrow, b.bottom-b.top)
-		}
-		wide = interleave16(wide, b, r.finished(b), r.inks)
-		return enc.Strip16(dst, wide, b.bottom-b.top)
+// tiffStrips quantises tiles and encodes bands, one a strip.
+type tiffStrips struct {
+	r      *Renderer
+	bits   int
+	enc    *tiff.Encoder
+	wide   []uint16
+	narrow []uint8
+}
+
+func (s *tiffStrips) begin(b *band) {
+	n := (b.bottom - b.top) * s.r.plan.Print.Width * s.r.inks
+	if s.bits == 8 {
+		s.narrow = grow(s.narrow, n)
+	} else {
+		s.wide = grow(s.wide, n)
 	}
+}
+
+func (s *tiffStrips) tile(b *band) {
+	if s.bits == 8 {
+		interleave8(s.narrow, s.r, b)
+	} else {
+		interleave16(s.wide, s.r, b)
+	}
+}
+
+func (s *tiffStrips) end(b *band, dst []byte) ([]byte, error) {
+	if s.bits == 8 {
+		return s.enc.Strip8(dst, s.narrow, b.bottom-b.top)
+	}
+	return s.enc.Strip16(dst, s.wide, b.bottom-b.top)
 }

@@ -120,17 +120,18 @@ func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
 	}
 }
 
-func TestAPrintIsTheSameWhereverItsBandsAreCut(t *testing.T) {
+func TestAPrintIsTheSameWhereverItIsCut(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression = "none" })
+	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
 	var want image.Image
-	for _, rows := range []int{2000, 1, 16, 37} {
+	for _, cut := range [][2]int{{2000, 4096}, {1, 512}, {16, 100}, {37, 31}, {2000, 1}} {
 		p := NewPlan(&src.Info, o)
-		p.File.BandRows = rows
+		p.File.BandRows = cut[0]
 		r, err := New(p, src, o)
 		if err != nil {
 			t.Fatal(err)
 		}
+		r.tile = cut[1]
 		f, err := os.Create(filepath.Join(t.TempDir(), "p.tif"))
 		if err != nil {
 			t.Fatal(err)
@@ -146,7 +147,7 @@ func TestAPrintIsTheSameWhereverItsBandsAreCut(t *testing.T) {
 			continue
 		}
 		if d := largestDifference(want, got); d != 0 {
-			t.Errorf("bands of %d rows differ from one band by up to %d of 65535", rows, d)
+			t.Errorf("bands of %d rows in tiles of %d columns differ from one by up to %d of 65535", cut[0], cut[1], d)
 		}
 	}
 }
@@ -249,37 +250,6 @@ func TestReducingKeepsTheLight(t *testing.T) {
 	}
 }
 
-func TestSharpeningRaisesAnEdgeAndHoldsItsHaloWithinTheLimit(t *testing.T) {
-	img := image.NewGray16(image.Rect(0, 0, 200, 100))
-	for y := range 100 {
-		for x := range 200 {
-			v := 0.3 + 0.4/(1+math.Exp(-float64(x-100)/1.2))
-			img.SetGray16(x, y, color.Gray16{sixteen(v)})
-		}
-	}
-	src := save(t, img)
-	slope := func(amount float64) (steepest, hi, lo float64) {
-		o := order(t, "25.4x12.7mm", func(s *config.Settings) { lenient(s); s.PPI = 360; s.OutputSharpening = amount })
-		data, _ := printed(t, src, o, 1)
-		row := decode(t, data).(*image.Gray16)
-		hi, lo = 0, 1
-		for x := 1; x < row.Bounds().Dx(); x++ {
-			a, b := float64(row.Gray16At(x-1, 50).Y)/65535, float64(row.Gray16At(x, 50).Y)/65535
-			steepest = max(steepest, b-a)
-			hi, lo = max(hi, b), min(lo, b)
-		}
-		return
-	}
-	plain, _, _ := slope(0)
-	sharp, hi, lo := slope(1.2)
-	if sharp < plain*1.1 {
-		t.Errorf("the steepest step is %.4f sharpened and %.4f not", sharp, plain)
-	}
-	if hi > 0.7+outputLimit+0.001 || lo < 0.3-outputLimit-0.001 {
-		t.Errorf("the edge from 0.3 to 0.7 reaches from %.4f to %.4f, beyond the limit of %v", lo, hi, outputLimit)
-	}
-}
-
 func TestEightBitsAreDitheredAroundTheTrueValue(t *testing.T) {
 	img := image.NewGray16(image.Rect(0, 0, 300, 300))
 	want := 100.37 / 255
@@ -305,7 +275,7 @@ func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
 	src := save(t, patterned(301, 202))
 	o := order(t, "30x45mm", lenient)
 	p := NewPlan(&src.Info, o)
-	images, err := Preview(t.Context(), p, src, o, 120, OnWhite)
+	images, err := Preview(t.Context(), p, src, o, 2, 120, OnWhite)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,17 +6,21 @@
 // and no pixel touched. It can be printed, tested and compared.
 //
 // Then the plan is carried out in bands of some tens of output rows. Each band
-// goes down one road, the list steps: it reads just the source rows it needs
-// and the halo its kernels ask for, is resampled across and down, sharpened,
-// and handed over for quantising and encoding. The decoded source stays whole
+// reads just the source rows it needs and the halo its kernels ask for, and goes
+// on in tiles of a few hundred columns, which fit a core's own cache: each is
+// resampled across and down, sharpened, and handed over for quantising and
+// encoding. The road is two lists, bandSteps and tileSteps. The decoded source stays whole
 // in memory and is shared; the print never exists whole. Bands are made by any
 // number of workers and handed on in order, and a band's pixels depend on
 // nothing but the source and the plan, so the bytes are the same whoever made
 // them.
 //
-// Inside a band pixels are planar float32. Values are the picture's own
-// encoded values in 0..1, but between the steps "to linear light" and "from
-// linear light" of a reduction.
+// Inside a band pixels are planar float32: luma and the differences R-Y and
+// B-Y of the picture's own encoded values, since nearly all that is done to them
+// is done to lightness. A reduction goes as linear R, G and B until it has averaged
+// them.
+//
+// The loops over pixels are those of package vector.
 package render
 
 // step is one stretch of a band's road.
@@ -25,14 +29,20 @@ type step struct {
 	do   func(*Renderer, *band)
 }
 
-// steps is the whole road of a band's pixels, in order.
-var steps = []step{
+// bandSteps is the road of a band's source rows.
+var bandSteps = []step{
 	{"read", read},
 	{"pre-sharpen", preSharpen},
-	{"to linear light", toLinear},
+	{"to scaling light", toScalingLight},
+	{"resample down, reducing", downFirst},
+}
+
+// tileSteps is the road from there of each of its tiles.
+var tileSteps = []step{
 	{"resample across", across},
-	{"resample down", down},
-	{"from linear light", fromLinear},
-	{"output sharpen", outputSharpen},
-	{"convert", convert},
+	{"resample down, enlarging", down},
+	{"from scaling light", fromScalingLight},
+	{"sharpen", printSharpen},
+	{"grain", addGrain},
+	{"to the print's colours", toPrintColours},
 }

@@ -4,12 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"runtime/debug"
 
 	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
+	"sizewright/internal/vector"
 )
 
 // Renderer carries out one plan on one decoded photograph. It is read-only
@@ -18,14 +20,24 @@ type Renderer struct {
 	plan     *Plan
 	src      *photo.Photo
 	order    Order
-	channels int // while pixels are resampled and sharpened: 1 or 3
+	channels int // while pixels are scaled and sharpened: 1 or 3
 	inks     int // of the print: 1, 3 or 4
-	x, y     *axis
+
+	tile     int // columns of one
+	margin   int // samples beyond the ends of a source row
+	x        [3]*vector.Stretcher
+	y        [3]*axis
+	curve    table             // set when luma is enlarged through it
 	tone     *colour.Tone      // set when light is averaged linearly
 	toRGB    *colour.Transform // set for a CMYK picture
 	toOutput *colour.Transform // set when the print has another profile
 
-	preBlur, outputBlur []float32
+	preBlur, preBlurTwice blurKernel
+	masks                 []mask // of sharpening on the print, none to two
+	shape                 vector.Shape
+	grainBlur             blurKernel
+	grainHeight           float32
+	seed                  uint32
 }
 
 // New prepares the tables of the plan that NewPlan made of this picture and
@@ -37,22 +49,60 @@ func New(p *Plan, src *photo.Photo, o Order) (*Renderer, error) {
 	if src.Width != p.Picture.Width || src.Height != p.Picture.Height {
 		return nil, fmt.Errorf("render: the plan is for a picture of %d x %d px, not %d x %d", p.Picture.Width, p.Picture.Height, src.Width, src.Height)
 	}
-	kernel := Lanczos3
-	if p.Scale.Kernel == "none" {
-		kernel = asIs
-	}
-	r := &Renderer{
-		plan: p, src: src, order: o, channels: min(src.Channels(), 3),
-		x: newAxis(kernel, src.Width, p.Crop.X, p.Crop.Width, p.Print.Width),
-		y: newAxis(kernel, src.Height, p.Crop.Y, p.Crop.Height, p.Print.Height),
-
-		preBlur: gaussian(p.PreSharpening.RadiusPX), outputBlur: gaussian(p.OutputSharpening.RadiusPX),
-	}
+	r := &Renderer{plan: p, src: src, order: o, channels: min(src.Channels(), 3), tile: tileColumns}
+	r.blurs()
+	r.axes()
 	return r, r.colours(meaningOf(&src.Info))
 }
 
-// asIs takes each pixel from the source pixel under it.
-var asIs = Kernel{Name: "none", Support: 0.5, At: func(x float64) float64 { return 1 }}
+// axes prepares the scaling, one kernel for plane 0 and one for the others.
+func (r *Renderer) axes() {
+	p := r.plan
+	var across [3]*axis
+	for c := range r.channels {
+		k := p.Scale.kernel()
+		if c > 0 {
+			k = kernelNamed(p.Scale.ChromaKernel)
+		}
+		across[c] = newAxis(k, r.src.Width, p.Crop.X, p.Crop.Width, p.Print.Width)
+		r.y[c] = newAxis(k, r.src.Height, p.Crop.Y, p.Crop.Height, p.Print.Height)
+		r.margin = max(r.margin, across[c].margin(), r.preBlurTwice.reach())
+	}
+	for c := range r.channels {
+		r.x[c] = across[c].stretcher(r.margin)
+	}
+	if p.Scale.Curve > 0 {
+		r.curve = unsigmoid(p.Scale.Curve)
+	}
+}
+
+// blurs prepares the sharpening and the grain.
+func (r *Renderer) blurs() {
+	p := r.plan
+	if s := p.PreSharpening; s.Applied {
+		r.preBlur, r.preBlurTwice = gaussian(s.RadiusPX), gaussian(math.Sqrt2*s.RadiusPX)
+	}
+	all := 0.0
+	for _, s := range []Sharpening{p.ScaleSharpening, p.OutputSharpening} {
+		if !s.Applied {
+			continue
+		}
+		shape := s.shape()
+		shape.Amount += r.shape.Amount
+		shape.Noise += r.shape.Noise
+		r.shape = shape
+		r.masks = append(r.masks, mask{gaussian(s.RadiusPX), float32(s.Amount)})
+		all += s.Amount
+	}
+	for i := range r.masks {
+		r.masks[i].share /= float32(all)
+	}
+	if g := p.Grain; g.Applied {
+		r.grainBlur = gaussian(g.SizePX)
+		r.grainHeight = g.height(r.grainBlur)
+		r.seed = r.src.Fingerprint()
+	}
+}
 
 // colours prepares what happens to colours on the way. An RGB form stands
 // between for a CMYK picture: sRGB when the print is sRGB, else one so wide that
@@ -92,9 +142,13 @@ func inksTo(working *colour.Profile, m meaning) (*colour.Transform, error) {
 	return colour.Chain{From: m.profile, To: working, Intent: colour.Relative, BlackPoint: true}.Bake()
 }
 
-// finish turns a band's float rows into the bytes of its place in the output,
-// appending to dst.
-type finish func(b *band, dst []byte) ([]byte, error)
+// finish turns a band's tiles, as each is done, into the bytes of its place in
+// the output, and appends them to dst at the band's end.
+type finish interface {
+	begin(b *band)
+	tile(b *band)
+	end(b *band, dst []byte) ([]byte, error)
+}
 
 // job is one band on its way: made by a worker, taken in order.
 type job struct {
@@ -173,13 +227,13 @@ func (r *Renderer) work(ctx context.Context, todo <-chan job, spare <-chan []byt
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		r.render(b, j.index)
+		r.render(b, j.index, finish)
 		var buf []byte
 		select {
 		case buf = <-spare:
 		default:
 		}
-		out, err := finish(b, buf[:0])
+		out, err := finish.end(b, buf[:0])
 		if err != nil {
 			return err
 		}
@@ -189,11 +243,19 @@ func (r *Renderer) work(ctx context.Context, todo <-chan job, spare <-chan []byt
 }
 
 // render takes one band down the road.
-func (r *Renderer) render(b *band, index int) {
+func (r *Renderer) render(b *band, index int, out finish) {
 	b.top = index * r.plan.File.BandRows
 	b.bottom = min(b.top+r.plan.File.BandRows, r.plan.Print.Height)
-	for _, s := range steps {
+	for _, s := range bandSteps {
 		s.do(r, b)
+	}
+	out.begin(b)
+	for b.left = 0; b.left < r.plan.Print.Width; b.left = b.right {
+		b.right = min(b.left+r.tile, r.plan.Print.Width)
+		for _, s := range tileSteps {
+			s.do(r, b)
+		}
+		out.tile(b)
 	}
 }
 

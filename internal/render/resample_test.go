@@ -4,6 +4,9 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"sizewright/internal/config"
+	"sizewright/internal/vector"
 )
 
 // bySum is the definition, in float64, with no table and no shortcut: the
@@ -46,9 +49,7 @@ func TestALineIsResampledAsTheDefinitionSays(t *testing.T) {
 		{100, 12.25, 60.5, 30}, {1, 0, 1, 9}, {2, 0, 2, 11}, {5, 0, 5, 2}, {3, 0, 3, 30},
 	} {
 		src, wide := noisyLine(c.n)
-		a := newAxis(Lanczos3, c.n, c.origin, c.extent, c.out)
-		got := make([]float32, c.out)
-		a.line(got, src, false)
+		got := lineOf(newAxis(Lanczos3, c.n, c.origin, c.extent, c.out), src, false)
 		for i, want := range bySum(Lanczos3, wide, c.origin, c.extent, c.out) {
 			if math.Abs(float64(got[i])-want) > 2e-6 {
 				t.Errorf("%+v: output %d is %v, the definition gives %v", c, i, got[i], want)
@@ -58,34 +59,20 @@ func TestALineIsResampledAsTheDefinitionSays(t *testing.T) {
 	}
 }
 
-func TestTheFastSumIsTheSlowSumBitForBit(t *testing.T) {
-	src, _ := noisyLine(500)
-	a := newAxis(Lanczos3, 500, 0, 500, 1234)
-	fast, slow := make([]float32, 1234), make([]float32, 1234)
-	a.line6(fast, src)
-	a.lineSlow(slow, src)
-	for i := range fast {
-		if fast[i] != slow[i] {
-			t.Fatalf("output %d: %v fast, %v slow", i, fast[i], slow[i])
-		}
+// lineOf resamples a whole line.
+func lineOf(a *axis, src []float32, limited bool) []float32 {
+	m := a.margin()
+	g := &grid{}
+	g.shape(0, -m, 1, len(src)+m)
+	copy(g.span(0, 0, len(src)), src)
+	g.extend(0, len(src))
+	dst := make([]float32, len(a.first))
+	if limited {
+		a.stretcher(m).LineLimited(dst, g.row(0), 0)
+	} else {
+		a.stretcher(m).Line(dst, g.row(0), 0)
 	}
-	rows := make([][]float32, 6)
-	for k := range rows {
-		rows[k] = src[k*50:][:200]
-	}
-	w := []float32{.01, -.1, .6, .55, -.08, .02}
-	weigh6(fast[:200], rows, w)
-	clear(slow[:200])
-	for k, row := range rows {
-		for i, v := range row {
-			slow[i] += w[k] * v
-		}
-	}
-	for i := range 200 {
-		if fast[i] != slow[i] {
-			t.Fatalf("column %d: %v fast, %v slow", i, fast[i], slow[i])
-		}
-	}
+	return dst
 }
 
 func TestWeightsSumToOne(t *testing.T) {
@@ -109,9 +96,7 @@ func TestAnEdgeEnlargedUnderTheHaloLimitHasNoHalo(t *testing.T) {
 		src[i] = 0.8
 	}
 	a := newAxis(Lanczos3, 40, 0, 40, 137)
-	free, held := make([]float32, 137), make([]float32, 137)
-	a.line(free, src, false)
-	a.line(held, src, true)
+	free, held := lineOf(a, src, false), lineOf(a, src, true)
 	if over, _ := extremes(free); over <= 0.8 {
 		t.Error("Lanczos without a limit should overshoot, or this test shows nothing")
 	}
@@ -135,51 +120,100 @@ func extremes(v []float32) (hi, lo float32) {
 	return hi, lo
 }
 
-func TestRowsAndColumnsAreLimitedAlike(t *testing.T) {
-	src, _ := noisyLine(64)
-	a := newAxis(Lanczos3, 64, 0, 64, 150)
-	line := make([]float32, 150)
-	a.line(line, src, true)
-	for i := range 150 {
-		rows := make([][]float32, 6)
-		for k := range rows {
-			rows[k] = src[int(a.first[i])+k:][:1]
+// A wave whose crests fall between samples is higher there than any sample: that is
+// picture, not ringing. Of 8 samples a wave, sampled on both sides of the crest,
+// the samples reach cos(pi/8) = 0.924 of it.
+func TestTheHaloLimitLetsTheCrestOfAWaveThrough(t *testing.T) {
+	src := make([]float32, 64)
+	for i := range src {
+		src[i] = float32(0.5 + 0.4*math.Cos(2*math.Pi*(float64(i)+0.5)/8))
+	}
+	a := newAxis(Lanczos3, 64, 0, 64, 64*7)
+	free, held := lineOf(a, src, false), lineOf(a, src, true)
+	hi, lo := extremes(held[70 : len(held)-70])
+	if hi < 0.897 || lo > 0.103 {
+		t.Errorf("the wave from 0.1 to 0.9 reaches from %.4f to %.4f", lo, hi)
+	}
+	for i := 70; i < len(held)-70; i++ {
+		if math.Abs(float64(free[i]-held[i])) > 0.002 {
+			t.Fatalf("the limit changed a wave at %d: %v became %v", i, free[i], held[i])
 		}
-		bound := make([][]float32, near)
-		for k := range bound {
-			bound[k] = src[int(a.near[i])+k:][:1]
+	}
+}
+
+func TestEveryKernelKeepsAnEvenPlaneAndItsOwnName(t *testing.T) {
+	if len(Kernels) != len(config.Kernels) {
+		t.Errorf("%d kernels, and settings for %d", len(Kernels), len(config.Kernels))
+	}
+	for i, k := range Kernels {
+		if k.Name != config.Kernels[i] {
+			t.Errorf("kernel %d is %q here and %q in the settings", i, k.Name, config.Kernels[i])
 		}
-		got := make([]float32, 1)
-		weigh(got, rows, a.weight[i*6:(i+1)*6])
-		limitRows(got, bound)
-		if got[0] != line[i] {
-			t.Fatalf("output %d: %v down, %v across", i, got[0], line[i])
+		if k.At(k.Support) > 1e-12 || k.At(-k.Support) > 1e-12 {
+			t.Errorf("%s is not zero at its end", k.Name)
+		}
+		if r := k.response(0); math.Abs(r-1) > 1e-9 {
+			t.Errorf("%s lets %v of an even plane through", k.Name, r)
+		}
+		if lo, hi := k.response(0.2), k.response(0.8); lo < 0.5 || math.Abs(hi) > 0.16 {
+			t.Errorf("%s keeps %.2f of what it should keep and %.2f of what it should not", k.Name, lo, hi)
+		}
+	}
+}
+
+// From the formulas of the papers named at Kernels: Mitchell and Netravali's
+// (1/3, 1/3) is 16/18 at 0 and 1/18 at 1, Catmull and Rom's halves are 9/16 and -1/16.
+func TestKernelsAtPlacesTheirAuthorsGive(t *testing.T) {
+	for _, c := range []struct {
+		kernel  string
+		x, want float64
+	}{
+		{"mitchell", 0, 16. / 18}, {"mitchell", 1, 1. / 18}, {"catmull-rom", 0, 1}, {"catmull-rom", 1, 0},
+		{"catmull-rom", 0.5, 9. / 16}, {"catmull-rom", 1.5, -1. / 16}, {"b-spline", 0, 4. / 6}, {"b-spline", 1, 1. / 6},
+		{"keys6", 0, 1}, {"keys6", 1, 0}, {"keys6", 2, 0}, {"lanczos3", 0, 1}, {"lanczos3", 1, 0}, {"lanczos2", 1, 0},
+		{"lanczos3", 0.5, 6 / (math.Pi * math.Pi)},
+	} {
+		if got := kernelNamed(c.kernel).At(c.x); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("%s at %v is %v, want %v", c.kernel, c.x, got, c.want)
+		}
+	}
+}
+
+func TestTheSigmoidIsUndone(t *testing.T) {
+	for _, k := range []float64{0.2, 0.5, 0.9} {
+		u := unsigmoid(k)
+		for i := range 1001 {
+			v := []float32{float32(i) / 1000}
+			u.apply(v)
+			if back := sigmoid(float64(v[0]), k); math.Abs(back-float64(i)/1000) > 2e-6 {
+				t.Fatalf("k %v: %v comes back as %v", k, float64(i)/1000, back)
+			}
 		}
 	}
 }
 
 func BenchmarkAcross(b *testing.B) {
-	src, _ := noisyLine(6240)
+	src, _ := noisyLine(6240 + 32)
 	a := newAxis(Lanczos3, 6240, 0, 6240, 12960)
-	dst := make([]float32, 12960)
-	b.SetBytes(12960 * 4)
+	s := a.stretcher(a.margin())
+	dst := make([]float32, tileColumns)
+	b.SetBytes(tileColumns * 4)
 	for b.Loop() {
-		a.line(dst, src, true)
+		s.LineLimited(dst, src, 1024)
 	}
 }
 
 func BenchmarkDown(b *testing.B) {
 	rows := make([][]float32, 6)
 	for k := range rows {
-		rows[k], _ = noisyLine(12960 + k)
-		rows[k] = rows[k][:12960]
+		rows[k], _ = noisyLine(tileColumns + k)
+		rows[k] = rows[k][:tileColumns]
 	}
 	w := []float32{.01, -.1, .6, .55, -.08, .02}
-	dst := make([]float32, 12960)
-	b.SetBytes(12960 * 4)
+	dst := make([]float32, tileColumns)
+	b.SetBytes(tileColumns * 4)
 	for b.Loop() {
-		weigh(dst, rows, w)
-		limitRows(dst, rows[1:5])
-		clamp(dst)
+		vector.Weigh(dst, rows, w)
+		vector.Limit(dst, rows[1], rows[2], rows[3], rows[4], haloReach)
 	}
 }

@@ -1,55 +1,249 @@
 package render
 
 import (
+	"fmt"
+	"math"
+
 	"sizewright/internal/config"
+	"sizewright/internal/detail"
 	"sizewright/internal/printsize"
+	"sizewright/internal/vector"
 )
 
-// Sharpening is one unsharp mask on lightness, with its numbers.
+// Sharpening is one of the three stages of sharpening, with its numbers.
 //
-// The mask is amount x (L - blurred L), L being the luma of the encoded values
-// (close to lightness: both follow the cube root of luminance within a few
-// per cent) and the blur a Gaussian of the given sigma. The same amount is
-// added to each channel, so hue does not move, and it is held within the
-// limit, so that a halo cannot grow with the edge beside it.
+// Each stage adds a mask to luma (of encoded values, close to lightness: both
+// follow the cube root of luminance within a few per cent) and leaves the
+// differences R-Y and B-Y alone, so hue does not move. With G a Gaussian blur of
+// the given radius, its sigma, the masks are
+//
+//	pre-sharpening     a ((L - G L) + (L - G L) - G (L - G L))   on the picture's pixels
+//	scale sharpening   a (L - G L)                               on the print's
+//	output sharpening  a (L - G L)                               on the print's
+//
+// Pre-sharpening is a deconvolution: two terms of the series of P. H. van Cittert
+// (Z. Physik 69, 1931), which tends to the inverse of the blur G. The radius is the
+// picture's own blur, measured at its sharpest edges (see package detail) or set;
+// the amount is gentle (house practice), and grows from nothing at 1:1 to its full
+// share where the picture is doubled, since what is not enlarged is not spread.
+//
+// Scale sharpening makes good what the kernel takes of the picture's finest detail:
+// its amount takes the kernel's response times the mask's to one at 0.35 cycle a
+// source pixel (house practice), its radius is half a source pixel. A kernel that
+// keeps that frequency needs none.
+//
+// Output sharpening is for the paper and the eye. The look is taken from the
+// geometric mean of the near point and the viewing distance, since people stand
+// back and then come nearer (house practice). The radius is one minute of arc
+// from there (the acuity of ISO 8596), in millimetres on paper, so what it does in
+// cycles per degree is the same at every size and ppi. The amount is the surface's:
+// the more ink spreads and texture scatters, the more (house practice). It is
+// eased, down to a half, where the picture was pre-sharpened and is much enlarged:
+// what is left to do after that is little (common practice, no source).
+//
+// What holds a mask m back, in this order (house practice but for the sources):
+//
+//	noise    m q/(q+t²), q = m²; t is three times what the picture's measured noise
+//	         makes of the mask, so flat noise grows by no more than NoiseGain
+//	edges    m / sqrt(1 + q/limit²): a halo never passes the limit. Output sharpening's
+//	         is what an eye just notices beside a strong edge, see haloLimit
+//	shadows  nothing below luma 0.02, all from 0.12: noise lives there
 type Sharpening struct {
 	Applied  bool    `json:"applied"`
 	RadiusPX float64 `json:"radius_px"`           // sigma, in pixels of the raster it works on
-	RadiusMM float64 `json:"radius_mm,omitempty"` // sigma on paper, output sharpening only
+	RadiusMM float64 `json:"radius_mm,omitempty"` // sigma on paper; output sharpening only
 	Amount   float64 `json:"amount"`
-	Limit    float64 `json:"limit"` // of the change, in encoded values 0..1
+	Gain     float64 `json:"gain"`  // what the contrast of a sine of four radii's length is multiplied by, nothing held back
+	Noise    float64 `json:"noise"` // a change this small is halved, in encoded values 0..1
+	Limit    float64 `json:"limit"` // no change is larger
 	Why      string  `json:"why"`
 }
 
-// House practice, no source: mild enough that a print shows no halo.
+// NoiseGain is the limit to what all sharpening together does to the noise of a
+// smooth place (its standard deviation in the same print not sharpened).
+const NoiseGain = 1.10
+
 const (
-	outputRadiusMM = 0.085 // 1.2 px at 360 ppi; one minute of arc at 290 mm
-	outputLeastPX  = 0.5   // a narrower blur does nothing on the raster
-	outputLimit    = 0.08
-	preRadiusPX    = 0.7
-	preLimit       = 0.05
-	preFromScale   = 2.0 // enlarging by more than this asks for pre-sharpening
+	preAmount     = 0.5
+	preLimit      = 0.06
+	preMostPX     = 1.2 // a softer picture is not thin glass over a sharp one
+	scaleAtCycles = 0.35
+	scaleRadius   = 0.5 // source pixels
+	scaleMost     = 0.6
+	leastRadiusPX = 0.4 // a narrower blur does nothing on a raster
+	mostRadiusMM  = 0.3 // wider is local contrast, which is the photographer's
+	mostRadiusPX  = 9.0 // bounds the halo of a tile
+	noiseSigmas   = 3.0
+	shadowFrom    = 0.02
+	shadowFull    = 0.12
 )
 
+// surfaceAmount is the amount of output sharpening by surface: house practice.
+var surfaceAmount = map[string]float64{
+	config.SurfaceGlossy: 0.45, config.SurfaceLustre: 0.55, config.SurfaceMatte: 0.8, config.SurfaceCanvas: 0.9,
+}
+
+// shape is the stage's as the loops take it.
+func (s Sharpening) shape() vector.Shape {
+	return vector.Shape{
+		Amount: float32(s.Amount), Noise: float32(s.Noise), Limit: float32(s.Limit),
+		ShadowFrom: shadowFrom, ShadowPer: 1 / (shadowFull - shadowFrom),
+	}
+}
+
+// sharpening settles the three stages, from what was measured of the picture, or
+// without when it was not.
 func (p *Plan) sharpening(s config.Settings) {
-	p.PreSharpening = Sharpening{RadiusPX: preRadiusPX, Amount: s.PreSharpening, Limit: preLimit,
-		Why: "enlarged by 2 or less, so the output sharpening is enough"}
+	var m detail.Measurement
+	if p.Measured != nil {
+		m = *p.Measured
+	}
+	p.PreSharpening = p.preSharpening(s, m)
+	p.ScaleSharpening = p.scaleSharpening(s, m)
+	p.OutputSharpening = p.outputSharpening(s, m)
+}
+
+func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening {
+	blur, whose := m.Blur, "measured"
+	if s.BlurPX > 0 {
+		blur, whose = s.BlurPX, "set"
+	}
+	radius := min(blur, preMostPX)
+	reach := min(max(p.enlarges()-1, 0), 1)
+	pre := Sharpening{RadiusPX: round(radius, 3), Limit: preLimit}
 	switch {
 	case s.PreSharpening == 0:
-		p.PreSharpening.Why = "set to 0"
-	case p.enlarges() > preFromScale:
-		p.PreSharpening.Applied = true
-		p.PreSharpening.Why = "enlarged by more than 2: detail is lifted before it is spread over many pixels"
+		pre.Why = "set to 0"
+	case reach == 0:
+		pre.Why = "not enlarged"
+	case p.Measured == nil && s.BlurPX == 0:
+		pre.Why = "the picture was not measured"
+	case radius == 0:
+		pre.Why = "the picture has too few clear edges to tell its blur by"
+	default:
+		pre.Applied = true
+		pre.Amount = round(preAmount*s.PreSharpening*reach, 3)
+		pre.Gain = round(1+pre.Amount*(perRadius+perRadius*perRadius), 3)
+		pre.Noise = round(noiseSigmas*m.Noise*pre.Amount*maskNoise(0.5, func(g float64) float64 { return (1 - g) * (2 - g) }, radius), 5)
+		pre.Why = fmt.Sprintf("takes back some of the picture's own blur (%s, sigma %.2f px) before it is spread over %.1f times the pixels", whose, blur, p.enlarges())
 	}
-	p.OutputSharpening = Sharpening{
-		Applied:  s.OutputSharpening > 0,
-		RadiusMM: outputRadiusMM,
-		RadiusPX: round(max(outputLeastPX, outputRadiusMM*p.Print.PPI/printsize.MMPerInch), 3),
-		Amount:   s.OutputSharpening,
-		Limit:    outputLimit,
-		Why:      "for the paper, the same width on it at every ppi",
+	return pre
+}
+
+func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpening {
+	sc := Sharpening{}
+	if p.Scale.Kernel == asIs.Name || p.enlarges() <= 1 {
+		sc.Why = "not enlarged"
+		return sc
 	}
+	radius := min(max(scaleRadius*p.enlarges(), leastRadiusPX), mostRadiusPX)
+	kept := p.Scale.kernel().response(scaleAtCycles)
+	mask := 1 - gaussianResponse(radius/p.enlarges(), scaleAtCycles)
+	sc.RadiusPX = round(radius, 3)
+	sc.Amount = round(min(max((1/kept-1)/mask, 0), scaleMost), 3)
+	sc.Gain = round(1+sc.Amount*perRadius, 3)
+	sc.Limit = outputLimit
+	sc.Noise = p.printNoise(sc, m)
+	sc.Applied = sc.Amount >= 0.02 && s.OutputSharpening > 0
 	if s.OutputSharpening == 0 {
-		p.OutputSharpening.Why = "set to 0"
+		sc.Why = "output sharpening is set to 0"
+		return sc
 	}
+	sc.Why = fmt.Sprintf("%s keeps %.0f %% of the contrast at %.2f cycle a source pixel", p.Scale.Kernel, 100*min(kept, 1), scaleAtCycles)
+	return sc
+}
+
+func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpening {
+	look := lookDistance(p.Resolution.ViewingDistanceMM)
+	mm := min(look*math.Tan(minute), mostRadiusMM)
+	px := min(max(mm*p.Print.PPI/printsize.MMPerInch, leastRadiusPX), mostRadiusPX)
+	mm = px * printsize.MMPerInch / p.Print.PPI
+	ease := p.easing()
+	out := Sharpening{
+		Applied:  s.OutputSharpening > 0,
+		RadiusPX: round(px, 3), RadiusMM: round(mm, 4),
+		Amount: round(surfaceAmount[s.Surface]*s.OutputSharpening*ease, 3),
+		Limit:  round(haloLimit(look/mm), 4),
+	}
+	out.Gain = round(1+out.Amount*perRadius, 3)
+	out.Noise = p.printNoise(out, m)
+	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/math.Tan(minute), metres(look))
+	switch {
+	case s.OutputSharpening == 0:
+		out.Why = "set to 0"
+	case ease < 1:
+		out.Why += fmt.Sprintf("; eased to %.0f %%, the picture being pre-sharpened and enlarged %.1f times", 100*ease, p.enlarges())
+	}
+	return out
+}
+
+// minute is one minute of arc, in radians.
+const minute = math.Pi / 180 / 60
+
+// perRadius is what a mask of amount 1 adds to a sine whose length is four radii:
+// 1 - exp(-pi²/8).
+var perRadius = 1 - gaussianResponse(1, 0.25)
+
+// lookDistance is from where a print is judged, for its viewing distance in mm.
+func lookDistance(viewing float64) float64 {
+	return math.Sqrt(nearPointMM * max(viewing, nearPointMM))
+}
+
+// easing is the share of output sharpening that pre-sharpening leaves to do:
+// all up to twice the size, half from six times.
+func (p *Plan) easing() float64 {
+	if !p.PreSharpening.Applied {
+		return 1
+	}
+	return 1 - 0.5*min(max((p.enlarges()-2)/4, 0), 1)
+}
+
+// haloLimit is the change, in encoded values at mid-grey, that an eye at the
+// look distance just notices beside a strong edge, for a halo whose sine is four
+// radii long; radii is the look distance in radii.
+//
+// The eye's sensitivity over spatial frequency is the curve of J. L. Mannos and D.
+// J. Sakrison, IEEE Trans. Inf. Theory 20 (1974), with a peak of 200 (typical of
+// photopic vision; from memory). A strong edge beside it raises the threshold by the
+// power 0.6 of its own contrast: G. E. Legge and J. M. Foley, "Contrast masking in
+// human vision", JOSA 70 (1980), from memory. A Michelson contrast c is a step of
+// 2 c in luminance, and 2 c / 2.2 of the encoded value there.
+func haloLimit(radii float64) float64 {
+	const peak, edge, power, mid = 200, 0.8, 0.6, 0.5
+	perDegree := radii * math.Pi / 180 / 4 // cycles
+	f := 0.114 * perDegree
+	sensitivity := peak * 2.6 * (0.0192 + f) * math.Exp(-math.Pow(f, 1.1))
+	threshold := min(1/sensitivity, edge)
+	return mid * 2 * threshold * math.Pow(edge/threshold, power) / 2.2
+}
+
+// outputLimit is that limit where the radius is one minute of arc, its usual width.
+var outputLimit = haloLimit(1 / math.Tan(minute))
+
+// maskNoise is the standard deviation of a mask made of white noise of deviation 1
+// that fills the frequencies to edge, in cycles a pixel both ways; response is the
+// mask's, by that of the blur.
+func maskNoise(edge float64, response func(blur float64) float64, sigma float64) float64 {
+	const steps = 48
+	sum := 0.0
+	for i := range steps {
+		for j := range steps {
+			fx, fy := edge*(float64(i)+0.5)/steps, edge*(float64(j)+0.5)/steps
+			v := response(gaussianResponse(sigma, math.Hypot(fx, fy)))
+			sum += v * v
+		}
+	}
+	return math.Sqrt(sum) / steps
+}
+
+// printNoise is the noise threshold of a mask on the print's raster: enlarging
+// spreads the picture's noise over lower frequencies, reducing averages it.
+func (p *Plan) printNoise(s Sharpening, m detail.Measurement) float64 {
+	noise, edge := m.Noise, 0.5
+	if p.enlarges() > 1 {
+		edge /= p.enlarges()
+	} else {
+		noise *= p.enlarges()
+	}
+	return round(noiseSigmas*noise*s.Amount*maskNoise(edge, func(g float64) float64 { return 1 - g }, s.RadiusPX), 5)
 }

@@ -1,5 +1,13 @@
 package tiff
 
+import (
+	"unsafe"
+
+	"golang.org/x/sys/cpu"
+
+	"sizewright/internal/vector"
+)
+
 // sample is a pixel's component.
 type sample interface{ uint8 | uint16 }
 
@@ -12,6 +20,10 @@ type packer[T sample] func(dst []byte, row []T, n int)
 func plain8(dst []byte, row []uint8, _ int) { copy(dst, row) }
 
 func plain16(dst []byte, row []uint16, _ int) {
+	if !cpu.IsBigEndian { // the bytes lie as the file has them
+		copy(dst, unsafe.Slice((*byte)(unsafe.Pointer(unsafe.SliceData(row))), 2*len(row)))
+		return
+	}
 	for i, v := range row {
 		le.PutUint16(dst[2*i:2*i+2], v)
 	}
@@ -33,12 +45,4 @@ func difference8(dst []byte, row []uint8, n int) {
 	}
 }
 
-func difference16(dst []byte, row []uint16, n int) {
-	n = min(n, len(row))
-	plain16(dst, row[:n], n)
-	now, before := row[n:], row[:len(row)-n]
-	dst = dst[2*n:]
-	for i, v := range now {
-		le.PutUint16(dst[2*i:2*i+2], v-before[i])
-	}
-}
+func difference16(dst []byte, row []uint16, n int) { vector.Difference16(dst, row, n) }

@@ -1,0 +1,46 @@
+// Package detail finds out from a decoded picture alone how much real detail
+// it holds: how noisy it is and how soft its sharpest edges are. Sharpening a
+// print well needs both, and no file says either.
+//
+// # What is looked at
+//
+// A picture of 26 megapixels says the same in a twelfth of its pixels, so
+// [Measure] looks at a lattice of up to 200 tiles spread evenly over the
+// upright picture (tile.go). It sees luma of encoded values only, as the
+// sharpening does.
+//
+// # The trap of picking the least
+//
+// Noise must be read where there is no texture, and softness where the picture
+// is in focus: each is the least of many readings. But the least of many
+// uncertain readings is too small, for chance is picked along with truth. So
+// every reading is made twice, from two halves of the same place; the places
+// are picked by one half and read from the other, and then the other way about
+// (halves.go). Chance in one half does not know of chance in the other.
+//
+// # Noise
+//
+// A smooth place is a plane over a few pixels, and what is left of it without
+// that plane is noise (noise.go). The residual of a plane is preferred to the
+// mask of J. Immerkaer, "Fast noise variance estimation", CVIU 64 (1996), which
+// looks at the very finest grain alone: the noise of a camera's file is coarser
+// than a pixel after demosaicing, and JPEG takes the finest part away first.
+// What JPEG smoothed away is gone and is not reported; what it left is.
+//
+// # Softness
+//
+// Blur a step that has the width s once more, by a Gaussian of known width s0,
+// and the slope at its middle falls by R = sqrt(s² + s0²)/s; so R tells s
+// whatever the step's contrast: S. Zhuo and T. Sim, "Defocus map estimation
+// from a single image", Pattern Recognition 44 (2011). The house reads R from
+// the energy of the slope under a small window and not from one pixel (blur.go),
+// since a sharp edge falls differently between the pixels each time. Edges
+// must be strong, straight and alone to be read (edge.go).
+//
+// A pixel is the mean over its own area, and a slope is taken over several
+// pixels; both widen every edge by a known variance, which is taken off again.
+// So an ideal edge blurred by a Gaussian and then gathered by pixels is found
+// at that Gaussian's sigma, and one not blurred at all at 0. An edge that a
+// camera has sharpened is found sharper than its lens drew it: what is measured
+// is the file.
+package detail

@@ -1,0 +1,132 @@
+package detail
+
+import (
+	"math"
+	"slices"
+)
+
+// House practice, no source.
+const (
+	quarter     = 8     // px: side of the squares that planes are fitted to, as JPEG's blocks
+	darkLuma    = 0.2   // below are shadows
+	lightLuma   = 0.97  // above is paper white, where noise is cut off
+	calmShare   = 0.1   // of the places: the calmest, without texture
+	calmLeast   = 12    // places, fewer tell nothing
+	uneven      = 6     // times: an edge passes where the squares of one place differ by more
+	steepest    = 0.005 // per px: the foot of an edge is steeper, a sky never
+	paintedSD   = 2e-5  // below this a place is flat by construction (a step of 16 bits is 1.5e-5)
+	paintedPart = 0.25  // or below this share of what rounding gives
+)
+
+// noise is the standard deviation of noise in luma, by tone.
+type noise struct{ light, dark float64 }
+
+// at is the noise where the luma is v.
+func (n noise) at(v float32) float64 {
+	if v < darkLuma {
+		return n.dark
+	}
+	return n.light
+}
+
+// noiseOf measures noise in the calmest tenth of all places, light and dark
+// apart. The variance that rounding made is taken off.
+func noiseOf(tiles []tile, rounding float64) noise {
+	var light, dark places
+	painted := max(paintedSD*paintedSD, paintedPart*rounding)
+	for _, t := range tiles {
+		for y := 0; y+2*quarter <= t.h; y += 2 * quarter {
+			for x := 0; x+2*quarter <= t.w; x += 2 * quarter {
+				r, mean, ok := t.calm(x, y, painted)
+				switch {
+				case !ok || mean > lightLuma:
+				case mean < darkLuma:
+					dark.add(r, painted)
+				default:
+					light.add(r, painted)
+				}
+			}
+		}
+	}
+	return noiseFrom(light.taken(), dark.taken(), rounding)
+}
+
+// places are the readings of one tone.
+type places struct{ noisy, painted []reading }
+
+func (p *places) add(r reading, painted float64) {
+	if r.a < painted && r.b < painted {
+		p.painted = append(p.painted, r)
+		return
+	}
+	p.noisy = append(p.noisy, r)
+}
+
+// taken leaves out painted places (a border, a burnt-out sky, lettering's
+// ground), which say nothing of a photograph's noise, unless the picture is
+// mostly of that kind.
+func (p *places) taken() []reading {
+	if len(p.painted) > len(p.noisy) {
+		return append(p.noisy, p.painted...)
+	}
+	return p.noisy
+}
+
+// noiseFrom lets either tone stand in for the other where it is too rare.
+func noiseFrom(light, dark []reading, rounding float64) noise {
+	vl, okLight := least(light, calmShare, calmLeast)
+	vd, okDark := least(dark, calmShare, calmLeast)
+	if !okLight {
+		vl = vd
+	}
+	if !okDark {
+		vd = vl
+	}
+	sd := func(v float64) float64 { return math.Sqrt(max(0, v-rounding)) }
+	return noise{sd(vl), sd(vd)}
+}
+
+// calm reads the variance of the place of 2x2 squares at (x, y) about a plane in
+// each square: the halves are the two diagonals. It is false where an edge
+// passes, and where values are cut off at black or white, which hides noise.
+func (t *tile) calm(x, y int, painted float64) (r reading, mean float32, ok bool) {
+	var q [4]float64
+	for i := range q {
+		v, m, level := t.aboutPlane(x+i%2*quarter, y+i/2*quarter)
+		if !level {
+			return r, 0, false
+		}
+		q[i] = v
+		mean += m / 4
+	}
+	ok = slices.Max(q[:]) <= uneven*max(painted, slices.Min(q[:]))
+	return reading{(q[0] + q[3]) / 2, (q[1] + q[2]) / 2}, mean, ok
+}
+
+// aboutPlane is the variance of a square about the plane that fits it best by
+// least squares, three numbers of it being spent on the plane. It is level if
+// the plane is not steep and nothing is cut off at black or white.
+func (t *tile) aboutPlane(x0, y0 int) (variance float64, mean float32, level bool) {
+	const n = quarter * quarter
+	const mid = (quarter - 1) / 2.0
+	const square = n * (quarter*quarter - 1) / 12.0 // sum of (x-mid)² over the square
+	base := t.pix[y0*t.w+x0]                        // sums of small numbers keep their digits
+	var s, sx, sy, ss float32
+	level = true
+	for j := range quarter {
+		var line float32
+		for i, v := range t.pix[(y0+j)*t.w+x0:][:quarter] {
+			level = level && v > 0 && v < 1
+			v -= base
+			line += v
+			sx += (float32(i) - mid) * v
+			ss += v * v
+		}
+		s += line
+		sy += (float32(j) - mid) * line
+	}
+	dx, dy := float64(sx)/square, float64(sy)/square
+	level = level && dx*dx+dy*dy < steepest*steepest
+	rest := float64(ss) - float64(s)*float64(s)/n - square*(dx*dx+dy*dy)
+	return max(0, rest) / (n - 3), base + s/n, level
+}

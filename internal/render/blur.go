@@ -1,0 +1,85 @@
+package render
+
+import (
+	"math"
+
+	"sizewright/internal/vector"
+)
+
+// blurKernel is the weights of a Gaussian blur along one axis, at distances
+// -reach..reach, summing to 1. None is no blur.
+type blurKernel []float32
+
+func (k blurKernel) reach() int { return len(k) / 2 }
+
+// gaussian is the blur of a continuous Gaussian of the given sigma, as seen by a
+// raster: the inverse Fourier transform of its response exp(-2 pi² sigma² f²) over
+// the frequencies that the raster holds. So a narrow blur does the same to what is
+// on paper at every ppi, where plain samples of the bell would not. It goes out
+// to three sigma and a pixel.
+func gaussian(sigma float64) blurKernel {
+	reach := int(math.Ceil(3*sigma)) + 1
+	w, sum := make([]float64, 2*reach+1), 0.0
+	for i := range w {
+		w[i] = inverse(func(f float64) float64 { return gaussianResponse(sigma, f) }, float64(i-reach))
+		sum += w[i]
+	}
+	k := make(blurKernel, len(w))
+	for i := range w {
+		k[i] = float32(w[i] / sum)
+	}
+	return k
+}
+
+// gaussianResponse is how much of the contrast of a sine of f cycles per unit a
+// Gaussian of that sigma keeps.
+func gaussianResponse(sigma, f float64) float64 {
+	return math.Exp(-2 * math.Pi * math.Pi * sigma * sigma * f * f)
+}
+
+// inverse is the inverse Fourier transform at x of an even response over -1/2
+// to 1/2 cycle a pixel, by Simpson's rule.
+func inverse(response func(f float64) float64, x float64) float64 {
+	const steps = 512
+	sum := 0.0
+	for i := 0; i <= steps; i++ {
+		f := 0.5 * float64(i) / steps
+		weight := float64(2 + 2*(i%2))
+		if i == 0 || i == steps {
+			weight = 1
+		}
+		sum += weight * response(f) * math.Cos(2*math.Pi*f*x)
+	}
+	return 2 * sum * 0.5 / steps / 3
+}
+
+// blurrer blurs rows of a grid. It keeps its memory.
+type blurrer struct {
+	rows       [][]float32
+	column     []float32
+	one, other []float32
+}
+
+// scratch is two rows of n values for results.
+func (b *blurrer) scratch(n int) (one, other []float32) {
+	b.one, b.other = grow(b.one, n), grow(b.other, n)
+	return b.one, b.other
+}
+
+// row is columns [left, right) of row y of a grid, blurred both ways, into dst.
+// The grid has margins of the kernel's reach beside them; above and below the
+// rows from first to last the outermost goes on.
+func (b *blurrer) row(dst []float32, g *grid, y, left, right int, k blurKernel, first, last int) {
+	h := k.reach()
+	rows := b.rows[:0]
+	for d := -h; d <= h; d++ {
+		rows = append(rows, g.span(min(max(y+d, first), last-1), left-h, right+h))
+	}
+	b.column = grow(b.column, right-left+2*h)
+	vector.Weigh(b.column, rows, k)
+	for i := range rows {
+		rows[i] = b.column[i : i+right-left]
+	}
+	vector.Weigh(dst, rows, k)
+	b.rows = rows
+}

@@ -1,0 +1,114 @@
+package render
+
+import (
+	"fmt"
+	"math"
+
+	"sizewright/internal/config"
+	"sizewright/internal/printsize"
+)
+
+// Grain is the fine grain laid over a large enlargement, whose smooth places
+// would else look like plastic.
+//
+// It is Gaussian noise of luma, blurred to a grain of one size on paper at every
+// ppi, strongest in the middle tones and fading to nothing at black and white, as
+// the granularity of a photographic print does (house practice). Its seed is the
+// picture's own pixels: the same picture has the same grain each time, and two
+// pictures have different ones.
+type Grain struct {
+	Applied bool    `json:"applied"`
+	Amount  float64 `json:"amount"`  // standard deviation at mid-grey, steps of L*
+	SizeMM  float64 `json:"size_mm"` // sigma of one grain on paper
+	SizePX  float64 `json:"size_px"` // the same in print pixels
+	Why     string  `json:"why"`
+}
+
+const (
+	grainMM        = 0.06 // half a minute of arc from 400 mm: felt rather than seen (house practice)
+	grainLeastPX   = 0.5
+	grainFromScale = 2.0
+)
+
+func (p *Plan) grain(s config.Settings) {
+	px := max(grainLeastPX, grainMM*p.Print.PPI/printsize.MMPerInch)
+	p.Grain = Grain{Amount: s.Grain, SizePX: round(px, 3), SizeMM: round(px*printsize.MMPerInch/p.Print.PPI, 4)}
+	switch {
+	case s.Grain == 0:
+		p.Grain.Why = "set to 0"
+	case p.enlarges() < grainFromScale:
+		p.Grain.Why = fmt.Sprintf("enlarged by less than %.0f: the picture's own grain is there", grainFromScale)
+	default:
+		p.Grain.Applied = true
+		p.Grain.Why = "one size on paper at every ppi, and the same for the same picture"
+	}
+}
+
+// grainer makes grain for a tile. It keeps its memory.
+type grainer struct {
+	white grid
+	line  []float32
+}
+
+// addGrain lays the grain over the tile's luma.
+func addGrain(r *Renderer, b *band) {
+	if !r.plan.Grain.Applied {
+		return
+	}
+	h := r.grainBlur.reach()
+	w := &b.grain.white
+	w.shape(b.top-h, b.left-h, b.bottom+h, b.right+h)
+	for y := w.top; y < w.top+w.rows; y++ {
+		row := w.row(y)
+		for i := range row {
+			row[i] = whiteNoise(w.left+i, y, r.seed)
+		}
+	}
+	b.grain.line = grow(b.grain.line, b.right-b.left)
+	for y := b.top; y < b.bottom; y++ {
+		b.blur.row(b.grain.line, w, y, b.left, b.right, r.grainBlur, w.top, w.top+w.rows)
+		lay(b.sharp.row(y), b.grain.line, r.grainHeight)
+	}
+}
+
+// lay adds grain to luma, by 4 v (1-v) of it at luma v.
+func lay(luma, grain []float32, height float32) {
+	grain = grain[:len(luma)]
+	for i, v := range luma {
+		v += float32(float32(height*grain[i]) * float32(4*v*(1-v)))
+		luma[i] = min(max(v, 0), 1)
+	}
+}
+
+// whiteNoise is nearly Gaussian noise of deviation 1 that depends on the place and
+// the seed alone: the sum of the four bytes of a hash, which has the mean 510 and
+// the variance 4 (256²-1)/12.
+func whiteNoise(x, y int, seed uint32) float32 {
+	h := hash(uint32(x) + uint32(y)*0x9e3779b9 + seed)
+	sum := h&255 + h>>8&255 + h>>16&255 + h>>24
+	return (float32(sum) - 510) * whiteUnit
+}
+
+var whiteUnit = float32(1 / math.Sqrt(4*(256*256-1)/12.))
+
+// hash is the low-bias integer hash of C. Wellons ("Prospecting for hash
+// functions", 2018).
+func hash(h uint32) uint32 {
+	h ^= h >> 16
+	h *= 0x7feb352d
+	h ^= h >> 15
+	h *= 0x846ca68b
+	return h ^ h>>16
+}
+
+// height is what blurred noise is multiplied by: what is left of its deviation
+// by the blur is the root of the sum of the squares of its weights, down and
+// across; a step of L* is a hundredth of the encoded range (close enough in the
+// middle tones: both follow the cube root of luminance).
+func (g Grain) height(k blurKernel) float32 {
+	sum := 0.0
+	for _, w := range k {
+		sum += float64(w) * float64(w)
+	}
+	return float32(g.Amount / 100 / sum)
+}

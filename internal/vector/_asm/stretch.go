@@ -1,0 +1,133 @@
+package main
+
+import (
+	"strconv"
+
+	. "github.com/mmcloughlin/avo/build"
+	. "github.com/mmcloughlin/avo/operand"
+	"github.com/mmcloughlin/avo/reg"
+)
+
+// anyTaps stands for a number of taps known when run.
+const anyTaps = 0
+
+func name(s string, n int) string {
+	if n == anyTaps {
+		return s
+	}
+	return s + strconv.Itoa(n)
+}
+
+// stretch makes eight outputs at a time. Each lane's first source sample lies 0
+// to 7 after the first lane's, so for tap k the eight samples are among the
+// eight from (first lane's + k): one permutation of a load picks them.
+func stretch(taps int, limited bool) {
+	s := stretching{taps: taps}
+	fn, args := name("stretch", taps), "dst, src *float32, first *int32, weight *float32, groups int"
+	if limited {
+		fn = name("stretchLimited", taps)
+	}
+	fn += "AVX2"
+	if taps == anyTaps {
+		args += ", taps int"
+	}
+	if limited {
+		args += ", reach float32"
+	}
+	function(fn, "func("+args+")", fn+" makes groups of eight outputs; see Stretcher.lineWide.")
+	dst, src := param("dst"), param("src")
+	first, groups := param("first"), param("groups")
+	s.weight = param("weight")
+	if taps == anyTaps {
+		s.count = param("taps")
+	}
+	var reach reg.Register
+	if limited {
+		reach = spread("reach")
+	}
+	s.pick = YMM()
+	every(1, groups, func(reg.GPVirtual) {
+		at0, start := GP64(), YMM()
+		MOVLQSX(Mem{Base: first}, at0)
+		VPBROADCASTD(Mem{Base: first}, start)
+		VMOVDQU(Mem{Base: first}, s.pick)
+		VPSUBD(start, s.pick, s.pick)
+		s.from = GP64()
+		LEAQ(at(src, at0, 4, 0), s.from)
+		v := s.sum()
+		if limited {
+			s.middle()
+			v = limitOf(v, s.near[0], s.near[1], s.near[2], s.near[3], reach)
+		}
+		VMOVUPS(v, Mem{Base: dst})
+		ADDQ(Imm(32), dst)
+		ADDQ(Imm(32), first)
+	})
+	done()
+}
+
+// stretching is one stretch function as it is written.
+type stretching struct {
+	taps   int
+	count  reg.Register // taps, where anyTaps
+	weight reg.Register // moves on over the weights used
+	from   reg.Register // the first lane's first source sample
+	pick   reg.VecVirtual
+	near   [4]reg.Register // the samples about the middle
+}
+
+func (s *stretching) picked(m Mem) reg.VecVirtual {
+	y := YMM()
+	VPERMPS(m, s.pick, y)
+	return y
+}
+
+func (s *stretching) sum() reg.VecVirtual {
+	if s.taps == anyTaps {
+		return s.sumAny()
+	}
+	var sum reg.VecVirtual
+	for k := range s.taps {
+		v := s.picked(Mem{Base: s.from, Disp: 4 * k})
+		if j := k - s.taps/2 + 2; j >= 0 && j < 4 {
+			s.near[j] = v
+		}
+		product := mul(v, Mem{Base: s.weight, Disp: 32 * k})
+		if k == 0 {
+			sum = product
+		} else {
+			VADDPS(product, sum, sum)
+		}
+	}
+	ADDQ(U32(32*s.taps), s.weight)
+	return sum
+}
+
+func (s *stretching) sumAny() reg.VecVirtual {
+	sum, k := YMM(), GP64()
+	VMULPS(Mem{Base: s.weight}, s.picked(Mem{Base: s.from}), sum)
+	ADDQ(Imm(32), s.weight)
+	MOVQ(U32(1), k)
+	Label("tap")
+	CMPQ(k, s.count)
+	JGE(LabelRef("summed"))
+	VADDPS(mul(s.picked(at(s.from, k, 4, 0)), Mem{Base: s.weight}), sum, sum)
+	ADDQ(Imm(32), s.weight)
+	INCQ(k)
+	JMP(LabelRef("tap"))
+	Label("summed")
+	return sum
+}
+
+// middle picks the samples about the middle, where sum has not kept them.
+func (s *stretching) middle() {
+	if s.taps != anyTaps {
+		return
+	}
+	middle := GP64()
+	MOVQ(s.count, middle)
+	SHRQ(Imm(1), middle)
+	for j := range s.near {
+		s.near[j] = s.picked(at(s.from, middle, 4, 4*(j-2)))
+	}
+}

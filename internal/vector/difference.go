@@ -1,0 +1,34 @@
+package vector
+
+import (
+	"encoding/binary"
+	"fmt"
+)
+
+// Difference16 packs a row of interleaved 16-bit samples as TIFF's horizontal
+// predictor has it (TIFF 6.0 section 14), low byte first: the first step samples,
+// one pixel, as they are, then each sample less the one step before it, modulo
+// 65536. Samples are subtracted whole and split into bytes after.
+//
+// There are len(src) samples; dst has twice as many bytes at least and does not
+// overlap src. step is 1 or more, or it panics.
+func Difference16(dst []byte, src []uint16, step int) {
+	if step < 1 {
+		panic(fmt.Sprintf("vector.Difference16: a pixel of %d samples", step))
+	}
+	enough("Difference16", "dst", len(dst), 2*len(src))
+	difference16Plain(dst, src, step, difference16Wide(dst, src, step))
+}
+
+// difference16Plain does without the count samples after the first pixel.
+func difference16Plain(dst []byte, src []uint16, step, count int) {
+	step = min(step, len(src))
+	for i, v := range src[:step] {
+		binary.LittleEndian.PutUint16(dst[2*i:], v)
+	}
+	dst = dst[2*(step+count):]
+	now, before := src[step+count:], src[count:len(src)-step]
+	for i, v := range now {
+		binary.LittleEndian.PutUint16(dst[2*i:2*i+2], v-before[i])
+	}
+}

@@ -1,0 +1,249 @@
+package vector
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+)
+
+// loop is one exported loop, for the tests that all of them must pass.
+type loop struct {
+	name  string
+	bytes int // read and written for each item, for benchmarks
+	trial func(m memory, r *rand.Rand, n int) trial
+}
+
+// trial is the same work for a loop and for its plain half, on random values,
+// each with results of its own.
+type trial struct {
+	fast, plain func()
+	differ      func() error
+}
+
+// pair is where the two put their results, with the same in both at first.
+type pair[T comparable] struct{ fast, plain []T }
+
+func results(m memory, n int, fill func([]float32)) pair[float32] {
+	p := pair[float32]{floats(m, n), floats(m, n)}
+	fill(p.fast)
+	copy(p.plain, p.fast)
+	return p
+}
+
+func differ[T comparable](pairs ...pair[T]) func() error {
+	return func() error {
+		for j, p := range pairs {
+			for i, v := range p.fast {
+				if v != p.plain[i] { // 0 and -0 are equal
+					return fmt.Errorf("result %d: item %d of %d is %v, by the plain loop %v", j, i, len(p.fast), v, p.plain[i])
+				}
+			}
+		}
+		return nil
+	}
+}
+
+// loud values go beyond 0..1 and hold runs of equals; shares are within 0..1.
+func loud(r *rand.Rand) func([]float32) {
+	return func(row []float32) {
+		for i := range row {
+			switch r.IntN(6) {
+			case 0:
+				row[i] = float32(r.IntN(3) - 1)
+			case 1:
+				row[i] = row[max(i-1, 0)]
+			default:
+				row[i] = r.Float32()*3 - 1
+			}
+		}
+	}
+}
+
+func shares(r *rand.Rand) func([]float32) {
+	return func(row []float32) {
+		for i := range row {
+			row[i] = r.Float32()
+			if r.IntN(8) == 0 {
+				row[i] = float32(r.IntN(65536)) / 65535
+			}
+		}
+	}
+}
+
+func filled(m memory, n int, fill func([]float32)) []float32 {
+	row := floats(m, n)
+	fill(row)
+	return row
+}
+
+func loops() []loop {
+	var all []loop
+	for _, rows := range []int{1, 2, 4, 6, 17, 51, 64, 65} {
+		all = append(all, weighLoop(rows))
+	}
+	for _, taps := range []int{1, 2, 3, 4, 5, 6, 8, 11, 12} {
+		for _, limited := range []bool{false, true} {
+			if !limited || taps >= 4 && taps%2 == 0 {
+				all = append(all, stretchLoop(taps, limited))
+			}
+		}
+	}
+	for _, planes := range []int{1, 2, 3, 4} {
+		all = append(all, interleaveLoop(planes))
+	}
+	for _, step := range []int{1, 3, 4, 17} {
+		all = append(all, differenceLoop(step))
+	}
+	return append(all, limitLoop, cubicLoop, toYCCLoop, toRGBLoop, sharpenLoop, bytesLoop)
+}
+
+func weighLoop(count int) loop {
+	return loop{fmt.Sprintf("Weigh/%d", count), 4, func(m memory, r *rand.Rand, n int) trial {
+		rows := make([][]float32, count)
+		for k := range rows {
+			rows[k] = filled(m, n, loud(r))
+		}
+		w, dst := filled(m, count, loud(r)), results(m, n, loud(r))
+		return trial{
+			func() { Weigh(dst.fast, rows, w) },
+			func() { weighPlain(dst.plain, rows, w, 0) },
+			differ(dst),
+		}
+	}}
+}
+
+// stretchLoop makes part of a line that is enlarged, or now and then reduced.
+func stretchLoop(taps int, limited bool) loop {
+	name := "Line"
+	if limited {
+		name = "LineLimited"
+	}
+	return loop{fmt.Sprintf("Stretcher.%s/%d", name, taps), 4, func(m memory, r *rand.Rand, n int) trial {
+		from := r.IntN(20)
+		total := from + n + r.IntN(20)
+		step := []float64{0.24, 0.39, 0.97, 1, 1.8}[r.IntN(5)]
+		if n > 1000 {
+			step = 0.39 // a benchmark
+		}
+		first := make([]int32, total)
+		for i := range first {
+			first[i] = int32(float64(i)*step + r.Float64()*step)
+		}
+		slices.Sort(first)
+		end := taps
+		if from+n > 0 {
+			end = int(first[from+n-1]) + taps
+		}
+		s := NewStretcher(first, filled(heap{}, total*taps, loud(r)), taps)
+		s.Reach = 0.25 * float32(r.IntN(3))
+		src, dst := filled(m, end+r.IntN(2)*r.IntN(20), loud(r)), results(m, n, loud(r))
+		if limited {
+			return trial{
+				func() { s.LineLimited(dst.fast, src, from) },
+				func() { s.lineLimitedPlain(dst.plain, src, from) },
+				differ(dst),
+			}
+		}
+		return trial{
+			func() { s.Line(dst.fast, src, from) },
+			func() { s.linePlain(dst.plain, src, from) },
+			differ(dst),
+		}
+	}}
+}
+
+var limitLoop = loop{"Limit", 24, func(m memory, r *rand.Rand, n int) trial {
+	a, b, c, d := filled(m, n, loud(r)), filled(m, n, loud(r)), filled(m, n, loud(r)), filled(m, n, loud(r))
+	reach, dst := 0.25*float32(r.IntN(4)), results(m, n, loud(r))
+	return trial{
+		func() { Limit(dst.fast, a, b, c, d, reach) },
+		func() { limitPlain(dst.plain, a, b, c, d, reach) },
+		differ(dst),
+	}
+}}
+
+var cubicLoop = loop{"Cubic", 8, func(m memory, r *rand.Rand, n int) trial {
+	k, dst := r.Float32()*3-2, results(m, n, loud(r))
+	return trial{func() { Cubic(dst.fast, k) }, func() { cubicPlain(dst.plain, k) }, differ(dst)}
+}}
+
+var toYCCLoop = loop{"ToYCC", 24, func(m memory, r *rand.Rand, n int) trial {
+	a, b, c := results(m, n, loud(r)), results(m, n, loud(r)), results(m, n, loud(r))
+	return trial{
+		func() { ToYCC(a.fast, b.fast, c.fast) },
+		func() { toYCCPlain(a.plain, b.plain, c.plain) },
+		differ(a, b, c),
+	}
+}}
+
+var toRGBLoop = loop{"ToRGB", 24, func(m memory, r *rand.Rand, n int) trial {
+	a, b, c := results(m, n, loud(r)), results(m, n, loud(r)), results(m, n, loud(r))
+	return trial{
+		func() { ToRGB(a.fast, b.fast, c.fast) },
+		func() { toRGBPlain(a.plain, b.plain, c.plain) },
+		differ(a, b, c),
+	}
+}}
+
+// sharpenLoop has the result over the luma, over the blur or by itself.
+var sharpenLoop = loop{"Sharpen", 12, func(m memory, r *rand.Rand, n int) trial {
+	s := Shape{
+		Amount: r.Float32() * 3, Limit: 0.05 * float32(r.IntN(3)), Noise: 0.01 * float32(r.IntN(3)),
+		ShadowFrom: r.Float32() * 0.2, ShadowPer: 4 + 4*r.Float32(),
+	}
+	luma, blurred, dst := results(m, n, loud(r)), results(m, n, loud(r)), results(m, n, loud(r))
+	switch r.IntN(3) {
+	case 0:
+		dst = luma
+	case 1:
+		dst = blurred
+	}
+	return trial{
+		func() { Sharpen(dst.fast, luma.fast, blurred.fast, s) },
+		func() { sharpenPlain(dst.plain, luma.plain, blurred.plain, s) },
+		differ(dst),
+	}
+}}
+
+func interleaveLoop(count int) loop {
+	return loop{fmt.Sprintf("Interleave16/%d", count), 6 * count, func(m memory, r *rand.Rand, n int) trial {
+		planes := make([][]float32, count)
+		for p := range planes {
+			planes[p] = filled(m, n, shares(r))
+		}
+		dst := pair[uint16]{items[uint16](m, n*count), items[uint16](m, n*count)}
+		return trial{
+			func() { Interleave16(dst.fast, planes...) },
+			func() { interleave16Plain(dst.plain, planes, 0) },
+			differ(dst),
+		}
+	}}
+}
+
+func differenceLoop(step int) loop {
+	return loop{fmt.Sprintf("Difference16/%d", step), 4, func(m memory, r *rand.Rand, n int) trial {
+		src := items[uint16](m, n)
+		for i := range src {
+			src[i] = uint16(r.Uint32())
+		}
+		dst := pair[byte]{items[byte](m, 2*n), items[byte](m, 2*n)}
+		return trial{
+			func() { Difference16(dst.fast, src, step) },
+			func() { difference16Plain(dst.plain, src, step, 0) },
+			differ(dst),
+		}
+	}}
+}
+
+var bytesLoop = loop{"Bytes", 5, func(m memory, r *rand.Rand, n int) trial {
+	src := items[byte](m, n)
+	for i := range src {
+		src[i] = byte(r.Uint32())
+	}
+	scale, offset, dst := r.Float32()/255, r.Float32()-0.5, results(m, n, loud(r))
+	return trial{
+		func() { Bytes(dst.fast, src, scale, offset) },
+		func() { bytesPlain(dst.plain, src, scale, offset) },
+		differ(dst),
+	}
+}}

@@ -1,0 +1,156 @@
+//go:build !purego
+
+package vector
+
+import "golang.org/x/sys/cpu"
+
+// avx2 says that the processor has AVX2 and the system keeps its registers.
+var avx2 = cpu.X86.HasAVX2
+
+// wide is how many of n outputs make whole groups of so many, if there is a wide
+// loop at all.
+func wide(n, group int) int {
+	if !avx2 {
+		return 0
+	}
+	return n / group * group
+}
+
+// weighWide makes all outputs, if there are eight. Those after the last whole
+// group are made together with enough before them, again, to be a group.
+func weighWide(dst []float32, rows [][]float32, w []float32) int {
+	n := wide(len(dst), group)
+	if n == 0 || len(rows) == 0 {
+		return 0
+	}
+	weighAVX2(&dst[0], &rows[0], &w[0], len(rows), 0, n)
+	if n < len(dst) {
+		weighAVX2(&dst[0], &rows[0], &w[0], len(rows), len(dst)-group, len(dst))
+	}
+	return len(dst)
+}
+
+// wideGroups is how many whole groups within n outputs from output from on, a
+// multiple of eight, the wide loop can make: it reads eight samples for each
+// tap, which at the end of a line may be more than there are.
+func (s *Stretcher) wideGroups(n int, src []float32, from int) int {
+	if !s.near {
+		return 0
+	}
+	groups := wide(n, group) / group
+	for groups > 0 && int(s.first[from+(groups-1)*group])+s.taps+group-1 > len(src) {
+		groups--
+	}
+	return groups
+}
+
+func (s *Stretcher) lineWide(dst, src []float32, from int) int {
+	groups := s.wideGroups(len(dst), src, from)
+	if groups == 0 {
+		return 0
+	}
+	first, weight := &s.first[from], &s.weight[from*s.taps]
+	switch s.taps {
+	case 4:
+		stretch4AVX2(&dst[0], &src[0], first, weight, groups)
+	case 6:
+		stretch6AVX2(&dst[0], &src[0], first, weight, groups)
+	case 8:
+		stretch8AVX2(&dst[0], &src[0], first, weight, groups)
+	default:
+		stretchAVX2(&dst[0], &src[0], first, weight, groups, s.taps)
+	}
+	return groups * group
+}
+
+func (s *Stretcher) lineLimitedWide(dst, src []float32, from int) int {
+	groups := s.wideGroups(len(dst), src, from)
+	if groups == 0 {
+		return 0
+	}
+	first, weight := &s.first[from], &s.weight[from*s.taps]
+	switch s.taps {
+	case 4:
+		stretchLimited4AVX2(&dst[0], &src[0], first, weight, groups, s.Reach)
+	case 6:
+		stretchLimited6AVX2(&dst[0], &src[0], first, weight, groups, s.Reach)
+	case 8:
+		stretchLimited8AVX2(&dst[0], &src[0], first, weight, groups, s.Reach)
+	default:
+		stretchLimitedAVX2(&dst[0], &src[0], first, weight, groups, s.taps, s.Reach)
+	}
+	return groups * group
+}
+
+func limitWide(dst, a, b, c, d []float32, reach float32) int {
+	n := wide(len(dst), group)
+	if n > 0 {
+		limitAVX2(&dst[0], &a[0], &b[0], &c[0], &d[0], n, reach)
+	}
+	return n
+}
+
+func cubicWide(dst []float32, k float32) int {
+	n := wide(len(dst), group)
+	if n > 0 {
+		cubicAVX2(&dst[0], n, k)
+	}
+	return n
+}
+
+func toYCCWide(y, c1, c2 []float32) int {
+	n := wide(len(y), group)
+	if n > 0 {
+		toYCCAVX2(&y[0], &c1[0], &c2[0], n)
+	}
+	return n
+}
+
+func toRGBWide(y, c1, c2 []float32) int {
+	n := wide(len(y), group)
+	if n > 0 {
+		toRGBAVX2(&y[0], &c1[0], &c2[0], n)
+	}
+	return n
+}
+
+func sharpenWide(dst, luma, blurred []float32, s Shape) int {
+	n := wide(len(dst), group)
+	if n > 0 {
+		noise2, perLimit2 := s.squares()
+		sharpenAVX2(&dst[0], &luma[0], &blurred[0], n, s.Amount, noise2, perLimit2, s.ShadowFrom, s.ShadowPer)
+	}
+	return n
+}
+
+func interleave16Wide(dst []uint16, planes [][]float32) int {
+	n := wide(len(dst)/len(planes), 2*group)
+	if n == 0 {
+		return 0
+	}
+	switch p := planes; len(p) {
+	case 3:
+		interleave3AVX2(&dst[0], &p[0][0], &p[1][0], &p[2][0], n)
+	case 4:
+		interleave4AVX2(&dst[0], &p[0][0], &p[1][0], &p[2][0], &p[3][0], n)
+	default:
+		return 0
+	}
+	return n
+}
+
+func difference16Wide(dst []byte, src []uint16, step int) int {
+	n := wide(max(len(src)-step, 0), 2*group)
+	if n > 0 {
+		difference16AVX2(&dst[2*step], &src[step], &src[0], n)
+	}
+	return n
+}
+
+func bytesWide(dst []float32, src []byte, scale, offset float32) int {
+	n := wide(len(dst), group)
+	if n > 0 {
+		bytesAVX2(&dst[0], &src[0], n, scale, offset)
+	}
+	return n
+}
