@@ -58,10 +58,20 @@ func patterned(w, h int) *image.NRGBA64 {
 
 func sixteen(v float64) uint16 { return uint16(math.Round(65535 * v)) }
 
-// printed makes the print and returns its file.
+// printed makes the print of an order and returns its file.
 func printed(t testing.TB, src *photo.Photo, o Order, workers int) ([]byte, *Plan) {
 	t.Helper()
 	p := NewPlan(&src.Info, o)
+	return carriedOutBy(t, p, src, o, workers), p
+}
+
+func carriedOut(t testing.TB, p *Plan, src *photo.Photo, o Order) []byte {
+	t.Helper()
+	return carriedOutBy(t, p, src, o, 2)
+}
+
+func carriedOutBy(t testing.TB, p *Plan, src *photo.Photo, o Order, workers int) []byte {
+	t.Helper()
 	if p.Refusal != nil {
 		t.Fatal(p.Refusal.Text)
 	}
@@ -85,7 +95,7 @@ func printed(t testing.TB, src *photo.Photo, o Order, workers int) ([]byte, *Pla
 	if int64(len(data)) > p.File.MaxBytes {
 		t.Errorf("the file has %d bytes, the plan said %d at most", len(data), p.File.MaxBytes)
 	}
-	return data, p
+	return data
 }
 
 func decode(t testing.TB, data []byte) image.Image {

@@ -89,7 +89,6 @@ func (r *Renderer) blurs() {
 		}
 		shape := s.shape()
 		shape.Amount += r.shape.Amount
-		shape.Noise += r.shape.Noise
 		r.shape = shape
 		r.masks = append(r.masks, mask{gaussian(s.RadiusPX), float32(s.Amount)})
 		all += s.Amount

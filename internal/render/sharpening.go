@@ -43,19 +43,21 @@ import (
 //
 // What holds a mask m back, in this order (house practice but for the sources):
 //
-//	noise    m q/(q+t²), q = m²; t is three times what the picture's measured noise
-//	         makes of the mask, so flat noise grows by no more than NoiseGain
+//	noise    m q/(q+t²), q = m²; t is solved for, from the picture's measured noise and
+//	         what the mask makes of it, so that flat noise grows by no more than NoiseGain
 //	edges    m / sqrt(1 + q/limit²): a halo never passes the limit. Output sharpening's
 //	         is what an eye just notices beside a strong edge, see haloLimit
-//	shadows  nothing below luma 0.02, all from 0.12: noise lives there
+//	shadows  nothing below luma 0.02, all from 0.12, or from up to 0.35 where the
+//	         picture's shadows are noisier than its lights
 type Sharpening struct {
 	Applied  bool    `json:"applied"`
 	RadiusPX float64 `json:"radius_px"`           // sigma, in pixels of the raster it works on
 	RadiusMM float64 `json:"radius_mm,omitempty"` // sigma on paper; output sharpening only
 	Amount   float64 `json:"amount"`
-	Gain     float64 `json:"gain"`  // what the contrast of a sine of four radii's length is multiplied by, nothing held back
-	Noise    float64 `json:"noise"` // a change this small is halved, in encoded values 0..1
-	Limit    float64 `json:"limit"` // no change is larger
+	Gain     float64 `json:"gain"`   // what the contrast of a sine of four radii's length is multiplied by, nothing held back
+	Noise    float64 `json:"noise"`  // a change this small is halved, in encoded values 0..1
+	Limit    float64 `json:"limit"`  // no change is larger
+	Shadow   float64 `json:"shadow"` // luma from which all of the mask is added
 	Why      string  `json:"why"`
 }
 
@@ -73,9 +75,9 @@ const (
 	leastRadiusPX = 0.4 // a narrower blur does nothing on a raster
 	mostRadiusMM  = 0.3 // wider is local contrast, which is the photographer's
 	mostRadiusPX  = 9.0 // bounds the halo of a tile
-	noiseSigmas   = 3.0
 	shadowFrom    = 0.02
 	shadowFull    = 0.12
+	shadowNoisy   = 0.35
 )
 
 // surfaceAmount is the amount of output sharpening by surface: house practice.
@@ -87,7 +89,7 @@ var surfaceAmount = map[string]float64{
 func (s Sharpening) shape() vector.Shape {
 	return vector.Shape{
 		Amount: float32(s.Amount), Noise: float32(s.Noise), Limit: float32(s.Limit),
-		ShadowFrom: shadowFrom, ShadowPer: 1 / (shadowFull - shadowFrom),
+		ShadowFrom: shadowFrom, ShadowPer: float32(1 / (s.Shadow - shadowFrom)),
 	}
 }
 
@@ -101,6 +103,7 @@ func (p *Plan) sharpening(s config.Settings) {
 	p.PreSharpening = p.preSharpening(s, m)
 	p.ScaleSharpening = p.scaleSharpening(s, m)
 	p.OutputSharpening = p.outputSharpening(s, m)
+	p.holdBack(m)
 }
 
 func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening {
@@ -124,7 +127,6 @@ func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening
 		pre.Applied = true
 		pre.Amount = round(preAmount*s.PreSharpening*reach, 3)
 		pre.Gain = round(1+pre.Amount*(perRadius+perRadius*perRadius), 3)
-		pre.Noise = round(noiseSigmas*m.Noise*pre.Amount*maskNoise(0.5, func(g float64) float64 { return (1 - g) * (2 - g) }, radius), 5)
 		pre.Why = fmt.Sprintf("takes back some of the picture's own blur (%s, sigma %.2f px) before it is spread over %.1f times the pixels", whose, blur, p.enlarges())
 	}
 	return pre
@@ -143,7 +145,6 @@ func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpeni
 	sc.Amount = round(min(max((1/kept-1)/mask, 0), scaleMost), 3)
 	sc.Gain = round(1+sc.Amount*perRadius, 3)
 	sc.Limit = outputLimit
-	sc.Noise = p.printNoise(sc, m)
 	sc.Applied = sc.Amount >= 0.02 && s.OutputSharpening > 0
 	if s.OutputSharpening == 0 {
 		sc.Why = "output sharpening is set to 0"
@@ -166,7 +167,6 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 		Limit:  round(haloLimit(look/mm), 4),
 	}
 	out.Gain = round(1+out.Amount*perRadius, 3)
-	out.Noise = p.printNoise(out, m)
 	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/math.Tan(minute), metres(look))
 	switch {
 	case s.OutputSharpening == 0:
@@ -219,31 +219,3 @@ func haloLimit(radii float64) float64 {
 
 // outputLimit is that limit where the radius is one minute of arc, its usual width.
 var outputLimit = haloLimit(1 / math.Tan(minute))
-
-// maskNoise is the standard deviation of a mask made of white noise of deviation 1
-// that fills the frequencies to edge, in cycles a pixel both ways; response is the
-// mask's, by that of the blur.
-func maskNoise(edge float64, response func(blur float64) float64, sigma float64) float64 {
-	const steps = 48
-	sum := 0.0
-	for i := range steps {
-		for j := range steps {
-			fx, fy := edge*(float64(i)+0.5)/steps, edge*(float64(j)+0.5)/steps
-			v := response(gaussianResponse(sigma, math.Hypot(fx, fy)))
-			sum += v * v
-		}
-	}
-	return math.Sqrt(sum) / steps
-}
-
-// printNoise is the noise threshold of a mask on the print's raster: enlarging
-// spreads the picture's noise over lower frequencies, reducing averages it.
-func (p *Plan) printNoise(s Sharpening, m detail.Measurement) float64 {
-	noise, edge := m.Noise, 0.5
-	if p.enlarges() > 1 {
-		edge /= p.enlarges()
-	} else {
-		noise *= p.enlarges()
-	}
-	return round(noiseSigmas*noise*s.Amount*maskNoise(edge, func(g float64) float64 { return 1 - g }, s.RadiusPX), 5)
-}

@@ -1,0 +1,109 @@
+package render
+
+import (
+	"math"
+
+	"sizewright/internal/detail"
+)
+
+// noiseMargin is for what the linear fit of [threshold] does not see.
+const noiseMargin = 0.01
+
+// holdBack settles how the stages spare noise and shadows. What NoiseGain allows
+// is shared by the two rasters that are sharpened.
+func (p *Plan) holdBack(m detail.Measurement) {
+	shadow := shadowFull
+	if m.Noise > 0 {
+		shadow += (shadowNoisy - shadowFull) * min(max(m.NoiseDark/m.Noise-1, 0), 1)
+	}
+	pre, scale, out := &p.PreSharpening, &p.ScaleSharpening, &p.OutputSharpening
+	for _, s := range []*Sharpening{pre, scale, out} {
+		s.Shadow = round(shadow, 3)
+	}
+	allowed := NoiseGain - noiseMargin
+	if pre.Applied && (scale.Applied || out.Applied) {
+		allowed = math.Sqrt(allowed)
+	}
+	if pre.Applied {
+		pre.Noise = round(m.Noise*threshold(0.5, allowed, pre.deblurs), 6)
+	}
+	noise, edge := m.Noise, 0.5 // enlarging spreads noise over lower frequencies,
+	if p.enlarges() > 1 {
+		edge /= p.enlarges()
+	} else {
+		noise *= p.enlarges() // and reducing averages it
+	}
+	both := func(fx, fy float64) float64 {
+		return scale.masks(fx, fy) + out.masks(fx, fy)
+	}
+	t := round(noise*threshold(edge, allowed, both), 6)
+	scale.Noise, out.Noise = t, t
+}
+
+// masks is the response of the mask a (1 - G), nothing where it is not applied.
+func (s Sharpening) masks(fx, fy float64) float64 {
+	if !s.Applied {
+		return 0
+	}
+	return s.Amount * (1 - gaussianResponse(s.RadiusPX, math.Hypot(fx, fy)))
+}
+
+// deblurs is the response of pre-sharpening's mask, a (1 - G) (2 - G).
+func (s Sharpening) deblurs(fx, fy float64) float64 {
+	g := gaussianResponse(s.RadiusPX, math.Hypot(fx, fy))
+	return s.Amount * (1 - g) * (2 - g)
+}
+
+// threshold is t, for noise of deviation 1 that is white up to edge, in cycles a
+// pixel both ways, such that the mask m q/(q+t²) makes the noise grow by the
+// factor allowed.
+//
+// The mask is Gaussian noise of its own deviation d, and what the rule leaves of it
+// acts on the noise like the mask times k = E[x⁴/(x²+(t/d)²)], x a standard
+// normal variable (the best linear fit; the rest is a little more noise, which the
+// tests of the print find small). With c the mean of the response and d² that of its
+// square, the noise's variance becomes 1 + 2 k c + k² d².
+func threshold(edge, allowed float64, response func(fx, fy float64) float64) float64 {
+	c, d2 := meansOf(edge, response)
+	if d2 == 0 {
+		return 0
+	}
+	// 1 + 2 k c + k² d² = allowed²
+	k := (math.Sqrt(c*c+d2*(allowed*allowed-1)) - c) / d2
+	if k >= 1 {
+		return 0
+	}
+	lo, hi := 0.0, 100.0
+	for range 50 {
+		if mid := (lo + hi) / 2; kept(mid) > k {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi * math.Sqrt(d2)
+}
+
+// meansOf are the mean of a response and of its square over a band.
+func meansOf(edge float64, response func(fx, fy float64) float64) (mean, square float64) {
+	const steps = 48
+	for i := range steps {
+		for j := range steps {
+			v := response(edge*(float64(i)+0.5)/steps, edge*(float64(j)+0.5)/steps)
+			mean += v / (steps * steps)
+			square += v * v / (steps * steps)
+		}
+	}
+	return mean, square
+}
+
+// kept is E[x⁴/(x²+t²)], x a standard normal variable, by the trapezium rule.
+func kept(t float64) float64 {
+	const steps, end = 400, 8.0
+	sum := 0.0
+	for i := 1; i <= steps; i++ {
+		x := end * float64(i) / steps
+		sum += x * x * x * x / (x*x + t*t) * math.Exp(-x*x/2)
+	}
+	return 2 * sum * end / steps / math.Sqrt(2*math.Pi)
+}
