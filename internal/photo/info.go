@@ -54,6 +54,7 @@ type Info struct {
 	Orientation int       // EXIF/TIFF orientation as stored, 1 to 8; 1 if absent or invalid
 	Bits        int       // of a sample as held: 8 or 16
 	Model       Model     // of the samples
+	Subsampling string    // of a JPEG's chroma, as "4:2:0"; "" where colour is as fine as lightness
 	Profile     []byte    // ICC profile, byte for byte as embedded; nil if none. Its inside is not checked here
 	ColourHint  string    // HintSRGB, HintA98 or ""
 	EXIF        EXIF      // zero if none

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"errors"
+	"fmt"
 	"image/jpeg"
 	"io"
 )
@@ -29,6 +30,7 @@ func identifyJPEG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	in.setSize(cfg.Width, cfg.Height)
 	in.Bits = 8
 	in.Model = frame.model()
+	in.Subsampling = frame.subsampling()
 	return func(p *Photo) error { return p.decodeJPEG(src, &frame, lim) }, nil
 }
 
@@ -125,6 +127,24 @@ func (f *jpegFrame) model() Model {
 		return CMYK
 	}
 	return RGB
+}
+
+// subsampling is how much coarser chroma is than luma, in the usual three
+// numbers (J:a:b, of two rows of four pixels), "" for not at all.
+func (f *jpegFrame) subsampling() string {
+	if len(f.components) != 3 {
+		return ""
+	}
+	luma, chroma := f.components[0], f.components[1]
+	if chroma.h == 0 || chroma.v == 0 || luma.h == chroma.h && luma.v == chroma.v {
+		return ""
+	}
+	a := 4 * chroma.h / max(luma.h, 1)
+	b := a
+	if luma.v > chroma.v {
+		b = 0
+	}
+	return fmt.Sprintf("4:%d:%d", a, b)
 }
 
 // bytesPerPixel estimates what the decoder holds at its peak: the planes, for a

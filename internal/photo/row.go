@@ -23,7 +23,7 @@ func (p *Photo) Channels() int { return p.Model.Channels() }
 // It is safe for concurrent use and allocates nothing.
 func (p *Photo) Row(y int, dst [][]float32) {
 	if p.ycc {
-		p.RowYCC(y, dst)
+		p.rowYCC(y, dst)
 		vector.ToRGB(dst[0][:p.Width], dst[1][:p.Width], dst[2][:p.Width])
 		return
 	}

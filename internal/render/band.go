@@ -70,40 +70,42 @@ func (r *Renderer) sourceRows(b *band, plane int) (top, bottom int) {
 
 // read fetches the source rows, and the halo of the pre-sharpening.
 func read(r *Renderer, b *band) {
-	top, bottom := r.sourceRows(b, 0)
-	h := r.preBlurTwice.reach()
-	top, bottom = max(0, top-h), min(r.src.Height, bottom+h)
 	for c := range r.channels {
-		b.source[c].shape(top, -r.margin, bottom, r.src.Width+r.margin)
+		top, bottom := r.sourceRows(b, c)
+		if c == 0 || !r.apart {
+			top, bottom = r.sourceRows(b, 0)
+			h := r.preBlurTwice.reach()
+			top, bottom = max(0, top-h), min(r.grids[0].Height, bottom+h)
+		}
+		w := r.grids[c].Width
+		b.source[c].shape(top, -r.margin, bottom, w+r.margin)
+		for y := top; r.apart && y < bottom; y++ {
+			r.src.YCCRow(c, y, b.source[c].span(y, 0, w))
+		}
 	}
-	for y := top; y < bottom; y++ {
+	for y := b.source[0].top; !r.apart && y < b.source[0].top+b.source[0].rows; y++ {
 		for c := range r.channels {
 			b.raw[c] = b.source[c].span(y, 0, r.src.Width)
 		}
 		r.readRow(y, b.raw[:r.channels], b)
 	}
 	for c := range r.channels {
-		b.source[c].extend(0, r.src.Width)
+		b.source[c].extend(0, r.grids[c].Width)
 	}
 }
 
 // readRow is row y of the source as the scaling takes it.
 func (r *Renderer) readRow(y int, rows [][]float32, b *band) {
-	luma := r.channels == 3 && r.tone == nil
-	switch {
-	case r.toRGB != nil:
+	if r.toRGB == nil {
+		r.src.Row(y, rows)
+	} else {
 		for c := range b.ink {
 			b.ink[c] = grow(b.ink[c], r.src.Width)
 		}
 		r.src.Row(y, b.ink[:])
 		r.toRGB.Apply(rows, b.ink[:], r.src.Width)
-	case luma:
-		r.src.RowYCC(y, rows)
-		return
-	default:
-		r.src.Row(y, rows)
 	}
-	if luma {
+	if r.channels == 3 && r.tone == nil {
 		vector.ToYCC(rows[0], rows[1], rows[2])
 	}
 }

@@ -65,6 +65,7 @@ type PlanPicture struct {
 	Orientation int    `json:"orientation"` // as stored, EXIF 1..8; applied, and 1 in the print
 	Model       string `json:"model"`       // grey, rgb or cmyk
 	Bits        int    `json:"bits"`
+	Subsampling string `json:"chroma_subsampling,omitempty"` // of a JPEG, as "4:2:0"
 }
 
 // Rect is a rectangle in source pixels; its edges may fall inside a pixel.
@@ -127,6 +128,7 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 		Picture: PlanPicture{
 			Format: info.Format, Width: info.Width, Height: info.Height,
 			Orientation: info.Orientation, Model: string(info.Model), Bits: info.Bits,
+			Subsampling: info.Subsampling,
 		},
 		Cautions: append([]photo.Caution{}, info.Cautions...),
 	}
@@ -196,7 +198,10 @@ func (p *Plan) scale(set config.Settings) {
 	}
 	switch {
 	case s.X == 1 && s.Y == 1 && p.Crop.X == math.Floor(p.Crop.X) && p.Crop.Y == math.Floor(p.Crop.Y):
-		s.Kernel, s.ChromaKernel = asIs.Name, asIs.Name
+		s.Kernel = asIs.Name
+		if p.Picture.Subsampling == "" {
+			s.ChromaKernel = asIs.Name
+		}
 	case s.X < 1 || s.Y < 1:
 		s.Light, s.ChromaKernel = "linear", s.Kernel
 	default:
@@ -216,7 +221,9 @@ func (s Scale) kernel() Kernel {
 
 const (
 	// chromaKernel: the eye sees colour at a third of the detail of lightness
-	// (common practice, no source), so its differences take a shorter kernel.
+	// (common practice, no source), so its differences take a shorter kernel, which
+	// overshoots less. A JPEG's coarse chroma goes from its own grid to the print's at
+	// once: to be refined first and enlarged then would soften it twice.
 	chromaKernel  = "catmull-rom"
 	pixelAperture = 1. / 24
 	scaleCurve    = 0.6 // measured with scripts/quality.sh: more is better in PSNR and overshoot up to here, and little after

@@ -23,8 +23,10 @@ type Renderer struct {
 	channels int // while pixels are scaled and sharpened: 1 or 3
 	inks     int // of the print: 1, 3 or 4
 
-	tile     int // columns of one
-	margin   int // samples beyond the ends of a source row
+	tile     int           // columns of one
+	grids    [3]photo.Grid // of the source's planes
+	apart    bool          // the source's planes are read one by one
+	margin   int           // samples beyond the ends of a source row
 	x        [3]*vector.Stretcher
 	y        [3]*axis
 	curve    table             // set when luma is enlarged through it
@@ -58,14 +60,22 @@ func New(p *Plan, src *photo.Photo, o Order) (*Renderer, error) {
 // axes prepares the scaling, one kernel for plane 0 and one for the others.
 func (r *Renderer) axes() {
 	p := r.plan
+	r.grids, r.apart = r.src.YCC()
+	if p.Scale.Light == "linear" || r.channels == 1 {
+		for c := range r.grids {
+			r.grids[c] = photo.Grid{Width: r.src.Width, Height: r.src.Height, SubX: 1, SubY: 1}
+		}
+		r.apart = false
+	}
 	var across [3]*axis
 	for c := range r.channels {
 		k := p.Scale.kernel()
 		if c > 0 {
 			k = kernelNamed(p.Scale.ChromaKernel)
 		}
-		across[c] = newAxis(k, r.src.Width, p.Crop.X, p.Crop.Width, p.Print.Width)
-		r.y[c] = newAxis(k, r.src.Height, p.Crop.Y, p.Crop.Height, p.Print.Height)
+		g := r.grids[c]
+		across[c] = newAxis(k, g.Width, onGrid(p.Crop.X, g.OffX, g.SubX), p.Crop.Width/float64(g.SubX), p.Print.Width)
+		r.y[c] = newAxis(k, g.Height, onGrid(p.Crop.Y, g.OffY, g.SubY), p.Crop.Height/float64(g.SubY), p.Print.Height)
 		r.margin = max(r.margin, across[c].margin(), r.preBlurTwice.reach())
 	}
 	for c := range r.channels {
@@ -75,6 +85,9 @@ func (r *Renderer) axes() {
 		r.curve = unsigmoid(p.Scale.Curve)
 	}
 }
+
+// onGrid is a picture's coordinate, of a pixel's edge, in samples of a coarser grid.
+func onGrid(at float64, off, sub int) float64 { return (at - float64(off)) / float64(sub) }
 
 // blurs prepares the sharpening and the grain.
 func (r *Renderer) blurs() {

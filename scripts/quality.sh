@@ -1,0 +1,39 @@
+#!/usr/bin/env bash
+# The table of enlargement quality: real photographs reduced by 2, 3 and 4 and
+# enlarged back by sizewright's scaling, by every ImageMagick filter and by
+# libvips: PSNR, SSIM and overshoot at edges. Markdown on standard output, about
+# three minutes on two cores.
+#
+#   scripts/quality.sh [-pictures FILE-OR-FOLDER,...] [-factors 2,3,4] [-only REGEXP]
+#                      [-kernels NAME,...|all] [-crop 768x528] [-csv FILE]
+#
+# The photographs are Debian's wallpapers (listed in scripts/quality/pictures.go);
+# none is in the repository. -pictures takes others in their place.
+# scripts/quality/main.go says how everything is measured.
+set -euo pipefail
+here=$PWD
+cd "$(dirname "$0")/.."
+
+packages=(imagemagick libvips-tools)
+[[ " $* " == *" -pictures"* || " $* " == *" --pictures"* ]] ||
+  packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04)
+missing=()
+for p in "${packages[@]}"; do
+  dpkg-query -W -f='${Status}' "$p" 2>/dev/null | grep -q 'ok installed' || missing+=("$p")
+done
+if ((${#missing[@]})); then
+  if ((EUID != 0)); then
+    echo "quality.sh: install these packages first: apt-get install --no-install-recommends ${missing[*]}" >&2
+    exit 1
+  fi
+  {
+    apt-get update -q
+    DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends "${missing[@]}"
+  } >&2
+fi
+
+# Built here and run where the caller stands, so that relative paths are theirs.
+tmp=$(mktemp -d); trap 'rm -rf "$tmp"' EXIT
+go build -o "$tmp/quality" ./scripts/quality
+cd "$here"
+TMPDIR=$tmp "$tmp/quality" "$@"

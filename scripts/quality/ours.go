@@ -1,0 +1,72 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/render"
+)
+
+// sizewright is the kernels asked for, the default one for "". Their scaling is
+// measured, so sharpening and grain are off and all else is as it comes.
+func sizewright(kernels string) ([]method, error) {
+	names := strings.Split(kernels, ",")
+	switch kernels {
+	case "":
+		names = []string{config.Default().Settings("", "").Kernel}
+	case "all":
+		names = config.Kernels
+	}
+	var all []method
+	for _, kernel := range names {
+		if !slices.Contains(config.Kernels, kernel) {
+			return nil, fmt.Errorf("-kernels: %q is none of %s", kernel, strings.Join(config.Kernels, ", "))
+		}
+		all = append(all, method{name: "sizewright " + kernel, ours: true, enlarge: func(ctx context.Context, j job) (*raster, error) {
+			out := j.out + ".tif"
+			if err := printOf(ctx, kernel, j, out); err != nil {
+				return nil, err
+			}
+			return open(out)
+		}})
+	}
+	return all, nil
+}
+
+// printOf makes a print of the small picture as an order would be made. At
+// 254 ppi a millimetre is ten pixels, so the size in pixels is exact.
+func printOf(ctx context.Context, kernel string, j job, out string) error {
+	src, err := photo.Open(j.small, photo.DefaultLimits())
+	if err != nil {
+		return err
+	}
+	size, err := printsize.ParseSize(fmt.Sprintf("%gx%gmm", float64(j.width)/10, float64(j.height)/10))
+	if err != nil {
+		return err
+	}
+	s := config.Default().Settings("", "")
+	s.Kernel = kernel
+	s.PPI, s.MinimumPPI, s.CautionPPI = 254, 10, 10
+	s.Bits, s.Compression = 16, config.CompressionNone
+	s.PreSharpening, s.OutputSharpening, s.Grain = 0, 0, 0
+	order := render.Order{Size: size, Settings: s}
+	r, err := render.New(render.NewPlan(&src.Info, order), src, order)
+	if err != nil {
+		return err
+	}
+	f, err := os.Create(out)
+	if err != nil {
+		return err
+	}
+	if _, err := r.WriteTIFF(ctx, f, render.Options{Workers: 1}); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
+}
