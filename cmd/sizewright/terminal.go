@@ -14,11 +14,10 @@ import (
 	"sizewright/internal/record"
 )
 
-// terminal is one line a picture, the last of them moving.
+// terminal is one line an order as it ends, and below them one that moves.
 type terminal struct {
-	out          io.Writer
-	folder, name string
-	shown        time.Time
+	out   io.Writer
+	shown time.Time
 }
 
 // redrawEvery bounds how often the moving line is drawn.
@@ -32,17 +31,14 @@ func newTerminal(f *os.File) *terminal {
 	return &terminal{out: f}
 }
 
-func (t *terminal) Started(folder, name string) {
-	t.folder, t.name = printable(folder), printable(name)
-	t.draw("reading")
-}
+func (t *terminal) Started(folder, name string) { t.draw(folder, name, "reading") }
 
-func (t *terminal) Rendering(done, total int) {
+func (t *terminal) Rendering(folder, name string, done, total int) {
 	if done < total && time.Since(t.shown) < redrawEvery {
 		return
 	}
 	t.shown = time.Now()
-	t.draw(fmt.Sprintf("%3d %%", 100*done/total))
+	t.draw(folder, name, fmt.Sprintf("%3d %%", 100*done/total))
 }
 
 func (t *terminal) Ended(e morning.Entry) {
@@ -59,18 +55,18 @@ func (t *terminal) Ended(e morning.Entry) {
 			words += "; caution: " + c.Text
 		}
 	}
-	t.draw(printable(words))
+	t.draw(r.Order.Folder, r.Source.Name, words)
 	fmt.Fprintln(t.out)
 }
 
 func (t *terminal) Failed(f morning.Fault) {
-	t.draw("fault: " + printable(f.Text))
+	t.draw(f.Folder, f.Name, "fault: "+f.Text)
 	fmt.Fprintln(t.out)
 }
 
 // draw writes over the line: return, text, clear to the end.
-func (t *terminal) draw(what string) {
-	fmt.Fprintf(t.out, "\r%s / %s: %s\x1b[K", t.folder, t.name, what)
+func (t *terminal) draw(folder, name, what string) {
+	fmt.Fprintf(t.out, "\r%s / %s: %s\x1b[K", printable(folder), printable(name), printable(what))
 }
 
 // printable keeps a file's name from steering the terminal.

@@ -1,7 +1,8 @@
 // Package daemon ties the rooms together: what waits in the drop folders is
-// claimed, planned, made, recorded and published, one order at a time with
-// every core on its bands, and the morning report is written when the queue
-// runs dry.
+// claimed, planned, made, recorded and published, and the morning report is
+// written when the queue runs dry. One order is on the press at a time, with every
+// core on its bands, while the next is read and the one before is brought safely to
+// disk: see [places].
 //
 // [Once] makes what waits and returns; [Serve] goes on until its context ends.
 // Both hold the studio's lock while they run and first put right whatever an
@@ -15,6 +16,7 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
+	"sync"
 	"time"
 
 	"go.uber.org/zap"
@@ -36,10 +38,11 @@ type Options struct {
 	Now      func() time.Time
 }
 
-// Progress hears of the work as it goes. Its methods are called one at a time.
+// Progress hears of the work as it goes, of up to three orders at once. Its methods
+// are called one at a time.
 type Progress interface {
 	Started(folder, name string)
-	Rendering(done, total int) // bands
+	Rendering(folder, name string, done, total int) // bands
 	Ended(e morning.Entry)
 	Failed(f morning.Fault)
 }
@@ -48,7 +51,11 @@ type Progress interface {
 type worker struct {
 	Options
 	limits photo.Limits
+	places places
+
+	mu     sync.Mutex               // guards what follows
 	made   map[string]morning.Entry // by identity, to recognise an order
+	turns  map[string]*turn         // by identity, of orders in hand
 	papers map[string]paper         // by profile and working space, read once
 	night  morning.Night            // this run's own
 }
@@ -64,11 +71,13 @@ func open(o Options) (w *worker, unlock func(), err error) {
 	if o.Progress == nil {
 		o.Progress = silent{}
 	}
+	o.Progress = &oneAtATime{to: o.Progress}
 	unlock, err = o.Studio.Lock()
 	if err != nil {
 		return nil, nil, err
 	}
-	w = &worker{Options: o, limits: photo.DefaultLimits(), papers: map[string]paper{}}
+	w = &worker{Options: o, limits: photo.DefaultLimits(), places: newPlaces(),
+		turns: map[string]*turn{}, papers: map[string]paper{}}
 	w.newNight()
 	w.recover()
 	if w.made, err = morning.Index(o.Studio.Root()); err != nil {
@@ -113,6 +122,8 @@ type paper struct {
 
 // output is what a drop folder's settings do with colours.
 func (w *worker) output(s config.Settings) (render.Output, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
 	key := s.Profile + "\n" + s.WorkingSpace
 	p, ok := w.papers[key]
 	if !ok {
@@ -127,6 +138,8 @@ func (w *worker) output(s config.Settings) (render.Output, error) {
 
 // leave notes what was left alone in the drop folders, once each.
 func (w *worker) leave(l morning.Left) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
 	if slices.Contains(w.night.Left, l) {
 		return
 	}
@@ -138,6 +151,7 @@ func (w *worker) leave(l morning.Left) {
 // made or held the same day.
 func (w *worker) report() (page string, err error) {
 	w.night.Finished = w.Now()
+	slices.SortStableFunc(w.night.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
 	w.night.Date = w.night.Finished.Format(time.DateOnly)
 	day := w.night
 	since := day.Started
@@ -177,9 +191,39 @@ func startOfDay(t time.Time) time.Time {
 
 type silent struct{}
 
-func (silent) Started(string, string) {}
-func (silent) Rendering(int, int)     {}
-func (silent) Ended(morning.Entry)    {}
-func (silent) Failed(morning.Fault)   {}
+func (silent) Started(string, string)             {}
+func (silent) Rendering(string, string, int, int) {}
+func (silent) Ended(morning.Entry)                {}
+func (silent) Failed(morning.Fault)               {}
+
+// oneAtATime passes on what orders in hand say of themselves.
+type oneAtATime struct {
+	mu sync.Mutex
+	to Progress
+}
+
+func (o *oneAtATime) Started(folder, name string) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.to.Started(folder, name)
+}
+
+func (o *oneAtATime) Rendering(folder, name string, done, total int) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.to.Rendering(folder, name, done, total)
+}
+
+func (o *oneAtATime) Ended(e morning.Entry) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.to.Ended(e)
+}
+
+func (o *oneAtATime) Failed(f morning.Fault) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.to.Failed(f)
+}
 
 var _ Progress = silent{}

@@ -11,7 +11,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"sizewright/internal/reference"
 	"strings"
 	"testing"
 	"time"
@@ -20,7 +19,9 @@ import (
 
 	"sizewright/configs"
 	"sizewright/internal/config"
+	"sizewright/internal/morning"
 	"sizewright/internal/record"
+	"sizewright/internal/reference"
 	"sizewright/internal/studio"
 )
 
@@ -309,12 +310,11 @@ func TestAMistakeInTheProgramHoldsOnePictureAndTheNightGoesOn(t *testing.T) {
 // panics stands for a mistake in the program that one picture meets.
 type panics struct {
 	silent
-	on, in string
+	on string
 }
 
-func (p *panics) Started(_, name string) { p.in = name }
-func (p *panics) Rendering(int, int) {
-	if p.in == p.on {
+func (p *panics) Rendering(_, name string, _, _ int) {
+	if name == p.on {
 		panic("a mistake")
 	}
 }
@@ -360,7 +360,7 @@ type cancels struct {
 	cancel func()
 }
 
-func (c *cancels) Rendering(done, _ int) {
+func (c *cancels) Rendering(_, _ string, done, _ int) {
 	if done == 3 {
 		c.cancel()
 	}
@@ -421,6 +421,62 @@ func TestASecondRunOnTheSameStudioIsRefused(t *testing.T) {
 		t.Error("two runs held one studio")
 	}
 }
+
+// Two names for the same bytes, in hand at the same time, are one order.
+func TestTheSamePictureTwiceInOneNightIsMadeOnce(t *testing.T) {
+	s, o := newStudio(t, "A6", quick)
+	data := jpegOf(t, 1200, 800)
+	for _, name := range []string{"a.jpg", "b.jpg", "c.jpg", "d.jpg"} {
+		drop(t, s, "A6", name, data)
+	}
+	if _, err := Once(t.Context(), o); err != nil {
+		t.Fatal(err)
+	}
+	made := 0
+	for _, name := range []string{"a", "b", "c", "d"} {
+		if r := readRecord(t, s, "outbox/A6/"+name+".json"); r.RepeatOf == "" {
+			made++
+		}
+	}
+	if made != 1 {
+		t.Errorf("the same picture was made %d times", made)
+	}
+}
+
+// While one print is on the press another is read; never two on the press.
+func TestOneOrderIsOnThePressAndTheNextIsReadMeanwhile(t *testing.T) {
+	s, o := newStudio(t, "A6", quick)
+	for i := range 6 {
+		drop(t, s, "A6", fmt.Sprintf("%d.jpg", i), jpegOf(t, 1200+i, 800))
+	}
+	watch := &presses{}
+	o.Progress = watch
+	if _, err := Once(t.Context(), o); err != nil {
+		t.Fatal(err)
+	}
+	if watch.crossed {
+		t.Error("two orders' bands came mixed")
+	}
+	if watch.ended != 6 {
+		t.Errorf("%d orders ended, want 6", watch.ended)
+	}
+}
+
+type presses struct {
+	silent
+	on      string // unfinished
+	crossed bool
+	ended   int
+}
+
+func (p *presses) Rendering(_, name string, done, total int) {
+	p.crossed = p.crossed || p.on != "" && p.on != name
+	if p.on = name; done == total {
+		p.on = ""
+	}
+}
+
+func (p *presses) Ended(morning.Entry) { p.ended++ }
 
 func TestAStockTheConfigurationDoesNotKnowIsACaution(t *testing.T) {
 	s, o := newStudio(t, "A6 lustr", quick+"[stock.lustre]\nppi = 120\n")

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"time"
 
+	"golang.org/x/sync/errgroup"
+
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
 	"sizewright/internal/render"
@@ -32,12 +34,15 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 		return nil, fmt.Errorf("looking into the drop folders: %w", err)
 	}
 	w.lookAround(odd)
+	var all errgroup.Group
+	all.SetLimit(inHand)
 	for _, c := range waiting {
-		w.attempt(ctx, c)
 		if ctx.Err() != nil {
 			break
 		}
+		all.Go(func() error { w.attempt(ctx, c); return nil })
 	}
+	_ = all.Wait() // attempts note their own faults
 	page, err := w.report()
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
@@ -57,7 +62,9 @@ func (w *worker) attempt(ctx context.Context, c intake.Candidate) (again bool) {
 		return true
 	}
 	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: err.Error()}
+	w.mu.Lock()
 	w.night.Faults = append(w.night.Faults, f)
+	w.mu.Unlock()
 	w.Log.Error("fault", zapFault(f)...)
 	w.Progress.Failed(f)
 	return true

@@ -53,6 +53,7 @@ type job struct {
 	claim *studio.Claim
 	order render.Order
 	rec   *record.Record
+	in    []place // where the order is
 }
 
 // make takes one dropped file to its end. The error is a fault: something
@@ -99,6 +100,7 @@ func (j *job) giveBack(fault error) error {
 // night down, nor be tried again at every look.
 func (j *job) guarded(ctx context.Context) (err error) {
 	defer func() {
+		j.exitAll()
 		if r := recover(); r != nil {
 			j.Log.Error("panic", zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
 			err = j.hold("internal", fmt.Sprintf("sizewright failed on %s; this is a mistake in the program: please report it, with the log's lines about it", j.rec.Source.Name))
@@ -108,6 +110,9 @@ func (j *job) guarded(ctx context.Context) (err error) {
 }
 
 func (j *job) run(ctx context.Context) error {
+	if err := j.enter(ctx, j.places.reading); err != nil {
+		return err
+	}
 	if err := j.hash(); err != nil {
 		return err
 	}
@@ -119,7 +124,7 @@ func (j *job) run(ctx context.Context) error {
 		return j.hold("stock-profile", fmt.Sprintf("no print for %q until its profile is mended: %v", j.rec.Order.Folder, err))
 	}
 	plan := j.plan(info)
-	j.rec.Plan, j.rec.Cautions = plan, slices.Clone(plan.Cautions)
+	j.planned(plan)
 	j.rec.Source = record.SourceOf(j.rec.Source, info, plan)
 	if plan.Refusal != nil {
 		return j.hold(plan.Refusal.Code, plan.Refusal.Text)
@@ -128,12 +133,20 @@ func (j *job) run(ctx context.Context) error {
 	if err != nil {
 		return j.unreadable(err)
 	}
-	plan = plan.WithMeasurement(detail.Measure(src), j.order)
-	j.rec.Plan = plan
+	j.planned(plan.WithMeasurement(detail.Measure(src), j.order))
+	giveUp, err := j.await(ctx, morning.Key(j.rec))
+	if err != nil {
+		return err
+	}
+	defer giveUp()
 	if before, ok := j.already(); ok {
 		return j.repeat(before)
 	}
-	return j.print(ctx, plan, src)
+	return j.print(ctx, src)
+}
+
+func (j *job) planned(p *render.Plan) {
+	j.rec.Plan, j.rec.Cautions = p, slices.Clone(p.Cautions)
 }
 
 // unreadable holds what the picture is to blame for; anything else (a disk
@@ -173,7 +186,9 @@ func (j *job) plan(info *photo.Info) *render.Plan {
 
 // already finds the same order, made before and still in the outbox.
 func (j *job) already() (morning.Entry, bool) {
+	j.mu.Lock()
 	e, ok := j.made[morning.Key(j.rec)]
+	j.mu.Unlock()
 	if !ok {
 		return e, false
 	}
@@ -183,26 +198,34 @@ func (j *job) already() (morning.Entry, bool) {
 
 // print makes the TIFF and its preview under temporary names and publishes
 // them with the record.
-func (j *job) print(ctx context.Context, plan *render.Plan, src *photo.Photo) error {
-	r, err := render.New(plan, src, j.order)
+func (j *job) print(ctx context.Context, src *photo.Photo) error {
+	if err := j.enter(ctx, j.places.press); err != nil {
+		return err
+	}
+	j.exit(j.places.reading)
+	r, err := render.New(j.rec.Plan, src, j.order)
 	if err != nil {
 		return err
 	}
-	j.rec.Print = record.PrintOf(plan)
+	j.rec.Print = record.PrintOf(j.rec.Plan)
 	if err := j.writeTIFF(ctx, r); err != nil {
 		return err
 	}
-	proofs, err := j.proof(ctx, plan, src)
+	proofs, err := j.proof(ctx, src)
 	if err != nil {
 		return err
 	}
+	j.exit(j.places.press)
 	j.rec.Status = record.Made(j.rec.Cautions)
 	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
 }
 
 func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
+	heard := func(done, total int) {
+		j.Progress.Rendering(j.rec.Order.Folder, j.rec.Source.Name, done, total)
+	}
 	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
-		tw, err := r.WriteTIFF(ctx, f, render.Options{Workers: j.cores(), Progress: j.Progress.Rendering})
+		tw, err := r.WriteTIFF(ctx, &early{File: f}, render.Options{Workers: j.cores(), Progress: heard})
 		if err == nil {
 			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
 		}
@@ -213,13 +236,13 @@ func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
 // proof makes the preview and, for a stock with a profile, what it is asked
 // about: the print on the paper's own white, and how far the picture's colours
 // are outside the paper.
-func (j *job) proof(ctx context.Context, plan *render.Plan, src *photo.Photo) ([]studio.Made, error) {
+func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error) {
 	files, proofs := []studio.Made{previewFile}, []render.Proof{render.OnWhite}
 	toStock := j.order.Output.Kind == render.ToStock
 	if toStock {
 		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
 	}
-	images, err := render.Preview(ctx, plan, src, j.order, j.cores(), previewSide, proofs...)
+	images, err := render.Preview(ctx, j.rec.Plan, src, j.order, j.cores(), previewSide, proofs...)
 	if err != nil {
 		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}
@@ -368,10 +391,7 @@ func (j *job) writeRecord(names studio.Names) error {
 
 func (j *job) done(path string, out studio.Outcome) {
 	e := morning.Entry{Path: path, Record: *j.rec}
-	if j.rec.Print != nil && j.rec.RepeatOf == "" {
-		j.made[morning.Key(j.rec)] = e
-	}
-	j.night.Records = append(j.night.Records, e)
+	j.keep(e)
 	for _, r := range out.Renamed {
 		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
 	}

@@ -36,25 +36,46 @@ func Serve(ctx context.Context, o Options) error {
 	return nil
 }
 
-// serve takes candidates one by one; a pause after the last one ends a run of
-// work with a report.
+// attempted is a candidate whose order has come to an end.
+type attempted struct {
+	intake.Candidate
+	again bool
+}
+
+// serve takes candidates as they come, a few at a time; a pause after the last one
+// ends a run of work with a report.
 func (w *worker) serve(ctx context.Context, queue <-chan intake.Candidate, watcher *intake.Watcher) {
 	var dry <-chan time.Time // nil while there is nothing to report
+	ended, orders := make(chan attempted), 0
 	for {
+		more := queue
+		if orders == inHand {
+			more = nil
+		}
 		select {
 		case <-ctx.Done():
-			if dry != nil {
+			for range orders {
+				<-ended
+			}
+			if dry != nil || orders > 0 {
 				w.endRun(watcher)
 			}
 			return
-		case c := <-queue:
-			if dry == nil {
+		case c := <-more:
+			if dry == nil && orders == 0 {
 				w.newNight()
 			}
-			if w.attempt(ctx, c) {
-				watcher.Forget(c.Folder, c.Name) // offered again at the next rescan
+			dry = nil
+			orders++
+			go func() { ended <- attempted{c, w.attempt(ctx, c)} }()
+		case e := <-ended:
+			orders--
+			if e.again {
+				watcher.Forget(e.Folder, e.Name) // offered again at the next rescan
 			}
-			dry = time.After(reportAfter)
+			if orders == 0 {
+				dry = time.After(reportAfter)
+			}
 		case <-dry:
 			dry = nil
 			w.endRun(watcher)

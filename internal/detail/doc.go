@@ -4,7 +4,7 @@
 //
 // # What is looked at
 //
-// A picture of 26 megapixels says the same in a twelfth of its pixels, so
+// A picture of 26 megapixels says the same in a eighth of its pixels, so
 // [Measure] looks at a lattice of up to 200 tiles spread evenly over the
 // upright picture (tile.go). It sees luma of encoded values only, as the
 // sharpening does.
