@@ -1,6 +1,10 @@
 package colour
 
-import "fmt"
+import (
+	"fmt"
+
+	"sizewright/internal/vector"
+)
 
 // Tone maps encoded values to linear light and back along a profile's neutral
 // axis. Averaging is only right in linear light: reduce there.
@@ -51,9 +55,7 @@ func (p *Profile) neutral() ([]float64, error) {
 // Decode turns encoded values into linear light, in place; values outside 0..1
 // are taken to the nearer end.
 func (t *Tone) Decode(v []float32) {
-	for i, x := range v {
-		v[i] = t.decode.at(x)
-	}
+	vector.Lookup(v, t.decode[:])
 }
 
 // Encode turns linear light into encoded values, in place; values outside 0..1

@@ -196,23 +196,24 @@ func (j *job) already() (morning.Entry, bool) {
 	return e, err == nil
 }
 
-// print makes the TIFF and its preview under temporary names and publishes
-// them with the record.
+// print makes the proofs and the TIFF under temporary names and publishes them
+// with the record. Proofs come first: they and all that was read for them are one
+// core's work, and go on while another order has the press.
 func (j *job) print(ctx context.Context, src *photo.Photo) error {
-	if err := j.enter(ctx, j.places.press); err != nil {
-		return err
-	}
-	j.exit(j.places.reading)
 	r, err := render.New(j.rec.Plan, src, j.order)
 	if err != nil {
 		return err
 	}
 	j.rec.Print = record.PrintOf(j.rec.Plan)
-	if err := j.writeTIFF(ctx, r); err != nil {
-		return err
-	}
 	proofs, err := j.proof(ctx, src)
 	if err != nil {
+		return err
+	}
+	if err := j.enter(ctx, j.places.press); err != nil {
+		return err
+	}
+	j.exit(j.places.reading)
+	if err := j.writeTIFF(ctx, r); err != nil {
 		return err
 	}
 	j.exit(j.places.press)

@@ -22,7 +22,7 @@ func toScalingLight(r *Renderer, b *band) {
 		case r.tone != nil:
 			r.tone.Decode(b.source[c].pix)
 		case c == 0 && r.curve != nil:
-			r.curve.apply(b.source[c].pix)
+			vector.Lookup(b.source[c].pix, r.curve)
 		}
 	}
 }
@@ -44,16 +44,14 @@ func fromScalingLight(r *Renderer, b *band) {
 // sigmoid is the cubic S.
 func sigmoid(v, k float64) float64 { return v + k*v*(1-v)*(2*v-1) }
 
-// table is a function over 0..1 by even steps.
-type table []float32
+// curveSteps make a straight line between two of them right to 1e-7.
+const curveSteps = 4096
 
-const tableSteps = 4096
-
-// unsigmoid is the inverse of S, by halving.
-func unsigmoid(k float64) table {
-	t := make(table, tableSteps+1)
+// unsigmoid is the inverse of S by even steps over 0..1, by halving.
+func unsigmoid(k float64) []float32 {
+	t := make([]float32, curveSteps+1)
 	for i := range t {
-		want := float64(i) / tableSteps
+		want := float64(i) / curveSteps
 		lo, hi := 0.0, 1.0
 		for range 60 {
 			if mid := (lo + hi) / 2; sigmoid(mid, k) < want {
@@ -65,15 +63,4 @@ func unsigmoid(k float64) table {
 		t[i] = float32((lo + hi) / 2)
 	}
 	return t
-}
-
-// apply looks up every value, in place; values outside 0..1 are taken to the
-// nearer end.
-func (t table) apply(v []float32) {
-	for i, x := range v {
-		x = min(max(x, 0), 1) * tableSteps
-		at := min(int(x), tableSteps-1)
-		f := x - float32(at)
-		v[i] = t[at] + float32(f*(t[at+1]-t[at]))
-	}
 }

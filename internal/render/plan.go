@@ -236,8 +236,8 @@ func (p *Plan) enlarges() float64 { return max(p.Scale.X, p.Scale.Y) }
 // A band is bounded in print pixels and in source pixels, so that memory stays
 // flat as prints grow wider and as reductions grow stronger.
 const (
-	bandPixels   = 1 << 19
-	sourcePixels = 1 << 20
+	bandPixels   = 1 << 20
+	sourcePixels = 1 << 19
 )
 
 // bands settles how many rows a band has, which is a strip of the file.

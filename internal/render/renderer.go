@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime/debug"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 
@@ -29,7 +30,7 @@ type Renderer struct {
 	margin   int           // samples beyond the ends of a source row
 	x        [3]*vector.Stretcher
 	y        [3]*axis
-	curve    table             // set when luma is enlarged through it
+	curve    []float32         // set when luma is enlarged through it
 	tone     *colour.Tone      // set when light is averaged linearly
 	toRGB    *colour.Transform // set for a CMYK picture
 	toOutput *colour.Transform // set when the print has another profile
@@ -233,8 +234,12 @@ func deal(ctx context.Context, bands int, todo, ordered chan<- job) error {
 	return nil
 }
 
+// bands keeps the memory of workers from print to print.
+var bands = sync.Pool{New: func() any { return &band{} }}
+
 func (r *Renderer) work(ctx context.Context, todo <-chan job, spare <-chan []byte, finish finish) error {
-	b := &band{}
+	b := bands.Get().(*band)
+	defer bands.Put(b)
 	for j := range todo {
 		if err := ctx.Err(); err != nil {
 			return err

@@ -184,7 +184,7 @@ func TestTheSigmoidIsUndone(t *testing.T) {
 		u := unsigmoid(k)
 		for i := range 1001 {
 			v := []float32{float32(i) / 1000}
-			u.apply(v)
+			vector.Lookup(v, u)
 			if back := sigmoid(float64(v[0]), k); math.Abs(back-float64(i)/1000) > 2e-6 {
 				t.Fatalf("k %v: %v comes back as %v", k, float64(i)/1000, back)
 			}

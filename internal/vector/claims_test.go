@@ -269,3 +269,24 @@ func TestBytesAreScaledAndMoved(t *testing.T) {
 		near(t, "a sample", v, float64(i)/255-0.5, 1e-7)
 	}
 }
+
+// A square by 64 steps is nowhere further off than a straight line over a step
+// can be: (1/64)²/4.
+func TestLookupFollowsItsCurveAndHoldsToItsEnds(t *testing.T) {
+	square := make([]float32, 65)
+	for i := range square {
+		square[i] = float32(i*i) / (64 * 64)
+	}
+	for i := -100; i <= 1100; i++ {
+		v := float32(i) / 1000
+		got := []float32{v, v, v, v, v, v, v, v, v}
+		Lookup(got, square)
+		want := min(max(v, 0), 1)
+		want *= want
+		for _, g := range got {
+			if g != got[0] || g < want-1e-7 || g > want+1./(4*64*64)+1e-7 {
+				t.Fatalf("%v becomes %v, want %v", v, got, want)
+			}
+		}
+	}
+}

@@ -94,7 +94,7 @@ func loops() []loop {
 	for _, step := range []int{1, 3, 4, 17} {
 		all = append(all, differenceLoop(step))
 	}
-	return append(all, limitLoop, cubicLoop, toYCCLoop, toRGBLoop, sharpenLoop, bytesLoop)
+	return append(all, limitLoop, cubicLoop, lookupLoop, toYCCLoop, toRGBLoop, sharpenLoop, bytesLoop)
 }
 
 func weighLoop(count int) loop {
@@ -165,6 +165,12 @@ var limitLoop = loop{"Limit", 24, func(m memory, r *rand.Rand, n int) trial {
 var cubicLoop = loop{"Cubic", 8, func(m memory, r *rand.Rand, n int) trial {
 	k, dst := r.Float32()*3-2, results(m, n, loud(r))
 	return trial{func() { Cubic(dst.fast, k) }, func() { cubicPlain(dst.plain, k) }, differ(dst)}
+}}
+
+var lookupLoop = loop{"Lookup", 8, func(m memory, r *rand.Rand, n int) trial {
+	table := filled(m, 2+r.IntN(300), loud(r))
+	dst := results(m, n, loud(r))
+	return trial{func() { Lookup(dst.fast, table) }, func() { lookupPlain(dst.plain, table) }, differ(dst)}
 }}
 
 var toYCCLoop = loop{"ToYCC", 24, func(m memory, r *rand.Rand, n int) trial {

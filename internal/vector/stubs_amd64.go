@@ -59,6 +59,11 @@ func limitAVX2(dst *float32, a *float32, b *float32, c *float32, d *float32, n i
 //go:noescape
 func cubicAVX2(dst *float32, n int, k float32)
 
+// lookupAVX2 is Lookup for n, a multiple of eight; last is the table's last step.
+//
+//go:noescape
+func lookupAVX2(dst *float32, n int, table *float32, steps float32, last int32)
+
 // toYCCAVX2 is ToYCC for n, a multiple of eight.
 //
 //go:noescape

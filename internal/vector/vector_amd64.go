@@ -98,6 +98,14 @@ func cubicWide(dst []float32, k float32) int {
 	return n
 }
 
+func lookupWide(dst, table []float32) int {
+	n := wide(len(dst), group)
+	if n > 0 {
+		lookupAVX2(&dst[0], n, &table[0], float32(len(table)-1), int32(len(table)-2))
+	}
+	return n
+}
+
 func toYCCWide(y, c1, c2 []float32) int {
 	n := wide(len(y), group)
 	if n > 0 {

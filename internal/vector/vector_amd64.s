@@ -636,6 +636,50 @@ done:
 DATA one<>+0(SB)/4, $0x3f800000
 GLOBL one<>(SB), RODATA|NOPTR, $4
 
+// func lookupAVX2(dst *float32, n int, table *float32, steps float32, last int32)
+// Requires: AVX, AVX2, SSE
+TEXT ·lookupAVX2(SB), NOSPLIT, $0-32
+	MOVQ         dst+0(FP), AX
+	MOVQ         n+8(FP), CX
+	MOVQ         table+16(FP), DX
+	MOVSS        steps+24(FP), X0
+	VBROADCASTSS X0, Y0
+	VXORPS       Y1, Y1, Y1
+	VBROADCASTSS one<>+0(SB), Y2
+	MOVL         last+28(FP), BX
+	VMOVD        BX, X3
+	VPBROADCASTD X3, Y3
+	XORQ         BX, BX
+	CMPQ         BX, CX
+	JGE          done
+
+loop:
+	VMOVUPS    (AX)(BX*4), Y4
+	VMAXPS     Y1, Y4, Y4
+	VMINPS     Y2, Y4, Y4
+	VMULPS     Y0, Y4, Y4
+	VCVTTPS2DQ Y4, Y5
+	VPMINSD    Y3, Y5, Y5
+	VCVTDQ2PS  Y5, Y6
+	VPCMPEQD   Y7, Y7, Y7
+	VXORPS     Y8, Y8, Y8
+	VGATHERDPS Y7, (DX)(Y5*4), Y8
+	VPCMPEQD   Y7, Y7, Y7
+	VXORPS     Y9, Y9, Y9
+	VGATHERDPS Y7, 4(DX)(Y5*4), Y9
+	VSUBPS     Y6, Y4, Y4
+	VSUBPS     Y8, Y9, Y5
+	VMULPS     Y5, Y4, Y4
+	VADDPS     Y4, Y8, Y4
+	VMOVUPS    Y4, (AX)(BX*4)
+	ADDQ       $0x08, BX
+	CMPQ       BX, CX
+	JLT        loop
+
+done:
+	VZEROUPPER
+	RET
+
 // func toYCCAVX2(y *float32, c1 *float32, c2 *float32, n int)
 // Requires: AVX
 TEXT ·toYCCAVX2(SB), NOSPLIT, $0-32

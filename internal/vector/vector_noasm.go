@@ -9,6 +9,7 @@ func (*Stretcher) lineWide(_, _ []float32, _ int) int        { return 0 }
 func (*Stretcher) lineLimitedWide(_, _ []float32, _ int) int { return 0 }
 func limitWide(_, _, _, _, _ []float32, _ float32) int       { return 0 }
 func cubicWide([]float32, float32) int                       { return 0 }
+func lookupWide(_, _ []float32) int                          { return 0 }
 func toYCCWide(_, _, _ []float32) int                        { return 0 }
 func toRGBWide(_, _, _ []float32) int                        { return 0 }
 func sharpenWide(_, _, _ []float32, _ Shape) int             { return 0 }

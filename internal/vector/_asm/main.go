@@ -15,6 +15,7 @@ func main() {
 	}
 	limit()
 	cubic()
+	lookup()
 	toYCC()
 	toRGB()
 	sharpen()
