@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Wall time, CPU time, peak memory and file size of whole prints, by sizewright
 # and by what general-purpose libraries do of the same job on this machine, in
-# one run: scripts/bench.sh [PHOTO.jpg] [RUNS]. Each figure is the median of RUNS
+# one run, with the ratio of the times; then how busy a queue of prints keeps the
+# cores: scripts/bench.sh [PHOTO.jpg] [RUNS]. Each figure is the median of RUNS
 # (default 3). Without PHOTO the demo's 26-megapixel picture (6240x4160) is used.
 # Beside it, where they are installed: ImageMagick (imagemagick), libvips
 # (libvips-dev, gcc, pkg-config). Needs the package `time` and about 4 GB in $TMPDIR.
@@ -25,7 +26,9 @@ if command -v gcc pkg-config >/dev/null && pkg-config --exists vips; then
 fi
 convert=$(command -v convert-im6.q16 || true)
 
-# measure LABEL OUTFILE COMMAND...: one row, the median by wall time.
+# measure LABEL OUTFILE COMMAND...: one row, the median by wall time. Its wall time
+# is left in $tmp/wall. The last column is the time as a share of sizewright's
+# counterpart: of the time in $against, where that is set.
 measure() {
   local label=$1 out=$2; shift 2
   for ((i = 0; i < runs; i++)); do
@@ -33,10 +36,11 @@ measure() {
     rm -f $out
     /usr/bin/time -f '%e %U %S %M' -o "$tmp/t" "$@" >/dev/null 2>"$tmp/err" || { rc=$?; ((rc == 3)) || { cat "$tmp/err" >&2; return "$rc"; }; }
     tail -n 1 "$tmp/t"
-  done | sort -n | sed -n "$((runs / 2 + 1))p" | while read -r wall user sys rss; do
-    size=$(du -cb $out | tail -n 1 | cut -f 1)
-    printf '| %s | %s | %.1f | %d | %d |\n' "$label" "$wall" "$(echo "$user + $sys" | bc)" $((rss / 1024)) $((size / 1000000))
-  done
+  done | sort -n | sed -n "$((runs / 2 + 1))p" >"$tmp/median"
+  read -r wall user sys rss <"$tmp/median"
+  size=$(du -cb $out | tail -n 1 | cut -f 1)
+  printf '| %s | %s | %.1f | %d | %d | %s |\n' "$label" "$wall" "$(echo "$user + $sys" | bc)" $((rss / 1024)) $((size / 1000000)) \
+    "${against:+$(echo "scale=2; $against / $wall" | bc | sed 's/^\./0./')}"
 }
 
 # A studio with the one picture in one folder; made anew before each run, since
@@ -45,35 +49,65 @@ lay() {
   rm -rf "$tmp/studio"
   "$tmp/sizewright" init "$tmp/studio" >/dev/null
   printf '[intake]\nsettle = "0s"\n[print]\ncompression = "%s"\n%s\n' "$compression" "${colours:-}" >"$tmp/studio/sizewright.toml"
+  mkdir -p "$tmp/studio/drop/$folder"
   cp "$photo" "$tmp/studio/drop/$folder/photo.jpg"
 }
 
 echo "$(nproc) cores, $(go version | cut -d' ' -f3), $(date +%F)"
 echo
-echo '| 26 MP JPEG, 360 ppi, 16-bit | wall s | CPU s | peak RSS MiB | file MB |'
-echo '| --- | --- | --- | --- | --- |'
+echo '| 26 MP JPEG, 360 ppi, 16-bit | wall s | CPU s | peak RSS MiB | file MB | sizewright takes, of that |'
+echo '| --- | --- | --- | --- | --- | --- |'
+convert_to() { # WIDTHxHEIGHT COMPRESSION OUT
+  MAGICK_CONFIGURE_PATH=$peers "$convert" "$photo" -depth 16 -filter Lanczos -resize "$1!" \
+    -unsharp 0x0.85+0.6+0 -units PixelsPerInch -density 360 -compress $2 "$3"
+}
+export -f convert_to
+export peers convert photo
 for size in "24x36in 12960 8640" "40x60in 21600 14400"; do
   read -r folder w h <<<"$size"
   for compression in none deflate; do
-    before=lay measure "sizewright $folder $compression" "$tmp/studio/outbox/$folder/photo.tif" "$tmp/sizewright" once --studio "$tmp/studio"
+    against='' before=lay measure "sizewright $folder $compression" "$tmp/studio/outbox/$folder/photo.tif" "$tmp/sizewright" once --studio "$tmp/studio"
+    ours=$wall
     rm -rf "$tmp/studio"
-    [[ -z $vips ]] || measure "libvips $folder $compression" "$tmp/v.tif" "$vips" "$photo" "$tmp/v.tif" "$w" "$h" 360 "$compression"
+    [[ -z $vips ]] || against=$ours measure "libvips" "$tmp/v.tif" "$vips" "$photo" "$tmp/v.tif" "$w" "$h" 360 "$compression"
     rm -f "$tmp/v.tif"
+    if [[ -n $convert && $folder == 24x36in ]]; then
+      zip=None; [[ $compression == none ]] || zip='Zip -define tiff:predictor=2'
+      against=$ours measure "ImageMagick" "$tmp/m.tif" bash -c "convert_to ${w}x$h '$zip' $tmp/m.tif"
+      rm -f "$tmp/m.tif"
+    fi
   done
 done
-if [[ -n $convert ]]; then
-  for c in None "Zip -define tiff:predictor=2"; do
-    # shellcheck disable=SC2086
-    MAGICK_CONFIGURE_PATH=$peers measure "ImageMagick 24x36in ${c%% *}" "$tmp/m.tif" "$convert" "$photo" -depth 16 -filter Lanczos -resize '12960x8640!' \
-      -unsharp 0x0.85+0.6+0 -units PixelsPerInch -density 360 -compress $c "$tmp/m.tif"
-  done
-fi
+# Twice as large again, for how memory and time grow.
+folder=60x90in compression=none colours='minimum_ppi = 50' against='' before=lay \
+  measure "sizewright 60x90in none" "$tmp/studio/outbox/60x90in/photo.tif" "$tmp/sizewright" once --studio "$tmp/studio"
+rm -rf "$tmp/studio"
+
+# A queue: the same picture over and over, each with a byte of its own at its end,
+# since the same bytes would be made once. Its studio lies in memory where there is
+# room, so that cores are what is measured, and not the disk.
+queue=12
+hall=$tmp; [[ $(df --output=avail -BG /dev/shm 2>/dev/null | tail -n 1 | tr -dc 0-9) -lt 12 ]] || { hall=$(mktemp -d -p /dev/shm); trap 'rm -rf "$tmp" "$hall"' EXIT; }
+"$tmp/sizewright" init "$hall/queue" >/dev/null
+printf '[intake]\nsettle = "0s"\n' >"$hall/queue/sizewright.toml"
+for ((i = 0; i < queue; i++)); do
+  { cat "$photo"; printf '%d' "$i"; } >"$hall/queue/drop/24x36in/$i.jpg"
+done
+/usr/bin/time -f '%e %U %S %M' -o "$tmp/t" "$tmp/sizewright" once --studio "$hall/queue" >/dev/null 2>&1 || true
+read -r wall user sys rss < <(tail -n 1 "$tmp/t")
+rm -rf "$hall/queue"
+echo
+echo "A queue of $queue prints of 24x36 in, deflate: $wall s, $(echo "scale=1; $wall / $queue" | bc) s a print, $(nproc) cores busy for $(echo "100 * ($user + $sys) / $wall / $(nproc)" | bc) %, peak RSS $((rss / 1024)) MiB"
 
 # Colour: what a conversion fused into the print adds, beside Little CMS's own
 # program (liblcms2-utils) on the finished 16-bit TIFF. The press profile is made
 # by ArgyllCMS (argyll) of FOGRA39L (icc-profiles-free); its row holds the gamut
 # measurement and the soft proofs as well.
 command -v tificc colprof >/dev/null || exit 0
+echo
+echo '| 24x36 in, uncompressed | wall s | CPU s | peak RSS MiB | file MB | |'
+echo '| --- | --- | --- | --- | --- | --- |'
+against=
 cp /usr/share/color/icc/FOGRA39L.ti3 "$tmp/press.ti3"
 (cd "$tmp" && colprof -ql -kz -al press 2>/dev/null)
 folder=24x36in compression=none

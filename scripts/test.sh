@@ -29,6 +29,14 @@ fi
 go vet ./...
 go tool staticcheck ./...
 CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
+# The wide loops and the plain ones make the same print, byte for byte.
+go test -tags purego ./internal/vector
+digest() { go test -count=1 -run '^TestTheDigestOfAPrint$' -v "$@" ./internal/render | grep -o 'sha256 .*'; }
+wide=$(digest) plain=$(digest -tags purego)
+if [[ $wide != "$plain" ]]; then
+  printf 'with vector instructions the print is another than without:\n%s\n%s\n' "$wide" "$plain" >&2
+  exit 1
+fi
 # Long comparisons of colour are thinned under the race detector: whole here.
 go test -timeout 30m ./internal/colour
 CGO_ENABLED=1 go test -race -timeout 30m ./...

@@ -130,6 +130,16 @@ func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
 	}
 }
 
+// scripts/test.sh runs this with and without vector instructions and compares.
+func TestTheDigestOfAPrint(t *testing.T) {
+	src := save(t, patterned(301, 202))
+	for _, folder := range []string{"30x45mm", "10x15mm"} {
+		o := order(t, folder, func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
+		data, _ := printed(t, src, o, 2)
+		t.Logf("sha256 %s %x", folder, sha256.Sum256(data))
+	}
+}
+
 func TestAPrintIsTheSameWhereverItIsCut(t *testing.T) {
 	src := save(t, patterned(301, 202))
 	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
