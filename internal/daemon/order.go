@@ -196,29 +196,61 @@ func (j *job) already() (morning.Entry, bool) {
 	return e, err == nil
 }
 
-// print makes the proofs and the TIFF under temporary names and publishes them
-// with the record. Proofs come first: they and all that was read for them are one
-// core's work, and go on while another order has the press.
+// print makes the TIFF and, alongside, the proofs under temporary names and
+// publishes them with the record.
 func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	r, err := render.New(j.rec.Plan, src, j.order)
 	if err != nil {
 		return err
 	}
 	j.rec.Print = record.PrintOf(j.rec.Plan)
-	proofs, err := j.proof(ctx, src)
+	ctx, stop := context.WithCancel(ctx)
+	var proofs []studio.Made
+	proved, ended := alongside(func() (err error) {
+		proofs, err = j.proof(ctx, src)
+		return err
+	})
+	defer func() { stop(); <-ended }() // nothing is written any more, whatever happened
+	err = j.press(ctx, r)
 	if err != nil {
+		stop()
+	}
+	if err := errors.Join(err, proved()); err != nil {
 		return err
 	}
+	j.rec.Status = record.Made(j.rec.Cautions)
+	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
+}
+
+// press makes the TIFF when its turn comes.
+func (j *job) press(ctx context.Context, r *render.Renderer) error {
 	if err := j.enter(ctx, j.places.press); err != nil {
 		return err
 	}
+	defer j.exit(j.places.press)
 	j.exit(j.places.reading)
-	if err := j.writeTIFF(ctx, r); err != nil {
+	return j.writeTIFF(ctx, r)
+}
+
+// alongside starts do and returns what waits for it, and a channel that is closed
+// at its end. A panic of do becomes one of the waiter, who alone knows what to make
+// of it.
+func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
+	var err error
+	var panicked any
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		defer func() { panicked = recover() }()
+		err = do()
+	}()
+	return func() error {
+		<-done
+		if panicked != nil {
+			panic(panicked)
+		}
 		return err
-	}
-	j.exit(j.places.press)
-	j.rec.Status = record.Made(j.rec.Cautions)
-	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
+	}, done
 }
 
 func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
