@@ -68,6 +68,7 @@ const NoiseGain = 1.10
 const (
 	preAmount     = 0.5
 	preLimit      = 0.06
+	preLeastPX    = 0.3
 	preMostPX     = 1.2 // a softer picture is not thin glass over a sharp one
 	scaleAtCycles = 0.35
 	scaleRadius   = 0.5 // source pixels
@@ -121,8 +122,10 @@ func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening
 		pre.Why = "not enlarged"
 	case p.Measured == nil && s.BlurPX == 0:
 		pre.Why = "the picture was not measured"
-	case radius == 0:
+	case m.Edges == 0 && s.BlurPX == 0:
 		pre.Why = "the picture has too few clear edges to tell its blur by"
+	case radius < preLeastPX:
+		pre.Why = fmt.Sprintf("the picture is as sharp as its pixels (sigma %.2f px)", blur)
 	default:
 		pre.Applied = true
 		pre.Amount = round(preAmount*s.PreSharpening*reach, 3)
