@@ -37,6 +37,6 @@ if [[ $wide != "$plain" ]]; then
   printf 'with vector instructions the print is another than without:\n%s\n%s\n' "$wide" "$plain" >&2
   exit 1
 fi
-# Long comparisons of colour are thinned under the race detector: whole here.
-go test -timeout 30m ./internal/colour
+# Long comparisons are thinned under the race detector: whole here.
+go test -timeout 30m ./internal/colour ./internal/render
 CGO_ENABLED=1 go test -race -timeout 30m ./...

@@ -138,6 +138,9 @@ func scaled(t *testing.T, name string, w, h int) image.Image {
 // what it was. scripts/quality.sh has the same over a dozen photographs, with
 // libvips, SSIM and overshoot.
 func TestNoFixedKernelEnlargesBetter(t *testing.T) {
+	if underRace {
+		t.Skip("run whole without the race detector")
+	}
 	in, dir := realPicture(t), t.TempDir()
 	for _, c := range []struct{ factor, w, h int }{{2, 500, 374}, {3, 498, 375}} {
 		size := fmt.Sprintf("%dx%d", c.w, c.h)
