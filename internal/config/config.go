@@ -23,6 +23,8 @@ type Settings struct {
 	Compression       string  `json:"compression"`         // of the TIFF: CompressionDeflate, LZW or None
 	ViewingDistanceMM float64 `json:"viewing_distance_mm"` // 100 to 100000; 0 is from the print's diagonal
 	MinimumPPI        float64 `json:"minimum_ppi"`         // held below this native resolution, 10 to 2880; 0 is from the viewing distance
+	MinimumCounts     string  `json:"minimum_counts"`      // what minimum_ppi counts: CountPixels or CountDetail
+	Acuity            float64 `json:"acuity"`              // of the viewer, decimal: 1 resolves one minute of arc, 0.25 to 3
 	CautionPPI        float64 `json:"caution_ppi"`         // a caution below this native resolution, 10 to 2880; 0 is from the viewing distance
 
 	// Pixels; internal/render has the model behind each.
@@ -57,6 +59,12 @@ const (
 	CompressionDeflate = "deflate"
 	CompressionLZW     = "lzw"
 	CompressionNone    = "none"
+)
+
+// What a minimum resolution counts.
+const (
+	CountPixels = "pixels" // of the file
+	CountDetail = "detail" // pixels that would hold what detail the file has
 )
 
 // Kernels are the resampling kernels by name, from sharp to soft.
@@ -104,6 +112,9 @@ func Default() *Config {
 			Fit:         FitWhole,
 			Bits:        16,
 			Compression: CompressionDeflate,
+
+			MinimumCounts: CountPixels,
+			Acuity:        1,
 
 			Kernel:           "lanczos3",
 			Surface:          SurfaceLustre,

@@ -27,7 +27,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 // 360 ppi is a wide-format inkjet's input resolution: common practice, no source.
 func TestDefaults(t *testing.T) {
 	c := Default()
-	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
+	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", MinimumCounts: "pixels", Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.01}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
@@ -50,6 +50,8 @@ bits = 8
 compression = "lzw"
 viewing_distance_mm = 1500.5
 minimum_ppi = 90
+minimum_counts = "detail"
+acuity = 1.2
 caution_ppi = 150
 kernel = "mitchell"
 surface = "canvas"
@@ -70,7 +72,7 @@ working_space = "romm"
 	if c.Workers != 3 || c.Settle != 500*time.Millisecond || c.Rescan != 90*time.Minute {
 		t.Errorf("the studio runs with %+v", c)
 	}
-	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, 150, "mitchell", SurfaceCanvas, 0.5, 0.8, 0, 1.5,
+	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, CountDetail, 1.2, 150, "mitchell", SurfaceCanvas, 0.5, 0.8, 0, 1.5,
 		"profiles/Lustre.ICM", IntentPerceptual, false, "", true, 6, 0.5}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v, want %+v", c.Print, want)
@@ -102,7 +104,7 @@ func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
 }
 
 func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
-	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, 60, "mitchell", SurfaceMatte, 0.5, 0.8, 0, 1.5,
+	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, CountDetail, 1.5, 60, "mitchell", SurfaceMatte, 0.5, 0.8, 0, 1.5,
 		"lustre.icc", IntentAbsolute, false, WorkingSpaceA98, true, 6, 0.5}
 	done := Default().Print
 	for i, k := range printKeys {
@@ -128,6 +130,8 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "compression", []string{`"deflate"`, `"lzw"`, `"none"`}, []string{`"zip"`, "0"}},
 		{"print", "viewing_distance_mm", []string{"0", "100", "100_000"}, []string{"99", "100_001", "-1", "nan"}},
 		{"print", "minimum_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "nan"}},
+		{"print", "minimum_counts", []string{`"pixels"`, `"detail"`}, []string{`"px"`, `""`, "1"}},
+		{"print", "acuity", []string{"0.25", "1", "3"}, []string{"0", "3.1", "-1", "nan"}},
 		{"print", "caution_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "inf"}},
 		{"print", "kernel", []string{`"lanczos3"`, `"mitchell"`}, []string{`"Lanczos"`, `""`, "3"}},
 		{"print", "surface", []string{`"glossy"`, `"lustre"`, `"matte"`, `"canvas"`}, []string{`"gloss"`, `""`, "1"}},
