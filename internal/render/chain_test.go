@@ -10,6 +10,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/eye"
 	"sizewright/internal/slantededge"
 )
 
@@ -105,7 +106,7 @@ func TestSharpeningLooksTheSameAtEveryResolution(t *testing.T) {
 		least, most := math.Inf(1), 0.0
 		for _, ppi := range ppis {
 			gain, p := gainOf(t, ppi, nil)
-			mm := lookDistance(p.Resolution.ViewingDistanceMM) * math.Tan(math.Pi/180) // of a degree
+			mm := eye.LookDistance(p.Resolution.ViewingDistanceMM) * math.Tan(math.Pi/180) // of a degree
 			f := perDegree / mm / ppi * 25.4
 			if f > 0.4 {
 				continue // the raster ends there

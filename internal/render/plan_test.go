@@ -82,16 +82,6 @@ func TestPixelsStaySquareToWithinHalfAPixel(t *testing.T) {
 	}
 }
 
-// 25.4 / (d tan 1'): ISO 8596 gives one minute of arc for acuity 1.0.
-func TestAnEyeResolves344PPIAt254MM(t *testing.T) {
-	if got := EyePPI(254); math.Abs(got-343.77) > 0.01 {
-		t.Errorf("EyePPI(254) = %.2f, want 343.77", got)
-	}
-	if a, b := EyePPI(500), EyePPI(1000); math.Abs(a-2*b) > 1e-9 {
-		t.Errorf("twice as far must resolve half: %v and %v", a, b)
-	}
-}
-
 func TestMinimumResolutionFollowsTheViewingDistance(t *testing.T) {
 	for _, c := range []struct {
 		folder           string

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"sizewright/internal/config"
+	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
 )
 
@@ -21,23 +22,10 @@ const (
 	// floorPPI: no print is made from less, however far away it hangs
 	// (common practice, no source).
 	floorPPI = 100
-	// nearPointMM is as near as people look (common practice, no source; the
-	// conventional near point of the eye in optics is also 250 mm).
-	nearPointMM = 250
-	// viewingDiagonals: people look at a print from about this many
-	// diagonals (common practice, no source).
-	viewingDiagonals = 1.5
 	// stepNearer: the caution level is for the viewer who comes a third
 	// nearer, to one diagonal.
 	stepNearer = 1.5
 )
-
-// EyePPI is what an eye with an acuity of one minute of arc (decimal visual
-// acuity 1.0 of ISO 8596) resolves at a distance in mm, in pixels an inch:
-// 25.4 / (d tan 1'), which is 344 at 254 mm.
-func EyePPI(distanceMM float64) float64 {
-	return printsize.MMPerInch / (distanceMM * math.Tan(math.Pi/180/60))
-}
 
 // viewingDistance is where people stand for a print of this diagonal, unless
 // the folder's settings say.
@@ -45,7 +33,7 @@ func viewingDistance(diagonalMM float64, s config.Settings) float64 {
 	if s.ViewingDistanceMM > 0 {
 		return s.ViewingDistanceMM
 	}
-	return max(nearPointMM, viewingDiagonals*diagonalMM)
+	return eye.ViewingDistance(diagonalMM)
 }
 
 // levels are the minimum and caution levels for a print of this diagonal, in
@@ -53,13 +41,13 @@ func viewingDistance(diagonalMM float64, s config.Settings) float64 {
 // distance; the derived caution level is what it resolves a third nearer, but
 // never more than at the near point or than the printer takes.
 func levels(diagonalMM float64, s config.Settings) (minimum, caution float64) {
-	eye := EyePPI(viewingDistance(diagonalMM, s))
+	resolved := eye.PPI(viewingDistance(diagonalMM, s), s.Acuity)
 	minimum, caution = s.MinimumPPI, s.CautionPPI
 	if minimum == 0 {
-		minimum = min(max(floorPPI, eye), s.PPI)
+		minimum = min(max(floorPPI, resolved), s.PPI)
 	}
 	if caution == 0 {
-		caution = min(stepNearer*max(floorPPI, eye), EyePPI(nearPointMM), s.PPI)
+		caution = min(stepNearer*max(floorPPI, resolved), eye.PPI(eye.NearPointMM, s.Acuity), s.PPI)
 	}
 	return minimum, max(minimum, caution)
 }

@@ -6,6 +6,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
 	"sizewright/internal/vector"
 )
@@ -35,7 +36,7 @@ import (
 // Output sharpening is for the paper and the eye. The look is taken from the
 // geometric mean of the near point and the viewing distance, since people stand
 // back and then come nearer (house practice). The radius is one minute of arc
-// from there (the acuity of ISO 8596), in millimetres on paper, so what it does in
+// from there (the acuity of ISO 8596; less for a sharper viewer), in millimetres on paper, so what it does in
 // cycles per degree is the same at every size and ppi. The amount is the surface's:
 // the more ink spreads and texture scatters, the more (house practice). It is
 // eased, down to a half, where the picture was pre-sharpened and is much enlarged:
@@ -158,8 +159,8 @@ func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpeni
 }
 
 func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpening {
-	look := lookDistance(p.Resolution.ViewingDistanceMM)
-	mm := min(look*math.Tan(minute), mostRadiusMM)
+	look := eye.LookDistance(p.Resolution.ViewingDistanceMM)
+	mm := min(look*math.Tan(minute)/s.Acuity, mostRadiusMM)
 	px := min(max(mm*p.Print.PPI/printsize.MMPerInch, leastRadiusPX), mostRadiusPX)
 	mm = px * printsize.MMPerInch / p.Print.PPI
 	ease := p.easing()
@@ -187,11 +188,6 @@ const minute = math.Pi / 180 / 60
 // 1 - exp(-pi²/8).
 var perRadius = 1 - gaussianResponse(1, 0.25)
 
-// lookDistance is from where a print is judged, for its viewing distance in mm.
-func lookDistance(viewing float64) float64 {
-	return math.Sqrt(nearPointMM * max(viewing, nearPointMM))
-}
-
 // easing is the share of output sharpening that pre-sharpening leaves to do:
 // all up to twice the size, half from six times.
 func (p *Plan) easing() float64 {
@@ -214,9 +210,7 @@ func (p *Plan) easing() float64 {
 func haloLimit(radii float64) float64 {
 	const peak, edge, power, mid = 200, 0.8, 0.6, 0.5
 	perDegree := radii * math.Pi / 180 / 4 // cycles
-	f := 0.114 * perDegree
-	sensitivity := peak * 2.6 * (0.0192 + f) * math.Exp(-math.Pow(f, 1.1))
-	threshold := min(1/sensitivity, edge)
+	threshold := min(1/(peak*eye.MannosSakrison(perDegree)), edge)
 	return mid * 2 * threshold * math.Pow(edge/threshold, power) / 2.2
 }
 

@@ -1,0 +1,105 @@
+package eye
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+func TestNothingIsSeenLessForComingNearer(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	for range 200 {
+		v := Viewer{Acuity: 0.3 + 2*r.Float64(), LuminanceCDM2: math.Exp(7 * r.Float64()), FieldDegrees: 1 + 40*r.Float64()}
+		e := v.Envelope()
+		last := math.Inf(1)
+		for f := 0.01; f < 200; f *= 1.01 {
+			s := e.At(f)
+			if s > last {
+				t.Fatalf("%+v: sensitivity rises to %g at %g cycles/degree", v, s, f)
+			}
+			if s < v.Sensitivity(f) && f < e.Peak()*0.999 {
+				t.Fatalf("%+v: the envelope is under the curve at %g cycles/degree", v, f)
+			}
+			last = s
+		}
+	}
+}
+
+func TestTheEnvelopeIsTheCurveBeyondItsPeak(t *testing.T) {
+	v := Usual()
+	e := v.Envelope()
+	at, value := summit(v.Sensitivity, 0.1, 60)
+	if !within(e.Peak(), at, 0.001) || !within(e.At(0), value, 1e-6) {
+		t.Errorf("peak of %.3f at %.4f, is %.3f at %.4f", e.At(0), e.Peak(), value, at)
+	}
+	for _, f := range []float64{8, 20, 45} {
+		if e.At(f) != v.Sensitivity(f) {
+			t.Errorf("the envelope leaves the curve at %g cycles/degree", f)
+		}
+	}
+}
+
+func TestTwiceTheAcuitySeesTwiceAsFine(t *testing.T) {
+	sharp, weak := Usual(), Usual()
+	sharp.Acuity, weak.Acuity = 2, 0.5
+	for _, f := range []float64{2, 10, 30} {
+		want := Usual().Sensitivity(f)
+		if got := sharp.Sensitivity(2 * f); got != want {
+			t.Errorf("acuity 2 at %g cycles/degree: %g, want %g", 2*f, got, want)
+		}
+		if got := weak.Sensitivity(f / 2); got != want {
+			t.Errorf("acuity 0.5 at %g cycles/degree: %g, want %g", f/2, got, want)
+		}
+	}
+}
+
+func TestWhatIsNotSaidOfAViewerIsUsual(t *testing.T) {
+	if got := (Viewer{}).OrUsual(); got != Usual() {
+		t.Errorf("got %+v", got)
+	}
+	if got := (Viewer{Acuity: 0.6, LuminanceCDM2: math.NaN(), FieldDegrees: -1}).OrUsual(); got != (Viewer{0.6, 100, 10}) {
+		t.Errorf("got %+v", got)
+	}
+}
+
+func TestContrastAtThresholdIsSeenHalfTheTime(t *testing.T) {
+	tests := []struct{ times, want float64 }{
+		{-1, 0}, {0, 0}, {math.NaN(), 0},
+		{1, 0.5},
+		{0.5, 1 - math.Pow(2, -math.Pow(0.5, 3.5))}, // 6 %
+		{2, 1 - math.Pow(2, -math.Pow(2, 3.5))},     // 99.96 %
+		{math.Inf(1), 1},
+	}
+	for _, test := range tests {
+		if got := Chance(test.times); math.Abs(got-test.want) > 1e-12 {
+			t.Errorf("Chance(%g) = %g, want %g", test.times, got, test.want)
+		}
+	}
+}
+
+// The closed form against what it stands for: contrasts drawn from an exponential
+// distribution, each less the threshold.
+func TestSensationIsWhatIsLeftAboveTheThreshold(t *testing.T) {
+	e := Usual().Envelope()
+	r := rand.New(rand.NewPCG(3, 4))
+	for _, f := range []float64{5, 20, 35} {
+		threshold := 1 / e.At(f)
+		for _, mean := range []float64{0.5 * threshold, threshold, 4 * threshold} {
+			const n = 400_000
+			left, all := 0.0, 0.0
+			for range n {
+				c := mean * r.ExpFloat64()
+				all += c
+				left += max(c-threshold, 0)
+			}
+			if got, want := e.Sensation(f, mean), left/all; math.Abs(got-want) > 0.005 {
+				t.Errorf("%g cycles/degree, mean %.4f: %.4f, drawn %.4f", f, mean, got, want)
+			}
+		}
+	}
+	for _, mean := range []float64{0, -1, math.NaN()} {
+		if got := e.Sensation(5, mean); got != 0 {
+			t.Errorf("a mean contrast of %g gives %g", mean, got)
+		}
+	}
+}
