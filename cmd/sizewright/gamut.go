@@ -1,11 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"image/png"
 	"io"
-	"os"
 	"path/filepath"
 	"text/tabwriter"
 
@@ -59,7 +59,8 @@ func gamut(out io.Writer, file string, f gamutFlags) error {
 		return fmt.Errorf("%s: %w", filepath.Base(file), err)
 	}
 	if f.picture != "" {
-		if err := writeMap(f.picture, m); err != nil {
+		var b bytes.Buffer
+		if err := errors.Join(png.Encode(&b, m.Map(render.GamutMapSide)), writeWhole(f.picture, b.Bytes())); err != nil {
 			return err
 		}
 	}
@@ -94,23 +95,6 @@ func (f gamutFlags) destination() (*colour.Profile, error) {
 		err = usageError{fmt.Errorf("the stock %q names no profile: add profile = \"paper.icc\" to [stock.%q]", stock, stock)}
 	}
 	return o.Profile, err
-}
-
-// writeMap writes the map whole or not at all, over a file of its name.
-func writeMap(name string, m *colour.Measurement) error {
-	f, err := os.CreateTemp(filepath.Dir(name), ".map-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	defer f.Close()
-	if err := png.Encode(f, m.Map(render.GamutMapSide)); err != nil {
-		return err
-	}
-	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), name)
 }
 
 func printGamut(out io.Writer, file string, g *colour.Gamut) error {

@@ -73,13 +73,14 @@ func root() *cobra.Command {
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	c.CompletionOptions.HiddenDefaultCmd = true
-	c.AddCommand(initCommand(), onceCommand(), serveCommand(), planCommand(), gamutCommand(), checkCommand(), demoCommand())
+	c.AddCommand(initCommand(), onceCommand(), serveCommand(), planCommand(), ladderCommand(), gamutCommand(), checkCommand(), demoCommand())
 	return c
 }
 
-// exactly and atMost are cobra's checks of the arguments, as usage errors.
+// exactly, atMost and atLeast are cobra's checks of the arguments, as usage errors.
 func exactly(n int) cobra.PositionalArgs { return asUsage(cobra.ExactArgs(n)) }
 func atMost(n int) cobra.PositionalArgs  { return asUsage(cobra.MaximumNArgs(n)) }
+func atLeast(n int) cobra.PositionalArgs { return asUsage(cobra.MinimumNArgs(n)) }
 
 func asUsage(check cobra.PositionalArgs) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {

@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/config"
-	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 	"sizewright/internal/render"
 )
@@ -69,7 +68,8 @@ func planOf(file, folder, dir string) (*render.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	return p.WithMeasurement(detail.Measure(src), o), nil
+	m, _ := render.Measure(src)
+	return p.WithMeasurement(m, o), nil
 }
 
 // settingsOf is the configuration of a studio, or the defaults without one.
@@ -110,7 +110,7 @@ func planLines(file string, p *render.Plan) [][2]string {
 		{"colour", colourWords(p.Colour)},
 		{"size", f("%s, %.1f x %.1f mm, %s", p.Size.Name, p.Size.WidthMM, p.Size.HeightMM, fitWords(p))},
 		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM)},
-		{"resolution", f("%.1f native ppi; held below %.1f, a caution below %.1f (%s, seen from %.0f mm)", p.Resolution.NativePPI, p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.ViewingDistanceMM)},
+		{"resolution", f("%.1f native ppi%s; held below %.1f, a caution below %.1f (%s, seen from %.0f mm)", p.Resolution.NativePPI, detailWords(p.Resolution), p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.ViewingDistanceMM)},
 		{"scale", scaleWords(p.Scale)},
 		{"measured", measuredWords(p.Measured)},
 		{"pre-sharpening", sharpeningWords(p.PreSharpening)},
@@ -164,15 +164,27 @@ func scaleWords(s render.Scale) string {
 	return words
 }
 
-func measuredWords(m *detail.Measurement) string {
+func detailWords(r render.Resolution) string {
+	if r.DetailPPI == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %.1f of it detail", r.DetailPPI)
+}
+
+func measuredWords(m *render.Measured) string {
 	if m == nil {
 		return "nothing: there is no print to make"
 	}
 	words := fmt.Sprintf("noise %.2f %% of the range, %.2f %% in shadows", 100*m.Noise, 100*m.NoiseDark)
 	if m.Edges == 0 {
-		return words + ", too few edges to tell a blur"
+		words += ", too few edges to tell a blur"
+	} else {
+		words += fmt.Sprintf(", blur of sigma %.2f px at its sharpest edges", m.Blur)
 	}
-	return words + fmt.Sprintf(", blur of sigma %.2f px at its sharpest edges", m.Blur)
+	if m.Resolution > 0 {
+		words += fmt.Sprintf(", detail for about %.1f megapixels (estimate)", m.EffectiveMP)
+	}
+	return words
 }
 
 func sharpeningWords(s render.Sharpening) string {

@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -18,6 +19,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/santhosh-tekuri/jsonschema/v6"
+	"golang.org/x/image/draw"
 	xtiff "golang.org/x/image/tiff"
 
 	"sizewright/configs"
@@ -59,21 +61,28 @@ func exitsMain() {
 	}
 }
 
-// picture FILE WIDTHxHEIGHT writes a picture of a slope and a fine check; the
-// name's suffix gives the format.
+// picture FILE WIDTHxHEIGHT [textured|enlarged] writes a picture of a slope and a
+// fine check, or of texture at every fineness, or of such texture enlarged four times;
+// the name's suffix gives the format.
 func pictureCmd(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) != 2 {
-		ts.Fatalf("usage: picture FILE WIDTHxHEIGHT")
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: picture FILE WIDTHxHEIGHT [textured|enlarged]")
 	}
 	var w, h int
 	if _, err := fmt.Sscanf(args[1], "%dx%d", &w, &h); err != nil {
 		ts.Fatalf("%s: %v", args[1], err)
 	}
-	img := image.NewRGBA(image.Rect(0, 0, w, h))
-	for y := range h {
-		for x := range w {
-			img.Set(x, y, color.RGBA{uint8(x * 255 / w), uint8(y * 255 / h), uint8((x ^ y) & 8 * 16), 255})
-		}
+	var img image.Image
+	switch strings.Join(args[2:], "") {
+	case "":
+		img = checked(w, h)
+	case "textured":
+		img = textured(w, h)
+	case "enlarged":
+		large := image.NewRGBA(image.Rect(0, 0, w, h))
+		small := textured(w/4, h/4)
+		draw.CatmullRom.Scale(large, large.Rect, small, small.Bounds(), draw.Src, nil)
+		img = large
 	}
 	var buf bytes.Buffer
 	var err error
@@ -87,6 +96,38 @@ func pictureCmd(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	ts.Check(err)
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), buf.Bytes(), 0o644))
+}
+
+func checked(w, h int) image.Image {
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			img.Set(x, y, color.RGBA{uint8(x * 255 / w), uint8(y * 255 / h), uint8((x ^ y) & 8 * 16), 255})
+		}
+	}
+	return img
+}
+
+// textured has the same contrast in every octave, as natural pictures do.
+func textured(w, h int) image.Image {
+	r := rand.New(rand.NewPCG(3, 5))
+	sum := make([]float64, w*h)
+	for cell := 1; cell <= 64; cell *= 2 {
+		coarse := image.NewGray16(image.Rect(0, 0, w/cell+2, h/cell+2))
+		for i := range coarse.Pix {
+			coarse.Pix[i] = uint8(r.Uint32())
+		}
+		fine := image.NewGray16(image.Rect(0, 0, w, h))
+		draw.CatmullRom.Scale(fine, fine.Rect, coarse, image.Rect(0, 0, w/cell+1, h/cell+1), draw.Src, nil)
+		for i := range sum {
+			sum[i] += float64(fine.Gray16At(i%w, i/w).Y)/65535 - 0.5
+		}
+	}
+	img := image.NewGray(image.Rect(0, 0, w, h))
+	for i, v := range sum {
+		img.Pix[i] = uint8(min(max(128+50*v, 0), 255))
+	}
+	return img
 }
 
 // profile srgb|romm FILE writes a built-in profile.

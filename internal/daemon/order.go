@@ -21,9 +21,12 @@ import (
 	"go.uber.org/zap"
 
 	"sizewright/internal/detail"
+	"sizewright/internal/eye"
 	"sizewright/internal/intake"
+	"sizewright/internal/ladder"
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
@@ -133,7 +136,12 @@ func (j *job) run(ctx context.Context) error {
 	if err != nil {
 		return j.unreadable(err)
 	}
-	j.planned(plan.WithMeasurement(detail.Measure(src), j.order))
+	measured, spectrum := render.Measure(src)
+	j.rec.Ladder = j.ladder(src, spectrum)
+	j.planned(plan.WithMeasurement(measured, j.order))
+	if r := j.rec.Plan.Refusal; r != nil {
+		return j.hold(r.Code, r.Text)
+	}
 	giveUp, err := j.await(ctx, morning.Key(j.rec))
 	if err != nil {
 		return err
@@ -143,6 +151,18 @@ func (j *job) run(ctx context.Context) error {
 		return j.repeat(before)
 	}
 	return j.print(ctx, src)
+}
+
+// ladder is the picture over the usual sizes and the order's own.
+func (j *job) ladder(src *photo.Photo, spectrum *detail.Spectrum) *ladder.Ladder {
+	s, own := j.order.Settings, j.order.Size
+	sizes := ladder.Usual()
+	if !slices.ContainsFunc(sizes, func(s printsize.Size) bool { return s.Name == own.Name }) {
+		sizes = append(sizes, own)
+	}
+	return ladder.New(
+		ladder.Picture{Name: j.rec.Source.Name, Width: src.Width, Height: src.Height, Spectrum: spectrum}, sizes,
+		ladder.Options{PPI: s.PPI, DistanceMM: s.ViewingDistanceMM, Viewer: eye.Viewer{Acuity: s.Acuity}, Mark: own.Name})
 }
 
 func (j *job) planned(p *render.Plan) {

@@ -90,7 +90,7 @@ func (s *studioDir) order(folder, name string, info photo.Info) *record.Record {
 	size, stock, err := printsize.Parse(folder)
 	s.must(err)
 	asked := render.Order{Size: size, Stock: stock, Settings: config.Default().Print}
-	plan := render.NewPlan(&info, asked).WithMeasurement(detail.Measurement{Noise: 0.004, NoiseDark: 0.005, Blur: 0.7, Edges: 300}, asked)
+	plan := render.NewPlan(&info, asked).WithMeasurement(render.Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.005, Blur: 0.7, Edges: 300}}, asked)
 	s.tick = s.tick.Add(time.Minute)
 	r := &record.Record{
 		Schema: record.SchemaID,

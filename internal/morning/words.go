@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/ladder"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
@@ -32,8 +33,8 @@ type words struct {
 	Fault   string
 	Caution string
 
-	Size, Pixels, Resolution, Scale, Sharpening, Crop, Carries string // facts, by their term
-	Colour, Gamut, Spaces                                      string
+	Size, Pixels, Resolution, Scale, Sharpening, Crop, Carries, Ladder string // facts, by their term
+	Colour, Gamut, Spaces                                              string
 
 	OnPaper, GamutMap string // other views, by what opens them
 	FullSize          string // link from one
@@ -58,6 +59,7 @@ type words struct {
 	NoMask     string
 	CroppedTo  func(w, h float64, ofW, ofH int) string
 	Largest    func(size string, w, h float64) string
+	Rung       func(*ladder.Ladder) []string // what size does for the picture, this print's rung first
 	PreviewOf  func(name string) string
 	OnPaperOf  func(name string) string
 	GamutMapOf func(name string) string
@@ -85,7 +87,7 @@ var english = words{
 	Caution: "Look at this",
 
 	Size: "Size", Pixels: "Pixels", Resolution: "Resolution", Scale: "Scale",
-	Sharpening: "Sharpening", Crop: "Crop", Carries: "Would carry",
+	Sharpening: "Sharpening", Crop: "Crop", Carries: "Would carry", Ladder: "At this size",
 	Colour: "Colour", Gamut: "Gamut", Spaces: "Working spaces",
 
 	OnPaper: "On the paper\u2019s own white", GamutMap: "Where the paper misses",
@@ -115,6 +117,7 @@ var english = words{
 		return typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", w, h, ofW, ofH))
 	},
 	Largest:   largestInEnglish,
+	Rung:      rungInEnglish,
 	PreviewOf: func(name string) string { return "Preview of the print of " + name },
 	OnPaperOf: func(name string) string { return "The print of " + name + " on the paper\u2019s own white" },
 	GamutMapOf: func(name string) string {
@@ -217,6 +220,17 @@ func times(factor float64) string {
 		figures = 3
 	}
 	return typeset(strconv.FormatFloat(roundTo(factor, figures), 'f', -1, 64) + " times")
+}
+
+// rungInEnglish is the ladder's own words: of this print's rung, and of all.
+func rungInEnglish(l *ladder.Ladder) []string {
+	lines := []string{}
+	for _, r := range l.Rungs {
+		if r.Name == l.Mark {
+			lines = append(lines, typeset(r.Sentence))
+		}
+	}
+	return append(lines, typeset(l.Verdict), "Estimates, from what was measured of the picture.")
 }
 
 func maskInEnglish(stage int, s render.Sharpening) string {

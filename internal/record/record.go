@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
 	"sizewright/internal/render"
 )
@@ -42,6 +43,7 @@ type Record struct {
 	RepeatOf string          `json:"repeat_of,omitempty"` // the record of the same order, already made: print is that one
 	Plan     *render.Plan    `json:"plan,omitempty"`      // nil when the file could not be read
 	Gamut    *colour.Gamut   `json:"gamut,omitempty"`     // set when the stock has a profile
+	Ladder   *ladder.Ladder  `json:"ladder,omitempty"`    // the picture over many sizes, this order's rung marked; nil where it was not measured
 	Cautions []photo.Caution `json:"cautions"`
 	Reason   string          `json:"reason,omitempty"` // set when held: one sentence
 	Code     string          `json:"reason_code,omitempty"`

@@ -15,7 +15,7 @@ func benchmarked(b *testing.B) (*photo.Photo, *Plan, *Renderer) {
 	src := save(b, patterned(3000, 2000))
 	o := pixels(b, 6240, 4160, 360, grainy(1))
 	o.Settings.OutputSharpening, o.Settings.PreSharpening = 1, 1
-	p := NewPlan(&src.Info, o).WithMeasurement(detail.Measurement{Noise: 0.004, NoiseDark: 0.004, Blur: 0.7, Edges: 300}, o)
+	p := NewPlan(&src.Info, o).WithMeasurement(Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.004, Blur: 0.7, Edges: 300}}, o)
 	r, err := New(p, src, o)
 	if err != nil {
 		b.Fatal(err)

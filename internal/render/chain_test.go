@@ -54,7 +54,7 @@ func through(t testing.TB, plane []float64, w, h int, o Order, m *detail.Measure
 		own := detail.Measure(src)
 		m = &own
 	}
-	p := NewPlan(&src.Info, o).WithMeasurement(*m, o)
+	p := NewPlan(&src.Info, o).WithMeasurement(Measured{Measurement: *m}, o)
 	img := decode(t, carriedOut(t, p, src, o)).(*image.Gray16)
 	out := make([]float64, p.Print.Width*p.Print.Height)
 	for i := range out {

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"sizewright/internal/config"
-	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/tiff"
@@ -31,23 +30,23 @@ func NewOrder(folder string, c *config.Config) (Order, error) {
 
 // Plan is every decision about one print, before a pixel moves.
 type Plan struct {
-	Size             PlanSize            `json:"size"`
-	Stock            string              `json:"stock,omitempty"`
-	Picture          PlanPicture         `json:"picture"`
-	Fit              string              `json:"fit"`  // "whole" or "fill"
-	Crop             Rect                `json:"crop"` // of the upright picture, source pixels
-	Print            PlanPrint           `json:"print"`
-	Resolution       Resolution          `json:"resolution"`
-	Scale            Scale               `json:"scale"`
-	Measured         *detail.Measurement `json:"measured,omitempty"` // of the picture's pixels; nil before
-	PreSharpening    Sharpening          `json:"pre_sharpening"`
-	ScaleSharpening  Sharpening          `json:"scale_sharpening"`
-	OutputSharpening Sharpening          `json:"output_sharpening"`
-	Grain            Grain               `json:"grain"`
-	Colour           PlanColour          `json:"colour"`
-	File             PlanFile            `json:"file"`
-	Cautions         []photo.Caution     `json:"cautions"`
-	Refusal          *Refusal            `json:"refusal,omitempty"` // set: no print is to be made
+	Size             PlanSize        `json:"size"`
+	Stock            string          `json:"stock,omitempty"`
+	Picture          PlanPicture     `json:"picture"`
+	Fit              string          `json:"fit"`  // "whole" or "fill"
+	Crop             Rect            `json:"crop"` // of the upright picture, source pixels
+	Print            PlanPrint       `json:"print"`
+	Resolution       Resolution      `json:"resolution"`
+	Scale            Scale           `json:"scale"`
+	Measured         *Measured       `json:"measured,omitempty"` // of the picture's pixels; nil before
+	PreSharpening    Sharpening      `json:"pre_sharpening"`
+	ScaleSharpening  Sharpening      `json:"scale_sharpening"`
+	OutputSharpening Sharpening      `json:"output_sharpening"`
+	Grain            Grain           `json:"grain"`
+	Colour           PlanColour      `json:"colour"`
+	File             PlanFile        `json:"file"`
+	Cautions         []photo.Caution `json:"cautions"`
+	Refusal          *Refusal        `json:"refusal,omitempty"` // set: no print is to be made
 }
 
 // PlanSize is the size asked for, turned as the picture is.
@@ -140,15 +139,6 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 	p.colour(info, o)
 	p.file(info, o)
 	return p
-}
-
-// WithMeasurement is the whole plan: sharpening by what was measured of the
-// picture. It leaves p alone.
-func (p *Plan) WithMeasurement(m detail.Measurement, o Order) *Plan {
-	q := *p
-	q.Measured = &m
-	q.sharpening(o.Settings)
-	return &q
 }
 
 func (p *Plan) caution(code, format string, args ...any) {

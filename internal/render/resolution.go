@@ -11,9 +11,10 @@ import (
 
 // Resolution is whether the file carries this size.
 type Resolution struct {
-	NativePPI         float64 `json:"native_ppi"`  // source pixels an inch of print
-	MinimumPPI        float64 `json:"minimum_ppi"` // below it: held
-	CautionPPI        float64 `json:"caution_ppi"` // below it: a caution
+	NativePPI         float64 `json:"native_ppi"`           // source pixels an inch of print
+	DetailPPI         float64 `json:"detail_ppi,omitempty"` // of those, what its detail would need; 0 is not known
+	MinimumPPI        float64 `json:"minimum_ppi"`          // below it: held
+	CautionPPI        float64 `json:"caution_ppi"`          // below it: a caution
 	ViewingDistanceMM float64 `json:"viewing_distance_mm"`
 	Basis             string  `json:"basis"` // "viewing distance" or "set"
 }
@@ -79,31 +80,35 @@ func (p *Plan) resolution(s config.Settings) {
 // refuse writes the reason and the largest print the crop would carry.
 func (p *Plan) refuse(s config.Settings) {
 	r := p.Resolution
-	c := carrier{p.Crop, s}
+	p.Refusal = p.largestFor(carrier{p.Crop, s, 1})
+	p.Refusal.Code = "too-few-pixels"
+	p.Refusal.Text = fmt.Sprintf("too few pixels for %s: %d x %d px is %.0f ppi there and %.0f is the least (seen from %s); %s",
+		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, metres(r.ViewingDistanceMM), p.Refusal.Text)
+}
+
+// largestFor is a refusal with what the picture would carry, and in words.
+func (p *Plan) largestFor(c carrier) *Refusal {
 	w, h := c.largest()
 	name := c.largestNamed()
 	would := fmt.Sprintf("it would carry %.0f x %.0f mm", w, h)
 	if name != "" {
 		would += fmt.Sprintf(", so %s at the most", name)
 	}
-	p.Refusal = &Refusal{
-		Code: "too-few-pixels",
-		Text: fmt.Sprintf("too few pixels for %s: %d x %d px is %.0f ppi there and %.0f is the least (seen from %s); %s",
-			p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, metres(r.ViewingDistanceMM), would),
-		WidthMM: w, HeightMM: h, Size: name,
-	}
+	return &Refusal{Text: would, WidthMM: w, HeightMM: h, Size: name}
 }
 
-// carrier is a crop of a picture and what a folder asks of it.
+// carrier is a crop of a picture, what a folder asks of it, and the share of its
+// pixels a side that count.
 type carrier struct {
-	crop Rect
-	set  config.Settings
+	crop  Rect
+	set   config.Settings
+	share float64
 }
 
 // carries tells whether a print this wide, in mm, meets the minimum.
 func (c carrier) carries(widthMM float64) bool {
 	minimum, _ := levels(math.Hypot(widthMM, widthMM*c.crop.Height/c.crop.Width), c.set)
-	return c.crop.Width*printsize.MMPerInch/widthMM >= minimum
+	return c.share*c.crop.Width*printsize.MMPerInch/widthMM >= minimum
 }
 
 // largest is the largest print, in whole mm, that meets the minimum. Native

@@ -100,7 +100,7 @@ func (s Sharpening) shape() vector.Shape {
 func (p *Plan) sharpening(s config.Settings) {
 	var m detail.Measurement
 	if p.Measured != nil {
-		m = *p.Measured
+		m = p.Measured.Measurement
 	}
 	p.PreSharpening = p.preSharpening(s, m)
 	p.ScaleSharpening = p.scaleSharpening(s, m)

@@ -12,7 +12,7 @@ import (
 func planned(t testing.TB, folder string, change func(*config.Settings)) *Plan {
 	t.Helper()
 	o := order(t, folder, change)
-	return NewPlan(picture(6240, 4160), o).WithMeasurement(detail.Measurement{Noise: 0.004, NoiseDark: 0.004, Blur: 0.7, Edges: 300}, o)
+	return NewPlan(picture(6240, 4160), o).WithMeasurement(Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.004, Blur: 0.7, Edges: 300}}, o)
 }
 
 func TestPreSharpeningGrowsWithEnlargement(t *testing.T) {
@@ -50,7 +50,7 @@ func TestPreSharpeningNeedsABlurToTakeBack(t *testing.T) {
 		set.Settings.BlurPX = c.blur
 		p := NewPlan(picture(6240, 4160), set)
 		if c.m != nil {
-			p = bare.WithMeasurement(*c.m, set)
+			p = bare.WithMeasurement(Measured{Measurement: *c.m}, set)
 		}
 		if s := p.PreSharpening; s.Applied != c.want || s.RadiusPX > preMostPX || s.Why == "" {
 			t.Errorf("%s: %+v", c.name, s)
@@ -126,13 +126,13 @@ func TestNoisierPicturesAreHeldBackMore(t *testing.T) {
 	o := order(t, "40x60in", nil)
 	last := -1.0
 	for _, noise := range []float64{0, 0.002, 0.01, 0.03} {
-		p := NewPlan(picture(6240, 4160), o).WithMeasurement(detail.Measurement{Noise: noise, NoiseDark: noise, Blur: 0.7, Edges: 300}, o)
+		p := NewPlan(picture(6240, 4160), o).WithMeasurement(Measured{Measurement: detail.Measurement{Noise: noise, NoiseDark: noise, Blur: 0.7, Edges: 300}}, o)
 		if p.OutputSharpening.Noise <= last || noise > 0 && p.PreSharpening.Noise <= 0 {
 			t.Errorf("noise of %v: %+v", noise, p.OutputSharpening)
 		}
 		last = p.OutputSharpening.Noise
 	}
-	dark := NewPlan(picture(6240, 4160), o).WithMeasurement(detail.Measurement{Noise: 0.004, NoiseDark: 0.012, Blur: 0.7, Edges: 300}, o)
+	dark := NewPlan(picture(6240, 4160), o).WithMeasurement(Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.012, Blur: 0.7, Edges: 300}}, o)
 	if even := planned(t, "40x60in", nil); dark.OutputSharpening.Shadow <= even.OutputSharpening.Shadow {
 		t.Errorf("noisy shadows are spared below %v, even ones below %v", dark.OutputSharpening.Shadow, even.OutputSharpening.Shadow)
 	}

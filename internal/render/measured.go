@@ -1,0 +1,55 @@
+package render
+
+import (
+	"fmt"
+	"slices"
+
+	"sizewright/internal/config"
+	"sizewright/internal/detail"
+	"sizewright/internal/photo"
+)
+
+// Measured is what the picture's own pixels told.
+type Measured struct {
+	detail.Measurement
+	Resolution  float64 `json:"true_resolution"` // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
+	EffectiveMP float64 `json:"effective_mp"`    // megapixels that would hold it
+}
+
+// Measure looks at a picture, and returns where its contrast lies beside.
+func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
+	m := detail.Measure(src)
+	s := detail.MeasureSpectrum(src, m)
+	return Measured{m, round(s.Resolution, 3), round(s.Effective, 2)}, s
+}
+
+// WithMeasurement is the whole plan: sharpening by what was measured of the
+// picture, and whether its detail, and not just its pixels, carries the size. It
+// leaves p alone.
+func (p *Plan) WithMeasurement(m Measured, o Order) *Plan {
+	q := *p
+	q.Measured, q.Cautions = &m, slices.Clone(p.Cautions)
+	q.sharpening(o.Settings)
+	if m.Resolution > 0 {
+		q.detail(o.Settings)
+	}
+	return &q
+}
+
+// detail holds the picture's detail against what the size asks. By default what
+// counts for a hold is pixels: a soft picture may be meant so.
+func (p *Plan) detail(s config.Settings) {
+	r := &p.Resolution
+	r.DetailPPI = round(r.NativePPI*p.Measured.Resolution, 1)
+	if r.DetailPPI >= r.MinimumPPI {
+		return
+	}
+	text := fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate): %.0f ppi of detail at %s, where %.0f is the least",
+		float64(p.Picture.Width)*float64(p.Picture.Height)/1e6, p.Measured.EffectiveMP, r.DetailPPI, p.Size.Name, r.MinimumPPI)
+	if s.MinimumCounts != config.CountDetail {
+		p.Cautions = append(p.Cautions, photo.Caution{Code: "little-detail", Text: text + "; look whether it is meant to be soft"})
+		return
+	}
+	p.Refusal = p.largestFor(carrier{p.Crop, s, p.Measured.Resolution})
+	p.Refusal.Code, p.Refusal.Text = "too-little-detail", text+"; "+p.Refusal.Text
+}

@@ -1,0 +1,65 @@
+package render
+
+import (
+	"strings"
+	"testing"
+
+	"sizewright/internal/config"
+	"sizewright/internal/detail"
+)
+
+// soft is a picture of 26 megapixels with detail for a ninth of them.
+var soft = Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.004, Blur: 2, Edges: 300}, Resolution: 1. / 3, EffectiveMP: 2.9}
+
+// 6240 px over 36 in are 173 ppi, of which a third is detail: 58, where 100 is the
+// least.
+func TestAFileWithLessDetailThanPixelsIsTold(t *testing.T) {
+	o := order(t, "24x36in", nil)
+	p := NewPlan(picture(6240, 4160), o)
+	if p.Refusal != nil || has(p, "little-detail") {
+		t.Fatalf("by its pixels alone: %+v %+v", p.Refusal, p.Cautions)
+	}
+	q := p.WithMeasurement(soft, o)
+	if q.Refusal != nil || !has(q, "little-detail") || q.Resolution.DetailPPI != 57.8 {
+		t.Errorf("measured: %+v, %+v, %+v", q.Refusal, q.Cautions, q.Resolution)
+	}
+	if len(p.Cautions) != len(q.Cautions)-1 {
+		t.Error("the plan that was asked has changed")
+	}
+	for _, word := range []string{"26.0 megapixels", "about 2.9", "estimate", "58 ppi"} {
+		if text := q.Cautions[len(q.Cautions)-1].Text; !strings.Contains(text, word) {
+			t.Errorf("%q lacks %q", text, word)
+		}
+	}
+}
+
+func TestAFolderMayCountDetailForPixels(t *testing.T) {
+	o := order(t, "24x36in", func(s *config.Settings) { s.MinimumCounts = config.CountDetail })
+	q := NewPlan(picture(6240, 4160), o).WithMeasurement(soft, o)
+	if q.Refusal == nil || q.Refusal.Code != "too-little-detail" {
+		t.Fatalf("not held: %+v", q.Refusal)
+	}
+	// A third of the pixels a side carry a third of the size, by the floor of 100 ppi:
+	// 6240/3 px at 100 ppi are 528 mm.
+	if q.Refusal.WidthMM < 525 || q.Refusal.WidthMM > 529 {
+		t.Errorf("it would carry %v mm", q.Refusal.WidthMM)
+	}
+	sharp := soft
+	sharp.Resolution = 0.9
+	if r := NewPlan(picture(6240, 4160), o).WithMeasurement(sharp, o).Refusal; r != nil {
+		t.Errorf("a sharp one is held: %+v", r)
+	}
+	unknown := soft
+	unknown.Resolution = 0
+	if r := NewPlan(picture(6240, 4160), o).WithMeasurement(unknown, o).Refusal; r != nil {
+		t.Errorf("one whose detail is not known is held: %+v", r)
+	}
+}
+
+func TestASharperViewerAsksMorePixels(t *testing.T) {
+	usual := NewPlan(picture(6240, 4160), order(t, "A4", nil)).Resolution
+	sharp := NewPlan(picture(6240, 4160), order(t, "A4", func(s *config.Settings) { s.Acuity = 1.5 })).Resolution
+	if sharp.MinimumPPI < 1.49*usual.MinimumPPI || sharp.MinimumPPI > 1.51*usual.MinimumPPI {
+		t.Errorf("acuity 1 asks %v ppi and 1.5 asks %v", usual.MinimumPPI, sharp.MinimumPPI)
+	}
+}
