@@ -13,6 +13,10 @@ func (r *reader) compareKeys(t *table) {
 	}
 	if t.settings != nil {
 		r.compareResolutions(t)
+		r.comparePaper(t)
+	}
+	if t.check != nil {
+		t.check()
 	}
 }
 

@@ -1,6 +1,10 @@
 package config
 
-import "time"
+import (
+	"time"
+
+	"sizewright/internal/sheet"
+)
 
 // Config is what sizewright.toml says, checked, with defaults for what it does
 // not say.
@@ -10,9 +14,11 @@ type Config struct {
 	Rescan  time.Duration // how often drop folders are looked through without an event, 1s to 24h
 	Print   Settings      // what [print] says over the defaults; Settings("", "") is how such prints are made
 
-	stocks   map[string]*layer // by canonical stock name
-	folders  map[sheet]*layer
-	profiles []NamedProfile // in the order of the file
+	media     map[string]*sheet.Media // by name
+	modeTimes map[string]float64      // by the mode's name
+	stocks    map[string]*layer       // by canonical stock name
+	folders   map[printed]*layer
+	profiles  []NamedProfile // in the order of the file
 }
 
 // Settings say how the prints of one drop folder are made.
@@ -34,6 +40,30 @@ type Settings struct {
 	BlurPX           float64 `json:"blur_px"`           // the picture's softness, sigma in its pixels, 0.3 to 3; 0 is measured
 	OutputSharpening float64 `json:"output_sharpening"` // for the paper: 0 none, 1 as its surface asks, to 2
 	Grain            float64 `json:"grain"`             // standard deviation in steps of lightness L*, 0 none to 5
+
+	// Paper; internal/sheet has what each does. Without a media the print is the
+	// picture alone.
+	Media         string  `json:"media"`            // names of media, the first that fits is taken; MediaSeparator between
+	Mode          string  `json:"mode"`             // of the media's print modes; "" is none
+	Placement     string  `json:"placement"`        // centred on the "sheet" or its "printable" area
+	Raise         float64 `json:"raise"`            // share of the free height, 0 to 0.1
+	Border        string  `json:"border"`           // "none", "even", "bottom-weighted", "outer" or "mat"
+	BorderMM      float64 `json:"border_mm"`        // of an even or bottom-weighted border
+	BorderBottom  float64 `json:"border_bottom_mm"` // 0 is a quarter more
+	OuterWidthMM  float64 `json:"outer_width_mm"`   // of the trimmed print, or of a mat's opening
+	OuterHeightMM float64 `json:"outer_height_mm"`  //
+	OverlapMM     float64 `json:"overlap_mm"`       // behind a mat, each side
+	Bleed         string  `json:"bleed"`            // "mirror", "stretch" or "extend"
+	BleedMM       float64 `json:"bleed_mm"`         //
+	WrapMM        float64 `json:"wrap_mm"`          // depth of a gallery wrap's sides
+	TrimMarks     bool    `json:"trim_marks"`       //
+	Caption       string  `json:"caption"`          // with {name}, {size}, {stock}, {date}; "" is none
+	CaptionMM     float64 `json:"caption_mm"`       // height of its line
+	PricePerM2    float64 `json:"price_per_m2"`     // of the paper; 0 is not known
+	PricePerMetre float64 `json:"price_per_metre"`  // of a roll
+	PricePerSheet float64 `json:"price_per_sheet"`  //
+	Currency      string  `json:"currency"`         // as it is shown
+	M2PerHour     float64 `json:"pace_m2_per_hour"` // of the printer; 0 is not known
 
 	// Colour; see [Config.Settings] for how these keys get along.
 	Profile                string  `json:"profile"`                  // path of an output profile, as written; "" is none
@@ -120,6 +150,11 @@ func Default() *Config {
 			Surface:          SurfaceLustre,
 			PreSharpening:    1,
 			OutputSharpening: 1,
+
+			Placement: string(sheet.OnSheet),
+			Border:    string(sheet.NoBorder),
+			Bleed:     string(sheet.Mirror),
+			CaptionMM: 3,
 
 			Intent:                 IntentRelative,
 			BlackPointCompensation: true,

@@ -28,6 +28,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 func TestDefaults(t *testing.T) {
 	c := Default()
 	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", MinimumCounts: "pixels", Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
+		Placement: "sheet", Border: "none", Bleed: "mirror", CaptionMM: 3,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.01}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
@@ -59,6 +60,27 @@ pre_sharpening = 0.5
 blur_px = 0.8
 output_sharpening = 0
 grain = 1.5
+media = ["roll", "sheet"]
+mode = "fine"
+placement = "printable"
+raise = 0.05
+border = "bottom-weighted"
+border_mm = 20
+border_bottom_mm = 30
+outer_width_mm = 300
+outer_height_mm = 400
+overlap_mm = 3
+bleed = "extend"
+bleed_mm = 0
+wrap_mm = 0
+trim_marks = true
+caption = "{name}"
+caption_mm = 4
+price_per_m2 = 12.5
+price_per_metre = 0
+price_per_sheet = 0
+currency = "EUR"
+pace_m2_per_hour = 4
 profile = "profiles/Lustre.ICM"
 intent = "perceptual"
 black_point_compensation = false
@@ -66,14 +88,38 @@ working_space = ""
 strict_profile = true
 gamut_caution_delta_e = 6
 gamut_caution_share = 0.5
+[media.roll]
+kind = "roll"
+width_mm = 610
+margin_left_mm = 5
+max_length_mm = 9000
+thickness = "0.3 mm"
+[media.roll.mode.fine]
+side = "trailing"
+extra_mm = 12
+times = 2
+[media.sheet]
+kind = "sheet"
+width_mm = 420
+length_mm = 594
+[media.sheet.mode.fine]
+side = "left"
+extra_mm = 1
 [stock.rag]
 working_space = "romm"
 `)
 	if c.Workers != 3 || c.Settle != 500*time.Millisecond || c.Rescan != 90*time.Minute {
 		t.Errorf("the studio runs with %+v", c)
 	}
-	want := Settings{300, FitFill, 8, CompressionLZW, 1500.5, 90, CountDetail, 1.2, 150, "mitchell", SurfaceCanvas, 0.5, 0.8, 0, 1.5,
-		"profiles/Lustre.ICM", IntentPerceptual, false, "", true, 6, 0.5}
+	want := Settings{
+		PPI: 300, Fit: FitFill, Bits: 8, Compression: CompressionLZW,
+		ViewingDistanceMM: 1500.5, MinimumPPI: 90, MinimumCounts: CountDetail, Acuity: 1.2, CautionPPI: 150,
+		Kernel: "mitchell", Surface: SurfaceCanvas, PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
+		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
+		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "extend", BleedMM: 0, WrapMM: 0, TrimMarks: true,
+		Caption: "{name}", CaptionMM: 4, PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
+		Profile: "profiles/Lustre.ICM", Intent: IntentPerceptual, StrictProfile: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.5,
+	}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v, want %+v", c.Print, want)
 	}
@@ -104,8 +150,15 @@ func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
 }
 
 func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
-	other := Settings{300, FitFill, 8, CompressionLZW, 1000, 50, CountDetail, 1.5, 60, "mitchell", SurfaceMatte, 0.5, 0.8, 0, 1.5,
-		"lustre.icc", IntentAbsolute, false, WorkingSpaceA98, true, 6, 0.5}
+	other := Settings{
+		PPI: 300, Fit: FitFill, Bits: 8, Compression: CompressionLZW,
+		ViewingDistanceMM: 1000, MinimumPPI: 50, MinimumCounts: CountDetail, Acuity: 1.5, CautionPPI: 60,
+		Kernel: "mitchell", Surface: SurfaceMatte, PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
+		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
+		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "extend", BleedMM: 6, WrapMM: 7, TrimMarks: true,
+		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
+		Profile: "lustre.icc", Intent: IntentAbsolute, WorkingSpace: WorkingSpaceA98, StrictProfile: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.5,
+	}
 	done := Default().Print
 	for i, k := range printKeys {
 		before := done
@@ -139,6 +192,27 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "grain", []string{"0", "5", "0.5"}, []string{"-0.1", "5.1", "inf"}},
 		{"print", "pre_sharpening", []string{"0", "2", "0.25"}, []string{"-0.1", "2.1", "nan", "[1]"}},
 		{"print", "output_sharpening", []string{"0", "2"}, []string{"-0.1", "2.1", "1979-05-27"}},
+		{"print", "media", []string{`[]`}, []string{"1", `[1]`, `[""]`, `"nowhere"`, `["nowhere"]`}},
+		{"print", "mode", []string{`""`}, []string{"1", `"a\nb"`}},
+		{"print", "placement", []string{`"sheet"`, `"printable"`}, []string{`"paper"`, `""`}},
+		{"print", "raise", []string{"0", "0.1"}, []string{"-0.01", "0.11", "nan"}},
+		{"print", "border", []string{`"none"`, `"even"`, `"bottom-weighted"`, `"outer"`, `"mat"`}, []string{`"wide"`, `""`, "5"}},
+		{"print", "border_mm", []string{"0", "1000"}, []string{"-1", "1001", "nan"}},
+		{"print", "border_bottom_mm", []string{"0", "1000"}, []string{"-1", "1001"}},
+		{"print", "outer_width_mm", []string{"0", "20000"}, []string{"-1", "20001"}},
+		{"print", "outer_height_mm", []string{"0", "20000"}, []string{"-1", "20001"}},
+		{"print", "overlap_mm", []string{"0", "100"}, []string{"-1", "101"}},
+		{"print", "bleed", []string{`"mirror"`, `"stretch"`, `"extend"`}, []string{`"none"`, "3"}},
+		{"print", "bleed_mm", []string{"0", "100"}, []string{"-1", "101"}},
+		{"print", "wrap_mm", []string{"0", "300"}, []string{"-1", "301"}},
+		{"print", "trim_marks", []string{"true", "false"}, []string{"1", `"yes"`}},
+		{"print", "caption", []string{`""`, `"{name}, {size}"`}, []string{"1", `"a\nb"`}},
+		{"print", "caption_mm", []string{"1", "50"}, []string{"0", "51"}},
+		{"print", "price_per_m2", []string{"0", "12.5"}, []string{"-1", "nan"}},
+		{"print", "price_per_metre", []string{"0", "12.5"}, []string{"-1", "inf"}},
+		{"print", "price_per_sheet", []string{"0", "12.5"}, []string{"-1", `"2"`}},
+		{"print", "currency", []string{`""`, `"EUR"`}, []string{"1", `"a long currency"`}},
+		{"print", "pace_m2_per_hour", []string{"0", "1000"}, []string{"-1", "1001"}},
 		{"print", "profile", []string{`""`, `"a.icc"`, `"A B.ICM"`, `"/b/../c.icc"`, `"\u0130:\\\".icc"`},
 			[]string{`"a"`, `"icc"`, `"a.icc "`, `"a.icc/"`, `"a.tif"`, `"https://x/a.icc"`, `"FILE:a.icc"`, `"a\u0000.icc"`, `"a\n.icc"`, "1"}},
 		{"print", "intent", []string{`"relative"`, `"perceptual"`, `"saturation"`, `"absolute"`}, []string{`""`, `"Relative"`, "1"}},

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"slices"
 	"strings"
 	"time"
 )
@@ -20,7 +21,9 @@ var intakeKeys = []key[Config]{
 		"How often to look through the drop folders when nothing tells of a new file."),
 }
 
-var printKeys = []key[Settings]{
+var printKeys = slices.Concat(pixelKeys, paperKeys, colourKeys)
+
+var pixelKeys = []key[Settings]{
 	newKey("ppi", func(s *Settings) *float64 { return &s.PPI }, number(72, 2880, "pixels per inch"),
 		"The printer's own input resolution in pixels per inch."),
 	newKey("fit", func(s *Settings) *Fit { return &s.Fit }, oneOf(FitWhole, FitFill),
@@ -57,7 +60,9 @@ var printKeys = []key[Settings]{
 		"Sharpening of the print for the paper: 0 is none, 1 is as its surface asks, 2 is twice that."),
 	newKey("grain", func(s *Settings) *float64 { return &s.Grain }, number(0, 5, "steps of lightness"),
 		"Fine grain laid over large enlargements, so that smooth places do not look like plastic, in steps of lightness (of 100); 0 is none."),
+}
 
+var colourKeys = []key[Settings]{
 	newKey("profile", func(s *Settings) *string { return &s.Profile }, profilePath(),
 		`The output profile (.icc or .icm) that prints are converted to, its path absolute or from the studio's directory; "" keeps the picture's own profile.`),
 	newKey("intent", func(s *Settings) *string { return &s.Intent },

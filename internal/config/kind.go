@@ -2,10 +2,13 @@ package config
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 )
 
 // A kind is what a key's value may be: how to say what is wanted, how to take
@@ -176,4 +179,58 @@ func clipped(text string) string {
 		text = string(runes[:enough]) + "…"
 	}
 	return strconv.Quote(text)
+}
+
+// anyNumber is a number; what it may be is judged with others.
+func anyNumber() kind[float64] {
+	return kind[float64]{
+		want: "a number",
+		read: func(value any) (float64, bool) {
+			v, ok := toFloat(value)
+			return v, ok && !math.IsNaN(v) && !math.IsInf(v, 0)
+		},
+		show: showFloat,
+	}
+}
+
+// textLine is text of one line, of so many characters at most.
+func textLine(most int) kind[string] {
+	return kind[string]{
+		want: fmt.Sprintf("text in quotes, one line of up to %d characters", most),
+		read: func(value any) (string, bool) {
+			v, ok := value.(string)
+			control := strings.ContainsFunc(v, unicode.IsControl)
+			return v, ok && !control && utf8.RuneCountInString(v) <= most
+		},
+		show: strconv.Quote,
+	}
+}
+
+// nameList is one name or a list of names, kept as one text.
+func nameList(separator string) kind[string] {
+	return kind[string]{
+		want: `a name in quotes, or several as ["one", "other"]`,
+		read: func(value any) (string, bool) {
+			list, isList := value.([]any)
+			if !isList {
+				list = []any{value}
+			}
+			var names []string
+			for _, v := range list {
+				name, ok := v.(string)
+				if !ok || name == "" || strings.ContainsFunc(name, unicode.IsControl) {
+					return "", false
+				}
+				names = append(names, name)
+			}
+			return strings.Join(names, separator), true
+		},
+		show: func(v string) string {
+			names := strings.FieldsFunc(v, func(r rune) bool { return string(r) == separator })
+			for i, name := range names {
+				names[i] = strconv.Quote(name)
+			}
+			return "[" + strings.Join(names, ", ") + "]"
+		},
+	}
 }

@@ -66,7 +66,7 @@ func (c *Config) Settings(folder, stock string) Settings {
 	}
 	s := c.stocks[stock].over(c.Print)
 	if sizeErr == nil {
-		s = c.folders[newSheet(size, stock)].over(s)
+		s = c.folders[newPrinted(size, stock)].over(s)
 	}
 	if s.Intent == IntentAbsolute {
 		s.BlackPointCompensation = false
@@ -120,9 +120,9 @@ func (c *Config) setStock(stock string, l *layer) {
 	c.stocks[stock] = l
 }
 
-func (c *Config) setFolder(s sheet, l *layer) {
+func (c *Config) setFolder(s printed, l *layer) {
 	if c.folders == nil {
-		c.folders = map[sheet]*layer{}
+		c.folders = map[printed]*layer{}
 	}
 	c.folders[s] = l
 }

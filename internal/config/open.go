@@ -21,7 +21,7 @@ func (r *reader) open(path []string, at position) *table {
 	t := r.newTable(path, at)
 	r.tables[id] = t
 	if t != nil {
-		t.path, t.at = path, map[string]position{}
+		t.path, t.at, t.start = path, map[string]position{}, at
 		r.opened = append(r.opened, t)
 	}
 	return t
@@ -33,7 +33,7 @@ func (r *reader) newTable(path []string, at position) *table {
 	name, ok := tableAt(path)
 	c := r.config
 	switch {
-	case !ok && len(path) == 1 && (name == stockTable || name == folderTable):
+	case !ok && len(path) == 1 && (name == stockTable || name == folderTable || name == mediaTable), name == mediaTable && len(path) == 3 && path[2] == modeTable:
 		return &table{name: name} // it only holds others
 	case !ok:
 		r.problem(at, path, unknownTable(path))
@@ -44,6 +44,10 @@ func (r *reader) newTable(path []string, at position) *table {
 		return &table{name: name, read: into(intakeKeys, c)}
 	case name == printTable:
 		return &table{name: name, read: into(printKeys, &c.Print), own: &c.Print, settings: func() Settings { return c.Print }}
+	case name == mediaTable:
+		return r.medium(path, at)
+	case name == modeTable:
+		return r.mode(path, at)
 	case name == stockTable:
 		return r.stock(path, at)
 	default:
@@ -74,7 +78,7 @@ func (r *reader) folder(path []string, at position) *table {
 		r.problem(at, path, err.Error())
 		return t
 	}
-	if s := newSheet(size, stock); r.claim(path, at, s, "prints") {
+	if s := newPrinted(size, stock); r.claim(path, at, s, "prints") {
 		l.folder = printsize.FolderName(size, stock)
 		r.config.setFolder(s, l)
 		t.settings = func() Settings { return r.config.Settings(l.folder, "") }
@@ -82,7 +86,7 @@ func (r *reader) folder(path []string, at position) *table {
 	return t
 }
 
-// claim takes a stock's canonical name or a sheet for the table at path, or
+// claim takes a stock's canonical name or a print for the table at path, or
 // reports that another table has it, spelt differently; kind says what it is.
 func (r *reader) claim(path []string, at position, what any, kind string) bool {
 	if first, taken := r.claimed[what]; taken {

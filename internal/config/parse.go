@@ -38,7 +38,7 @@ type reader struct {
 	problems Problems
 	tables   map[string]*table // by pathID; nil for one that was reported and is passed over
 	opened   []*table          // in the order of the file
-	claimed  map[any]string    // the table that first spoke of a stock (its canonical name) or a sheet
+	claimed  map[any]string    // the table that first spoke of a stock (its canonical name) or a print
 }
 
 func newReader(file string) *reader {

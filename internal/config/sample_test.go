@@ -66,7 +66,7 @@ func TestTheSamplesExamplesWork(t *testing.T) {
 }
 
 // commented is a key with its # in front.
-var commented = regexp.MustCompile(`(?m)^#([a-z_]+ = )`)
+var commented = regexp.MustCompile(`(?m)^#([a-z0-9_]+ = )`)
 
 func uncommented(sample string) string { return commented.ReplaceAllString(sample, "$1") }
 

@@ -10,9 +10,11 @@ const (
 	printTable  = "print"
 	stockTable  = "stock"  // [stock.NAME]
 	folderTable = "folder" // [folder."SIZE STOCK"]
+	mediaTable  = "media"  // [media.NAME]
+	modeTable   = "mode"   // [media.NAME.mode.NAME]
 )
 
-var tableNames = []string{intakeTable, printTable, stockTable, folderTable}
+var tableNames = []string{intakeTable, printTable, mediaTable, stockTable, folderTable}
 
 // keyNames lists the keys that a table, or each table of its name, may have.
 func keyNames(name string) []string {
@@ -23,6 +25,10 @@ func keyNames(name string) []string {
 		return names(intakeKeys)
 	case printTable, stockTable, folderTable:
 		return names(printKeys)
+	case mediaTable:
+		return names(mediaKeys)
+	case modeTable:
+		return names(modeKeys)
 	}
 	return nil
 }
@@ -34,7 +40,9 @@ func tableAt(path []string) (name string, ok bool) {
 		return rootTable, true
 	case path[0] == intakeTable || path[0] == printTable:
 		return path[0], len(path) == 1
-	case path[0] == stockTable || path[0] == folderTable:
+	case path[0] == mediaTable && len(path) == 4 && path[2] == modeTable:
+		return modeTable, true
+	case path[0] == stockTable || path[0] == folderTable || path[0] == mediaTable:
 		return path[0], len(path) == 2
 	}
 	return "", false
@@ -47,6 +55,8 @@ type table struct {
 	at       map[string]position // where each key stands that was read without fault
 	read     func(key string, value any) error
 	own      *Settings       // where the table's own values are, nil unless it is about prints
+	start    position        // of its heading
+	check    func()          // what its keys only show together; nil for nothing
 	settings func() Settings // what the table leads to, nil where own is or its name is wrong
 }
 

@@ -14,7 +14,7 @@ func unknownKey(path []string, key string) string {
 	if name == rootTable && slices.Contains(tableNames, key) {
 		return fmt.Sprintf("this is a table, not a key: write %s on a line of its own", heading(key))
 	}
-	for _, other := range []string{rootTable, intakeTable, printTable} {
+	for _, other := range []string{rootTable, intakeTable, printTable, mediaTable, modeTable} {
 		if slices.Contains(keyNames(other), key) {
 			return "the key belongs " + place(other)
 		}
@@ -39,7 +39,7 @@ func unknownTable(path []string) string {
 	if parent, ok := tableAt(path[:last]); ok && slices.Contains(keyNames(parent), path[last]) {
 		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[last], place(parent))
 	}
-	if path[0] == stockTable || path[0] == folderTable { // [folder.24.5x36in]
+	if path[0] == stockTable || path[0] == folderTable || path[0] == mediaTable { // [folder.24.5x36in]
 		whole := []string{path[0], strings.Join(path[1:], ".")}
 		return fmt.Sprintf("a name with points in it stands in quotes: [%s]", dotted(whole))
 	}
@@ -75,6 +75,10 @@ func heading(table string) string {
 		return "[stock.NAME]"
 	case folderTable:
 		return `[folder."SIZE STOCK"]`
+	case mediaTable:
+		return "[media.NAME]"
+	case modeTable:
+		return "[media.NAME.mode.NAME]"
 	}
 	return "[" + table + "]"
 }

@@ -8,7 +8,7 @@ import (
 
 func TestNothingIsSeenLessForComingNearer(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
-	for range 200 {
+	for range 60 {
 		v := Viewer{Acuity: 0.3 + 2*r.Float64(), LuminanceCDM2: math.Exp(7 * r.Float64()), FieldDegrees: 1 + 40*r.Float64()}
 		e := v.Envelope()
 		last := math.Inf(1)

@@ -1,0 +1,83 @@
+package config
+
+import "sizewright/internal/sheet"
+
+// paperKeys are the keys about paper, which stand among printKeys.
+var paperKeys = []key[Settings]{
+	newKey("media", func(s *Settings) *string { return &s.Media }, nameList(MediaSeparator),
+		"The media that the stock comes as, each with a [media.NAME] of its own: one name, or several in brackets, of which the first that fits is taken; [] makes the picture alone."),
+	newKey("mode", func(s *Settings) *string { return &s.Mode }, textLine(60),
+		`The print mode, one of the media's; "" is none.`),
+	newKey("placement", func(s *Settings) *string { return &s.Placement }, oneOf(string(sheet.OnSheet), string(sheet.OnPrintable)),
+		`What a print is centred on: the "sheet", or its "printable" area.`),
+	newKey("raise", func(s *Settings) *float64 { return &s.Raise }, number(0, 0.1, ""),
+		"By which share of the free height a print is raised above the middle, from 0 to 0.1."),
+	newKey("border", func(s *Settings) *string { return &s.Border },
+		oneOf(string(sheet.NoBorder), string(sheet.Even), string(sheet.BottomWeighted), string(sheet.Outer), string(sheet.Mat)),
+		`The white around the picture: "none", "even", "bottom-weighted", to an "outer" size, or to the opening of a "mat".`),
+	newKey("border_mm", func(s *Settings) *float64 { return &s.BorderMM }, number(0, 1000, "mm"),
+		"The width of an even or bottom-weighted border, in millimetres."),
+	newKey("border_bottom_mm", func(s *Settings) *float64 { return &s.BorderBottom }, number(0, 1000, "mm"),
+		"The width of a bottom-weighted border below; 0 is a quarter more than the rest."),
+	newKey("outer_width_mm", func(s *Settings) *float64 { return &s.OuterWidthMM }, number(0, 20_000, "mm"),
+		"The outer width of the trimmed print, or of the mat's opening, in millimetres."),
+	newKey("outer_height_mm", func(s *Settings) *float64 { return &s.OuterHeightMM }, number(0, 20_000, "mm"),
+		"The same of its height."),
+	newKey("overlap_mm", func(s *Settings) *float64 { return &s.OverlapMM }, number(0, 100, "mm"),
+		"How much of each side lies behind the mat, in millimetres."),
+	newKey("bleed", func(s *Settings) *string { return &s.Bleed }, oneOf(string(sheet.Mirror), string(sheet.Stretch), string(sheet.Extend)),
+		`What a bleed is made of, so that no picture is lost: its edge "mirror"ed, its outermost strip in a "stretch", or its last row "extend"ed.`),
+	newKey("bleed_mm", func(s *Settings) *float64 { return &s.BleedMM }, number(0, 100, "mm"),
+		"How far the print goes on beyond the picture, to be trimmed, in millimetres."),
+	newKey("wrap_mm", func(s *Settings) *float64 { return &s.WrapMM }, number(0, 300, "mm"),
+		"The depth of the mirrored sides of a gallery wrap, in millimetres."),
+	newKey("trim_marks", func(s *Settings) *bool { return &s.TrimMarks }, flag(),
+		"true prints marks to trim by, and to fold a wrap by."),
+	newKey("caption", func(s *Settings) *string { return &s.Caption }, textLine(200),
+		`A line below the picture, in which {name}, {size}, {stock} and {date} are filled in; "" is none.`),
+	newKey("caption_mm", func(s *Settings) *float64 { return &s.CaptionMM }, number(1, 50, "mm"),
+		"The height of that line, in millimetres."),
+	newKey("price_per_m2", func(s *Settings) *float64 { return &s.PricePerM2 }, number(0, 1e6, ""),
+		"What the paper costs a square metre; 0 is not known."),
+	newKey("price_per_metre", func(s *Settings) *float64 { return &s.PricePerMetre }, number(0, 1e6, ""),
+		"What a metre of the roll costs, in place of that."),
+	newKey("price_per_sheet", func(s *Settings) *float64 { return &s.PricePerSheet }, number(0, 1e6, ""),
+		"What a sheet costs, in place of that."),
+	newKey("currency", func(s *Settings) *string { return &s.Currency }, textLine(8),
+		"The currency of the price, as it is to be shown."),
+	newKey("pace_m2_per_hour", func(s *Settings) *float64 { return &s.M2PerHour }, number(0, 1000, "m2 an hour"),
+		"How much the printer prints in an hour, in square metres; 0 is not known."),
+}
+
+// paperPlaces finds the key of this file for one of package sheet's.
+var paperPlaces = map[string]string{
+	"raise_share": "raise", "border.kind": "border", "border.mm": "border_mm", "border.bottom_mm": "border_bottom_mm",
+	"border.outer_width_mm": "outer_width_mm", "border.outer_height_mm": "outer_height_mm", "border.overlap_mm": "overlap_mm",
+	"caption_height_mm": "caption_mm", "per_m2": "price_per_m2", "per_metre": "price_per_metre", "per_sheet": "price_per_sheet",
+	"m2_per_hour": "pace_m2_per_hour",
+}
+
+// Layout is how a print is to lie on its paper; the caption is not filled in.
+func (s Settings) Layout() sheet.Options {
+	return sheet.Options{
+		Mode: s.Mode, Placement: sheet.Placement(s.Placement), RaiseShare: s.Raise,
+		Border: sheet.Border{
+			Kind: sheet.BorderKind(s.Border), MM: s.BorderMM, BottomMM: s.BorderBottom,
+			OuterWidthMM: s.OuterWidthMM, OuterHeightMM: s.OuterHeightMM, OverlapMM: s.OverlapMM,
+		},
+		BleedMM: s.BleedMM, Bleed: sheet.BleedWay(s.Bleed), WrapMM: s.WrapMM,
+		TrimMarks: s.TrimMarks, Caption: s.Caption, CaptionHeightMM: s.CaptionMM,
+	}
+}
+
+// Rates are what the stock costs and how fast it prints; modeTimes is the
+// configuration's.
+func (s Settings) Rates(modeTimes map[string]float64) sheet.Rates {
+	return sheet.Rates{
+		PerM2: s.PricePerM2, PerMetre: s.PricePerMetre, PerSheet: s.PricePerSheet, Currency: s.Currency,
+		M2PerHour: s.M2PerHour, ModeTimes: modeTimes,
+	}
+}
+
+// ModeTimes is how many times as long each named print mode takes.
+func (c *Config) ModeTimes() map[string]float64 { return c.modeTimes }

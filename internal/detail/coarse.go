@@ -1,0 +1,67 @@
+package detail
+
+import "sizewright/internal/photo"
+
+// coarse is a picture's luma with every reduction x reduction pixels averaged,
+// for waves that are too long for a tile.
+type coarse struct {
+	w, h, reduction int
+	pix             []float32
+}
+
+// reductionFor is how far a picture of w x h is reduced for the coarse bands: so
+// that a square of 64 still fits in. It is 1, none, where that is too small.
+func reductionFor(w, h int) int {
+	for _, r := range [2]int{8, 4} {
+		if min(w, h) >= 64*r {
+			return r
+		}
+	}
+	return 1
+}
+
+// coarseOf averages the whole picture; less than a reduced pixel at the right
+// and below is left out.
+func coarseOf(src *photo.Photo, reduction int) coarse {
+	c := coarse{w: src.Width / reduction, h: src.Height / reduction, reduction: reduction}
+	c.pix = make([]float32, c.w*c.h)
+	inParallel(c.h, func() func(int) {
+		read, row := newLumaReader(src), make([]float32, src.Width)
+		return func(y int) {
+			out := c.pix[y*c.w:][:c.w]
+			for i := range reduction {
+				read.read(y*reduction+i, row)
+				addReduced(out, row, reduction)
+			}
+		}
+	})
+	return c
+}
+
+func addReduced(out, row []float32, reduction int) {
+	part := 1 / float32(reduction*reduction)
+	for x := range out {
+		sum := float32(0)
+		for _, v := range row[x*reduction:][:reduction] {
+			sum += v
+		}
+		out[x] += part * sum
+	}
+}
+
+// variance is the mean variance in each band over the squares of a lattice.
+func (c coarse) variance() (mean [bandCount]float64) {
+	n := squareSide(min(c.w, c.h))
+	across, down := lattice(c.w, c.h)
+	across.side, down.side = n, n
+	t := newTransformer(n, c.reduction)
+	for j := range down.n {
+		for i := range across.n {
+			p := t.of(c.pix[down.at(j)*c.w+across.at(i):], c.w)
+			for b, v := range p.band {
+				mean[b] += v / float64(across.n*down.n)
+			}
+		}
+	}
+	return mean
+}

@@ -1,0 +1,65 @@
+package detail
+
+import (
+	"math"
+	"math/bits"
+	"math/cmplx"
+)
+
+// fourier transforms squares of n x n values, n a power of two: J. W. Cooley
+// and J. W. Tukey, "An algorithm for the machine calculation of complex Fourier
+// series", Mathematics of Computation 19 (1965), decimation in time. It is not
+// scaled. It may be used by any number of goroutines.
+type fourier struct {
+	n    int
+	turn []complex128 // exp(-2 pi i k/n), k under n/2
+	swap []int        // k with its bits reversed
+}
+
+func newFourier(n int) *fourier {
+	f := &fourier{n: n, turn: make([]complex128, n/2), swap: make([]int, n)}
+	for k := range f.turn {
+		f.turn[k] = cmplx.Rect(1, -2*math.Pi*float64(k)/float64(n))
+	}
+	shift := 64 - bits.Len(uint(n-1))
+	for k := range f.swap {
+		f.swap[k] = int(bits.Reverse64(uint64(k)) >> shift)
+	}
+	return f
+}
+
+// line transforms n values in place.
+func (f *fourier) line(x []complex128) {
+	x = x[:f.n]
+	for k, r := range f.swap {
+		if k < r {
+			x[k], x[r] = x[r], x[k]
+		}
+	}
+	for half := 1; half < f.n; half *= 2 {
+		stride := f.n / (2 * half)
+		for from := 0; from < f.n; from += 2 * half {
+			lo, hi := x[from:from+half], x[from+half:from+2*half]
+			for k := range lo {
+				u, v := lo[k], hi[k]*f.turn[k*stride]
+				lo[k], hi[k] = u+v, u-v
+			}
+		}
+	}
+}
+
+// square transforms n rows of n values in place; column is scratch of n values.
+func (f *fourier) square(x, column []complex128) {
+	for y := range f.n {
+		f.line(x[y*f.n:][:f.n])
+	}
+	for i := range f.n {
+		for y := range column {
+			column[y] = x[y*f.n+i]
+		}
+		f.line(column)
+		for y, v := range column {
+			x[y*f.n+i] = v
+		}
+	}
+}

@@ -1,0 +1,97 @@
+package detail
+
+import "math"
+
+// transformer takes squares to their power. It holds scratch: one for each
+// goroutine.
+type transformer struct {
+	fourier *fourier
+	rings   *ringMap
+	fade    []float64    // the window along one side
+	gain    []float64    // by coefficient along one side: what reducing took off, to be given back
+	square  []complex128 // the square, then its transform
+	column  []complex128
+}
+
+// newTransformer is for squares of n x n pixels, n a power of two, each the mean
+// of reduction x reduction pixels of the picture.
+func newTransformer(n, reduction int) *transformer {
+	t := &transformer{
+		fourier: newFourier(n), rings: newRingMap(n, reduction),
+		fade: make([]float64, n), gain: make([]float64, n),
+		square: make([]complex128, n*n), column: make([]complex128, n),
+	}
+	for i := range n {
+		t.fade[i] = 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(n))
+		f := float64((i+n/2)%n-n/2) / float64(n) // cycles per reduced pixel
+		t.gain[i] = 1 / boxResponse(f, reduction)
+	}
+	return t
+}
+
+// boxResponse is what the mean of r pixels leaves of a wave of f cycles in that
+// length: sin(pi f) / (r sin(pi f/r)).
+func boxResponse(f float64, r int) float64 {
+	if f == 0 || r == 1 {
+		return 1
+	}
+	return math.Sin(math.Pi*f) / (float64(r) * math.Sin(math.Pi*f/float64(r)))
+}
+
+// power is where the power of a square lies.
+type power struct {
+	// ring holds, by ring*sectors + sector, the mean over the coefficients
+	// there, so scaled that white noise has its variance everywhere.
+	ring []float64
+	band [bandCount]float64 // the variance in each band
+	mean float64            // of the square
+}
+
+// of transforms a square whose rows begin stride values apart.
+func (t *transformer) of(pix []float32, stride int) power {
+	n, m := t.rings.n, t.rings
+	p := power{ring: make([]float64, m.rings()*sectors), mean: t.window(pix, stride)}
+	t.fourier.square(t.square, t.column)
+	each := 2 / float64(n*n) // of a coefficient and its twin in the variance
+	for i, at := range m.at {
+		if at < 0 {
+			continue
+		}
+		re, im, g := real(t.square[i]), imag(t.square[i]), t.gain[i%n]*t.gain[i/n]
+		v := (re*re + im*im) * g * g
+		p.ring[at] += v
+		if b := m.band[i]; b >= 0 {
+			p.band[b] += each * v
+		}
+	}
+	for i, c := range m.count {
+		if c > 0 {
+			p.ring[i] /= c
+		}
+	}
+	return p
+}
+
+// window lays the square, about its mean, under a raised cosine (Hann's window):
+// a square cut out of a picture does not join at its sides, and that step would
+// be taken for fine detail. The mean is returned.
+func (t *transformer) window(pix []float32, stride int) float64 {
+	n := t.rings.n
+	mean := 0.0
+	for y := range n {
+		line := 0.0
+		for x, v := range pix[y*stride:][:n] {
+			line += t.fade[x] * float64(v)
+		}
+		mean += t.fade[y] * line
+	}
+	mean /= float64(n * n) // fade has the mean 1
+	const meanSquare = 1.5 // of fade, along each side
+	scale := 1 / (meanSquare * float64(n))
+	for y := range n {
+		for x, v := range pix[y*stride:][:n] {
+			t.square[y*n+x] = complex(scale*t.fade[y]*t.fade[x]*(float64(v)-mean), 0)
+		}
+	}
+	return mean
+}

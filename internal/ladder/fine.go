@@ -1,0 +1,117 @@
+package ladder
+
+import (
+	"math"
+
+	"sizewright/internal/detail"
+)
+
+const (
+	octaves = 2 // of fine detail, from the true resolution down
+
+	// perLuma turns encoded luma into Michelson contrast at mid-grey.
+	perLuma = 2.2 / 0.5
+
+	// plainContrast is hardly any detail: an octave with less than one step of 8
+	// bits, over the picture.
+	plainContrast = 1.0 / 255
+
+	// narrowest is the least part of a picture that detail is taken to fill.
+	narrowest = 1.0 / 16
+
+	// The slopes of contrast over frequency that natural pictures have: one less
+	// than those of their amplitude.
+	leastSlope, mostSlope = 1 - 1.5, 1 - 0.8
+)
+
+// fine is a picture's fine detail, in cycles per pixel of the picture.
+type fine struct {
+	top     float64 // true resolution
+	parts   []part
+	missing float64 // mean Michelson contrast of the octave above top
+	plain   bool
+}
+
+// A part is a slice of a band of the spectrum.
+type part struct {
+	low, centre, high float64
+	weight            float64 // contrast in the whole picture, of encoded luma
+	mean              float64 // mean Michelson contrast of its octave, where there is detail
+}
+
+// perBand is how many slices a band is cut into: sensitivity falls fast within half an
+// octave near its end.
+const perBand = 8
+
+func newFine(s *detail.Spectrum) fine {
+	if s == nil {
+		return fine{plain: true}
+	}
+	f := fine{top: 0.5 * min(max(s.Resolution, 0), 1)}
+	local := 1 / math.Sqrt(coverage(s))
+	power, span := 0.0, 0.0
+	for _, b := range s.Bands {
+		low, high := max(b.Low, f.top/(1<<octaves)), min(b.High, f.top)
+		if !(low < high && b.Contrast > 0) {
+			continue
+		}
+		width := math.Log2(b.High / b.Low)
+		// What a band holds lies under the true resolution, but evenly from there down.
+		share := math.Log2(high/low) / math.Log2(min(b.High, f.top)/b.Low)
+		f.slice(low, high, b.Contrast*share, min(perLuma*local*b.Contrast/math.Sqrt(width), 1))
+		power += b.Contrast * b.Contrast * share
+		span += math.Log2(high / low)
+	}
+	if span == 0 || math.Sqrt(power/span) < plainContrast {
+		f.plain = true
+		return f
+	}
+	f.missing = min(perLuma*local*foretell(s.Bands, f.top), 1)
+	return f
+}
+
+// slice adds a band.
+func (f *fine) slice(low, high, weight, mean float64) {
+	step := math.Pow(high/low, 1.0/perBand)
+	for i := range perBand {
+		from := low * math.Pow(step, float64(i))
+		f.parts = append(f.parts, part{from, from * math.Sqrt(step), from * step, weight / perBand, mean})
+	}
+}
+
+// coverage is how much of the picture its fine detail fills, 0..1. A region that is
+// out of focus has its contrast further down, and counts for less.
+func coverage(s *detail.Spectrum) float64 {
+	sum, squares := 0.0, 0.0
+	for _, r := range s.Regions {
+		c := r.Contrast * min(r.Resolution/s.Resolution, 1)
+		sum += c
+		squares += c * c
+	}
+	if !(squares > 0) {
+		return 1
+	}
+	return min(max(sum*sum/(float64(len(s.Regions))*squares), narrowest), 1)
+}
+
+// foretell is the contrast, in encoded luma, that the octave above top would have if
+// the picture went on as it does from four octaves to one below: a straight line
+// through the logarithms.
+func foretell(bands []detail.Band, top float64) float64 {
+	var n, x, y, xx, xy float64
+	for _, b := range bands {
+		centre := math.Sqrt(b.Low * b.High)
+		if b.Contrast > 0 && centre > top/16 && centre < top/2 {
+			u, v := math.Log2(centre/top), math.Log2(b.Contrast)-0.5*math.Log2(math.Log2(b.High/b.Low))
+			n, x, y, xx, xy = n+1, x+u, y+v, xx+u*u, xy+u*v
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	slope := 0.0
+	if spread := xx - x*x/n; n > 2 && spread > 0 {
+		slope = min(max((xy-x*y/n)/spread, leastSlope), mostSlope)
+	}
+	return math.Exp2(y/n + slope*(0.5-x/n))
+}

@@ -1,0 +1,103 @@
+package ladder
+
+import (
+	"math"
+	"testing"
+
+	"sizewright/internal/detail"
+)
+
+func TestFineDetailIsTheFinestTwoOctavesThatThePictureHas(t *testing.T) {
+	for _, resolution := range []float64{1, 0.8, 0.5, 0.23} {
+		f := newFine(natural(resolution))
+		low, high := math.Inf(1), 0.0
+		for _, p := range f.parts {
+			low, high = min(low, p.low), max(high, p.high)
+		}
+		if !near(high, 0.5*resolution, 1e-12) || !near(low, 0.125*resolution, 1e-12) {
+			t.Errorf("true resolution %g: from %g to %g cycles/px", resolution, low, high)
+		}
+	}
+}
+
+// 0.02 in a half octave is 0.02 sqrt 2 in an octave, and 4.4 times that in contrast.
+func TestHalfAnOctaveIsSeenWithTheContrastOfItsOctave(t *testing.T) {
+	for _, p := range newFine(natural(1)).parts {
+		if want := 4.4 * 0.02 * math.Sqrt2; !near(p.mean, want, 1e-12) {
+			t.Errorf("contrast %.4f, want %.4f", p.mean, want)
+		}
+	}
+}
+
+func TestTheMissingOctaveGoesOnAsThePictureDoes(t *testing.T) {
+	tests := []struct {
+		name          string
+		power, goesOn float64 // contrast goes as f to this power, and then to that
+	}{
+		{"as much in every octave", 0, 0},
+		{"less in the fine ones", -0.3, -0.3},
+		{"blurred: no steeper than pictures are", -2, -0.5},
+		{"sharpened: no more than pictures have", 1, 0.2},
+	}
+	for _, test := range tests {
+		for _, resolution := range []float64{1, 0.5} {
+			// The half octaves from four octaves to one below have their middle at 2.5; the
+			// missing octave has it half an octave above.
+			top := 0.5 * resolution
+			s := spectrum(resolution, func(f float64) float64 { return 0.01 * math.Pow(f/top, test.power) })
+			want := 0.01 * math.Sqrt2 * math.Exp2(-2.5*test.power+3*test.goesOn)
+			if got := foretell(s.Bands, top); !near(got, want, 1e-9) {
+				t.Errorf("%s: an octave of %.5f, want %.5f", test.name, got, want)
+			}
+		}
+	}
+	flat := spectrum(1, func(float64) float64 { return 0.01 })
+	if got := foretell(flat.Bands, 0.5); !near(got, 0.01*math.Sqrt2, 1e-12) {
+		t.Errorf("an octave of %.5f, want %.5f", got, 0.01*math.Sqrt2)
+	}
+	if got := foretell(nil, 0.5); got != 0 {
+		t.Errorf("nothing foretells %g", got)
+	}
+}
+
+func regions(n, withDetail int, contrast float64) []detail.Region {
+	all := make([]detail.Region, n)
+	for i := range withDetail {
+		all[i] = detail.Region{Resolution: 1, Contrast: contrast}
+	}
+	return all
+}
+
+// All its contrast in a quarter of the picture is twice as strong there.
+func TestABirdOnAPlainSkyIsSeenAsABird(t *testing.T) {
+	everywhere, bird := natural(1), natural(1)
+	everywhere.Regions, bird.Regions = regions(100, 100, 0.02), regions(100, 25, 0.04)
+	a, b := newFine(everywhere), newFine(bird)
+	if got := b.parts[0].mean / a.parts[0].mean; !near(got, 2, 1e-9) {
+		t.Errorf("%.3f times as strong", got)
+	}
+	bird.Regions = append(bird.Regions[:25], make([]detail.Region, 75)...)
+	for i := range bird.Regions[25:] { // a background that is out of focus
+		bird.Regions[25+i] = detail.Region{Resolution: 0.05, Contrast: 0.04}
+	}
+	if got := newFine(bird).parts[0].mean / a.parts[0].mean; got < 1.7 || got > 2 {
+		t.Errorf("before a soft background %.3f times as strong", got)
+	}
+}
+
+func TestThePictureWithHardlyAnyDetailIsKnown(t *testing.T) {
+	mist := spectrum(1, func(float64) float64 { return 0.002 })
+	grain := spectrum(1, func(float64) float64 { return 0.004 })
+	for _, test := range []struct {
+		name string
+		s    *detail.Spectrum
+		want bool
+	}{
+		{"mist", mist, true}, {"grass", grain, false},
+		{"nothing found", &detail.Spectrum{}, true}, {"not measured", nil, true},
+	} {
+		if got := newFine(test.s).plain; got != test.want {
+			t.Errorf("%s: %v", test.name, got)
+		}
+	}
+}

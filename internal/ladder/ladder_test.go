@@ -1,0 +1,216 @@
+package ladder
+
+import (
+	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
+	"sizewright/internal/detail"
+	"sizewright/internal/eye"
+	"sizewright/internal/printsize"
+)
+
+func names(l *Ladder) []string {
+	var all []string
+	for _, r := range l.Rungs {
+		all = append(all, r.Name)
+	}
+	return all
+}
+
+func TestTheUsualRungsGoFromAPostcardToAWall(t *testing.T) {
+	want := []string{"A6", "A5", "A4", "A3", "A3+", "A2", "24x36in", "40x60in"}
+	if got := names(New(saltMarsh(natural(1)), nil, Options{})); !slices.Equal(got, want) {
+		t.Errorf("got %v", got)
+	}
+	given := sizes(t, "40x60in", "A4", "24x36in")
+	if got := names(New(saltMarsh(natural(1)), given, Options{})); !slices.Equal(got, []string{"A4", "24x36in", "40x60in"}) {
+		t.Errorf("got %v", got)
+	}
+	if given[0].Name != "40x60in" {
+		t.Error("the caller's sizes were sorted")
+	}
+}
+
+func TestARungIsArithmetic(t *testing.T) {
+	l := New(saltMarsh(natural(1)), nil, Options{})
+	tests := []struct {
+		name                                                string
+		width, height, native, scale, usual, look, sameView float64
+	}{
+		// 6240 px on 594 mm are 266.8 an inch; 360 / 266.8 = 1.349. The print's
+		// diagonal is 713.9 mm: 1070.8 mm is one and a half, 517 mm the geometric mean
+		// with 250. The reference, 40x60 in, is seen from 2747 mm: 2747 x 594 / 1524.
+		{"A2", 594, 396, 266.8, 1.349, 1071, 517, 1071},
+		// 6240 px on 60 in.
+		{"40x60in", 1524, 1016, 104, 3.462, 2747, 829, 2747},
+		// 148 mm wide, diagonal 177.9: 267 mm.
+		{"A6", 148, 98.7, 1070.9, 0.336, 267, 258, 267},
+	}
+	for _, w := range tests {
+		r := mustRung(t, l, w.name)
+		got := []float64{r.WidthMM, r.HeightMM, r.NativePPI, r.Scale, r.Usual.DistanceMM, r.Look.DistanceMM, r.SameViewMM}
+		want := []float64{w.width, w.height, w.native, w.scale, w.usual, w.look, w.sameView}
+		if !slices.EqualFunc(got, want, func(a, b float64) bool { return near(a, b, 1e-9) }) {
+			t.Errorf("%s:\ngot  %v\nwant %v", w.name, got, want)
+		}
+	}
+	portrait := New(Picture{"reeds.tif", 4160, 6240, natural(1)}, nil, Options{})
+	if r := mustRung(t, portrait, "A2"); r.HeightMM != 594 || r.NativePPI != 266.8 {
+		t.Errorf("a standing picture lies: %+v", r)
+	}
+}
+
+func TestAWallAtThreeMetresIsSeenFromThreeMetres(t *testing.T) {
+	l := New(saltMarsh(natural(1)), nil, Options{DistanceMM: 3000, Reference: "A2"})
+	for _, r := range l.Rungs {
+		if r.Usual.DistanceMM != 3000 || r.Look.DistanceMM != 866 || r.Near.DistanceMM != 250 {
+			t.Errorf("%s: from %g, %g and %g mm", r.Name, r.Usual.DistanceMM, r.Look.DistanceMM, r.Near.DistanceMM)
+		}
+	}
+	if got := mustRung(t, l, "40x60in").SameViewMM; !near(got, 3000*1524.0/594, 1) {
+		t.Errorf("the same perspective as an A2 from 3 m: from %g mm", got)
+	}
+	if got := New(saltMarsh(natural(1)), nil, Options{DistanceMM: 100}).Rungs[0].Usual.DistanceMM; got != eye.NearPointMM {
+		t.Errorf("no eye focuses at %g mm", got)
+	}
+}
+
+// Common practice, no source: a file of 6240 x 4160 is taken to 24x36 in, and with
+// care to 40x60 in.
+func TestASharpFileOf26MegapixelsCarriesToAWallPiece(t *testing.T) {
+	l := New(saltMarsh(natural(1)), nil, Options{})
+	long := max(l.Carries.WidthMM, l.Carries.HeightMM)
+	if l.Carries.Rung != "24x36in" && l.Carries.Rung != "40x60in" || long < 36*25.4 || long > 1.2*60*25.4 {
+		t.Errorf("carries up to %+v", l.Carries)
+	}
+	t.Logf("needs %+v, carries %+v", l.Needs, l.Carries)
+}
+
+func TestASoftFileCarriesLessFarThanASharpOneOfTheSamePixels(t *testing.T) {
+	last := math.Inf(1)
+	for _, resolution := range []float64{1, 0.8, 0.6, 0.4, 0.2} {
+		l := New(saltMarsh(natural(resolution)), nil, Options{})
+		if l.Carries.WidthMM >= last || l.Carries.WidthMM == 0 {
+			t.Errorf("true resolution %g carries %g mm, after %g", resolution, l.Carries.WidthMM, last)
+		}
+		last = l.Carries.WidthMM
+	}
+	if l := New(saltMarsh(natural(0.1)), nil, Options{}); l.Carries.Rung != "" || !l.Rungs[0].Soft {
+		t.Errorf("soft everywhere, and carried up to %s", l.Carries.Rung)
+	}
+}
+
+// Twice the pixels, the same bands an octave further down.
+func TestAnEnlargedFileCarriesNoFurtherThanWhatItWasMadeFrom(t *testing.T) {
+	contrast := func(f float64) float64 { return 0.015 * math.Pow(f, -0.2) }
+	small := New(Picture{"gull.jpg", 3120, 2080, spectrum(1, contrast)}, nil, Options{})
+	enlarged := New(saltMarsh(spectrum(0.5, func(f float64) float64 { return contrast(2 * f) })), nil, Options{})
+	for _, pair := range [][2]Limit{{small.Needs, enlarged.Needs}, {small.Carries, enlarged.Carries}} {
+		if pair[0] != pair[1] {
+			t.Errorf("%+v, enlarged %+v", pair[0], pair[1])
+		}
+	}
+}
+
+func TestAPictureOfLargeFormsLosesNothingSmall(t *testing.T) {
+	l := New(saltMarsh(natural(0.15)), nil, Options{})
+	if l.Needs.Rung != "A6" || l.Rungs[0].Look.Detail < 0.95 || l.Gain > 0.05 {
+		t.Errorf("needs %s, %.2f of its detail is seen there, gain %.2f", l.Needs.Rung, l.Rungs[0].Look.Detail, l.Gain)
+	}
+}
+
+func TestAPictureOfFineGrassNeedsSize(t *testing.T) {
+	// All its contrast in the finest octave.
+	grass := spectrum(1, func(f float64) float64 {
+		if f > 0.25 {
+			return 0.02
+		}
+		return 0
+	})
+	l := New(saltMarsh(grass), nil, Options{})
+	a6, a2 := mustRung(t, l, "A6"), mustRung(t, l, "A2")
+	if a6.Look.Detail > 0.1 || a2.Look.Detail < 0.5 || l.Gain < 0.6 {
+		t.Errorf("seen at A6 %.2f, at A2 %.2f, gain %.2f", a6.Look.Detail, a2.Look.Detail, l.Gain)
+	}
+	if needs := mustRung(t, l, l.Needs.Rung); needs.WidthMM < 594 {
+		t.Errorf("needs no more than %s", needs.Name)
+	}
+}
+
+func TestALimitIsWhereItSaysWhateverTheRungs(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 10))
+	for range 50 {
+		p := saltMarsh(random(r))
+		usual := New(p, nil, Options{})
+		for _, limit := range []Limit{usual.Needs, usual.Carries} {
+			if limit.WidthMM < 150 || limit.WidthMM > 10_000 {
+				continue
+			}
+			// A hundredth smaller and larger.
+			l := New(p, []printsize.Size{
+				{Name: "under", WidthMM: 0.99 * limit.WidthMM, HeightMM: limit.HeightMM},
+				{Name: "over", WidthMM: 1.02 * limit.WidthMM, HeightMM: 1.02 * limit.HeightMM},
+			}, Options{})
+			want := Limit{"over", limit.WidthMM, limit.HeightMM}
+			got := l.Needs
+			if limit == usual.Carries || limit.WidthMM == usual.Carries.WidthMM {
+				want.Rung, got = "under", l.Carries
+			}
+			if got != want {
+				t.Errorf("got %+v, want %+v", got, want)
+			}
+		}
+	}
+}
+
+func TestWeakerEyesNeedLargerPrintsAndForgiveThem(t *testing.T) {
+	sharp := New(saltMarsh(natural(1)), nil, Options{Viewer: eye.Viewer{Acuity: 1.2}})
+	weak := New(saltMarsh(natural(1)), nil, Options{Viewer: eye.Viewer{Acuity: 0.6}})
+	if weak.Needs.WidthMM <= sharp.Needs.WidthMM || weak.Carries.WidthMM <= sharp.Carries.WidthMM {
+		t.Errorf("needs %g and %g mm, carries %g and %g", sharp.Needs.WidthMM, weak.Needs.WidthMM, sharp.Carries.WidthMM, weak.Carries.WidthMM)
+	}
+}
+
+func TestAPictureWithHardlyAnyDetailIsLeftInPeace(t *testing.T) {
+	for _, s := range []*detail.Spectrum{nil, {}, spectrum(1, func(float64) float64 { return 0.001 })} {
+		l := New(saltMarsh(s), nil, Options{})
+		if !l.Plain || l.Needs.Rung != "A6" || l.Carries.Rung != "40x60in" || l.Gain != 0 {
+			t.Errorf("plain %v, needs %+v, carries %+v, gain %g", l.Plain, l.Needs, l.Carries, l.Gain)
+		}
+	}
+}
+
+func TestPicturesAreRankedByWhatSizeGivesThem(t *testing.T) {
+	mist := New(Picture{"mist", 6240, 4160, nil}, nil, Options{})
+	forms := New(Picture{"forms", 6240, 4160, natural(0.15)}, nil, Options{})
+	marsh := New(Picture{"marsh", 6240, 4160, natural(1)}, nil, Options{})
+	again := New(Picture{"again", 6240, 4160, natural(1)}, nil, Options{})
+	all := []*Ladder{mist, forms, marsh, again}
+	Rank(all)
+	if want := []*Ladder{again, marsh, forms, mist}; !slices.Equal(all, want) {
+		t.Errorf("got %s, %s, %s, %s", all[0].Picture, all[1].Picture, all[2].Picture, all[3].Picture)
+	}
+}
+
+func TestALadderIsAPlainValue(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	for range 50 {
+		l := New(saltMarsh(random(r)), nil, Options{Mark: "A4"})
+		data, err := json.Marshal(l)
+		if err != nil {
+			t.Fatal(err) // such as a number that is none
+		}
+		var back Ladder
+		if err := json.Unmarshal(data, &back); err != nil {
+			t.Fatal(err)
+		}
+		l.curve = nil
+		if !reflect.DeepEqual(*l, back) {
+			t.Fatalf("read back as\n%+v\nfrom\n%+v", back, *l)
+		}
+	}
+}

@@ -1,0 +1,55 @@
+package ladder
+
+import (
+	"math"
+
+	"sizewright/internal/printsize"
+)
+
+// needs is the smallest rung that shows enough. A picture with hardly any detail
+// needs nothing.
+func (s scene) needs(rungs []Rung) Limit {
+	enough := func(pitch float64) bool { return s.detail(pitch, s.lookDistance(pitch)) >= s.options.Share }
+	var l Limit
+	for _, r := range rungs {
+		if s.fine.plain || r.Look.Detail >= s.options.Share {
+			l.Rung = r.Name
+			break
+		}
+	}
+	if s.fine.plain {
+		return l
+	}
+	return s.at(l, enough, math.Ceil)
+}
+
+// carries is the largest rung that does not look soft.
+func (s scene) carries(rungs []Rung) Limit {
+	soft := func(pitch float64) bool { return s.softness(pitch, s.lookDistance(pitch)) >= 1 }
+	var l Limit
+	for _, r := range rungs {
+		if !r.Soft {
+			l.Rung = r.Name
+		}
+	}
+	return s.at(l, soft, math.Floor)
+}
+
+// at completes a limit with the print where the condition begins to hold. Both
+// conditions hold for every larger print if for one, so halving finds it.
+func (s scene) at(l Limit, holds func(pitch float64) bool, whole func(float64) float64) Limit {
+	long := max(s.width, s.height)
+	lo, hi := printsize.MinSideMM/long, printsize.MaxSideMM/long
+	if holds(lo) || !holds(hi) {
+		return l
+	}
+	for hi/lo > 1+1e-6 {
+		if mid := math.Sqrt(lo * hi); holds(mid) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	l.WidthMM, l.HeightMM = whole(hi*s.width), whole(hi*s.height)
+	return l
+}

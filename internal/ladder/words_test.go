@@ -1,0 +1,107 @@
+package ladder
+
+import (
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+
+	"sizewright/internal/detail"
+)
+
+func TestTheEnglishCatalogueIsWhole(t *testing.T) {
+	v := reflect.ValueOf(english)
+	for i := range v.NumField() {
+		if v.Field(i).IsZero() {
+			t.Errorf("%s is not given", v.Type().Field(i).Name)
+		}
+	}
+}
+
+func TestTheVerdictIsWhatAPrintmakerWouldSay(t *testing.T) {
+	fineGrass := spectrum(1, func(f float64) float64 { return 0.02 * math.Pow(f/0.5, 1) })
+	tests := []struct {
+		name  string
+		s     *detail.Spectrum
+		sizes []string
+		want  string
+	}{
+		{"sharp", natural(1), nil,
+			"Shows 17 % of its fine detail at A6, 75 % at A2: print this one large. It carries up to 40x60in."},
+		{"fine", fineGrass, []string{"A4", "A2"},
+			"Shows only 27 % of its fine detail at A4, and 58 % at A2: print this one larger than any of these. It carries up to A2."},
+		{"half soft", natural(0.6), nil,
+			"Shows 46 % of its fine detail at A6, 81 % at A4: print it at A4 or larger. It carries up to A2; larger, it looks soft."},
+		{"one rung", fineGrass, []string{"A4"}, "Shows only 27 % of its fine detail at A4. It carries up to A4."},
+		{"large forms", natural(0.15), nil, "Loses nothing small: 98 % of its fine detail is seen at A6. It looks soft even at A6."},
+		{"mist", nil, nil, "Has hardly any fine detail, so any size will do."},
+	}
+	for _, test := range tests {
+		l := New(saltMarsh(test.s), sizes(t, test.sizes...), Options{})
+		if l.Verdict != test.want {
+			t.Errorf("%s:\ngot  %s\nwant %s", test.name, l.Verdict, test.want)
+		}
+	}
+}
+
+// A verdict never sends a picture beyond what it carries.
+func TestWhatNeedsMoreThanItCarriesIsNotCalledLarge(t *testing.T) {
+	hard := spectrum(1, func(float64) float64 { return 0.1 })
+	l := New(saltMarsh(hard), sizes(t, "A2", "40x60in", "4x6m"), Options{Share: 0.97})
+	if l.rung(l.Needs.Rung) == nil || l.rung(l.Needs.Rung).WidthMM <= mustRung(t, l, l.Carries.Rung).WidthMM {
+		t.Fatalf("needs %+v, carries %+v", l.Needs, l.Carries)
+	}
+	if strings.Contains(l.Verdict, "this one large") || !strings.Contains(l.Verdict, "as large as it can be") {
+		t.Error(l.Verdict)
+	}
+}
+
+func TestARungIsToldInOneSentence(t *testing.T) {
+	at := func(distance, seen, soft float64) View {
+		return View{DistanceMM: distance, Detail: seen, Softness: soft}
+	}
+	tests := []struct {
+		rung  Rung
+		plain bool
+		want  string
+	}{
+		{Rung{Look: at(517, 0.62, 0.2), Near: at(250, 0.91, 0.6)}, false,
+			"About 62 % of its fine detail is seen from 52 cm and 91 % from 25 cm; it looks sharp."},
+		{Rung{Look: at(829, 0.87, 0.2), Near: at(250, 0.96, 6)}, false,
+			"About 87 % of its fine detail is seen from 83 cm and 96 % from 25 cm; it looks sharp, but soft from nearer."},
+		{Rung{Look: at(1500, 0.97, 3.25), Near: at(250, 1, 9), Soft: true}, false,
+			"About 97 % of its fine detail is seen from 1.5 m and 100 % from 25 cm; it looks soft (3.3 times the threshold)."},
+		{Rung{Look: at(255, 0.15, 0), Near: at(250, 0.15, 0)}, false,
+			"About 15 % of its fine detail is seen from 26 cm; it looks sharp."},
+		{Rung{}, true, "There is hardly any fine detail to see."},
+	}
+	for _, test := range tests {
+		if got := english.Rung(test.rung, test.plain); got != test.want {
+			t.Errorf("\ngot  %s\nwant %s", got, test.want)
+		}
+	}
+}
+
+func TestMegapixelsAreToldByWhatTheyHold(t *testing.T) {
+	tests := []struct {
+		l    Ladder
+		want string
+	}{
+		{Ladder{Pixels: 24.1, Effective: 8.7}, "24 MP, of which detail for about 8.7 MP"},
+		{Ladder{Pixels: 25.96, Effective: 25.2}, "26 MP, and detail for all of them"},
+		{Ladder{Pixels: 8.29, Effective: 0.05}, "8.3 MP, of which detail for about 0.05 MP"},
+		{Ladder{Pixels: 8.29, Plain: true}, "8.3 MP, with hardly any fine detail"},
+	}
+	for _, test := range tests {
+		if got := english.Holds(&test.l); got != test.want {
+			t.Errorf("got %s, want %s", got, test.want)
+		}
+	}
+}
+
+func TestTheOutputSaysEstimate(t *testing.T) {
+	l := New(saltMarsh(natural(1)), nil, Options{})
+	if !strings.HasPrefix(l.Basis, "Estimate: ") || !strings.Contains(string(l.SVG()), ">Estimate. ") {
+		t.Errorf("basis %q", l.Basis)
+	}
+}

@@ -1,0 +1,192 @@
+package sheet
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// A Problem is one value that cannot be: the key it belongs to, as
+// "margins.left_mm", and a sentence with a remedy, to which the configuration adds
+// file and line.
+type Problem struct {
+	Key  string `json:"key"`
+	Text string `json:"text"`
+}
+
+// longest is the greatest length that is believed, in mm: 100 m, longer than rolls.
+const longest = 100_000
+
+type problems []Problem
+
+func (p *problems) add(key, format string, args ...any) {
+	*p = append(*p, Problem{key, fmt.Sprintf(format, args...)})
+}
+
+// length says if v is no length; above tells that it must not be 0.
+func (p *problems) length(key string, v float64, above bool) bool {
+	if v > 0 && v <= longest || v == 0 && !above {
+		return true
+	}
+	want := "0 or more"
+	if above {
+		want = "above 0"
+	}
+	p.add(key, "%v is no length for it: give millimetres, %s, and %d at the most", v, want, longest)
+	return false
+}
+
+// Problems are all that is wrong with the media, in the order of its keys.
+func (m Media) Problems() []Problem {
+	var p problems
+	if m.Kind != CutSheet && m.Kind != Roll {
+		p.add("kind", "%q is no kind of media: give %q or %q", m.Kind, CutSheet, Roll)
+	}
+	sound := p.length("width_mm", m.WidthMM, true)
+	switch {
+	case m.Kind == Roll && m.LengthMM != 0:
+		p.add("length_mm", "a roll has no length of its own: leave length_mm out, and give max_length_mm for the longest run")
+	case m.Kind == CutSheet:
+		sound = p.length("length_mm", m.LengthMM, true) && sound
+	}
+	sound = m.Margins.problems(&p) && sound
+	if p.length("max_length_mm", m.MaxLengthMM, false) && m.Kind == CutSheet && m.MaxLengthMM > 0 && m.LengthMM > m.MaxLengthMM {
+		p.add("max_length_mm", "the sheet is %s long and the longest run %s: one of the two is wrong", mm(m.LengthMM), mm(m.MaxLengthMM))
+	}
+	if sound {
+		m.printable(&p, "margins", m.Margins, "")
+	}
+	for _, name := range slices.Sorted(maps.Keys(m.Modes)) {
+		m.mode(&p, name, sound)
+	}
+	return p
+}
+
+func (g Margins) problems(p *problems) bool {
+	sound := true
+	for _, side := range []struct {
+		key string
+		mm  float64
+	}{
+		{"left_mm", g.LeftMM}, {"right_mm", g.RightMM}, {"leading_mm", g.LeadingMM}, {"trailing_mm", g.TrailingMM},
+	} {
+		sound = p.length("margins."+side.key, side.mm, false) && sound
+	}
+	return sound
+}
+
+// printable says if margins leave nothing to print on.
+func (m Media) printable(p *problems, key string, g Margins, with string) {
+	if across := g.LeftMM + g.RightMM; across >= m.WidthMM {
+		p.add(key, "left and right margin together are %s%s, which leaves nothing of a width of %s: make them smaller", mm(across), with, mm(m.WidthMM))
+	}
+	length, of := m.LengthMM, "a length"
+	if m.Kind == Roll {
+		length, of = m.MaxLengthMM, "the longest run"
+	}
+	if along := g.LeadingMM + g.TrailingMM; length > 0 && along >= length {
+		p.add(key, "leading and trailing margin together are %s%s, which leaves nothing of %s of %s: make them smaller", mm(along), with, of, mm(length))
+	}
+}
+
+func (m Media) mode(p *problems, name string, sound bool) {
+	mode, key := m.Modes[name], "modes."+bare(name)
+	switch mode.Side {
+	case Left, Right, Leading, Trailing:
+	default:
+		p.add(key+".side", "%q is no side of a paper: give %q, %q, %q or %q", mode.Side, Left, Right, Leading, Trailing)
+		return
+	}
+	if p.length(key+".extra_mm", mode.ExtraMM, false) && sound {
+		var own, without problems
+		m.printable(&own, key+".extra_mm", m.Margins.with(mode), fmt.Sprintf(" with what the mode %s adds", name))
+		m.printable(&without, "", m.Margins, "")
+		if len(without) == 0 { // else it is said of the margins
+			*p = append(*p, own...)
+		}
+	}
+}
+
+// bare writes a TOML key, quoted where it must be.
+func bare(name string) string {
+	plain := func(r rune) bool {
+		return 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' || '0' <= r && r <= '9' || r == '_' || r == '-'
+	}
+	if name != "" && strings.IndexFunc(name, func(r rune) bool { return !plain(r) }) < 0 {
+		return name
+	}
+	return strconv.Quote(name)
+}
+
+// Problems are all that is wrong with the options on such a media, in the order
+// of their keys.
+func (o Options) Problems(m Media) []Problem {
+	var p problems
+	if _, known := m.Modes[o.Mode]; o.Mode != "" && !known {
+		p.add("mode", "%s has no mode %q: %s", m.Name, o.Mode, modesOf(m))
+	}
+	oneOf(&p, "placement", o.Placement, OnSheet, OnPrintable)
+	if !(o.RaiseShare >= 0 && o.RaiseShare <= 0.1) {
+		p.add("raise_share", "%v is no share to raise a picture by: give one from 0 to 0.1", o.RaiseShare)
+	}
+	o.Border.problems(&p)
+	p.length("bleed_mm", o.BleedMM, false)
+	oneOf(&p, "bleed", o.Bleed, Mirror, Stretch, Extend)
+	p.length("wrap_mm", o.WrapMM, false)
+	if bordered := or(o.Border.Kind, NoBorder) != NoBorder; bordered && o.BleedMM > 0 {
+		p.add("bleed_mm", "a picture with a border needs no bleed, for white is cut: take one of the two out")
+	} else if bordered && o.WrapMM > 0 {
+		p.add("wrap_mm", "a wrap has its picture's sides where a border would be: take one of the two out")
+	}
+	p.length("mark_length_mm", o.MarkLengthMM, false)
+	p.length("mark_gap_mm", o.MarkGapMM, false)
+	p.length("caption_height_mm", o.CaptionHeightMM, false)
+	return p
+}
+
+func (b Border) problems(p *problems) {
+	oneOf(p, "border.kind", b.Kind, NoBorder, Even, BottomWeighted, Outer, Mat)
+	weighted, sized := b.Kind == Even || b.Kind == BottomWeighted, b.Kind == Outer || b.Kind == Mat
+	p.length("border.mm", b.MM, weighted)
+	p.length("border.bottom_mm", b.BottomMM, false)
+	p.length("border.outer_width_mm", b.OuterWidthMM, sized)
+	p.length("border.outer_height_mm", b.OuterHeightMM, sized)
+	p.length("border.overlap_mm", b.OverlapMM, false)
+}
+
+// oneOf says if a word, where there is one, is none of those known.
+func oneOf[T ~string](p *problems, key string, word T, known ...T) {
+	if word == "" || slices.Contains(known, word) {
+		return
+	}
+	var names []string
+	for _, k := range known {
+		names = append(names, strconv.Quote(string(k)))
+	}
+	p.add(key, "%q is not known here: give one of %s", word, strings.Join(names, ", "))
+}
+
+// picture says if there is no such picture, or if more is to be made of its edges
+// than it has.
+func (p *problems) picture(width, height float64, o Options) {
+	if !p.length("picture", width, true) || !p.length("picture", height, true) {
+		return
+	}
+	depth, key := o.BleedMM, "bleed_mm"
+	if o.WrapMM > 0 {
+		depth, key = depth+o.WrapMM, "wrap_mm"
+	}
+	if o.Bleed == Mirror && depth > min(width, height) {
+		p.add(key, "sides of %s cannot be mirrored from a picture of %s: make them less deep", mm(depth), sides(width, height))
+	}
+}
+
+// modesOf is the remedy for a mode that a media lacks.
+func modesOf(m Media) string {
+	if len(m.Modes) == 0 {
+		return "it has none, so leave mode out or describe it under modes"
+	}
+	return "give one of " + strings.Join(slices.Sorted(maps.Keys(m.Modes)), ", ") + ", or describe it under modes"
+}

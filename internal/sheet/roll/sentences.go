@@ -1,0 +1,77 @@
+package roll
+
+import (
+	"fmt"
+	"strconv"
+)
+
+// mm writes a length for people: to a tenth, without a trailing zero.
+func mm(v float64) string {
+	return strconv.FormatFloat(round1(v), 'f', -1, 64) + " mm"
+}
+
+func badItem(i Item) string {
+	return fmt.Sprintf("%v by %v mm is not a size a print can have: give both sides in millimetres, above 0 and at most %v.",
+		i.WidthMM, i.HeightMM, mm(mostMM))
+}
+
+func badRoll(what string) string {
+	return fmt.Sprintf("The roll cannot be packed: %s. Correct the roll's measurements.", what)
+}
+
+func tooWide(i Item, usable float64) string {
+	if i.MayTurn {
+		return fmt.Sprintf("Its shorter side is %s and the roll has %s for prints: use a wider roll or print it smaller.",
+			mm(min(i.WidthMM, i.HeightMM)), mm(usable))
+	}
+	return fmt.Sprintf("It is %s wide and the roll has %s for prints: use a wider roll or print it smaller.", mm(i.WidthMM), mm(usable))
+}
+
+func notTurned(i Item) string {
+	return fmt.Sprintf("It is %s wide and would fit only when turned, which it may not be: allow turning or use a wider roll.", mm(i.WidthMM))
+}
+
+func tooLong(i Item, most float64) string {
+	return fmt.Sprintf("At %s by %s it fits the width only lengthwise, and a run has %s for prints: allow longer runs or print it smaller.",
+		mm(i.WidthMM), mm(i.HeightMM), mm(most))
+}
+
+// Sentence tells a person at the trimmer what to do.
+func (c Cut) Sentence() string {
+	edge := "left"
+	if c.Direction == Across {
+		edge = "leading"
+	}
+	return fmt.Sprintf("Cut %d: %s the roll, %s from the part's %s edge.", c.Number, c.Direction, mm(c.MeasureMM), edge)
+}
+
+// Sentence is the plan in one line.
+func (p Plan) Sentence() string {
+	var pieces int
+	for _, r := range p.Runs {
+		pieces += len(r.Pieces)
+	}
+	if pieces == 0 {
+		return "Nothing was placed on the roll."
+	}
+	s := fmt.Sprintf("%s on %s of roll in %s, %.0f %% of it waste", count(pieces, "print"), mm(p.LengthMM), count(len(p.Runs), "run"), 100*p.WasteShare)
+	switch over := p.LengthMM - p.LowerBoundMM; {
+	case p.Method == methodExact:
+		s += "; no way of packing and cutting them is shorter."
+	case over < 0.1:
+		s += "; nothing is shorter."
+	default:
+		s += fmt.Sprintf("; at most %s could be saved.", mm(over))
+	}
+	if n := len(p.Unplaced); n > 0 {
+		s += fmt.Sprintf(" %s found no place.", count(n, "print"))
+	}
+	return s
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

@@ -1,0 +1,104 @@
+package roll
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+)
+
+// SVG draws the run to scale, its leading edge on the left: prints with their
+// number and size, cuts as broken lines with theirs in a ring, the paper's outline
+// with its dimensions. One user unit is a millimetre. It has no colours but the text's.
+func (r Run) SVG() []byte {
+	d := drawing{em: max(r.WidthMM, r.LengthMM/4) / 28}
+	d.open(r)
+	d.f(`<rect x="0" y="0" width="%.2f" height="%.2f" stroke-width="%.2f"/>`, r.LengthMM, r.WidthMM, d.em/8)
+	for n, p := range r.Pieces {
+		d.piece(n+1, p)
+	}
+	for _, c := range r.Cuts {
+		d.cut(c)
+	}
+	d.sizes(r)
+	d.f(`</svg>`)
+	return d.Bytes()
+}
+
+// A drawing has x along the roll and y across it. em is a letter's height.
+type drawing struct {
+	bytes.Buffer
+	em float64
+}
+
+func (d *drawing) f(format string, args ...any) {
+	fmt.Fprintf(d, format, args...)
+	d.WriteByte('\n')
+}
+
+func (d *drawing) text(s string) string {
+	var b bytes.Buffer
+	_ = xml.EscapeText(&b, []byte(s)) // a Buffer takes everything
+	return b.String()
+}
+
+func (d *drawing) open(r Run) {
+	edge := 2.5 * d.em
+	d.f(`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="%.2f %.2f %.2f %.2f" font-family="sans-serif" font-size="%.2f" fill="none" stroke="currentColor">`,
+		-edge, -edge, r.LengthMM+2*edge, r.WidthMM+2*edge, d.em)
+	d.f(`<title>%s</title>`, d.text(fmt.Sprintf("Cutting plan: %s, %s, on %s of roll %s wide",
+		count(len(r.Pieces), "print"), count(len(r.Cuts), "cut"), mm(r.LengthMM), mm(r.WidthMM))))
+	d.WriteString("<desc>")
+	for _, c := range r.Cuts {
+		d.WriteString(d.text(c.Sentence() + " "))
+	}
+	d.f("</desc>")
+}
+
+// piece draws a print with its number, and its size where there is room.
+func (d *drawing) piece(n int, p Piece) {
+	d.f(`<g class="print"><title>%s</title>`, d.text(fmt.Sprintf("Print %d: %s, %s by %s", n, p.ID, mm(p.Width), mm(p.Height))))
+	d.f(`<rect x="%.2f" y="%.2f" width="%.2f" height="%.2f" stroke-width="%.2f" fill="currentColor" fill-opacity="0.08"/>`,
+		p.Y, p.X, p.Height, p.Width, d.em/12)
+	x, y := p.Y+p.Height/2, p.X+p.Width/2
+	big := min(1.6*d.em, p.Width*0.7, p.Height*0.5)
+	d.label(x, y, big, fmt.Sprint(n))
+	size := fmt.Sprintf("%v × %v", round1(p.Width), round1(p.Height))
+	if p.Turned {
+		size += ", turned"
+	}
+	if small := 0.7 * d.em; 0.6*small*float64(len(size)) < p.Height && 5*small < p.Width {
+		d.label(x, y+big, small, size)
+	}
+	d.f(`</g>`)
+}
+
+// cut draws a broken line and its number near the end the trimmer begins from.
+func (d *drawing) cut(c Cut) {
+	at, from, to := c.AtMM, c.FromMM, c.ToMM
+	x1, y1, x2, y2 := from, at, to, at
+	if c.Direction == Across {
+		x1, y1, x2, y2 = at, from, at, to
+	}
+	d.f(`<g class="cut"><title>%s</title><line x1="%.2f" y1="%.2f" x2="%.2f" y2="%.2f" stroke-width="%.2f" stroke-dasharray="%.2f %.2f"/>`,
+		d.text(c.Sentence()), x1, y1, x2, y2, d.em/8, d.em/2, d.em/4)
+	r := 0.6 * d.em
+	x, y := x1+1.2*r, y1+1.2*r
+	d.f(`<circle cx="%.2f" cy="%.2f" r="%.2f" stroke-width="%.2f"/>`, x, y, r, d.em/20)
+	d.label(x, y, 0.6*d.em, fmt.Sprint(c.Number))
+	d.f(`</g>`)
+}
+
+// sizes writes the paper's two dimensions outside it.
+func (d *drawing) sizes(r Run) {
+	off := 1.2 * d.em
+	d.label(r.LengthMM/2, r.WidthMM+off, d.em, mm(r.LengthMM))
+	d.f(`<g transform="rotate(-90 %.2f %.2f)">`, -off, r.WidthMM/2)
+	d.label(-off, r.WidthMM/2, d.em, mm(r.WidthMM))
+	d.f(`</g>`)
+	d.label(r.LengthMM/2, -off, d.em, "← leading edge")
+}
+
+func (d *drawing) label(x, y, size float64, s string) {
+	d.f(`<text x="%.2f" y="%.2f" font-size="%.2f" text-anchor="middle" dominant-baseline="central" fill="currentColor" stroke="none">%s</text>`,
+		x, y, size, d.text(s))
+}

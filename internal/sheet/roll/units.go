@@ -1,0 +1,21 @@
+package roll
+
+import "math"
+
+// perMM units make a millimetre inside, as fine as a drop folder's name can say.
+// mostMM keeps products of two lengths within int64.
+const (
+	perMM  = 10_000
+	mostMM = 100_000
+)
+
+// slack, in units, forgives float64's last digits in a length such as 0.1 + 0.2.
+const slack = 1e-3
+
+// unitsUp is for what must have room, unitsDown for the room.
+func unitsUp(mm float64) int64   { return int64(math.Ceil(mm*perMM - slack)) }
+func unitsDown(mm float64) int64 { return int64(math.Floor(mm*perMM + slack)) }
+
+func toMM(units int64) float64 { return float64(units) / perMM }
+
+func round1(v float64) float64 { return math.Round(v*10) / 10 }

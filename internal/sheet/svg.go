@@ -1,0 +1,280 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"math"
+	"strings"
+	"unicode/utf8"
+)
+
+// The diagram's measures in its own units, which are CSS pixels at its natural size.
+const (
+	drawnLonger = 440 // the longer side of the paper
+	drawnAround = 82  // for dimensions, on every side
+	textSize    = 12
+	lineHeight  = 17
+)
+
+// diagram draws a layout. Everything is in the colour of the text around it
+// (currentColor), and told apart by kinds of line and hatching.
+type diagram struct {
+	bytes.Buffer
+	l      Layout
+	all    Rect // sheet and print: a print may be larger than its paper
+	facts  []string
+	scale  float64 // units to a millimetre
+	dx, dy float64 // of the sheet's corner
+}
+
+// SVG is a small drawing of the layout in its own frame, to scale, with dimensions in
+// millimetres. It can stand in a page, where it takes the colour of the text, or be a
+// file of its own, light or dark as the reader has it. It has no script and no ids.
+// One of a layout with problems tells them.
+func (l Layout) SVG() []byte {
+	d := &diagram{l: l}
+	if len(l.Problems) > 0 {
+		d.faults()
+		return d.Bytes()
+	}
+	all := l.Sheet.union(l.Ink).union(l.Outer)
+	d.all, d.facts = all, l.facts()
+	d.scale = drawnLonger / max(all.Width, all.Height)
+	d.dx, d.dy = drawnAround-all.X*d.scale, drawnAround-all.Y*d.scale
+	width, height := all.Width*d.scale+2*drawnAround, all.Height*d.scale+2*drawnAround
+	d.open(max(width, 420), height+float64(len(d.facts))*lineHeight)
+	d.paper()
+	d.print()
+	d.dimensions()
+	d.centres()
+	d.foot(height)
+	d.WriteString("</svg>\n")
+	return d.Bytes()
+}
+
+func (d *diagram) open(width, height float64) {
+	title := "Layout on " + d.l.Media
+	d.add(`<svg xmlns="http://www.w3.org/2000/svg" class="sheet" role="img" width="%.0f" height="%.0f" viewBox="0 0 %.0f %.0f"`, width, height, width, height)
+	d.add(` fill="none" stroke="currentColor" stroke-width="1" font-family="system-ui, sans-serif" font-size="%d">`+"\n", textSize)
+	// Only as a file of its own: in a page the page's colour is taken.
+	d.WriteString("<style>svg.sheet:root{color:#1d1d1d}@media (prefers-color-scheme:dark){svg.sheet:root{color:#e4e4e4;background:#161616}}</style>\n")
+	d.add("<title>%s</title>\n", escaped(title))
+	d.add("<desc>%s</desc>\n", escaped(strings.Join(d.facts, "; ")))
+}
+
+func (d *diagram) add(format string, args ...any) { fmt.Fprintf(&d.Buffer, format, args...) }
+
+func (d *diagram) x(mm float64) float64 { return d.dx + mm*d.scale }
+func (d *diagram) y(mm float64) float64 { return d.dy + mm*d.scale }
+
+// rect draws a rectangle of the layout with a kind of line.
+func (d *diagram) rect(class string, r Rect, style string) {
+	d.add(`<rect class="%s" x="%.2f" y="%.2f" width="%.2f" height="%.2f" %s/>`+"\n", class, d.x(r.X), d.y(r.Y), r.Width*d.scale, r.Height*d.scale, style)
+}
+
+func (d *diagram) line(class string, s Segment, style string) {
+	d.add(`<line class="%s" x1="%.2f" y1="%.2f" x2="%.2f" y2="%.2f" %s/>`+"\n", class, d.x(s.X1), d.y(s.Y1), d.x(s.X2), d.y(s.Y2), style)
+}
+
+// text writes at a place in the drawing's own units, turned by so many degrees.
+func (d *diagram) text(x, y float64, anchor string, turn int, s string) {
+	turned := ""
+	if turn != 0 {
+		turned = fmt.Sprintf(` transform="rotate(%d %.2f %.2f)"`, turn, x, y)
+	}
+	d.add(`<text x="%.2f" y="%.2f" text-anchor="%s"%s fill="currentColor" stroke="none">%s</text>`+"\n", x, y, anchor, turned, escaped(s))
+}
+
+// Kinds of line.
+const (
+	full   = `stroke-width="1.6"`
+	thin   = `stroke-width="0.8"`
+	dashed = `stroke-dasharray="6 3"`
+	dotted = `stroke-dasharray="1.5 2.5"`
+	chain  = `stroke-dasharray="10 3 2 3"`
+	faint  = `stroke-width="0.7" stroke-opacity="0.5"`
+)
+
+// paper draws the sheet, its margins hatched, and the edge that goes first.
+func (d *diagram) paper() {
+	l := d.l
+	d.rect("paper", l.Sheet, full)
+	for _, r := range frameOf(l.Printable, l.Sheet) {
+		d.hatch("margin", r, 5, 1)
+	}
+	d.rect("printable", l.Printable, `stroke-dasharray="6 3" stroke-width="0.8"`)
+	const off = 10
+	if l.LeadingEdge == "right" {
+		d.text(d.x(d.all.Right())+off, d.y(l.Sheet.Height/2), "middle", 90, "leading edge")
+		return
+	}
+	d.text(d.x(l.Sheet.Width/2), d.y(d.all.Y)-off+2, "middle", 0, "leading edge")
+}
+
+// print draws what lies on the paper, from the outside in.
+func (d *diagram) print() {
+	l := d.l
+	if l.Outer != l.Ink && l.Outer != l.Picture {
+		d.rect("outer", l.Outer, chain)
+	}
+	for _, r := range frameOf(l.Picture, l.Ink) {
+		d.hatch("edges", r, 4, -1)
+	}
+	if l.Ink != l.Picture {
+		d.rect("ink", l.Ink, thin)
+	}
+	if l.Opening != nil {
+		d.rect("opening", *l.Opening, dotted)
+	}
+	d.rect("picture", l.Picture, `stroke-width="2.2" fill="currentColor" fill-opacity="0.1"`)
+	for _, m := range l.Marks {
+		d.line("mark "+string(m.Kind), m.Segment, `stroke-width="1.2"`)
+	}
+	for _, s := range l.Folds {
+		d.line("fold", s, dotted)
+	}
+	d.caption()
+	d.top()
+}
+
+func (d *diagram) caption() {
+	if d.l.Caption == nil {
+		return
+	}
+	d.rect("caption", *d.l.Caption, `stroke-width="0.8" fill="currentColor" fill-opacity="0.35"`)
+}
+
+// top marks the picture's top edge with an arrow's head inside it.
+func (d *diagram) top() {
+	p := d.l.Picture
+	x, y := d.x(p.X+p.Width/2), d.y(p.Y)+8
+	ax, ay, bx, by := x-5, y+8, x+5, y+8
+	tx, ty, turn := x, y+22, 0
+	if d.l.Turned && d.l.LeadingEdge == "top" {
+		x, y = d.x(p.X)+8, d.y(p.Y+p.Height/2)
+		ax, ay, bx, by = x+8, y-5, x+8, y+5
+		tx, ty, turn = x+22, y, -90
+	}
+	d.add(`<path class="top" d="M%.2f %.2fL%.2f %.2fL%.2f %.2fZ" fill="currentColor" stroke="none"/>`+"\n", x, y, ax, ay, bx, by)
+	if min(p.Width, p.Height)*d.scale > 60 {
+		d.text(tx, ty, "middle", turn, "top")
+	}
+}
+
+// centres marks the sheet's centre with an upright cross and the picture's with a
+// ring, as far as they are apart.
+func (d *diagram) centres() {
+	sx, sy := d.l.Sheet.Centre()
+	px, py := d.l.Picture.Centre()
+	x, y := d.x(sx), d.y(sy)
+	d.add(`<path class="centre" d="M%.2f %.2fh14M%.2f %.2fv14" stroke-width="1"/>`+"\n", x-7, y, x, y-7)
+	d.add(`<circle class="centre" cx="%.2f" cy="%.2f" r="3.5"/>`+"\n", d.x(px), d.y(py))
+}
+
+// foot tells below the drawing what its lines mean and its numbers are.
+func (d *diagram) foot(top float64) {
+	for i, fact := range d.facts {
+		d.text(8, top+float64(i)*lineHeight, "start", 0, shortened(fact, 68))
+	}
+}
+
+// facts are the lines under the drawing.
+func (l Layout) facts() []string {
+	g := l.Margins
+	facts := []string{
+		fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Width, l.Sheet.Height)),
+		fmt.Sprintf("margins: left %s, right %s, leading %s, trailing %s", tenths(g.LeftMM), tenths(g.RightMM), tenths(g.LeadingMM), tenths(g.TrailingMM)),
+		"the print fits",
+		"+ and o, the centres of sheet and picture, are one",
+	}
+	if l.LeadingEdge == "right" {
+		facts[0] = fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Height, l.Sheet.Width))
+	}
+	if !l.Fits {
+		facts[2] = "it does not fit: " + excessOf(l.TooWideMM, l.TooHighMM)
+	}
+	if !l.OffCentre.none() {
+		facts[3] = "from + (the sheet's centre) to o (the picture's): " + l.OffCentre.short()
+	}
+	if o := l.Outer; l.Options.Border.Kind != NoBorder {
+		is := "the picture with its border, "
+		if l.Options.trims() {
+			is = "the trimmed print, "
+		}
+		facts = append(facts, "chain line: "+is+sides(o.Width, o.Height))
+	}
+	if o := l.Opening; o != nil {
+		facts = append(facts, "dotted line: the mat's opening, "+sides(o.Width, o.Height))
+	}
+	switch o := l.Options; {
+	case o.WrapMM > 0:
+		facts = append(facts, fmt.Sprintf("hatched around the picture: sides of %s, bleed %s; dotted: folds", mm(o.WrapMM), mm(o.BleedMM)))
+	case o.BleedMM > 0:
+		facts = append(facts, fmt.Sprintf("hatched around the picture: a bleed of %s", mm(o.BleedMM)))
+	}
+	if l.Caption != nil {
+		facts = append(facts, "grey box: \u201c"+l.Options.Caption+"\u201d")
+	}
+	return facts
+}
+
+// faults is the drawing of a layout that could not be made.
+func (d *diagram) faults() {
+	d.open(640, float64(len(d.l.Problems)+2)*lineHeight)
+	for i, p := range d.l.Problems {
+		d.text(8, float64(i+1)*lineHeight+4, "start", 0, shortened(p.Key+": "+p.Text, 110))
+	}
+	d.WriteString("</svg>\n")
+}
+
+// frameOf are the four bands of outer around inner; of one that sticks out, what is
+// there.
+func frameOf(inner, outer Rect) []Rect {
+	var bands []Rect
+	for _, r := range []Rect{
+		{outer.X, outer.Y, outer.Width, inner.Y - outer.Y},
+		{outer.X, inner.Bottom(), outer.Width, outer.Bottom() - inner.Bottom()},
+		{outer.X, inner.Y, inner.X - outer.X, inner.Height},
+		{inner.Right(), inner.Y, outer.Right() - inner.Right(), inner.Height},
+	} {
+		if r.Width > hair && r.Height > hair {
+			bands = append(bands, r)
+		}
+	}
+	return bands
+}
+
+// hatch fills a rectangle with lines that rise (1) or fall (-1) to the right, a step
+// apart. They go on from one rectangle to the next.
+func (d *diagram) hatch(class string, r Rect, step float64, rise float64) {
+	x0, y0, x1, y1 := d.x(r.X), d.y(r.Y), d.x(r.Right()), d.y(r.Bottom())
+	var path strings.Builder
+	// A line is x + rise y = c.
+	low, high := x0+min(rise*y0, rise*y1), x1+max(rise*y0, rise*y1)
+	for c := math.Ceil(low/step) * step; c < high; c += step {
+		a, b := max(x0, c-max(rise*y0, rise*y1)), min(x1, c-min(rise*y0, rise*y1))
+		if b-a > 0.01 {
+			fmt.Fprintf(&path, "M%.1f %.1fL%.1f %.1f", a, (c-a)*rise, b, (c-b)*rise)
+		}
+	}
+	if path.Len() > 0 {
+		d.add(`<path class="%s" d="%s" %s/>`+"\n", class, path.String(), faint)
+	}
+}
+
+// escaped is text that XML may hold: its signs escaped, and what no XML may hold
+// replaced.
+func escaped(s string) string {
+	var b bytes.Buffer
+	xml.EscapeText(&b, []byte(s)) // a Buffer takes everything
+	return b.String()
+}
+
+// shortened cuts a text that is longer than so many runes.
+func shortened(s string, most int) string {
+	if utf8.RuneCountInString(s) <= most {
+		return s
+	}
+	return string([]rune(s)[:most-1]) + "\u2026"
+}

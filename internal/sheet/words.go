@@ -1,0 +1,263 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Everything a layout says to people is here, except what is wrong with values:
+// problems.go. Sentences begin small and have no full stop, as cautions do
+// elsewhere; a page sets them.
+
+// decide says what was decided, and what was not.
+func (l *Layout) decide(c choice, m Media) {
+	l.say(&l.Decisions, "turn", l.turnedInEnglish(c))
+	l.say(&l.Decisions, "placement", l.placementInEnglish())
+	l.say(&l.Decisions, "raised", l.raisedInEnglish())
+	l.say(&l.Decisions, "border", l.borderInEnglish())
+	l.say(&l.Decisions, "edges", l.edgesInEnglish())
+	if m.Kind == Roll {
+		l.say(&l.Decisions, "length", fmt.Sprintf("%s are cut from the roll", mm(l.Sheet.Height)))
+	}
+}
+
+// caution says what to look at before paper is spent.
+func (l *Layout) caution(width, height float64, m Media) {
+	l.say(&l.Cautions, "too-large", l.tooLargeInEnglish(width, height, m))
+	l.say(&l.Cautions, "mode", l.modeInEnglish(width, height, m))
+	if l.Fits && !l.Moved.none() {
+		l.say(&l.Cautions, "moved", fmt.Sprintf("the print cannot lie where it was asked for: it is moved %s, where all that is printed stays off the margins", towards(l.Moved)))
+	}
+	if o := l.Options; o.TrimMarks && o.borderless() && o.BleedMM == 0 {
+		l.say(&l.Cautions, "no-bleed", "trimmed at the picture's own edge, a cut a little outside leaves white: a bleed of 3 mm would not")
+	}
+	if covered := l.covered(); covered > hair {
+		l.say(&l.Cautions, "mat-covers", fmt.Sprintf("the mat covers up to %s of the picture's edge", mm(covered)))
+	}
+}
+
+func (l *Layout) say(to *[]Note, code, text string) {
+	if text != "" {
+		*to = append(*to, Note{code, text})
+	}
+}
+
+func (l *Layout) turnedInEnglish(c choice) string {
+	const sideways = "it lies sideways, its top to the paper's left side (landscape)"
+	switch up, on := c.upright.fits(), c.turned.fits(); {
+	case !up && !on && l.Turned:
+		return sideways + ", where there is room for more of it"
+	case l.Turned && !up:
+		return sideways + ": upright it would be " + excess(c.upright)
+	case l.Turned:
+		return fmt.Sprintf("%s, and takes %s of the roll: upright it would take %s", sideways, mm(c.turned.along()), mm(c.upright.along()))
+	case l.Kind == Roll && up && !on:
+		return fmt.Sprintf("it lies upright, and takes %s of the roll: sideways it would be %s", mm(c.upright.along()), excess(c.turned))
+	case l.Kind == Roll && up:
+		return fmt.Sprintf("it lies upright, and takes %s of the roll: sideways it would take %s", mm(c.upright.along()), mm(c.turned.along()))
+	}
+	return ""
+}
+
+func (l *Layout) placementInEnglish() string {
+	on, other := "on the sheet", "in the printable area"
+	way := l.Between
+	if l.Options.Placement == OnPrintable {
+		on, other = other, on
+		way = Offset{-way.XMM, -way.YMM}
+	}
+	if way.none() {
+		return fmt.Sprintf("centred %s; %s it would lie the same", on, other)
+	}
+	return fmt.Sprintf("centred %s; %s it would lie %s", on, other, nearer(way))
+}
+
+func (l *Layout) raisedInEnglish() string {
+	o := l.Options
+	switch sized := o.Border.Kind == Outer || o.Border.Kind == Mat; {
+	case o.RaiseShare == 0:
+		return ""
+	case sized:
+		return fmt.Sprintf("raised by %s of the free height within %s", percent(o.RaiseShare), map[bool]string{true: "the mat", false: "its outer size"}[o.Border.Kind == Mat])
+	case o.trims():
+		return "not raised, for where it lies is trimmed away"
+	}
+	return fmt.Sprintf("raised by %s of the sheet's free height", percent(o.RaiseShare))
+}
+
+func (l *Layout) borderInEnglish() string {
+	switch o := l.Options; o.Border.Kind {
+	case Even:
+		return fmt.Sprintf("a border of %s all round", mm(o.Border.MM))
+	case BottomWeighted:
+		return fmt.Sprintf("a border of %s, and %s below", mm(o.Border.MM), mm(o.Border.BottomMM))
+	case Outer:
+		return "trimmed to " + sides(o.Border.OuterWidthMM, o.Border.OuterHeightMM)
+	case Mat:
+		return fmt.Sprintf("trimmed to %s, for an opening of %s with %s behind the mat on each side",
+			sides(o.Border.OuterWidthMM+2*o.Border.OverlapMM, o.Border.OuterHeightMM+2*o.Border.OverlapMM),
+			sides(o.Border.OuterWidthMM, o.Border.OuterHeightMM), mm(o.Border.OverlapMM))
+	}
+	return ""
+}
+
+func (l *Layout) edgesInEnglish() string {
+	o := l.Options
+	made := map[BleedWay]string{Mirror: "mirrored", Stretch: "stretched", Extend: "extended"}[o.Bleed]
+	switch {
+	case o.WrapMM > 0 && o.BleedMM > 0:
+		return fmt.Sprintf("sides of %s and a bleed of %s are the picture mirrored, and none of it is lost", mm(o.WrapMM), mm(o.BleedMM))
+	case o.WrapMM > 0:
+		return fmt.Sprintf("sides of %s are the picture mirrored, and none of it is lost", mm(o.WrapMM))
+	case o.BleedMM > 0:
+		return fmt.Sprintf("a bleed of %s is the picture's edge %s, and none of it is lost", mm(o.BleedMM), made)
+	}
+	return ""
+}
+
+func (l *Layout) tooLargeInEnglish(width, height float64, m Media) string {
+	if l.Fits {
+		return ""
+	}
+	what := "the picture"
+	if l.Ink != l.Picture || l.Outer != l.Picture || l.Caption != nil || len(l.Marks) > 0 {
+		what = "the picture with all around it"
+	}
+	text := fmt.Sprintf("%s is %s for %s", what, excessOf(l.TooWideMM, l.TooHighMM), l.Media)
+	if l.Mode != "" {
+		text += " in the mode " + l.Mode
+	}
+	switch {
+	case *l.Largest == Extent{}:
+		text += ": no picture fits so"
+	default:
+		text += ": the largest of its shape is " + sides(l.Largest.WidthMM, l.Largest.HeightMM)
+	}
+	alone := choose(width, height, m, Options{Mode: l.Mode}.settled()).taken
+	switch {
+	case alone.fits():
+		text += "; the picture alone would fit"
+	case l.onPaper(width, height):
+		text += "; to have no margin, take a larger paper or a wider roll, give a bleed, and trim"
+	}
+	return text
+}
+
+// onPaper tells whether the picture alone would lie on the paper, had that no
+// margins.
+func (l *Layout) onPaper(width, height float64) bool {
+	w, h := l.Sheet.Width, l.Sheet.Height
+	if l.Turned {
+		w, h = h, w
+	}
+	return width <= w+hair && height <= h+hair
+}
+
+// modeInEnglish warns of a mode that moves, turns or shuts out a picture.
+func (l *Layout) modeInEnglish(width, height float64, m Media) string {
+	mode := m.Modes[l.Mode]
+	if mode.ExtraMM == 0 {
+		return ""
+	}
+	plain := l.Options
+	plain.Mode = ""
+	without := choose(width, height, m, plain).taken
+	adds := fmt.Sprintf("the mode %s adds %s at the %s: ", l.Mode, mm(mode.ExtraMM), edge(mode.Side))
+	switch {
+	case !l.Fits && without.fits():
+		return adds + "without it the print would fit"
+	case without.turned != l.Turned:
+		return adds + "without it the print would lie the other way round"
+	case !l.ModeMoves.none():
+		return adds + "the print lies " + nearer(l.ModeMoves) + " than without it"
+	}
+	return ""
+}
+
+// covered is the most of the picture that the mat hides at one edge.
+func (l *Layout) covered() float64 {
+	if l.Opening == nil {
+		return 0
+	}
+	p, o := l.Picture, *l.Opening
+	return max(o.X-p.X, o.Y-p.Y, p.Right()-o.Right(), p.Bottom()-o.Bottom())
+}
+
+func edge(s Side) string {
+	if s == Leading || s == Trailing {
+		return string(s) + " edge"
+	}
+	return string(s) + " side"
+}
+
+// parts are the two directions of a way that is some.
+func (o Offset) parts() (lengths []string, edges []string) {
+	for _, d := range []struct {
+		mm        float64
+		low, high Side
+	}{{o.XMM, Left, Right}, {o.YMM, Leading, Trailing}} {
+		if math.Abs(d.mm) < hair {
+			continue
+		}
+		side := d.high
+		if d.mm < 0 {
+			side = d.low
+		}
+		lengths, edges = append(lengths, mm(math.Abs(d.mm))), append(edges, edge(side))
+	}
+	return lengths, edges
+}
+
+// nearer is "5.5 mm nearer the leading edge".
+func nearer(o Offset) string { return o.say(" nearer the ") }
+
+// towards is "5.5 mm towards the leading edge".
+func towards(o Offset) string { return o.say(" towards the ") }
+
+func (o Offset) say(between string) string {
+	lengths, edges := o.parts()
+	for i := range lengths {
+		lengths[i] += between + edges[i]
+	}
+	return strings.Join(lengths, " and ")
+}
+
+// short is "5.5 mm leading".
+func (o Offset) short() string {
+	lengths, edges := o.parts()
+	for i := range lengths {
+		side, _, _ := strings.Cut(edges[i], " ")
+		lengths[i] += " " + side
+	}
+	return strings.Join(lengths, ", ")
+}
+
+func excess(l lying) string { return excessOf(l.across.excess, l.down.excess) }
+
+func excessOf(wide, high float64) string {
+	switch {
+	case wide > hair && high > hair:
+		return fmt.Sprintf("%s too wide and %s too high", mm(wide), mm(high))
+	case wide > hair:
+		return mm(wide) + " too wide"
+	}
+	return mm(high) + " too high"
+}
+
+// mm writes a length to a tenth, and to what it takes where that would be 0.
+func mm(v float64) string {
+	if v != 0 && math.Abs(v) < 0.05 {
+		return strconv.FormatFloat(v, 'g', 1, 64) + " mm"
+	}
+	return tenths(v) + " mm"
+}
+
+func sides(w, h float64) string { return tenths(w) + " x " + tenths(h) + " mm" }
+
+func tenths(v float64) string { return strconv.FormatFloat(math.Round(v*10)/10, 'f', -1, 64) }
+
+func percent(share float64) string {
+	return strconv.FormatFloat(math.Round(share*1000)/10, 'f', -1, 64) + " %"
+}
