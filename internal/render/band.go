@@ -9,7 +9,8 @@ import "sizewright/internal/vector"
 // the differences R-Y and B-Y, all of encoded values; a reduction has R, G and B
 // in linear light until it has averaged them. Grey has plane 0 alone.
 type band struct {
-	top, bottom int // print rows [top, bottom)
+	from, to    int // rows [from, to) of the canvas
+	top, bottom int // rows [top, bottom) of the print that those show
 	left, right int // print columns of the tile in hand
 
 	source [3]grid // whole source rows, with the margins of the kernels

@@ -7,6 +7,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
+	"sizewright/internal/sheet"
 	"sizewright/internal/tiff"
 )
 
@@ -15,7 +16,9 @@ type Order struct {
 	Size     printsize.Size
 	Stock    string // "" when the folder names none
 	Settings config.Settings
-	Output   Output // the zero value keeps the picture's own profile
+	Output   Output        // the zero value keeps the picture's own profile
+	Media    []sheet.Media // that the print may lie on, the first that it fits; none for the picture alone
+	Caption  CaptionWords
 }
 
 // NewOrder is what a drop folder of this name asks for, its colours aside: see
@@ -25,7 +28,8 @@ func NewOrder(folder string, c *config.Config) (Order, error) {
 	if err != nil {
 		return Order{}, err
 	}
-	return Order{Size: size, Stock: stock, Settings: c.Settings(folder, stock)}, nil
+	s := c.Settings(folder, stock)
+	return Order{Size: size, Stock: stock, Settings: s, Media: c.MediaOf(s)}, nil
 }
 
 // Plan is every decision about one print, before a pixel moves.
@@ -43,6 +47,7 @@ type Plan struct {
 	ScaleSharpening  Sharpening      `json:"scale_sharpening"`
 	OutputSharpening Sharpening      `json:"output_sharpening"`
 	Grain            Grain           `json:"grain"`
+	Paper            *Paper          `json:"paper,omitempty"` // nil: the file is the picture alone
 	Colour           PlanColour      `json:"colour"`
 	File             PlanFile        `json:"file"`
 	Cautions         []photo.Caution `json:"cautions"`
@@ -136,6 +141,7 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 	p.resolution(o.Settings)
 	p.sharpening(o.Settings)
 	p.grain(o.Settings)
+	p.paper(o)
 	p.colour(info, o)
 	p.file(info, o)
 	return p
@@ -232,7 +238,8 @@ const (
 
 // bands settles how many rows a band has, which is a strip of the file.
 func (p *Plan) bands() {
-	rows := min(float64(bandPixels)/float64(p.Print.Width), sourcePixels*p.Scale.Y/float64(p.Picture.Width))
+	width, _ := p.extent()
+	rows := min(float64(bandPixels)/float64(width), sourcePixels*p.Scale.Y/float64(p.Picture.Width))
 	p.File.BandRows = min(max(int(rows)/8*8, 8), 128)
 }
 
@@ -253,9 +260,10 @@ func (p *Plan) Header(info *photo.Info, o Order) (tiff.Header, error) {
 	if err != nil {
 		return tiff.Header{}, err
 	}
+	width, height := p.extent()
 	photometric := map[string]tiff.Photometric{"grey": tiff.Grey, "rgb": tiff.RGB, "cmyk": tiff.CMYK}[p.Colour.Model]
 	return tiff.Header{
-		Width: p.Print.Width, Height: p.Print.Height, Bits: p.File.Bits,
+		Width: width, Height: height, Bits: p.File.Bits,
 		Photometric: photometric, RowsPerStrip: p.File.BandRows, Compression: compression,
 		PPI: ppi, Profile: outputProfile(info, o.Output).Bytes,
 		Make: info.EXIF.Make, Model: info.EXIF.Camera,

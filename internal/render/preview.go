@@ -50,6 +50,7 @@ func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, workers, m
 // shrunk is the plan for a raster of at most maxSide pixels a side.
 func (p *Plan) shrunk(o Order, maxSide int) *Plan {
 	s := *p
+	s.Paper = nil // the picture is what is looked at
 	k := min(1, float64(maxSide)/float64(max(p.Print.Width, p.Print.Height)))
 	s.Print.Width = max(1, int(float64(p.Print.Width)*k+0.5))
 	s.Print.Height = max(1, int(float64(p.Print.Height)*k+0.5))

@@ -51,12 +51,14 @@ type tiffStrips struct {
 }
 
 func (s *tiffStrips) begin(b *band) {
-	n := (b.bottom - b.top) * s.r.plan.Print.Width * s.r.inks
+	n := (b.to - b.from) * s.r.canvas.width * s.r.inks
 	if s.bits == 8 {
 		s.narrow = grow(s.narrow, n)
-	} else {
-		s.wide = grow(s.wide, n)
+		s.r.blank(func() { whiten(s.narrow, s.r.inks) })
+		return
 	}
+	s.wide = grow(s.wide, n)
+	s.r.blank(func() { whiten(s.wide, s.r.inks) })
 }
 
 func (s *tiffStrips) tile(b *band) {
@@ -69,7 +71,9 @@ func (s *tiffStrips) tile(b *band) {
 
 func (s *tiffStrips) end(b *band, dst []byte) ([]byte, error) {
 	if s.bits == 8 {
-		return s.enc.Strip8(dst, s.narrow, b.bottom-b.top)
+		paint(s.narrow, &s.r.canvas, b.from, b.to, s.r.inks)
+		return s.enc.Strip8(dst, s.narrow, b.to-b.from)
 	}
-	return s.enc.Strip16(dst, s.wide, b.bottom-b.top)
+	paint(s.wide, &s.r.canvas, b.from, b.to, s.r.inks)
+	return s.enc.Strip16(dst, s.wide, b.to-b.from)
 }

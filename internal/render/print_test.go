@@ -79,6 +79,20 @@ func carriedOutBy(t testing.TB, p *Plan, src *photo.Photo, o Order, workers int)
 	if err != nil {
 		t.Fatal(err)
 	}
+	data := writtenBy(t, r, workers)
+	if int64(len(data)) > p.File.MaxBytes {
+		t.Errorf("the file has %d bytes, the plan said %d at most", len(data), p.File.MaxBytes)
+	}
+	return data
+}
+
+func written(t testing.TB, r *Renderer) []byte {
+	t.Helper()
+	return writtenBy(t, r, 2)
+}
+
+func writtenBy(t testing.TB, r *Renderer, workers int) []byte {
+	t.Helper()
 	name := filepath.Join(t.TempDir(), "print.tif")
 	f, err := os.Create(name)
 	if err != nil {
@@ -91,9 +105,6 @@ func carriedOutBy(t testing.TB, p *Plan, src *photo.Photo, o Order, workers int)
 	data, err := os.ReadFile(name)
 	if err != nil {
 		t.Fatal(err)
-	}
-	if int64(len(data)) > p.File.MaxBytes {
-		t.Errorf("the file has %d bytes, the plan said %d at most", len(data), p.File.MaxBytes)
 	}
 	return data
 }
@@ -152,16 +163,7 @@ func TestAPrintIsTheSameWhereverItIsCut(t *testing.T) {
 			t.Fatal(err)
 		}
 		r.tile = cut[1]
-		f, err := os.Create(filepath.Join(t.TempDir(), "p.tif"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer f.Close()
-		if _, err := r.WriteTIFF(t.Context(), f, Options{Workers: 2}); err != nil {
-			t.Fatal(err)
-		}
-		data, _ := os.ReadFile(f.Name())
-		got := decode(t, data)
+		got := decode(t, written(t, r))
 		if want == nil {
 			want = got
 			continue

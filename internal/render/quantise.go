@@ -3,32 +3,41 @@ package render
 import "sizewright/internal/vector"
 
 // interleave16 writes the tile as 16-bit samples, pixel by pixel, to its place in
-// the band.
+// the canvas.
 func interleave16(dst []uint16, r *Renderer, b *band) {
-	for y := b.top; y < b.bottom; y++ {
-		at := ((y-b.top)*r.plan.Print.Width + b.left) * r.inks
-		vector.Interleave16(dst[at:][:(b.right-b.left)*r.inks], r.finishedRow(b, y)...)
+	for y := b.from; y < b.to; y++ {
+		if row, ok := r.canvas.row(y); ok {
+			vector.Interleave16(place(dst, r, b, y), r.finishedRow(b, row)...)
+		}
 	}
 }
 
-// interleave8 writes the tile as 8-bit samples, pixel by pixel, with
-// an even noise of one step's width added before rounding down (rectangular
-// dither: L. G. Roberts, "Picture coding using pseudo-random noise", IRE
-// Trans. Inf. Theory 8, 1962). The noise depends on the place alone, so a
-// picture gives the same bytes every time; a value that 8 bits can hold
-// exactly stays that value.
+// interleave8 writes the tile as 8-bit samples, pixel by pixel, with an even noise
+// of one step's width added before rounding down (rectangular dither: L. G. Roberts,
+// "Picture coding using pseudo-random noise", IRE Trans. Inf. Theory 8, 1962). The
+// noise depends on the place alone, so a picture gives the same bytes every time; a
+// value that 8 bits can hold exactly stays that value.
 func interleave8(dst []uint8, r *Renderer, b *band) {
-	for y := b.top; y < b.bottom; y++ {
-		at := ((y-b.top)*r.plan.Print.Width + b.left) * r.inks
-		out := dst[at:][:(b.right-b.left)*r.inks]
-		for c, row := range r.finishedRow(b, y) {
+	for y := b.from; y < b.to; y++ {
+		row, ok := r.canvas.row(y)
+		if !ok {
+			continue
+		}
+		out := place(dst, r, b, y)
+		for c, values := range r.finishedRow(b, row) {
 			i := c
-			for x, v := range row {
-				out[i] = uint8((uint32(float32(v*(255*256))+0.5) + noise(b.left+x, y, c)) >> 8)
+			for x, v := range values {
+				out[i] = uint8((uint32(float32(v*(255*256))+0.5) + noise(b.left+x, row, c)) >> 8)
 				i += r.inks
 			}
 		}
 	}
+}
+
+// place is where the tile's columns of canvas row y lie among the band's samples.
+func place[T sample](dst []T, r *Renderer, b *band, y int) []T {
+	at := ((y-b.from)*r.canvas.width + r.canvas.picture.X + b.left) * r.inks
+	return dst[at:][:(b.right-b.left)*r.inks]
 }
 
 // noise is 0..255, evenly spread over places.

@@ -21,6 +21,7 @@ type Renderer struct {
 	plan     *Plan
 	src      *photo.Photo
 	order    Order
+	canvas   canvas
 	channels int // while pixels are scaled and sharpened: 1 or 3
 	inks     int // of the print: 1, 3 or 4
 
@@ -53,6 +54,10 @@ func New(p *Plan, src *photo.Photo, o Order) (*Renderer, error) {
 		return nil, fmt.Errorf("render: the plan is for a picture of %d x %d px, not %d x %d", p.Picture.Width, p.Picture.Height, src.Width, src.Height)
 	}
 	r := &Renderer{plan: p, src: src, order: o, channels: min(src.Channels(), 3), tile: tileColumns}
+	var err error
+	if r.canvas, err = newCanvas(p); err != nil {
+		return nil, err
+	}
 	r.blurs()
 	r.axes()
 	return r, r.colours(meaningOf(&src.Info))
@@ -174,7 +179,7 @@ type job struct {
 // about twice the workers' number of finished bands exist at once.
 func (r *Renderer) run(ctx context.Context, workers int, newFinish func() finish, emit func(index int, out []byte) error) error {
 	rows := r.plan.File.BandRows
-	bands := (r.plan.Print.Height + rows - 1) / rows
+	bands := (r.canvas.height + rows - 1) / rows
 	workers = max(1, min(workers, bands))
 	todo := make(chan job)
 	ordered := make(chan job, workers)
@@ -259,20 +264,32 @@ func (r *Renderer) work(ctx context.Context, todo <-chan job, spare <-chan []byt
 	return nil
 }
 
-// render takes one band down the road.
+// render takes one band of the canvas, and what of the picture it shows, down the
+// road.
 func (r *Renderer) render(b *band, index int, out finish) {
-	b.top = index * r.plan.File.BandRows
-	b.bottom = min(b.top+r.plan.File.BandRows, r.plan.Print.Height)
+	b.from = index * r.plan.File.BandRows
+	b.to = min(b.from+r.plan.File.BandRows, r.canvas.height)
+	b.top, b.bottom = r.canvas.rows(b.from, b.to)
+	out.begin(b)
+	if b.top == b.bottom {
+		return
+	}
 	for _, s := range bandSteps {
 		s.do(r, b)
 	}
-	out.begin(b)
 	for b.left = 0; b.left < r.plan.Print.Width; b.left = b.right {
 		b.right = min(b.left+r.tile, r.plan.Print.Width)
 		for _, s := range tileSteps {
 			s.do(r, b)
 		}
 		out.tile(b)
+	}
+}
+
+// blank does what a canvas needs that is not all picture.
+func (r *Renderer) blank(do func()) {
+	if !r.canvas.bare {
+		do()
 	}
 }
 

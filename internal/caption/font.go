@@ -1,0 +1,78 @@
+package caption
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+)
+
+var regular = sync.OnceValues(func() (*sfnt.Font, error) { return sfnt.Parse(goregular.TTF) })
+
+// A setter sets lines of one height. It is not safe for concurrent use.
+type setter struct {
+	font     *sfnt.Font
+	buffer   sfnt.Buffer
+	em       fixed.Int26_6 // pixels
+	height   int
+	baseline int
+	glyphs   map[rune]glyph
+}
+
+// A glyph is a character's outline from its dot, in pixels, and how far the next
+// dot is. The font's own kerning table is empty.
+type glyph struct {
+	outline sfnt.Segments
+	bounds  fixed.Rectangle26_6
+	advance fixed.Int26_6
+}
+
+func newSetter(heightPX int) (*setter, error) {
+	if heightPX < LeastPX || heightPX > MostPX {
+		return nil, fmt.Errorf("a caption %d pixels high: give it from %d to %d", heightPX, LeastPX, MostPX)
+	}
+	f, err := regular()
+	if err != nil {
+		return nil, fmt.Errorf("the font of captions: %w", err)
+	}
+	s := &setter{font: f, height: heightPX, glyphs: map[rune]glyph{}}
+	const unit = 1000
+	m, err := f.Metrics(&s.buffer, fixed.I(unit), font.HintingNone)
+	if err != nil {
+		return nil, fmt.Errorf("the font of captions: %w", err)
+	}
+	all := m.Ascent + m.Descent
+	s.em = fixed.Int26_6(int64(fixed.I(heightPX)) * int64(fixed.I(unit)) / int64(all))
+	s.baseline = (heightPX*int(m.Ascent) + int(all)/2) / int(all)
+	return s, nil
+}
+
+// glyph is a character's glyph, the font's box for what it lacks. Unhinted: letters
+// are the designer's at print resolutions, and the same at all.
+func (s *setter) glyph(r rune) glyph {
+	if g, ok := s.glyphs[r]; ok {
+		return g
+	}
+	var g glyph
+	index, err := s.font.GlyphIndex(&s.buffer, r)
+	if err != nil {
+		index = 0
+	}
+	// The font is our own, and has outlines and widths for every index it gives.
+	g.advance, _ = s.font.GlyphAdvance(&s.buffer, index, s.em, font.HintingNone)
+	outline, _ := s.font.LoadGlyph(&s.buffer, index, s.em, nil)
+	g.outline = slices.Clone(outline)
+	if len(g.outline) > 0 {
+		g.bounds = g.outline.Bounds()
+	}
+	s.glyphs[r] = g
+	return g
+}
+
+// far is beyond every coordinate.
+const far = fixed.Int26_6(math.MaxInt32)

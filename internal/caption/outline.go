@@ -1,0 +1,154 @@
+package caption
+
+import (
+	"cmp"
+	"image"
+	"slices"
+
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+)
+
+// The letters' outlines are filled here, in whole numbers, rather than by
+// x/image/vector: its floating point is rounded otherwise on other machines.
+//
+// one is a pixel. Each row of pixels is sampled along rows lines, across which the
+// coverage is exact.
+const (
+	one  = 1 << 10
+	rows = 16
+	step = one / rows
+)
+
+// An edge goes from y0 down to y1 (y0 < y1), down 1 or, if the outline went up, -1.
+type edge struct {
+	x0, y0, x1, y1 int64
+	down           int
+}
+
+// An outline is edges in units of pixels/one.
+type outline struct{ edges []edge }
+
+type point struct{ x, y int64 }
+
+// add takes segments with their dot at a place. The font is TrueType: its curves are
+// quadratic.
+func (o *outline) add(segments sfnt.Segments, dot fixed.Point26_6) {
+	at := func(p fixed.Point26_6) point {
+		return point{int64(p.X+dot.X) * one / 64, int64(p.Y+dot.Y) * one / 64}
+	}
+	var start, pen point
+	for _, s := range segments {
+		switch s.Op {
+		case sfnt.SegmentOpMoveTo:
+			o.line(pen, start)
+			start, pen = at(s.Args[0]), at(s.Args[0])
+		case sfnt.SegmentOpLineTo:
+			o.line(pen, at(s.Args[0]))
+			pen = at(s.Args[0])
+		case sfnt.SegmentOpQuadTo:
+			o.curve(pen, at(s.Args[0]), at(s.Args[1]))
+			pen = at(s.Args[1])
+		}
+	}
+	o.line(pen, start)
+}
+
+func (o *outline) line(a, b point) {
+	switch {
+	case a.y < b.y:
+		o.edges = append(o.edges, edge{a.x, a.y, b.x, b.y, 1})
+	case a.y > b.y:
+		o.edges = append(o.edges, edge{b.x, b.y, a.x, a.y, -1})
+	}
+}
+
+// curve is as many lines as keep within 1/64 pixel: n lines are off by a quarter of
+// the second difference over n squared.
+func (o *outline) curve(a, b, c point) {
+	bend := max(abs(a.x-2*b.x+c.x), abs(a.y-2*b.y+c.y))
+	n := int64(1)
+	for bend > 4*n*n*one/64 {
+		n++
+	}
+	pen := a
+	for i := int64(1); i <= n; i++ {
+		u, v, w := (n-i)*(n-i), 2*i*(n-i), i*i
+		next := point{(u*a.x + v*b.x + w*c.x) / (n * n), (u*a.y + v*b.y + w*c.y) / (n * n)}
+		o.line(pen, next)
+		pen = next
+	}
+}
+
+func abs(v int64) int64 { return max(v, -v) }
+
+// A crossing is where a sampling line meets an edge.
+type crossing struct {
+	x    int64
+	down int
+}
+
+// draw adds what the outline has inside (non-zero winding) to a line of text.
+func (o *outline) draw(line *image.Alpha) {
+	b := o.bounds().Intersect(line.Rect)
+	cover := make([]int64, b.Dx())
+	var crossings []crossing
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		clear(cover)
+		for k := range int64(rows) {
+			crossings = o.at(int64(y)*one+k*step+step/2, crossings[:0])
+			inside(cover, int64(b.Min.X)*one, crossings)
+		}
+		row := line.Pix[line.PixOffset(b.Min.X, y):]
+		for x, c := range cover {
+			if c > 0 {
+				row[x] = uint8(min(255, int64(row[x])+(c*255+rows*one/2)/(rows*one)))
+			}
+		}
+	}
+}
+
+// bounds is the pixels that the outline touches.
+func (o *outline) bounds() image.Rectangle {
+	var b image.Rectangle
+	for _, e := range o.edges {
+		b = b.Union(image.Rect(floor(e.x0), floor(e.y0), floor(e.x0)+1, floor(e.y1)+1))
+		b = b.Union(image.Rect(floor(e.x1), floor(e.y0), floor(e.x1)+1, floor(e.y1)+1))
+	}
+	return b
+}
+
+func floor(v int64) int { return int(v >> 10) }
+
+// at appends where the outline crosses the line at y, from left to right.
+func (o *outline) at(y int64, to []crossing) []crossing {
+	for _, e := range o.edges {
+		if e.y0 <= y && y < e.y1 {
+			to = append(to, crossing{e.x0 + (y-e.y0)*(e.x1-e.x0)/(e.y1-e.y0), e.down})
+		}
+	}
+	slices.SortFunc(to, func(a, b crossing) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.down, b.down)) })
+	return to
+}
+
+// inside adds the stretches between crossings that are inside. cover begins at left.
+func inside(cover []int64, left int64, crossings []crossing) {
+	winding := 0
+	for k, c := range crossings {
+		if winding != 0 {
+			stretch(cover, crossings[k-1].x-left, c.x-left)
+		}
+		winding += c.down
+	}
+}
+
+// stretch adds what it covers of each pixel.
+func stretch(cover []int64, from, to int64) {
+	from, to = max(0, from), min(to, int64(len(cover))*one)
+	for from < to {
+		pixel := from / one
+		end := min(to, (pixel+1)*one)
+		cover[pixel] += end - from
+		from = end
+	}
+}

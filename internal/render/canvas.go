@@ -1,0 +1,153 @@
+package render
+
+import (
+	"image"
+
+	"sizewright/internal/caption"
+	"sizewright/internal/sheet"
+)
+
+// canvas is the raster of the file in work: where the picture lies on it, and what is
+// around.
+type canvas struct {
+	width, height int
+	picture, ink  sheet.PixelRect // ink: the picture with its wrap and bleed
+	way           sheet.BleedWay
+	marks         []sheet.PixelRect
+	caption       *image.Alpha // nil for none
+	captionAt     image.Point
+	bare          bool // the picture alone
+}
+
+func newCanvas(p *Plan) (canvas, error) {
+	w, h := p.extent()
+	whole := sheet.PixelRect{Width: p.Print.Width, Height: p.Print.Height}
+	if p.Paper == nil {
+		return canvas{width: w, height: h, picture: whole, ink: whole, bare: true}, nil
+	}
+	r, o := p.Paper.Raster, p.Paper.Layout.Options
+	c := canvas{width: w, height: h, picture: r.Picture, ink: r.Ink, way: o.Bleed, marks: r.Marks}
+	if r.Caption == nil || o.Caption == "" {
+		return c, nil
+	}
+	line, err := caption.Line(o.Caption, r.Caption.Height, r.Caption.Width)
+	if err != nil {
+		return c, err
+	}
+	c.caption = line
+	c.captionAt = image.Pt(r.Caption.X+(r.Caption.Width-line.Rect.Dx())/2, r.Caption.Y+(r.Caption.Height-line.Rect.Dy())/2)
+	return c, nil
+}
+
+// row is the picture's row that stands at row y of the canvas: its own, or in a wrap
+// or bleed one from inside.
+func (c *canvas) row(y int) (row int, ok bool) {
+	return within(y, c.picture.Y, c.picture.Bottom(), c.ink.Y, c.ink.Bottom(), c.way)
+}
+
+// column is the same across.
+func (c *canvas) column(x int) (column int, ok bool) {
+	return within(x, c.picture.X, c.picture.Right(), c.ink.X, c.ink.Right(), c.way)
+}
+
+func within(at, first, last, inkFirst, inkLast int, way sheet.BleedWay) (int, bool) {
+	n := last - first
+	switch {
+	case at < inkFirst || at >= inkLast:
+		return 0, false
+	case at < first:
+		return min(way.Inside(first-1-at), n-1), true
+	case at >= last:
+		return max(n-1-way.Inside(at-last), 0), true
+	}
+	return at - first, true
+}
+
+// rows are the picture's rows [from, to) that canvas rows [top, bottom) show, none
+// where from is to.
+func (c *canvas) rows(top, bottom int) (from, to int) {
+	from = c.picture.Height
+	for y := top; y < bottom; y++ {
+		if row, ok := c.row(y); ok {
+			from, to = min(from, row), max(to, row+1)
+		}
+	}
+	return min(from, to), to
+}
+
+// sample is a component of a pixel as the file has it.
+type sample interface{ uint8 | uint16 }
+
+// paint finishes canvas rows [top, bottom), of which the picture's own columns stand
+// in pix and all else is white: the sides of wrap and bleed, marks and caption.
+func paint[T sample](pix []T, c *canvas, top, bottom, inks int) {
+	if c.bare {
+		return
+	}
+	for y := top; y < bottom; y++ {
+		row := pix[(y-top)*c.width*inks:][:c.width*inks]
+		if _, ok := c.row(y); ok {
+			sides(row, c, inks)
+		}
+		for _, m := range c.marks {
+			if y >= m.Y && y < m.Bottom() {
+				for x := m.X; x < m.Right(); x++ {
+					inked(row[x*inks:][:inks], 255)
+				}
+			}
+		}
+		writeCaption(row, c, y, inks)
+	}
+}
+
+// sides copies the picture's columns out into wrap and bleed.
+func sides[T sample](row []T, c *canvas, inks int) {
+	side := func(from, to int) {
+		for x := from; x < to; x++ {
+			inside, _ := c.column(x)
+			copy(row[x*inks:][:inks], row[(c.picture.X+inside)*inks:][:inks])
+		}
+	}
+	side(c.ink.X, c.picture.X)
+	side(c.picture.Right(), c.ink.Right())
+}
+
+func writeCaption[T sample](row []T, c *canvas, y, inks int) {
+	if c.caption == nil {
+		return
+	}
+	r := c.caption.Rect
+	line := y - c.captionAt.Y
+	if line < 0 || line >= r.Dy() {
+		return
+	}
+	for i := range r.Dx() {
+		if a := c.caption.AlphaAt(r.Min.X+i, r.Min.Y+line).A; a > 0 && c.captionAt.X+i < c.width {
+			inked(row[(c.captionAt.X+i)*inks:][:inks], a)
+		}
+	}
+}
+
+// whiten makes samples paper: no ink of four, or all light.
+func whiten[T sample](pix []T, inks int) {
+	if inks == 4 {
+		clear(pix)
+		return
+	}
+	for i := range pix {
+		pix[i] = ^T(0)
+	}
+}
+
+// inked lays black over a white pixel, as much of it as strength is of 255. Of four
+// inks it is black alone.
+func inked[T sample](pixel []T, strength uint8) {
+	full := uint32(^T(0))
+	if len(pixel) == 4 {
+		pixel[3] = T(full * uint32(strength) / 255)
+		return
+	}
+	for i := range pixel {
+		pixel[i] = T(full - full*uint32(strength)/255)
+	}
+}
