@@ -4,7 +4,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"path/filepath"
+	"strings"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -60,6 +63,7 @@ func planOf(file, folder, dir string) (*render.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	o.Caption = render.CaptionWords{Name: strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), Date: time.Now().Format(time.DateOnly)}
 	p := render.NewPlan(info, o)
 	if p.Refusal != nil {
 		return p, nil
@@ -119,6 +123,9 @@ func planLines(file string, p *render.Plan) [][2]string {
 		{"grain", grainWords(p.Grain)},
 		{"file", f("TIFF, %d-bit, %s, %d rows a strip, at most %.0f MB", p.File.Bits, p.File.Compression, p.File.BandRows, float64(p.File.MaxBytes)/1e6)},
 	}
+	if p.Paper != nil {
+		lines = append(lines, paperLines(p.Paper)...)
+	}
 	for _, c := range p.Cautions {
 		lines = append(lines, [2]string{"caution", c.Text})
 	}
@@ -145,6 +152,19 @@ func fitWords(p *render.Plan) string {
 		return fmt.Sprintf("filled: cropped to %.0f x %.0f px at its centre", p.Crop.Width, p.Crop.Height)
 	}
 	return "the whole picture within it"
+}
+
+// paperLines is where the print lies.
+func paperLines(p *render.Paper) [][2]string {
+	l := p.Layout
+	lines := [][2]string{{"paper", fmt.Sprintf("%s, %.1f x %.1f mm; the picture's centre is %.1f mm right and %.1f mm below the sheet's", l.Media, l.Sheet.Width, l.Sheet.Height, l.OffCentre.XMM, l.OffCentre.YMM)}}
+	for _, d := range l.Decisions {
+		lines = append(lines, [2]string{"", d.Text})
+	}
+	if e := p.Estimate.String(); e != "" {
+		lines = append(lines, [2]string{"takes", e})
+	}
+	return lines
 }
 
 func scaleWords(s render.Scale) string {

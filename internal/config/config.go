@@ -56,6 +56,9 @@ type Settings struct {
 	Bleed         string  `json:"bleed"`            // "mirror", "stretch" or "extend"
 	BleedMM       float64 `json:"bleed_mm"`         //
 	WrapMM        float64 `json:"wrap_mm"`          // depth of a gallery wrap's sides
+	Pack          bool    `json:"pack"`             // the night's prints for one roll are packed onto it
+	GapMM         float64 `json:"gap_mm"`           // between packed prints
+	LaneMM        float64 `json:"lane_mm"`          // beside them
 	TrimMarks     bool    `json:"trim_marks"`       //
 	Caption       string  `json:"caption"`          // with {name}, {size}, {stock}, {date}; "" is none
 	CaptionMM     float64 `json:"caption_mm"`       // height of its line
@@ -155,6 +158,7 @@ func Default() *Config {
 			Border:    string(sheet.NoBorder),
 			Bleed:     string(sheet.Mirror),
 			CaptionMM: 3,
+			GapMM:     5,
 
 			Intent:                 IntentRelative,
 			BlackPointCompensation: true,

@@ -38,6 +38,7 @@ var (
 	tiffFile    = studio.Made{Name: "print.tif", Suffix: ".tif"}
 	onPaperFile = studio.Made{Name: "paper.jpg", Suffix: ".paper.jpg"}
 	gamutFile   = studio.Made{Name: "gamut.png", Suffix: ".gamut.png"}
+	diagramFile = studio.Made{Name: "sheet.svg", Suffix: ".sheet.svg"}
 	previewFile = studio.Made{Name: "preview.jpg", Suffix: ".preview.jpg"}
 	recordFile  = studio.Made{Name: "record.json", Suffix: recordSuffix}
 	reasonFile  = studio.Made{Name: "reason.txt", Suffix: ".txt"}
@@ -126,6 +127,7 @@ func (j *job) run(ctx context.Context) error {
 	if j.order.Output, err = j.output(j.order.Settings); err != nil {
 		return j.hold("stock-profile", fmt.Sprintf("no print for %q until its profile is mended: %v", j.rec.Order.Folder, err))
 	}
+	j.order.Caption = render.CaptionWords{Name: stem(j.rec.Source.Name), Date: j.Now().Format(time.DateOnly)}
 	plan := j.plan(info)
 	j.planned(plan)
 	j.rec.Source = record.SourceOf(j.rec.Source, info, plan)
@@ -237,6 +239,12 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	}
 	if err := errors.Join(err, proved()); err != nil {
 		return err
+	}
+	if paper := j.rec.Plan.Paper; paper != nil {
+		if err := os.WriteFile(j.claim.MadePath(diagramFile.Name), paper.Layout.SVG(), 0o644); err != nil {
+			return err
+		}
+		proofs = append(proofs, diagramFile)
 	}
 	j.rec.Status = record.Made(j.rec.Cautions)
 	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
@@ -429,6 +437,9 @@ func (j *job) writeRecord(names studio.Names) error {
 		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
 		if j.order.Output.Kind == render.ToStock {
 			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
+		}
+		if j.rec.Plan.Paper != nil {
+			j.rec.Print.Diagram = names.Stem + diagramFile.Suffix
 		}
 		if j.rec.Gamut != nil {
 			j.rec.Print.GamutMap = names.Stem + gamutFile.Suffix

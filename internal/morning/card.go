@@ -58,6 +58,9 @@ func newCard(e Entry, w *words, studio *os.Root) card {
 		return c
 	case r.Print != nil && r.Plan != nil:
 		c.Facts = append(printed(r.Print, r.Plan, w), colours(r, w)...)
+		if r.Plan.Paper != nil {
+			c.Facts = append(c.Facts, fact{w.Laid, onPaper(r.Plan.Paper)})
+		}
 		if r.Ladder != nil {
 			c.Facts = append(c.Facts, fact{w.Ladder, w.Rung(r.Ladder)})
 		}

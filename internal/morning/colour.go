@@ -1,6 +1,7 @@
 package morning
 
 import (
+	"html/template"
 	"os"
 
 	"sizewright/internal/colour"
@@ -11,6 +12,7 @@ import (
 type view struct {
 	Summary, Label string // what opens it; Label names the picture too
 	Thumb          *thumb // nil if there is none to show
+	Drawing        template.HTML
 	Alt, Note      string
 	Full           *link // the whole file; nil if it has no place to link to
 }
@@ -29,6 +31,10 @@ func views(e Entry, w *words, studio *os.Root) []view {
 		v := view{Summary: w.GamutMap, Alt: w.GamutMapOf(name)}
 		v.Thumb, v.Note = viewed(studio, Beside(e, p.GamutMap), mapSide, mapBytes, w.MapScale, w)
 		all = append(all, v.of(name, urls.GamutMap, w))
+	}
+	if paper := e.Record.Plan.Paper; paper != nil {
+		v := view{Summary: w.SheetOf, Drawing: template.HTML(paper.Layout.SVG())} // escaped by package sheet
+		all = append(all, v.of(name, urls.Diagram, w))
 	}
 	return all
 }

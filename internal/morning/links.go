@@ -30,6 +30,7 @@ type links struct {
 	Preview  string `json:"preview,omitempty"`
 	OnPaper  string `json:"preview_on_paper,omitempty"`
 	GamutMap string `json:"gamut_map,omitempty"`
+	Diagram  string `json:"diagram,omitempty"`
 	Record   string `json:"record"`
 	Original string `json:"original,omitempty"`
 }
@@ -44,7 +45,7 @@ func linksOf(e Entry) links {
 	for _, made := range []struct {
 		url  *string
 		file string
-	}{{&l.Preview, p.Preview}, {&l.OnPaper, p.OnPaper}, {&l.GamutMap, p.GamutMap}} {
+	}{{&l.Preview, p.Preview}, {&l.OnPaper, p.OnPaper}, {&l.GamutMap, p.GamutMap}, {&l.Diagram, p.Diagram}} {
 		if made.file != "" {
 			*made.url = href(Beside(e, made.file))
 		}

@@ -33,6 +33,7 @@ type page struct {
 	Cautioned []card
 	Ready     []group
 	Left      []note
+	Paper     *paperPart
 }
 
 // Quiet says that nothing needs anybody, though there is something to see.
@@ -70,6 +71,7 @@ func (n *Night) page(studio *os.Root, w *words) *page {
 	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
 		p.Day, p.Facts = w.Date(day), n.Date+".json"
 	}
+	p.Paper = n.paperPart(w)
 	for _, e := range inPageOrder(n.Records) {
 		c := newCard(e, w, studio)
 		switch r := &e.Record; {

@@ -23,6 +23,7 @@ type facts struct {
 	Orders   []orderFacts `json:"orders"`
 	Faults   []noteFacts  `json:"faults"`
 	Left     []noteFacts  `json:"left_alone"`
+	Paper    *paperFacts  `json:"paper,omitempty"` // of prints that were laid on paper
 }
 
 // orderFacts is what matters in the morning of one print record.
@@ -78,6 +79,7 @@ func (n *Night) JSON() ([]byte, error) {
 		Orders: make([]orderFacts, 0, len(n.Records)),
 		Faults: make([]noteFacts, 0, len(n.Faults)),
 		Left:   make([]noteFacts, 0, len(n.Left)),
+		Paper:  n.paper(),
 	}
 	for _, e := range n.Records {
 		f.Orders = append(f.Orders, orderFactsOf(e))

@@ -14,6 +14,7 @@ import (
 	"sizewright/internal/ladder"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
+	"sizewright/internal/sheet/roll"
 )
 
 // words is everything the page says, in one language. Another language is
@@ -36,6 +37,8 @@ type words struct {
 	Size, Pixels, Resolution, Scale, Sharpening, Crop, Carries, Ladder string // facts, by their term
 	Colour, Gamut, Spaces                                              string
 
+	Paper, CutsOf     string // of what the night takes
+	Laid, SheetOf     string // how a print lies
 	OnPaper, GamutMap string // other views, by what opens them
 	FullSize          string // link from one
 	MapScale          string // how a map is read
@@ -59,6 +62,8 @@ type words struct {
 	NoMask     string
 	CroppedTo  func(w, h float64, ofW, ofH int) string
 	Largest    func(size string, w, h float64) string
+	RunOf      func(media, mode string, n int, r roll.Run, p roll.Plan) string
+	Piece      func(n int, p roll.Piece) string
 	Rung       func(*ladder.Ladder) []string // what size does for the picture, this print's rung first
 	PreviewOf  func(name string) string
 	OnPaperOf  func(name string) string
@@ -116,8 +121,12 @@ var english = words{
 	CroppedTo: func(w, h float64, ofW, ofH int) string {
 		return typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", w, h, ofW, ofH))
 	},
-	Largest:   largestInEnglish,
-	Rung:      rungInEnglish,
+	Largest: largestInEnglish,
+	Rung:    rungInEnglish,
+	RunOf:   runInEnglish,
+	Piece:   pieceInEnglish,
+	Paper:   "Paper", CutsOf: "Cuts, in order",
+	Laid: "Laid on", SheetOf: "On its paper",
 	PreviewOf: func(name string) string { return "Preview of the print of " + name },
 	OnPaperOf: func(name string) string { return "The print of " + name + " on the paper\u2019s own white" },
 	GamutMapOf: func(name string) string {
@@ -220,6 +229,23 @@ func times(factor float64) string {
 		figures = 3
 	}
 	return typeset(strconv.FormatFloat(roundTo(factor, figures), 'f', -1, 64) + " times")
+}
+
+// runInEnglish is one run of a roll, its length and what is not printed on.
+func runInEnglish(media, mode string, n int, r roll.Run, p roll.Plan) string {
+	text := fmt.Sprintf("%s%s: %.2f m", media, modeOf(mode), r.LengthMM/1000)
+	if len(p.Runs) > 1 {
+		text = fmt.Sprintf("%s, run %d of %d", text, n, len(p.Runs))
+	}
+	return typeset(fmt.Sprintf("%s; %.0f %% of the paper goes unused, and no packing is shorter than %.2f m in all", text, 100*p.WasteShare, p.LowerBoundMM/1000))
+}
+
+func pieceInEnglish(n int, p roll.Piece) string {
+	turned := ""
+	if p.Turned {
+		turned = ", turned"
+	}
+	return typeset(fmt.Sprintf("%s: %.0f x %.0f mm%s, at %.0f mm across and %.0f mm along", p.ID, p.Width, p.Height, turned, p.X, p.Y))
 }
 
 // rungInEnglish is the ladder's own words: of this print's rung, and of all.

@@ -87,6 +87,7 @@ type Print struct {
 	File        string  `json:"file"`                       // in the folder of this record
 	Preview     string  `json:"preview"`                    // likewise
 	OnPaper     string  `json:"preview_on_paper,omitempty"` // the preview with the paper's own white, when the stock has a profile
+	Diagram     string  `json:"diagram,omitempty"`          // how it lies on its paper, where it has one
 	GamutMap    string  `json:"gamut_map,omitempty"`        // where and by how much the paper misses, when the stock has a profile
 	WidthPX     int     `json:"width_px"`
 	HeightPX    int     `json:"height_px"`

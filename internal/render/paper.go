@@ -6,12 +6,24 @@ import (
 
 	"sizewright/internal/photo"
 	"sizewright/internal/sheet"
+	"sizewright/internal/sheet/roll"
 )
 
-// Paper is where the print lies on its sheet or roll, in millimetres and in pixels.
+// Paper is where the print lies on its sheet or roll, in millimetres and in pixels,
+// both as one looks at the upright picture.
 type Paper struct {
-	Layout sheet.Layout `json:"layout"`
-	Raster sheet.Raster `json:"raster"`
+	Layout   sheet.Layout   `json:"layout"`
+	Raster   sheet.Raster   `json:"raster"`
+	Pack     *Pack          `json:"pack,omitempty"` // set: the file is the piece alone, to be packed onto a roll with others
+	Estimate sheet.Estimate `json:"estimate"`       // of this print alone
+	Rates    sheet.Rates    `json:"rates"`          // that it was made by, the pace in its mode
+}
+
+// Pack is a print as one of several on a roll.
+type Pack struct {
+	Roll     roll.Roll `json:"roll"`
+	WidthMM  float64   `json:"width_mm"` // of the piece, marks and caption included
+	HeightMM float64   `json:"height_mm"`
 }
 
 // paper lays the print on the first of the order's media that it fits. A print that
@@ -32,7 +44,18 @@ func (p *Plan) paper(o Order) {
 			break
 		}
 	}
-	p.Paper = &Paper{Layout: layout, Raster: layout.Pixels(p.Print.PPI, p.Print.Width, p.Print.Height)}
+	layout = layout.Upright() // so that the file is, too
+	rates := o.Settings.Rates(nil)
+	if times := o.ModeTimes[layout.Mode]; times > 0 {
+		rates.M2PerHour /= times
+	}
+	p.Paper = &Paper{
+		Layout: layout, Raster: layout.Pixels(p.Print.PPI, p.Print.Width, p.Print.Height),
+		Rates: rates, Estimate: rates.Of(layout.Use()),
+	}
+	if s := o.Settings; s.Pack && layout.Kind == sheet.Roll && layout.Fits {
+		p.Paper.pack(o.mediaNamed(layout.Media), s.GapMM, s.LaneMM)
+	}
 	for _, note := range layout.Cautions {
 		if layout.Fits {
 			p.Cautions = append(p.Cautions, photo.Caution{Code: note.Code, Text: note.Text})
@@ -41,6 +64,30 @@ func (p *Plan) paper(o Order) {
 	if !layout.Fits && p.Refusal == nil {
 		p.Refusal = tooLarge(p, layout, o)
 	}
+}
+
+// pack makes the file the piece alone.
+func (p *Paper) pack(m sheet.Media, gapMM, laneMM float64) {
+	l := p.Layout
+	piece := l.Whole()
+	p.Pack = &Pack{
+		Roll: roll.Roll{
+			WidthMM: m.WidthMM, Left: l.Margins.LeftMM, Right: l.Margins.RightMM,
+			Leading: l.Margins.LeadingMM, Trailing: l.Margins.TrailingMM,
+			MaxLengthMM: m.MaxLengthMM, GapMM: gapMM, LaneMM: laneMM,
+		},
+		WidthMM: piece.Width, HeightMM: piece.Height,
+	}
+	p.Raster = p.Raster.Cropped()
+}
+
+func (o Order) mediaNamed(name string) sheet.Media {
+	for _, m := range o.Media {
+		if m.Name == name {
+			return m
+		}
+	}
+	return sheet.Media{}
 }
 
 // captionText fills in a caption's words. A name's extension is left out.

@@ -215,3 +215,34 @@ func TestASheetIsTheSameWhereverItIsCut(t *testing.T) {
 		}
 	}
 }
+
+// 110 x 73 mm go onto a sheet of 100 x 120 only lying along it; the file stays
+// upright, and is 120 x 100.
+func TestAPrintThatLiesSidewaysIsStillUprightInItsFile(t *testing.T) {
+	o := onPaper(t, sheet.Media{Name: "small", Kind: sheet.CutSheet, WidthMM: 100, LengthMM: 120}, nil)
+	o.Size.WidthMM, o.Size.HeightMM = 73.4, 110
+	img, p := onSheet(t, o)
+	if !p.Paper.Layout.Turned || img.Bounds().Size() != image.Pt(1200, 1000) {
+		t.Errorf("turned %v, a file of %v px", p.Paper.Layout.Turned, img.Bounds().Size())
+	}
+	if at := p.Paper.Raster.Picture; at.Width != 1100 || at.X != 50 {
+		t.Errorf("the picture lies at %+v", at)
+	}
+}
+
+// Packed, the file is the piece with its marks, and no paper around it.
+func TestAPieceForPackingIsTheFileAlone(t *testing.T) {
+	img, p := onSheet(t, onPaper(t, sheet.RollOf("roll", 200), func(s *config.Settings) { s.Pack, s.TrimMarks, s.BleedMM = true, true, 3 }))
+	r, k := p.Paper.Raster, p.Paper.Pack
+	if k == nil || img.Bounds().Size() != image.Pt(r.Width, r.Height) {
+		t.Fatalf("%+v, a file of %v px", k, img.Bounds().Size())
+	}
+	if math.Abs(float64(r.Width)/10-k.WidthMM) > 0.2 || r.Width >= 2000 || k.Roll.WidthMM != 200 {
+		t.Errorf("the piece is %+v, the raster %d x %d px", k, r.Width, r.Height)
+	}
+	for _, m := range r.Marks {
+		if rgbAt(img, m.X, m.Y) != black16 {
+			t.Errorf("no mark at %+v", m)
+		}
+	}
+}

@@ -13,12 +13,13 @@ import (
 
 // Order is what one drop folder asks for one photograph.
 type Order struct {
-	Size     printsize.Size
-	Stock    string // "" when the folder names none
-	Settings config.Settings
-	Output   Output        // the zero value keeps the picture's own profile
-	Media    []sheet.Media // that the print may lie on, the first that it fits; none for the picture alone
-	Caption  CaptionWords
+	Size      printsize.Size
+	Stock     string // "" when the folder names none
+	Settings  config.Settings
+	Output    Output             // the zero value keeps the picture's own profile
+	Media     []sheet.Media      // that the print may lie on, the first that it fits; none for the picture alone
+	ModeTimes map[string]float64 // how many times as long each print mode takes
+	Caption   CaptionWords
 }
 
 // NewOrder is what a drop folder of this name asks for, its colours aside: see
@@ -29,7 +30,7 @@ func NewOrder(folder string, c *config.Config) (Order, error) {
 		return Order{}, err
 	}
 	s := c.Settings(folder, stock)
-	return Order{Size: size, Stock: stock, Settings: s, Media: c.MediaOf(s)}, nil
+	return Order{Size: size, Stock: stock, Settings: s, Media: c.MediaOf(s), ModeTimes: c.ModeTimes()}, nil
 }
 
 // Plan is every decision about one print, before a pixel moves.

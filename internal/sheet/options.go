@@ -89,13 +89,16 @@ const (
 	usualMarkMM    = 5
 	usualGapMM     = 2
 	usualCaptionMM = 3
+	bottomTimes    = 1.25
 )
 
 // settled puts what is usual in place of what is not said.
 func (o Options) settled() Options {
 	o.Placement = or(o.Placement, OnSheet)
 	o.Border.Kind = or(o.Border.Kind, NoBorder)
-	o.Border.BottomMM = or(o.Border.BottomMM, 1.25*o.Border.MM)
+	if o.Border.Kind == BottomWeighted {
+		o.Border.BottomMM = or(o.Border.BottomMM, bottomTimes*o.Border.MM)
+	}
 	o.Bleed = or(o.Bleed, Mirror)
 	if o.WrapMM > 0 {
 		o.Bleed = Mirror

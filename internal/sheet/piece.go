@@ -115,7 +115,7 @@ func (p *piece) placeCaption(o Options) {
 		visible = *p.opening
 	}
 	c := Rect{p.picture.X, p.picture.Bottom() + captionGapMM, p.picture.Width, o.CaptionHeightMM}
-	if visible.Bottom()-c.Bottom() < captionGapMM || o.Border.Kind == NoBorder {
+	if visible.Bottom()-c.Bottom() < captionGapMM-hair || o.Border.Kind == NoBorder {
 		c = p.below(o)
 	}
 	p.caption = &c

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
-	"math"
 	"strings"
 	"unicode/utf8"
 )
@@ -90,7 +89,7 @@ func (d *diagram) text(x, y float64, anchor string, turn int, s string) {
 const (
 	full   = `stroke-width="1.6"`
 	thin   = `stroke-width="0.8"`
-	dashed = `stroke-dasharray="6 3"`
+	dashed = `stroke-dasharray="6 3" stroke-width="0.8"`
 	dotted = `stroke-dasharray="1.5 2.5"`
 	chain  = `stroke-dasharray="10 3 2 3"`
 	faint  = `stroke-width="0.7" stroke-opacity="0.5"`
@@ -103,7 +102,7 @@ func (d *diagram) paper() {
 	for _, r := range frameOf(l.Printable, l.Sheet) {
 		d.hatch("margin", r, 5, 1)
 	}
-	d.rect("printable", l.Printable, `stroke-dasharray="6 3" stroke-width="0.8"`)
+	d.rect("printable", l.Printable, dashed)
 	const off = 10
 	if l.LeadingEdge == "right" {
 		d.text(d.x(d.all.Right())+off, d.y(l.Sheet.Height/2), "middle", 90, "leading edge")
@@ -115,7 +114,7 @@ func (d *diagram) paper() {
 // print draws what lies on the paper, from the outside in.
 func (d *diagram) print() {
 	l := d.l
-	if l.Outer != l.Ink && l.Outer != l.Picture {
+	if l.outlined() {
 		d.rect("outer", l.Outer, chain)
 	}
 	for _, r := range frameOf(l.Picture, l.Ink) {
@@ -137,6 +136,9 @@ func (d *diagram) print() {
 	d.caption()
 	d.top()
 }
+
+// outlined tells whether the outer size is an edge of its own.
+func (l Layout) outlined() bool { return l.Outer != l.Ink && l.Outer != l.Picture }
 
 func (d *diagram) caption() {
 	if d.l.Caption == nil {
@@ -170,97 +172,6 @@ func (d *diagram) centres() {
 	x, y := d.x(sx), d.y(sy)
 	d.add(`<path class="centre" d="M%.2f %.2fh14M%.2f %.2fv14" stroke-width="1"/>`+"\n", x-7, y, x, y-7)
 	d.add(`<circle class="centre" cx="%.2f" cy="%.2f" r="3.5"/>`+"\n", d.x(px), d.y(py))
-}
-
-// foot tells below the drawing what its lines mean and its numbers are.
-func (d *diagram) foot(top float64) {
-	for i, fact := range d.facts {
-		d.text(8, top+float64(i)*lineHeight, "start", 0, shortened(fact, 68))
-	}
-}
-
-// facts are the lines under the drawing.
-func (l Layout) facts() []string {
-	g := l.Margins
-	facts := []string{
-		fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Width, l.Sheet.Height)),
-		fmt.Sprintf("margins: left %s, right %s, leading %s, trailing %s", tenths(g.LeftMM), tenths(g.RightMM), tenths(g.LeadingMM), tenths(g.TrailingMM)),
-		"the print fits",
-		"+ and o, the centres of sheet and picture, are one",
-	}
-	if l.LeadingEdge == "right" {
-		facts[0] = fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Height, l.Sheet.Width))
-	}
-	if !l.Fits {
-		facts[2] = "it does not fit: " + excessOf(l.TooWideMM, l.TooHighMM)
-	}
-	if !l.OffCentre.none() {
-		facts[3] = "from + (the sheet's centre) to o (the picture's): " + l.OffCentre.short()
-	}
-	if o := l.Outer; l.Options.Border.Kind != NoBorder {
-		is := "the picture with its border, "
-		if l.Options.trims() {
-			is = "the trimmed print, "
-		}
-		facts = append(facts, "chain line: "+is+sides(o.Width, o.Height))
-	}
-	if o := l.Opening; o != nil {
-		facts = append(facts, "dotted line: the mat's opening, "+sides(o.Width, o.Height))
-	}
-	switch o := l.Options; {
-	case o.WrapMM > 0:
-		facts = append(facts, fmt.Sprintf("hatched around the picture: sides of %s, bleed %s; dotted: folds", mm(o.WrapMM), mm(o.BleedMM)))
-	case o.BleedMM > 0:
-		facts = append(facts, fmt.Sprintf("hatched around the picture: a bleed of %s", mm(o.BleedMM)))
-	}
-	if l.Caption != nil {
-		facts = append(facts, "grey box: \u201c"+l.Options.Caption+"\u201d")
-	}
-	return facts
-}
-
-// faults is the drawing of a layout that could not be made.
-func (d *diagram) faults() {
-	d.open(640, float64(len(d.l.Problems)+2)*lineHeight)
-	for i, p := range d.l.Problems {
-		d.text(8, float64(i+1)*lineHeight+4, "start", 0, shortened(p.Key+": "+p.Text, 110))
-	}
-	d.WriteString("</svg>\n")
-}
-
-// frameOf are the four bands of outer around inner; of one that sticks out, what is
-// there.
-func frameOf(inner, outer Rect) []Rect {
-	var bands []Rect
-	for _, r := range []Rect{
-		{outer.X, outer.Y, outer.Width, inner.Y - outer.Y},
-		{outer.X, inner.Bottom(), outer.Width, outer.Bottom() - inner.Bottom()},
-		{outer.X, inner.Y, inner.X - outer.X, inner.Height},
-		{inner.Right(), inner.Y, outer.Right() - inner.Right(), inner.Height},
-	} {
-		if r.Width > hair && r.Height > hair {
-			bands = append(bands, r)
-		}
-	}
-	return bands
-}
-
-// hatch fills a rectangle with lines that rise (1) or fall (-1) to the right, a step
-// apart. They go on from one rectangle to the next.
-func (d *diagram) hatch(class string, r Rect, step float64, rise float64) {
-	x0, y0, x1, y1 := d.x(r.X), d.y(r.Y), d.x(r.Right()), d.y(r.Bottom())
-	var path strings.Builder
-	// A line is x + rise y = c.
-	low, high := x0+min(rise*y0, rise*y1), x1+max(rise*y0, rise*y1)
-	for c := math.Ceil(low/step) * step; c < high; c += step {
-		a, b := max(x0, c-max(rise*y0, rise*y1)), min(x1, c-min(rise*y0, rise*y1))
-		if b-a > 0.01 {
-			fmt.Fprintf(&path, "M%.1f %.1fL%.1f %.1f", a, (c-a)*rise, b, (c-b)*rise)
-		}
-	}
-	if path.Len() > 0 {
-		d.add(`<path class="%s" d="%s" %s/>`+"\n", class, path.String(), faint)
-	}
 }
 
 // escaped is text that XML may hold: its signs escaped, and what no XML may hold

@@ -7,9 +7,9 @@ import (
 	"strings"
 )
 
-// Everything a layout says to people is here, except what is wrong with values:
-// problems.go. Sentences begin small and have no full stop, as cautions do
-// elsewhere; a page sets them.
+// Everything a layout says to people is here, except what is wrong with values
+// (problems.go) and what stands under its drawing (legend.go). Sentences begin small
+// and have no full stop, as cautions do elsewhere; a page sets them.
 
 // decide says what was decided, and what was not.
 func (l *Layout) decide(c choice, m Media) {

@@ -6,7 +6,7 @@ import (
 )
 
 func BenchmarkPack(b *testing.B) {
-	for _, n := range []int{8, 20, 50, 200} {
+	for _, n := range []int{8, 20, 50, 200, 1000} {
 		var g generator
 		for name, items := range map[string][]Item{"any": g.night(n, 80, 600), "known": g.known(n)} {
 			b.Run(fmt.Sprint(name, "/", n), func(b *testing.B) {

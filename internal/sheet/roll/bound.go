@@ -20,11 +20,7 @@ func (t *task) bound() int64 {
 		}
 	}
 	height := max(ceilDiv(t.area(), t.rowWidth()), stack, tallest)
-	runs := max(1, ceilDiv(height, t.most))
-	if t.perRun < 0 {
-		// More runs would be shorter: a cell a run at the most.
-		runs = int64(len(t.cells))
-	}
+	runs := ceilDiv(height, t.most)
 	return height + runs*t.perRun
 }
 

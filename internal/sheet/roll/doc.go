@@ -38,7 +38,7 @@
 //     while all prints find room;
 //   - both again with the order of prints changed a little, a fixed number of times
 //     by a fixed generator, keeping what is no worse;
-//   - neighbouring layers of few prints taken together and packed exactly.
+//   - two layers of few prints taken together and packed exactly.
 //
 // The same items and roll give the same plan on every machine.
 package roll

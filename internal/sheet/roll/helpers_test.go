@@ -139,7 +139,7 @@ func cutApart(t *testing.T, r Run) {
 			t.Fatalf("after all cuts a part %+v has %d prints", a, len(on))
 		}
 		for _, d := range []float64{on[0].X - a.x0, on[0].Y - a.y0, a.x1 - on[0].X - on[0].Width, a.y1 - on[0].Y - on[0].Height} {
-			if d > tolerance {
+			if d > flush {
 				trims++
 			}
 		}

@@ -35,7 +35,7 @@ func Pack(items []Item, r Roll) Plan {
 	for _, slabs := range l.runs {
 		p.Runs = append(p.Runs, g.run(placed, slabs))
 	}
-	p.sum(toMM(g.task.bound()))
+	p.sum(g.bound())
 	return p
 }
 
@@ -58,14 +58,15 @@ func (p *Plan) sum(bound float64) {
 // fault says what makes a roll's measurements senseless, "" for nothing.
 func (r Roll) fault() string {
 	for _, m := range []struct {
-		name string
-		mm   float64
+		name     string
+		mm, most float64
 	}{
-		{"width", r.WidthMM}, {"left margin", r.Left}, {"right margin", r.Right}, {"leading margin", r.Leading},
-		{"trailing margin", r.Trailing}, {"maximum length", r.MaxLengthMM}, {"gap", r.GapMM}, {"trim lane", r.LaneMM},
+		{"width", r.WidthMM, mostWidthMM}, {"left margin", r.Left, mostWidthMM}, {"right margin", r.Right, mostWidthMM},
+		{"trim lane", r.LaneMM, mostWidthMM}, {"gap", r.GapMM, mostWidthMM}, {"leading margin", r.Leading, mostMM},
+		{"trailing margin", r.Trailing, mostMM}, {"maximum length", r.MaxLengthMM, mostMM},
 	} {
-		if !(m.mm >= 0 && m.mm <= mostMM) {
-			return fmt.Sprintf("its %s is %v mm, which is not from 0 to %v", m.name, m.mm, mm(mostMM))
+		if !(m.mm >= 0 && m.mm <= m.most) {
+			return fmt.Sprintf("its %s is %v mm, which is not from 0 to %v", m.name, m.mm, mm(m.most))
 		}
 	}
 	switch {
@@ -81,6 +82,7 @@ func (r Roll) fault() string {
 type gauge struct {
 	roll Roll
 	gap  int64
+	ends int64 // what a run is longer than its cells
 	task task
 }
 
@@ -88,12 +90,19 @@ func newGauge(r Roll) *gauge {
 	gap := unitsUp(r.GapMM)
 	g := &gauge{roll: r, gap: gap}
 	g.task.width = unitsDown(r.UsableMM()) + gap
-	g.task.perRun = unitsUp(r.Leading+r.Trailing) - gap
+	g.ends = unitsUp(r.Leading+r.Trailing) - gap
+	g.task.perRun = max(0, g.ends)
 	g.task.most = math.MaxInt64
 	if r.MaxLengthMM > 0 {
 		g.task.most = unitsDown(r.MaxLengthMM-r.Leading-r.Trailing) + gap
 	}
 	return g
+}
+
+// bound is the task's in millimetres. Where a gap is longer than both ends of a run,
+// more runs would take less paper, and no run is begun for that; a bound allows it.
+func (g *gauge) bound() float64 {
+	return toMM(g.task.bound() + min(0, g.ends)*int64(len(g.task.cells)))
 }
 
 // limit makes an unlimited run's height a number to calculate with: all cells one

@@ -50,6 +50,11 @@ func (t *task) solve() layout {
 		}
 		return newExact(t, all).best()
 	}
+	return t.heuristic()
+}
+
+// heuristic returns the best layout that all else finds.
+func (t *task) heuristic() layout {
 	s := newSearch(t)
 	s.offer(t.inRuns(methodShelves, t.shelves(true)))
 	s.offer(t.inRuns(methodShelves, t.shelves(false)))
@@ -73,11 +78,15 @@ func (s *search) offer(l layout) bool {
 
 func (s *search) done() bool { return s.length <= s.bound }
 
-// construct tries every rule on every sensible order, in layers and whole.
+const leastTries = 8
+
+// construct tries every rule on every sensible order, in layers and whole; of
+// thousands of cells as many as the effort allows, and at least leastTries.
 func (s *search) construct() {
+	tries, n := 0, len(s.task.cells)
 	for _, order := range s.task.orders() {
 		for k := range int(choices) * int(splits) * int(stances) {
-			if s.done() {
+			if tries++; s.done() || tries > leastTries && tries*n*n > 3*effort {
 				return
 			}
 			r := rule{choice(k) % choices, split(k) / split(choices) % splits, stance(k) / stance(choices) / stance(splits)}

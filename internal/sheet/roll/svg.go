@@ -95,7 +95,7 @@ func (d *drawing) sizes(r Run) {
 	d.f(`<g transform="rotate(-90 %.2f %.2f)">`, -off, r.WidthMM/2)
 	d.label(-off, r.WidthMM/2, d.em, mm(r.WidthMM))
 	d.f(`</g>`)
-	d.label(r.LengthMM/2, -off, d.em, "← leading edge")
+	d.label(3.5*d.em, -off, d.em, "← leading edge")
 }
 
 func (d *drawing) label(x, y, size float64, s string) {

@@ -32,7 +32,7 @@ type task struct {
 	cells  []cell
 	width  int64 // of the strip
 	most   int64 // height of a run's cells at most
-	perRun int64 // what a run costs besides its cells' height; may be negative
+	perRun int64 // what a run costs besides its cells' height, from 0
 }
 
 // A spot is a cell's place in its slab.

@@ -1,7 +1,5 @@
 package roll
 
-import "math"
-
 // A rect is a part of a run in millimetres.
 type rect struct{ x0, y0, x1, y1 float64 }
 
@@ -52,6 +50,10 @@ func (g *gauge) rect(run *Run, whole, part box) rect {
 	return r
 }
 
+// flush is how near an edge is to be the same: between what rounding to units makes
+// and a gap of two.
+const flush = 1.75 / perMM
+
 // trims counts the sides of parts that are not their print's edge yet. parts are
 // those of whole's spots, in another order.
 func (g *gauge) trims(run *Run, whole box, parts []box) int {
@@ -66,7 +68,7 @@ func (g *gauge) trims(run *Run, whole box, parts []box) int {
 		}
 		p, r := run.Pieces[place[b.spots[0].cell]], g.rect(run, whole, b)
 		for _, d := range [4]float64{p.X - r.x0, p.Y - r.y0, r.x1 - p.X - p.Width, r.y1 - p.Y - p.Height} {
-			if math.Abs(d) > 1.5/perMM {
+			if d > flush {
 				n++
 			}
 		}

@@ -3,10 +3,12 @@ package roll
 import "math"
 
 // perMM units make a millimetre inside, as fine as a drop folder's name can say.
-// mostMM keeps products of two lengths within int64.
+// mostMM bounds every length, so that areas are within int64, and mostWidthMM the
+// roll's width, so that [task.rowWidth] takes little memory.
 const (
-	perMM  = 10_000
-	mostMM = 100_000
+	perMM       = 10_000
+	mostMM      = 100_000
+	mostWidthMM = 10_000
 )
 
 // slack, in units, forgives float64's last digits in a length such as 0.1 + 0.2.

@@ -1,0 +1,196 @@
+package roll
+
+import (
+	"math"
+	"testing"
+)
+
+// brute is the least height by another road: guillotine patterns as binary trees
+// written in Polish notation, every one of them.
+func (t *task) brute() int64 {
+	best := int64(math.MaxInt64)
+	used := make([]bool, len(t.cells))
+	var stack []shape
+	var walk func(left int)
+	walk = func(left int) {
+		if left == 0 && len(stack) == 1 {
+			best = min(best, stack[0].h)
+		}
+		if n := len(stack); n >= 2 {
+			a, b := stack[n-2], stack[n-1]
+			for _, s := range [2]shape{{a.w + b.w, max(a.h, b.h)}, {max(a.w, b.w), a.h + b.h}} {
+				if s.w <= t.width {
+					stack = append(stack[:n-2], s)
+					walk(left)
+				}
+			}
+			stack = append(stack[:n-2], a, b)
+		}
+		for i, c := range t.cells {
+			for _, turned := range [2]bool{false, true} {
+				if s, ok := c.way(turned); ok && !used[i] {
+					used[i] = true
+					stack = append(stack, s)
+					walk(left - 1)
+					stack = stack[:len(stack)-1]
+					used[i] = false
+				}
+			}
+		}
+	}
+	walk(len(t.cells))
+	return best
+}
+
+// small is a task of n cells of sides 1 to 9 on a strip 12 wide.
+func (g *generator) small(n int) *task {
+	t := &task{width: 12, most: 1000}
+	for range n {
+		t.cells = append(t.cells, cell{shape{int64(g.from(1, 9)), int64(g.from(1, 9))}, true, g.below(3) > 0})
+	}
+	return t
+}
+
+func TestExactIsTheBestOfAllTrees(t *testing.T) {
+	var g generator
+	for range 60 {
+		task := g.small(1 + g.below(4))
+		l := task.solve()
+		if got, want := task.length(l), task.brute(); got != want || l.method != methodExact {
+			t.Errorf("%+v: %d by %s, by every tree %d", task.cells, got, l.method, want)
+		}
+	}
+}
+
+// The heuristics alone, on nights small enough to know the best of.
+func TestHeuristicsBesideTheBest(t *testing.T) {
+	var g generator
+	var over, most float64
+	equal, n := 0, 20
+	for range n {
+		task := g.small(ExactMost - 2)
+		best, got := task.length(task.solve()), task.length(task.heuristic())
+		if got < best {
+			t.Errorf("%+v: %d, less than the best %d", task.cells, got, best)
+		}
+		if got == best {
+			equal++
+		}
+		over += float64(got)/float64(best) - 1
+		most = max(most, float64(got)/float64(best)-1)
+	}
+	t.Logf("%d of %d are the best, the mean is %.2f %% over, the worst %.1f %%", equal, n, 100*over/float64(n), 100*most)
+	if equal < n*8/10 || most > 0.11 {
+		t.Error("heuristics are worse than they were")
+	}
+}
+
+// With runs limited, the best parting into runs: three of 6 and three of 4 high
+// make three runs of 10, not 12 + 8.
+func TestExactPartsIntoRuns(t *testing.T) {
+	task := &task{width: 5, most: 10, perRun: 2}
+	for _, h := range []int64{6, 4, 6, 4, 6, 4} {
+		task.cells = append(task.cells, cell{shape{5, h}, true, false})
+	}
+	l := task.solve()
+	if got := task.length(l); got != 36 || len(l.runs) != 3 {
+		t.Errorf("%d in %d runs, want 36 in 3", got, len(l.runs))
+	}
+}
+
+// The bound is below the best wherever the best is known, and is the best where
+// every print is wider than half the roll.
+func TestNoPackingIsBelowTheBound(t *testing.T) {
+	var g generator
+	for range 200 {
+		task := g.small(1 + g.below(6))
+		if task.perRun, task.most = int64(g.below(7)), int64(9+g.below(20)); g.below(2) == 0 {
+			task.most = 1000
+		}
+		for i, c := range task.cells {
+			space := shape{task.width, task.most}
+			task.cells[i].upright, task.cells[i].turned = c.shape.fits(space), c.turned && c.turn().fits(space)
+		}
+		if b, l := task.bound(), task.length(task.solve()); b > l {
+			t.Errorf("%+v in %d, %d a run: bound %d, best %d", task.cells, task.most, task.perRun, b, l)
+		}
+	}
+	wide := &task{width: 10, most: 1000}
+	for _, h := range []int64{7, 8, 9} {
+		wide.cells = append(wide.cells, cell{shape{6, h}, true, true})
+	}
+	if got := wide.bound(); got != 18 {
+		t.Errorf("three wider than half the strip, 6 high at least: bound %d", got)
+	}
+}
+
+// 5 and 5 fill 10 of 12 only; no line across meets more.
+func TestRowWidthIsWhatSidesAddUpTo(t *testing.T) {
+	task := &task{width: 12, most: 1000, cells: []cell{{shape{5, 7}, true, false}, {shape{5, 8}, true, false}, {shape{5, 9}, true, true}}}
+	if got := task.rowWidth(); got != 10 {
+		t.Errorf("5, 5 and 5 or 9 on 12 fill %d", got)
+	}
+	task.cells[1].turned = true // 5 or 8
+	if got := task.rowWidth(); got != 10 {
+		t.Errorf("5, 5 or 8 and 5 or 9 on 12 fill %d", got)
+	}
+	task.cells[0].turned = true // 7 and 5
+	if got := task.rowWidth(); got != 12 {
+		t.Errorf("with 7 and 5 on 12: %d", got)
+	}
+}
+
+func TestEveryWayIsNoLongerThanShelves(t *testing.T) {
+	var g generator
+	for range 5 {
+		task := g.small(20)
+		best := task.length(task.heuristic())
+		for _, low := range []bool{true, false} {
+			if got := task.length(task.inRuns(methodShelves, task.shelves(low))); got < best {
+				t.Errorf("shelves take %d, the best %d", got, best)
+			}
+		}
+	}
+}
+
+// Hopper and Turton's way of making instances whose best is known: a rectangle cut
+// up, here by guillotine cuts, the seed ours.
+func TestRectanglesCutUp(t *testing.T) {
+	var g generator
+	var over []float64
+	for range 4 {
+		items := prints(true, g.cutUp([2]float64{400, 300}, 12)...)
+		p := Pack(items, Roll{WidthMM: 400})
+		check(t, items, p)
+		over = append(over, round1(100*(p.LengthMM/300-1)))
+		if p.LengthMM < 300-tolerance || p.LengthMM > 330 {
+			t.Errorf("%v mm for a rectangle 300 high cut up", p.LengthMM)
+		}
+	}
+	t.Logf("%% over: %v", over)
+}
+
+func (g *generator) cutUp(whole [2]float64, n int) [][2]float64 {
+	parts := [][2]float64{whole}
+	for len(parts) < n {
+		k := g.below(len(parts))
+		p, d := parts[k], g.below(2)
+		if p[d] < 30 {
+			continue
+		}
+		a, b := p, p
+		a[d] = g.from(10, int(p[d])-10)
+		b[d] = p[d] - a[d]
+		parts[k] = a
+		parts = append(parts, b)
+	}
+	return parts
+}
+
+func TestAPatternOfPinwheelsCannotBeCut(t *testing.T) {
+	task := &task{width: 3, cells: []cell{{shape{2, 1}, true, false}, {shape{1, 2}, true, false}, {shape{2, 1}, true, false}, {shape{1, 2}, true, false}}}
+	c := cutter{task: task}
+	if c.part(box{0, 0, 3, 3, []spot{{0, 0, 0, false}, {1, 2, 0, false}, {2, 1, 2, false}, {3, 0, 1, false}}}, true) {
+		t.Error("a pinwheel was cut from edge to edge")
+	}
+}
