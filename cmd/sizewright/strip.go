@@ -1,0 +1,172 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/render"
+)
+
+type stripFlags struct {
+	studio, sheet, out, sizes, at string
+	asJSON                        bool
+}
+
+func stripCommand() *cobra.Command {
+	var f stripFlags
+	c := &cobra.Command{
+		Use:   "strip FILE SIZE",
+		Short: "Make a test strip: a print's key places at its true scale on one small sheet",
+		Long: "Make a test strip: a print's key places at its true scale on one small sheet, with three amounts of\n" +
+			"sharpening, or at several sizes. The places are chosen from measurements: the finest detail, the\n" +
+			"smoothest gradient, the deepest shadow and, for a stock with a profile, the worst of its misses.",
+		Example: "  sizewright strip marsh.jpg \"40x60in lustre\" --studio ~/studio\n  sizewright strip marsh.jpg A2 --sizes A3,A2,24x36in --at 2100,1340",
+		Args:    exactly(2),
+		RunE:    func(c *cobra.Command, args []string) error { return strip(c, args[0], args[1], f) },
+	}
+	studioFlag(c, &f.studio, "", "a studio whose settings are used; the defaults without one")
+	c.Flags().StringVar(&f.sheet, "sheet", "A4", "the size of the sheet")
+	c.Flags().StringVar(&f.out, "out", "", "the TIFF to write; FILE.strip.tif in the present directory without")
+	c.Flags().StringVar(&f.sizes, "sizes", "", "sizes in place of sharpening amounts, with commas between")
+	c.Flags().StringVar(&f.at, "at", "", "places of your own in picture pixels, as 2100,1340, with spaces between")
+	c.Flags().BoolVar(&f.asJSON, "json", false, "print the layout as JSON")
+	return c
+}
+
+func strip(c *cobra.Command, file, folder string, f stripFlags) error {
+	if err := fileOrUsage(file); err != nil {
+		return err
+	}
+	sheet, err := printsize.ParseSize(f.sheet)
+	if err != nil {
+		return usageError{err}
+	}
+	variants, err := f.variants(folder)
+	if err != nil {
+		return err
+	}
+	src, err := photo.Open(file, photo.DefaultLimits())
+	if err != nil {
+		return err
+	}
+	places, err := f.places(src, variants[0].Order.Output.Profile)
+	if err != nil {
+		return err
+	}
+	s, err := render.NewStrip(&src.Info, sheet, places, variants)
+	if err != nil {
+		return usageError{err}
+	}
+	out := f.out
+	if out == "" {
+		base := filepath.Base(file)
+		out = strings.TrimSuffix(base, filepath.Ext(base)) + ".strip.tif"
+	}
+	if err := writeStrip(c.Context(), out, s, src); err != nil {
+		return err
+	}
+	if f.asJSON {
+		return printJSON(c.OutOrStdout(), s)
+	}
+	return tellStrip(c.OutOrStdout(), out, s)
+}
+
+// variants are the columns: half, one and one and a half times the sharpening asked
+// for, or the sizes given.
+func (f stripFlags) variants(folder string) ([]render.Variant, error) {
+	cfg, root, err := settingsOf(f.studio)
+	if err != nil {
+		return nil, err
+	}
+	order := func(folder string) (render.Order, error) {
+		o, err := render.NewOrder(folder, cfg)
+		if err != nil {
+			return o, usageError{err}
+		}
+		o.Output, err = render.NewOutput(o.Settings, root)
+		return o, err
+	}
+	base, err := order(folder)
+	if err != nil {
+		return nil, err
+	}
+	var all []render.Variant
+	if f.sizes == "" {
+		for _, times := range []float64{0.5, 1, 1.5} {
+			o := base
+			o.Settings.OutputSharpening = min(base.Settings.OutputSharpening*times, 2)
+			all = append(all, render.Variant{Label: fmt.Sprintf("%s, sharpening %.2g", base.Size.Name, o.Settings.OutputSharpening), Order: o})
+		}
+		return all, nil
+	}
+	for _, name := range strings.Split(f.sizes, ",") {
+		o, err := order(strings.TrimSpace(strings.TrimSpace(name) + " " + base.Stock))
+		if err != nil {
+			return nil, err
+		}
+		o.Settings.PPI = base.Settings.PPI // they share a sheet
+		all = append(all, render.Variant{Label: o.Size.Name, Order: o})
+	}
+	return all, nil
+}
+
+func (f stripFlags) places(src *photo.Photo, dest *colour.Profile) ([]render.Place, error) {
+	if f.at == "" {
+		places, err := render.KeyPlaces(src, dest)
+		if errors.Is(err, render.ErrNoColours) {
+			return render.KeyPlaces(src, nil)
+		}
+		return places, err
+	}
+	var all []render.Place
+	for _, text := range strings.Fields(f.at) {
+		xs, ys, _ := strings.Cut(text, ",")
+		x, errX := strconv.ParseFloat(xs, 64)
+		y, errY := strconv.ParseFloat(ys, 64)
+		if errX != nil || errY != nil || x < 0 || y < 0 || x >= float64(src.Width) || y >= float64(src.Height) {
+			return nil, usageError{fmt.Errorf("--at: %q is no place in a picture of %d x %d px: give it as 2100,1340", text, src.Width, src.Height)}
+		}
+		all = append(all, render.Place{Name: text, Why: "chosen by you", X: x, Y: y})
+	}
+	return all, nil
+}
+
+// writeStrip writes the TIFF whole or not at all, over a file of its name.
+func writeStrip(ctx context.Context, name string, s *render.Strip, src *photo.Photo) error {
+	f, err := os.CreateTemp(filepath.Dir(name), ".sizewright-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name())
+	defer f.Close()
+	if err := s.WriteTIFF(ctx, f, src); err != nil {
+		return err
+	}
+	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), name)
+}
+
+func tellStrip(out io.Writer, name string, s *render.Strip) error {
+	fmt.Fprintf(out, "%s: %.0f x %.0f mm at %v ppi, %d cut-outs of %.0f mm at true scale\n", name, s.WidthMM, s.HeightMM, s.PPI, len(s.Cells), s.CellMM)
+	last := ""
+	for _, c := range s.Cells {
+		if c.Place != last {
+			fmt.Fprintf(out, "  %s: %s\n", strings.SplitN(c.Label, ",", 2)[0], c.Place)
+			last = c.Place
+		}
+	}
+	return nil
+}

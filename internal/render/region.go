@@ -1,0 +1,29 @@
+package render
+
+import "sizewright/internal/vector"
+
+// Region makes a part of the print, as it is in the whole, in the plan's own pixels:
+// columns [x, x+w) and rows [y, y+h) of the picture, which must hold them. The samples
+// are interleaved, 16 bits.
+func (r *Renderer) Region(x, y, w, h int) []uint16 {
+	b := bands.Get().(*band)
+	defer bands.Put(b)
+	out := make([]uint16, w*h*r.inks)
+	for top := y; top < y+h; top += r.plan.File.BandRows {
+		b.top, b.bottom = top, min(top+r.plan.File.BandRows, y+h)
+		for _, s := range bandSteps {
+			s.do(r, b)
+		}
+		for b.left = x; b.left < x+w; b.left = b.right {
+			b.right = min(b.left+r.tile, x+w)
+			for _, s := range tileSteps {
+				s.do(r, b)
+			}
+			for row := b.top; row < b.bottom; row++ {
+				at := ((row-y)*w + b.left - x) * r.inks
+				vector.Interleave16(out[at:][:(b.right-b.left)*r.inks], r.finishedRow(b, row)...)
+			}
+		}
+	}
+	return out
+}

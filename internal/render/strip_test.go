@@ -1,0 +1,118 @@
+package render
+
+import (
+	"image"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"sizewright/internal/config"
+	"sizewright/internal/printsize"
+)
+
+func TestARegionIsThePrintItself(t *testing.T) {
+	src := save(t, patterned(301, 202))
+	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
+	p := NewPlan(&src.Info, o)
+	whole := decode(t, carriedOut(t, p, src, o))
+	r, err := New(p, src, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []image.Rectangle{image.Rect(0, 0, 40, 30), image.Rect(101, 57, 333, 300), image.Rect(p.Print.Width-9, p.Print.Height-11, p.Print.Width, p.Print.Height)} {
+		pix := r.Region(c.Min.X, c.Min.Y, c.Dx(), c.Dy())
+		for i := range c.Dx() * c.Dy() {
+			x, y := c.Min.X+i%c.Dx(), c.Min.Y+i/c.Dx()
+			if want, got := rgbAt(whole, x, y), [3]uint32{uint32(pix[3*i]), uint32(pix[3*i+1]), uint32(pix[3*i+2])}; got != want {
+				t.Fatalf("%v, at %d, %d: %v, in the print %v", c, x, y, got, want)
+			}
+		}
+	}
+}
+
+// On an A4 lying, 297 x 210 mm less 12 mm around, three columns with 5 mm between
+// could be (273-10)/3 = 87.7 mm wide, but two rows with 5 + 3 mm below each are
+// (186-16)/2 = 85 mm high.
+func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
+	src := save(t, patterned(600, 400))
+	var variants []Variant
+	for _, amount := range []float64{0, 1, 2} {
+		o := order(t, "20x30cm", func(s *config.Settings) { lenient(s); s.PPI, s.OutputSharpening = 254, amount })
+		variants = append(variants, Variant{"v", o})
+	}
+	a4, err := printsize.ParseSize("A4")
+	if err != nil {
+		t.Fatal(err)
+	}
+	places := []Place{{Name: "middle", X: 300, Y: 200}, {Name: "corner", X: 1, Y: 399}}
+	s, err := NewStrip(&src.Info, a4, places, variants)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Cells) != 6 || math.Abs(s.CellMM-85) > 0.01 || s.WidthMM != 297 {
+		t.Fatalf("%d cells of %v mm on %v x %v", len(s.Cells), s.CellMM, s.WidthMM, s.HeightMM)
+	}
+	f, err := os.Create(filepath.Join(t.TempDir(), "strip.tif"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := s.WriteTIFF(t.Context(), f, src); err != nil {
+		t.Fatal(err)
+	}
+	data, err := os.ReadFile(f.Name())
+	if err != nil {
+		t.Fatal(err)
+	}
+	img := decode(t, data)
+	if got := img.Bounds().Size(); got.X != int(s.WidthMM*10+0.5) || got.Y != int(s.HeightMM*10+0.5) {
+		t.Errorf("the sheet is %v px", got)
+	}
+	measured, _ := Measure(src)
+	for _, c := range s.Cells {
+		p := NewPlan(&src.Info, c.order).WithMeasurement(measured, c.order)
+		r, err := New(p, src, c.order)
+		if err != nil {
+			t.Fatal(err)
+		}
+		pix := r.Region(c.X, c.Y, c.Side, c.Side)
+		for _, i := range []int{0, c.Side - 1, c.Side*c.Side/2 + c.Side/3, c.Side*c.Side - 1} {
+			if got, want := rgbAt(img, c.AtX+i%c.Side, c.AtY+i/c.Side), [3]uint32{uint32(pix[3*i]), uint32(pix[3*i+1]), uint32(pix[3*i+2])}; got != want {
+				t.Errorf("%s: %v on the strip, %v in the print", c.Label, got, want)
+			}
+		}
+	}
+}
+
+// A picture with a dark corner, a smooth slope and a fine check in known quarters.
+func TestKeyPlacesAreWhereTheyWereMeasured(t *testing.T) {
+	const n = 960
+	plane := make([]float64, n*n)
+	for i := range plane {
+		x, y := i%n, i/n
+		switch {
+		case x < n/2 && y < n/2: // a fine check, top left
+			plane[i] = 0.3 + 0.4*float64((x/2+y/2)%2)
+		case x >= n/2 && y < n/2: // a slope, top right
+			plane[i] = 0.2 + 0.7*float64(x-n/2)/(n/2)
+		case x < n/2: // darkness, bottom left
+			plane[i] = 0.02
+		default:
+			plane[i] = 0.6
+		}
+	}
+	places, err := KeyPlaces(save(t, grey16(plane, n, n)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string][2]bool{"detail": {false, false}, "gradient": {true, false}, "shadow": {false, true}} // right, below
+	for _, p := range places {
+		if got := [2]bool{p.X > n/2, p.Y > n/2}; got != want[p.Name] || p.Why == "" {
+			t.Errorf("%+v", p)
+		}
+	}
+	if len(places) != 3 {
+		t.Errorf("%d places", len(places))
+	}
+}
