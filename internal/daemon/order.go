@@ -6,10 +6,12 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"image"
 	"image/jpeg"
 	"image/png"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path"
 	"path/filepath"
@@ -58,6 +60,9 @@ type job struct {
 	order render.Order
 	rec   *record.Record
 	in    []place // where the order is
+
+	spectrum *detail.Spectrum
+	crops    []studio.Made
 }
 
 // make takes one dropped file to its end. The error is a fault: something
@@ -139,6 +144,7 @@ func (j *job) run(ctx context.Context) error {
 		return j.unreadable(err)
 	}
 	measured, spectrum := render.Measure(src)
+	j.spectrum = spectrum
 	j.rec.Ladder = j.ladder(src, spectrum)
 	j.planned(plan.WithMeasurement(measured, j.order))
 	if r := j.rec.Plan.Refusal; r != nil {
@@ -229,8 +235,10 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	ctx, stop := context.WithCancel(ctx)
 	var proofs []studio.Made
 	proved, ended := alongside(func() (err error) {
-		proofs, err = j.proof(ctx, src)
-		return err
+		if proofs, err = j.proof(ctx, src); err != nil {
+			return err
+		}
+		return j.crop(r, src)
 	})
 	defer func() { stop(); <-ended }() // nothing is written any more, whatever happened
 	err = j.press(ctx, r)
@@ -240,6 +248,7 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	if err := errors.Join(err, proved()); err != nil {
 		return err
 	}
+	proofs = append(proofs, j.crops...)
 	if paper := j.rec.Plan.Paper; paper != nil {
 		if err := os.WriteFile(j.claim.MadePath(diagramFile.Name), paper.Layout.SVG(), 0o644); err != nil {
 			return err
@@ -336,6 +345,34 @@ func (j *job) gamut(files []studio.Made, src *photo.Photo) ([]studio.Made, error
 	}
 	err = j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(render.GamutMapSide)) })
 	return append(files, gamutFile), err
+}
+
+const cropQuality = 85
+
+// crop cuts the print at 100 % at a few places, before and after sharpening.
+func (j *job) crop(r *render.Renderer, src *photo.Photo) error {
+	crops, err := r.Crops(render.LookingPlaces(src, j.spectrum, j.rec.Gamut))
+	if err != nil {
+		return fmt.Errorf("cutting crops of %s: %w", j.rec.Source.Name, err)
+	}
+	for _, c := range crops {
+		for _, side := range []struct {
+			img    *image.RGBA
+			suffix string
+		}{{c.After, ""}, {c.Before, ".before"}} {
+			made := studio.Made{Name: c.Place.Name + side.suffix + ".jpg", Suffix: "." + c.Place.Name + side.suffix + ".jpg"}
+			err := j.create(made.Name, "writing "+made.Name, func(f *os.File) error { return jpeg.Encode(f, side.img, &jpeg.Options{Quality: cropQuality}) })
+			if err != nil {
+				return err
+			}
+			j.crops = append(j.crops, made)
+		}
+		j.rec.Print.Crops = append(j.rec.Print.Crops, record.Crop{
+			Name: c.Place.Name, Why: c.Place.Why, X: c.X, Y: c.Y, SidePX: c.Side,
+			SideMM: math.Round(float64(c.Side)*printsize.MMPerInch/j.rec.Plan.Print.PPI*100) / 100,
+		})
+	}
+	return nil
 }
 
 // create makes a file in the claim; doing says what failed if it does.
@@ -437,6 +474,10 @@ func (j *job) writeRecord(names studio.Names) error {
 		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
 		if j.order.Output.Kind == render.ToStock {
 			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
+		}
+		for i := range j.rec.Print.Crops {
+			c := &j.rec.Print.Crops[i]
+			c.File, c.Before = names.Stem+"."+c.Name+".jpg", names.Stem+"."+c.Name+".before.jpg"
 		}
 		if j.rec.Plan.Paper != nil {
 			j.rec.Print.Diagram = names.Stem + diagramFile.Suffix

@@ -89,6 +89,7 @@ type Print struct {
 	OnPaper     string  `json:"preview_on_paper,omitempty"` // the preview with the paper's own white, when the stock has a profile
 	Diagram     string  `json:"diagram,omitempty"`          // how it lies on its paper, where it has one
 	GamutMap    string  `json:"gamut_map,omitempty"`        // where and by how much the paper misses, when the stock has a profile
+	Crops       []Crop  `json:"crops,omitempty"`            // cut-outs at 100 % of print pixels
 	WidthPX     int     `json:"width_px"`
 	HeightPX    int     `json:"height_px"`
 	WidthMM     float64 `json:"width_mm"`
@@ -99,6 +100,19 @@ type Print struct {
 	Profile     string  `json:"profile"`
 	Bytes       int64   `json:"bytes"`
 	BigTIFF     bool    `json:"big_tiff"`
+}
+
+// Crop is a square cut out of the print at 100 % of its pixels, and the same
+// enlarged without any sharpening.
+type Crop struct {
+	Name   string  `json:"name"` // "detail", "gradient", "shadow" or "gamut"
+	Why    string  `json:"why"`  // by what measurement the place was chosen
+	File   string  `json:"file"` // in the folder of this record
+	Before string  `json:"before"`
+	X      int     `json:"x_px"` // of its corner in the print's picture
+	Y      int     `json:"y_px"`
+	SidePX int     `json:"side_px"`
+	SideMM float64 `json:"side_mm"`
 }
 
 // Times are when things happened, in local time with its offset.

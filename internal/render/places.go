@@ -31,8 +31,7 @@ func KeyPlaces(src *photo.Photo, dest *colour.Profile) ([]Place, error) {
 		return nil, err
 	}
 	if regions := m.Gamut().Regions; len(regions) > 0 {
-		r := regions[0]
-		all = append(all, Place{"gamut", "misses the paper most: " + r.Text, float64(r.X) + float64(r.Width)/2, float64(r.Y) + float64(r.Height)/2})
+		all = append(all, gamutPlace(regions[0]))
 	}
 	return all, nil
 }

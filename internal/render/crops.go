@@ -1,0 +1,99 @@
+package render
+
+import (
+	"image"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/detail"
+	"sizewright/internal/photo"
+)
+
+// Crop is a square of the print at 100 % of its pixels, on a screen in sRGB, and the
+// same enlarged without any sharpening.
+type Crop struct {
+	Place         Place
+	X, Y, Side    int // in the print
+	After, Before *image.RGBA
+}
+
+// CropSide is the side of a crop, px, where a print is as large.
+const CropSide = 320
+
+// Crops cuts a print at the places given. Two places that would give nearly the same
+// square give one.
+func (r *Renderer) Crops(places []Place) ([]Crop, error) {
+	plain := *r.plan
+	plain.PreSharpening.Applied, plain.ScaleSharpening.Applied, plain.OutputSharpening.Applied = false, false, false
+	unsharpened, err := New(&plain, r.src, r.order)
+	if err != nil {
+		return nil, err
+	}
+	screen, err := r.toScreen(OnWhite)
+	if err != nil {
+		return nil, err
+	}
+	p := r.plan
+	side := min(CropSide, p.Print.Width, p.Print.Height)
+	at := func(source, origin, scale float64, n int) int {
+		return min(max(int((source-origin)*scale)-side/2, 0), n-side)
+	}
+	var all []Crop
+	for _, place := range places {
+		c := Crop{
+			Place: place, Side: side,
+			X: at(place.X, p.Crop.X, p.Scale.X, p.Print.Width), Y: at(place.Y, p.Crop.Y, p.Scale.Y, p.Print.Height),
+		}
+		if c.near(all) {
+			continue
+		}
+		c.After, c.Before = r.square(c, screen), unsharpened.square(c, screen)
+		all = append(all, c)
+	}
+	return all, nil
+}
+
+// near tells whether a crop shows much of what one before it does.
+func (c Crop) near(all []Crop) bool {
+	for _, o := range all {
+		if max(c.X-o.X, o.X-c.X) < c.Side/2 && max(c.Y-o.Y, o.Y-c.Y) < c.Side/2 {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *Renderer) square(c Crop, screen *colour.Transform) *image.RGBA {
+	pix := r.Region(c.X, c.Y, c.Side, c.Side)
+	n := c.Side * c.Side
+	planes, rgb := make([][]float32, r.inks), make([][]float32, 3)
+	for k := range planes {
+		planes[k] = make([]float32, n)
+		for i := range n {
+			planes[k][i] = float32(pix[i*r.inks+k]) / 65535
+		}
+	}
+	for k := range rgb {
+		rgb[k] = make([]float32, n)
+	}
+	screen.Apply(rgb, planes, n)
+	img := image.NewRGBA(image.Rect(0, 0, c.Side, c.Side))
+	for i := range n {
+		copy(img.Pix[4*i:], []byte{to8(rgb[0][i]), to8(rgb[1][i]), to8(rgb[2][i]), 255})
+	}
+	return img
+}
+
+// LookingPlaces are where a person looks first, from what was measured already: the
+// finest detail, a smooth change of tone, and what a paper misses most, where that
+// was measured.
+func LookingPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
+	all := lookOver(src, s).places()[:2]
+	if g != nil && len(g.Regions) > 0 {
+		all = append(all, gamutPlace(g.Regions[0]))
+	}
+	return all
+}
+
+func gamutPlace(r colour.Region) Place {
+	return Place{"gamut", "misses the paper most: " + r.Text, float64(r.X) + float64(r.Width)/2, float64(r.Y) + float64(r.Height)/2}
+}
