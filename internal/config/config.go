@@ -57,6 +57,7 @@ type Settings struct {
 	BleedMM       float64 `json:"bleed_mm"`         //
 	WrapMM        float64 `json:"wrap_mm"`          // depth of a gallery wrap's sides
 	Pack          bool    `json:"pack"`             // the night's prints for one roll are packed onto it
+	MayTurn       bool    `json:"may_turn"`         // a packed print may be turned a quarter
 	GapMM         float64 `json:"gap_mm"`           // between packed prints
 	LaneMM        float64 `json:"lane_mm"`          // beside them
 	TrimMarks     bool    `json:"trim_marks"`       //
@@ -159,6 +160,7 @@ func Default() *Config {
 			Bleed:     string(sheet.Mirror),
 			CaptionMM: 3,
 			GapMM:     5,
+			MayTurn:   true,
 
 			Intent:                 IntentRelative,
 			BlackPointCompensation: true,

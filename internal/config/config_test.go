@@ -28,7 +28,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 func TestDefaults(t *testing.T) {
 	c := Default()
 	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", MinimumCounts: "pixels", Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
-		Placement: "sheet", Border: "none", Bleed: "mirror", CaptionMM: 3, GapMM: 5,
+		Placement: "sheet", Border: "none", Bleed: "mirror", CaptionMM: 3, GapMM: 5, MayTurn: true,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.01}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
@@ -74,6 +74,7 @@ bleed = "extend"
 bleed_mm = 0
 wrap_mm = 0
 pack = true
+may_turn = false
 gap_mm = 2
 lane_mm = 1
 trim_marks = true
@@ -209,6 +210,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "bleed_mm", []string{"0", "100"}, []string{"-1", "101"}},
 		{"print", "wrap_mm", []string{"0", "300"}, []string{"-1", "301"}},
 		{"print", "pack", []string{"true", "false"}, []string{"1"}},
+		{"print", "may_turn", []string{"true", "false"}, []string{"1"}},
 		{"print", "gap_mm", []string{"0", "200"}, []string{"-1", "201"}},
 		{"print", "lane_mm", []string{"0", "200"}, []string{"-1", "201"}},
 		{"print", "trim_marks", []string{"true", "false"}, []string{"1", `"yes"`}},

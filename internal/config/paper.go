@@ -33,6 +33,8 @@ var paperKeys = []key[Settings]{
 		"The depth of the mirrored sides of a gallery wrap, in millimetres."),
 	newKey("pack", func(s *Settings) *bool { return &s.Pack }, flag(),
 		"true packs the night's prints for one roll onto the least length of it, with a plan of the cuts; each TIFF is then its print alone."),
+	newKey("may_turn", func(s *Settings) *bool { return &s.MayTurn }, flag(),
+		"true lets a packed print be turned by a quarter to save paper; false keeps it as it is, for a paper with a grain."),
 	newKey("gap_mm", func(s *Settings) *float64 { return &s.GapMM }, number(0, 200, "mm"),
 		"What lies between two packed prints, in millimetres."),
 	newKey("lane_mm", func(s *Settings) *float64 { return &s.LaneMM }, number(0, 200, "mm"),

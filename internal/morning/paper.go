@@ -62,7 +62,7 @@ func pack(media, mode string, r roll.Roll, pieces []Entry) Packing {
 	rates, ink := sheet.Rates{}, 0.0
 	for _, e := range pieces {
 		p := e.Record.Plan.Paper
-		items = append(items, roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: true})
+		items = append(items, roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn})
 		rates = p.Rates
 		ink += p.Layout.Ink.Width * p.Layout.Ink.Height
 	}

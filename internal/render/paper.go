@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
@@ -24,6 +25,7 @@ type Pack struct {
 	Roll     roll.Roll `json:"roll"`
 	WidthMM  float64   `json:"width_mm"` // of the piece, marks and caption included
 	HeightMM float64   `json:"height_mm"`
+	MayTurn  bool      `json:"may_turn"` // by a quarter
 }
 
 // paper lays the print on the first of the order's media that it fits. A print that
@@ -54,7 +56,7 @@ func (p *Plan) paper(o Order) {
 		Rates: rates, Estimate: rates.Of(layout.Use()),
 	}
 	if s := o.Settings; s.Pack && layout.Kind == sheet.Roll && layout.Fits {
-		p.Paper.pack(o.mediaNamed(layout.Media), s.GapMM, s.LaneMM)
+		p.Paper.pack(o.mediaNamed(layout.Media), s)
 	}
 	for _, note := range layout.Cautions {
 		if layout.Fits {
@@ -67,16 +69,16 @@ func (p *Plan) paper(o Order) {
 }
 
 // pack makes the file the piece alone.
-func (p *Paper) pack(m sheet.Media, gapMM, laneMM float64) {
+func (p *Paper) pack(m sheet.Media, s config.Settings) {
 	l := p.Layout
 	piece := l.Whole()
 	p.Pack = &Pack{
 		Roll: roll.Roll{
 			WidthMM: m.WidthMM, Left: l.Margins.LeftMM, Right: l.Margins.RightMM,
 			Leading: l.Margins.LeadingMM, Trailing: l.Margins.TrailingMM,
-			MaxLengthMM: m.MaxLengthMM, GapMM: gapMM, LaneMM: laneMM,
+			MaxLengthMM: m.MaxLengthMM, GapMM: s.GapMM, LaneMM: s.LaneMM,
 		},
-		WidthMM: piece.Width, HeightMM: piece.Height,
+		WidthMM: piece.Width, HeightMM: piece.Height, MayTurn: s.MayTurn,
 	}
 	p.Raster = p.Raster.Cropped()
 }
