@@ -12,6 +12,8 @@ type Config struct {
 	Workers int           // workers that make a print together, 0 to 256; 0 is one per core
 	Settle  time.Duration // how long a dropped file must stay unchanged to be whole, 0 to 1h
 	Rescan  time.Duration // how often drop folders are looked through without an event, 1s to 24h
+	EndsAt  int           // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
+	Notify  string        // a command that is given the report's JSON, its words with MediaSeparator between; "" is none
 	Print   Settings      // what [print] says over the defaults; Settings("", "") is how such prints are made
 
 	media     map[string]*sheet.Media // by name

@@ -181,6 +181,8 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"", "workers", []string{"0", "256"}, []string{"-1", "257", "1.5", `"2"`, "true"}},
 		{"intake", "settle", []string{`"0s"`, `"1h"`}, []string{`"-1s"`, `"1h1s"`, `"2"`, "2", `""`}},
 		{"intake", "rescan", []string{`"1s"`, `"24h"`}, []string{`"999ms"`, `"24h1s"`, "60"}},
+		{"morning", "ends_at", []string{"0", "23"}, []string{"-1", "24", "1.5", `"12"`}},
+		{"morning", "notify", []string{`[]`, `["mail", "-s", "prints"]`, `"true"`}, []string{"1", `[1]`, `[""]`}},
 		{"print", "ppi", []string{"72", "2880", "359.5"}, []string{"71.9", "2881", "0", "-360", "nan", "inf", `"360"`}},
 		{"print", "fit", []string{`"whole"`, `"fill"`}, []string{`"Whole"`, `""`, "1"}},
 		{"print", "bits", []string{"8", "16"}, []string{"0", "12", "32", `"16"`}},
@@ -242,7 +244,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		}
 		checked++
 	}
-	if all := len(rootKeys) + len(intakeKeys) + len(printKeys); checked != all {
+	if all := len(rootKeys) + len(intakeKeys) + len(morningKeys) + len(printKeys); checked != all {
 		t.Errorf("%d of %d keys are checked", checked, all)
 	}
 }

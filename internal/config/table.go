@@ -5,16 +5,17 @@ import "slices"
 // The tables of the file. [stock] and [folder] only hold tables, one for each
 // stock or drop folder that is named.
 const (
-	rootTable   = "" // the top of the file
-	intakeTable = "intake"
-	printTable  = "print"
-	stockTable  = "stock"  // [stock.NAME]
-	folderTable = "folder" // [folder."SIZE STOCK"]
-	mediaTable  = "media"  // [media.NAME]
-	modeTable   = "mode"   // [media.NAME.mode.NAME]
+	rootTable    = "" // the top of the file
+	intakeTable  = "intake"
+	morningTable = "morning"
+	printTable   = "print"
+	stockTable   = "stock"  // [stock.NAME]
+	folderTable  = "folder" // [folder."SIZE STOCK"]
+	mediaTable   = "media"  // [media.NAME]
+	modeTable    = "mode"   // [media.NAME.mode.NAME]
 )
 
-var tableNames = []string{intakeTable, printTable, mediaTable, stockTable, folderTable}
+var tableNames = []string{intakeTable, morningTable, printTable, mediaTable, stockTable, folderTable}
 
 // keyNames lists the keys that a table, or each table of its name, may have.
 func keyNames(name string) []string {
@@ -23,6 +24,8 @@ func keyNames(name string) []string {
 		return names(rootKeys)
 	case intakeTable:
 		return names(intakeKeys)
+	case morningTable:
+		return names(morningKeys)
 	case printTable, stockTable, folderTable:
 		return names(printKeys)
 	case mediaTable:
@@ -38,7 +41,7 @@ func tableAt(path []string) (name string, ok bool) {
 	switch {
 	case len(path) == 0:
 		return rootTable, true
-	case path[0] == intakeTable || path[0] == printTable:
+	case path[0] == intakeTable || path[0] == morningTable || path[0] == printTable:
 		return path[0], len(path) == 1
 	case path[0] == mediaTable && len(path) == 4 && path[2] == modeTable:
 		return modeTable, true

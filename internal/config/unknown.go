@@ -14,7 +14,7 @@ func unknownKey(path []string, key string) string {
 	if name == rootTable && slices.Contains(tableNames, key) {
 		return fmt.Sprintf("this is a table, not a key: write %s on a line of its own", heading(key))
 	}
-	for _, other := range []string{rootTable, intakeTable, printTable, mediaTable, modeTable} {
+	for _, other := range []string{rootTable, intakeTable, morningTable, printTable, mediaTable, modeTable} {
 		if slices.Contains(keyNames(other), key) {
 			return "the key belongs " + place(other)
 		}

@@ -13,6 +13,7 @@
 package daemon
 
 import (
+	"context"
 	"fmt"
 	"runtime"
 	"slices"
@@ -149,7 +150,7 @@ func (w *worker) leave(l morning.Left) {
 
 // report writes the morning page and its JSON: this run, and whatever else was
 // made or held the same day.
-func (w *worker) report() (page string, err error) {
+func (w *worker) report(ctx context.Context) (page string, err error) {
 	w.night.Finished = w.Now()
 	slices.SortStableFunc(w.night.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
 	w.night.Date = w.night.Finished.Format(time.DateOnly)
@@ -180,6 +181,11 @@ func (w *worker) report() (page string, err error) {
 	} {
 		if err := w.Studio.WriteFile(f.name, f.data); err != nil {
 			return "", err
+		}
+	}
+	if len(w.night.Records) > 0 {
+		if err := notify(ctx, w.Config.Notify, facts, notifyTime); err != nil {
+			w.Log.Error("nobody was notified", zap.Error(err))
 		}
 	}
 	return page, nil

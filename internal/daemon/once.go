@@ -43,7 +43,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 		all.Go(func() error { w.attempt(ctx, c); return nil })
 	}
 	_ = all.Wait() // attempts note their own faults
-	page, err := w.report()
+	page, err := w.report(ctx)
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
 	}

@@ -58,7 +58,7 @@ func (w *worker) serve(ctx context.Context, queue <-chan intake.Candidate, watch
 				<-ended
 			}
 			if dry != nil || orders > 0 {
-				w.endRun(watcher)
+				w.endRun(ctx, watcher)
 			}
 			return
 		case c := <-more:
@@ -78,15 +78,15 @@ func (w *worker) serve(ctx context.Context, queue <-chan intake.Candidate, watch
 			}
 		case <-dry:
 			dry = nil
-			w.endRun(watcher)
+			w.endRun(ctx, watcher)
 		}
 	}
 }
 
 // endRun writes the report of the work since the queue last ran dry.
-func (w *worker) endRun(watcher *intake.Watcher) {
+func (w *worker) endRun(ctx context.Context, watcher *intake.Watcher) {
 	w.lookAround(watcher.Oddities())
-	page, err := w.report()
+	page, err := w.report(ctx)
 	if err != nil {
 		w.Log.Error("no morning report", zap.Error(err))
 		return
