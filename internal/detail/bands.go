@@ -1,6 +1,10 @@
 package detail
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/photo"
+)
 
 // bandCount is how many bands a large picture has: half octaves over six octaves.
 const bandCount = 12
@@ -29,4 +33,61 @@ func bandOf(f float64) int {
 		return -1
 	}
 	return b
+}
+
+// Cycles per tile from which a band is read in the picture's own tiles: where
+// there is a coarse picture for longer waves, and where there is none.
+const (
+	leastCycles     = 4
+	leastCyclesOnly = 2
+)
+
+// bandsOf are the bands that the picture is large enough for.
+func bandsOf(src *photo.Photo, s *survey, f floor) (bands []Band) {
+	near, least := s.variance(), float64(leastCyclesOnly)
+	var far [bandCount]float64
+	reduction := reductionFor(src.Width, src.Height)
+	if reduction > 1 {
+		far, least = coarseOf(src, reduction).variance(), leastCycles
+	}
+	toneScale := s.meanUnder(f)
+	for b := range bandCount {
+		low, high := bandHigh(b+1), bandHigh(b)
+		all, noise := near[b], s.rings.inBand(f.ring, b)
+		if low*float64(s.rings.n) < least*(1-1e-9) {
+			if reduction == 1 {
+				break
+			}
+			all, noise = far[b], f.ring[leastCycles]*math.Pi*(high*high-low*low)
+		}
+		noise = min(all, toneScale*noise)
+		bands = append(bands, Band{low, high, math.Sqrt(all - noise), math.Sqrt(noise)})
+	}
+	return bands
+}
+
+// variance is the mean variance in each band over the tiles.
+func (s *survey) variance() (mean [bandCount]float64) {
+	for i := range s.tiles {
+		for b, v := range s.tiles[i].band {
+			mean[b] += v / float64(len(s.tiles))
+		}
+	}
+	return mean
+}
+
+// meanUnder is how many times the floor lies under the tiles, on average.
+func (s *survey) meanUnder(f floor) (mean float64) {
+	for i := range s.tiles {
+		mean += f.under(&s.tiles[i]) / float64(len(s.tiles))
+	}
+	return mean
+}
+
+// inBand is the variance in a band of power by ring.
+func (m *ringMap) inBand(ring []float64, b int) (sum float64) {
+	for r, c := range m.share {
+		sum += float64(c[b]) * ring[r]
+	}
+	return 2 * sum / float64(m.n*m.n)
 }

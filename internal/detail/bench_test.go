@@ -37,3 +37,22 @@ func BenchmarkStages(b *testing.B) {
 	b.Run("noise", func(b *testing.B) { perTile(b, func() { noiseOf(tiles, 0) }) })
 	b.Run("blur", func(b *testing.B) { perTile(b, func() { blurOf(tiles, n) }) })
 }
+
+// BenchmarkMeasureSpectrum takes the same 26 megapixels.
+func BenchmarkMeasureSpectrum(b *testing.B) {
+	small := scene(1040, 832)
+	big := picture{6240, 4160, make([]float64, 6240*4160)}
+	for i := range big.v {
+		big.v[i] = small.v[i/big.w%small.h*small.w+i%big.w%small.w]
+	}
+	for _, form := range []string{jpeg95, rgb16} {
+		b.Run(form, func(b *testing.B) {
+			ph := big.in(b, form)
+			m := Measure(ph)
+			b.ReportAllocs()
+			for b.Loop() {
+				MeasureSpectrum(ph, m)
+			}
+		})
+	}
+}

@@ -1,6 +1,7 @@
 // Package detail finds out from a decoded picture alone how much real detail
-// it holds: how noisy it is and how soft its sharpest edges are. Sharpening a
-// print well needs both, and no file says either.
+// it holds: how noisy it is, how soft its sharpest edges are, and to which
+// frequency it carries any picture. Printing well needs all three, and no file
+// says any.
 //
 // # What is looked at
 //
@@ -43,4 +44,27 @@
 // at that Gaussian's sigma, and one not blurred at all at 0. An edge that a
 // camera has sharpened is found sharper than its lens drew it: what is measured
 // is the file.
+//
+// # Where the contrast lies
+//
+// [MeasureSpectrum] takes the Fourier transform of each of the tiles, under a
+// window (transform.go). Tiles were preferred to a pyramid of oriented filters
+// because a pyramid's octave is far too wide to find a cliff by. For waves too
+// long for a tile the whole picture is averaged by eight (coarse.go). Noise is
+// told from picture by how slowly it falls with frequency (floor.go).
+//
+// # True resolution
+//
+// A picture's power goes on to fall as it fell before. Where an enlargement, a
+// defocus or a shake took the rest away, it drops off that course (limit.go,
+// direction.go); that counts, and not how much power is left, so that sharpening
+// afterwards hardly matters. JPEG's block edges have random signs and so no
+// frequencies of their own that could be left out; they lie under the cliff at
+// all but the lowest qualities. The subject decides (subject.go).
+//
+// What it cannot tell: noise that was enlarged and sharpened with a picture falls
+// as a picture does, and goes on where bare edges have ended; with no calm place to
+// read it in, such a picture is taken for finer than it is. JPEG at quality 75 and
+// under fills the last third of the grid. And a single photograph may be
+// misjudged by its own structure, in the worst cases grossly.
 package detail

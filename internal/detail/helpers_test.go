@@ -3,6 +3,7 @@ package detail
 import (
 	"bufio"
 	"encoding/binary"
+	"fmt"
 	"image"
 	"image/jpeg"
 	"image/png"
@@ -121,7 +122,7 @@ func (p picture) turned() picture {
 	return q
 }
 
-// The forms a picture is stored in.
+// The forms a picture is stored in; any quality may stand before ".jpg".
 const (
 	grey8  = "grey8.png"
 	grey16 = "grey16.png"
@@ -140,9 +141,10 @@ func (p picture) in(t testing.TB, form string) *photo.Photo {
 		t.Fatal(err)
 	}
 	b := bufio.NewWriter(f)
-	switch form {
-	case jpeg95, jpeg85:
-		err = jpeg.Encode(b, p.image(rgb8), &jpeg.Options{Quality: map[string]int{jpeg95: 95, jpeg85: 85}[form]})
+	quality := 0
+	switch n, _ := fmt.Sscanf(form, "%d.jpg", &quality); n {
+	case 1:
+		err = jpeg.Encode(b, p.image(rgb8), &jpeg.Options{Quality: quality})
 	default:
 		e := png.Encoder{CompressionLevel: png.NoCompression}
 		err = e.Encode(b, p.image(form))

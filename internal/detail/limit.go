@@ -5,92 +5,85 @@ import (
 	"slices"
 )
 
-// House practice: the frequencies a limit is judged by.
+// House practice, no source: where a picture ends.
 const (
-	XX = 0
-
-	firstRing = 6    // cycles per tile: nothing softer is told apart
-	populated = 0.05 // of the strongest sector's power, in the long waves: less is no picture but leakage
+	cliff     = 0.1  // share of the expected power (0.32 of the contrast) that is left at a picture's end
+	nearest   = 1.4  // what is expected at a frequency is the usual of those this many times lower
+	farthest  = 4.0  // to this
+	firstRing = 6    // cycles per tile: no softer picture is told apart
+	gap       = 2.0  // times the frequency over which a picture must be missing
+	smoothing = 16   // power is the mean over this part of the frequency, up and down
+	unseen    = 1e-6 // of the floor: power that is less than nothing after the floor is taken off
 )
 
-// limitOf is the highest frequency, in cycles per tile, to which the power of a
-// picture goes on as pictures do; that of the worst direction which has anything
-// to tell. 0 if none has.
-func limitOf(ring, floor []float64) float64 {
-	var limits []float64
-	var long [sectors]float64
-	for s := range sectors {
-		for r := 2; r <= 2*firstRing; r++ {
-			long[s] += max(0, ring[r*sectors+s]-floor[r]) * float64(r*r)
+// raised is a sector's power by ring, the floor taken off, times the square of
+// frequency, as a logarithm: a picture's own fall (see pictureFall) is levelled,
+// and what is lacking shows.
+type raised []float64
+
+func raisedOf(ring, floor []float64, sector int) raised {
+	p := make(raised, len(floor))
+	for r := 1; r < len(p); r++ {
+		reach := max(1, r/smoothing)
+		lo, hi := max(1, r-reach), min(len(p)-1, r+reach)
+		sum := 0.0
+		for k := lo; k <= hi; k++ {
+			sum += (ring[k*sectors+sector] - floor[k]) * float64(k*k)
 		}
+		p[r] = math.Log(max(sum/float64(hi-lo+1), unseen*floor[r]*float64(r*r), math.SmallestNonzeroFloat64))
 	}
-	for s := range sectors {
-		if long[s] > 0 && long[s] >= populated*slices.Max(long[:]) {
-			limits = append(limits, limitAlong(ring, floor, s))
-		}
-	}
-	if len(limits) == 0 {
-		return 0
-	}
-	return slices.Min(limits)
+	return p
 }
 
-// limitAlong is the limit of one sector.
-func limitAlong(ring, floor []float64, sector int) float64 {
-	n := len(floor)
-	raised := make([]float64, n) // log of power, less its usual fall
-	noisy := make([]float64, n)  // log of the floor, alike
-	for r := 1; r < n; r++ {
-		reach := max(1, r/smoothing)
-		sum, weight := 0.0, 0.0
-		for k := max(1, r-reach); k <= min(n-1, r+reach); k++ {
-			sum += (ring[k*sectors+sector] - floor[k]) * math.Pow(float64(k), 2+furtherFall)
-			weight++
-		}
-		usual := math.Pow(float64(r), 2+furtherFall)
-		raised[r] = math.Log(max(sum/weight, 1e-6*floor[r]*usual))
-		noisy[r] = math.Log(floor[r] * usual)
-	}
-	expected := expectedOf(raised)
-	over := func(r int) float64 {
-		return raised[r] - max(noisy[r], expected[r]+math.Log(cliff))
-	}
-	end, before := 0.0, over(firstRing-1)
-	for r := firstRing; r < n; r++ {
-		now := over(r)
+// usual is the median of rings lo to hi, which a periodic weave's single strong
+// ring does not move.
+func (p raised) usual(lo, hi int) float64 {
+	near := slices.Clone(p[lo : min(hi, len(p)-1)+1])
+	slices.Sort(near)
+	return near[len(near)/2]
+}
+
+// end is the frequency, in cycles per tile, where a picture's power falls off
+// its own course. Only the frequencies just below count for its course: they
+// are sharpened as much, and are of an edge (whose power falls with f^-3) or
+// of texture (f^-2) alike. So a cliff is found whether or not the ground before
+// it was lifted. What rises again beyond a wide gap is no picture: an
+// enlargement repeats there what it has below, and motion reverses it.
+func (p raised) end(floor []float64) float64 {
+	return p.firstUnder(gap, func(r int) float64 {
+		lo := max(2, int(float64(r)/farthest))
+		course := p.usual(lo, max(lo+2, int(float64(r)/nearest)))
+		return max(math.Log(floor[r]*float64(r*r)), course+math.Log(cliff))
+	})
+}
+
+// firstUnder is the frequency from which the power stays under a line until it
+// is gap times as high, or to the last ring.
+func (p raised) firstUnder(gap float64, line func(ring int) float64) float64 {
+	end, before := 0.0, p[firstRing-1]-line(firstRing-1)
+	for r := firstRing; r < len(p); r++ {
+		over := p[r] - line(r)
 		switch {
-		case now >= 0:
+		case over >= 0:
 			end = 0
 		case end == 0:
-			end = float64(r)
-			if before > now {
-				end -= min(1, now/(now-before))
-			}
-		case float64(r) >= end*gap:
+			end = float64(r) - crossing(before, over)
+		case float64(r) >= gap*end:
 			return end
 		}
-		before = now
+		before = over
 	}
-	if end > 0 {
-		return end
+	if end == 0 {
+		return float64(len(p) - 1)
 	}
-	return float64(n - 1)
+	return end
 }
 
-// expectedOf is what the power at a frequency should be
-func expectedOf(raised []float64) []float64 {
-	expected := make([]float64, len(raised))
-	for r := 3; r < len(raised); r++ {
-		lo := max(2, int(float64(r)/farthest))
-		hi := max(lo+2, int(float64(r)/nearest))
-		near := slices.Clone(raised[lo:min(hi+1, len(raised))])
-		slices.Sort(near)
-		expected[r] = near[len(near)/2]
-		if r > firstRing {
-			expected[r] = max(expected[r], expected[r-1]-decline*math.Log(float64(r)/float64(r-1)))
-		}
+// crossing is how far before the end of a step from before to after, which is
+// below zero, zero is passed: 0 to 1.
+func crossing(before, after float64) float64 {
+	if before <= 0 {
+		return 0
 	}
-	return expected
+	return after / (after - before)
 }
-
-const smoothing = 20
