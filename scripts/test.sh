@@ -7,6 +7,8 @@ cd "$(dirname "$0")/.."
 # the standard spaces.
 packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick
   liblcms2-utils icc-profiles-free colord-data argyll)
+# Real photographs, which no generated picture stands for.
+packages+=(plasma-workspace-wallpapers)
 # The race detector needs a C compiler.
 packages+=(gcc libc6-dev)
 
