@@ -13,7 +13,6 @@
 package daemon
 
 import (
-	"context"
 	"fmt"
 	"runtime"
 	"slices"
@@ -146,53 +145,6 @@ func (w *worker) leave(l morning.Left) {
 	}
 	w.night.Left = append(w.night.Left, l)
 	w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
-}
-
-// report writes the morning page and its JSON: this run, and whatever else was
-// made or held the same day.
-func (w *worker) report(ctx context.Context) (page string, err error) {
-	w.night.Finished = w.Now()
-	slices.SortStableFunc(w.night.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
-	w.night.Date = w.night.Finished.Format(time.DateOnly)
-	day := w.night
-	since := day.Started
-	if start := startOfDay(day.Finished); start.Before(since) {
-		since = start
-	}
-	if day.Records, err = morning.Read(w.Studio.Root(), since); err != nil {
-		return "", fmt.Errorf("reading the night's records: %w", err)
-	}
-	html, err := day.HTML(w.Studio.Root())
-	if err != nil {
-		return "", fmt.Errorf("writing the morning page: %w", err)
-	}
-	facts, err := day.JSON()
-	if err != nil {
-		return "", fmt.Errorf("writing the morning report: %w", err)
-	}
-	page = "outbox/morning/" + day.Date + ".html"
-	for _, f := range []struct {
-		name string
-		data []byte
-	}{
-		{"outbox/morning/" + day.Date + ".json", facts},
-		{page, html},
-		{"outbox/morning/latest.html", html},
-	} {
-		if err := w.Studio.WriteFile(f.name, f.data); err != nil {
-			return "", err
-		}
-	}
-	if len(w.night.Records) > 0 {
-		if err := notify(ctx, w.Config.Notify, facts, notifyTime); err != nil {
-			w.Log.Error("nobody was notified", zap.Error(err))
-		}
-	}
-	return page, nil
-}
-
-func startOfDay(t time.Time) time.Time {
-	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, t.Location())
 }
 
 type silent struct{}

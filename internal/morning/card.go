@@ -11,11 +11,13 @@ import (
 
 // card is one order as the page shows it.
 type card struct {
-	Name     string
+	keys
+	Brief    string   // size and place, for the work sheet
 	Folder   string   // as in "for A2"
 	Caption  []string // of the taking, from the EXIF
 	Figure   figure
 	Reason   string // when held
+	ToDo     string // the one thing, of an order that needs somebody
 	Cautions []string
 	Again    string // when made before
 	Facts    []fact
@@ -43,12 +45,12 @@ type figure struct {
 func newCard(e Entry, w *words, studio *os.Root) card {
 	r := &e.Record
 	c := card{
-		Name:    r.Source.Name,
+		keys:    keysOf(r),
 		Folder:  w.InFolder(r.Order.Folder),
 		Caption: caption(r.Source.Camera, w),
-		Reason:  w.Sentence(r.Reason, r.Source.Name),
 		Links:   cardLinks(e, w),
 	}
+	c.Reason, c.ToDo = advice(r, w)
 	for _, x := range r.Cautions {
 		c.Cautions = append(c.Cautions, w.Sentence(x.Text, r.Source.Name))
 	}
@@ -57,6 +59,7 @@ func newCard(e Entry, w *words, studio *os.Root) card {
 		c.Again = w.MadeAs(r.Print.File)
 		return c
 	case r.Print != nil && r.Plan != nil:
+		c.Brief = w.BriefOf(r.Print, Beside(e, r.Print.File))
 		c.Facts = append(printed(r.Print, r.Plan, w), colours(r, w)...)
 		if r.Plan.Paper != nil {
 			c.Facts = append(c.Facts, fact{w.Laid, onPaper(r.Plan.Paper)})
@@ -165,10 +168,11 @@ func shape(width, height int) (w, h int) {
 	return width, height
 }
 
-// In is a card with the state it is shown under.
-func (c card) In(class, state string) any {
+// In is a card with the state it is shown under, and the words before what is
+// to be done.
+func (c card) In(class, state, todo string) any {
 	return struct {
-		Card         card
-		Class, State string
-	}{c, class, state}
+		Card               card
+		Class, State, ToDo string
+	}{c, class, state, todo}
 }

@@ -13,24 +13,35 @@ type view struct {
 	Summary, Label string // what opens it; Label names the picture too
 	Thumb          *thumb // nil if there is none to show
 	Drawing        template.HTML
+	Pairs          []pair // cut-outs
+	Wide           string // what a drawing is that a phone shows a part of, "" for one that fits
 	Alt, Note      string
 	Full           *link // the whole file; nil if it has no place to link to
 }
 
-// views are the proof on the paper's own white and the map of what the paper
-// misses, of an order that has them.
+// views are, as far as an order has them, the proof on the paper's own white, the
+// map of what the paper misses, cut-outs at the print's own pixels, the ladder
+// with its rung marked, and how the print lies on its paper.
 func views(e Entry, w *words, studio *os.Root) []view {
 	p, urls, name := e.Record.Print, linksOf(e), e.Record.Source.Name
 	var all []view
 	if p.OnPaper != "" {
 		v := view{Summary: w.OnPaper, Alt: w.OnPaperOf(name)}
-		v.Thumb, v.Note = viewed(studio, Beside(e, p.OnPaper), thumbSide, thumbBytes, "", w)
+		v.Thumb, v.Note = viewed(studio, Beside(e, p.OnPaper), thumbSide, paperBytes, "", w)
 		all = append(all, v.of(name, urls.OnPaper, w))
 	}
 	if p.GamutMap != "" {
 		v := view{Summary: w.GamutMap, Alt: w.GamutMapOf(name)}
 		v.Thumb, v.Note = viewed(studio, Beside(e, p.GamutMap), mapSide, mapBytes, w.MapScale, w)
 		all = append(all, v.of(name, urls.GamutMap, w))
+	}
+	if pairs := pairsOf(e, w, studio); len(pairs) > 0 {
+		v := view{Summary: w.CutOuts, Pairs: pairs}
+		all = append(all, v.of(name, "", w))
+	}
+	if l := e.Record.Ladder; l != nil && len(l.Rungs) > 0 {
+		v := view{Summary: w.LadderPlot, Wide: w.LinkOf(w.LadderPlot, name), Drawing: template.HTML(l.SVG())} // escaped by package ladder
+		all = append(all, v.of(name, "", w))
 	}
 	if paper := e.Record.Plan.Paper; paper != nil {
 		v := view{Summary: w.SheetOf, Drawing: template.HTML(paper.Layout.SVG())} // escaped by package sheet

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"sizewright/internal/record"
+	"sizewright/internal/sheet"
 )
 
 // Entry is one print record and where it lies.
@@ -58,10 +59,19 @@ func (n *Night) Counts() Counts {
 	return c
 }
 
-// Sentence is the night in one sentence, as the page begins.
-func (n *Night) Sentence() string {
+// Sentence is the night in one sentence, as the page begins: what was made, held
+// and went wrong, from when to when, and the paper it takes.
+func (n *Night) Sentence() string { return n.sentence(&english, n.paper()) }
+
+// sentence is told what the night takes of paper: packing it is work, to be done
+// once. With nil it says nothing of paper.
+func (n *Night) sentence(w *words, paper *paperFacts) string {
+	var takes sheet.Estimate
+	if paper != nil {
+		takes = paper.Estimate
+	}
 	from, to := n.span()
-	return english.Night(n.Counts(), len(n.Left), from, to)
+	return w.Night(n.Counts(), len(n.Left), from, to, takes)
 }
 
 // span is from when to when the night's work ran. A report may hold records

@@ -2,6 +2,8 @@ package morning
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -33,13 +35,13 @@ var (
 
 // studioDir is a studio under a temporary directory, for tests to fill.
 type studioDir struct {
-	*testing.T
+	testing.TB
 	root string
 	tick time.Time // when the last order was finished
 }
 
-func newStudio(t *testing.T) *studioDir {
-	s := &studioDir{T: t, root: t.TempDir(), tick: evening}
+func newStudio(t testing.TB) *studioDir {
+	s := &studioDir{TB: t, root: t.TempDir(), tick: evening}
 	for _, dir := range []string{"drop", "outbox/morning", "held", "originals"} {
 		s.must(os.MkdirAll(filepath.Join(s.root, dir), 0o777))
 	}
@@ -97,7 +99,7 @@ func (s *studioDir) order(folder, name string, info photo.Info) *record.Record {
 		Order:  record.Order{Folder: folder, Size: size.Name, Stock: stock},
 		Source: record.Source{
 			Name: name, Original: "originals/" + folder + "/" + name,
-			SHA256: strings.Repeat("5a", 32), Bytes: 9_000_000,
+			SHA256: fmt.Sprintf("%x", sha256.Sum256([]byte(name))), Bytes: 9_000_000,
 		},
 		Plan: plan, Cautions: plan.Cautions,
 		Times: record.Times{Claimed: s.tick.Add(-40 * time.Second), Finished: s.tick},
@@ -203,6 +205,7 @@ func (s *studioDir) repeat(of Entry, name string) Entry {
 	s.Helper()
 	r := s.printed(of.Record.Order.Folder, name)
 	r.Status, r.Cautions, r.RepeatOf, r.Print = of.Record.Status, of.Record.Cautions, of.Path, of.Record.Print
+	r.Source.SHA256 = of.Record.Source.SHA256
 	return s.publish(r)
 }
 
@@ -232,7 +235,9 @@ func (s *studioDir) unreadable(folder, name string) Entry {
 // night is one with something of everything.
 func (s *studioDir) night() *Night {
 	s.Helper()
-	dawn := s.made("24x36in", "dawn.jpg")
+	dawn, proof := s.made("24x36in", "dawn.jpg"), s.proofed("A3 matt", "samphire.jpg")
+	proof.Record.Print.Crops = s.crops("A3 matt", "samphire", false)
+	proof.Record.Ladder = s.climbed("samphire.jpg", "A4")
 	return &Night{
 		Date: "2026-03-14", Started: evening, Finished: morning,
 		Records: []Entry{
@@ -242,7 +247,7 @@ func (s *studioDir) night() *Night {
 			s.repeat(dawn, "dawn (copy).jpg"),
 			s.tooSmall("40x60in", "heron.jpg"),
 			s.unreadable("A4 lustre", "gull.jpg"),
-			s.proofed("A3 matt", "samphire.jpg"),
+			proof,
 		},
 		Left:   []Left{{Folder: "24x36", Text: "24x36 has no unit; name it 24x36in or 24x36cm"}, {Folder: "A2", Name: "notes.txt", Text: "no picture format known here"}},
 		Faults: []Fault{{Folder: "A2", Name: "tide.tif", Text: "no room on the disk; make room and it will be made"}},

@@ -17,13 +17,15 @@ var pageStyle string
 //go:embed page.gohtml
 var pageLayout string
 
-var layout = template.Must(template.New("page").Parse(pageLayout))
+var layout = template.Must(template.Must(template.New("page").Parse(pageLayout)).Parse(indexLayout))
 
 // page is what the layout is given: every text final, every order in the one
 // place where it is shown.
 type page struct {
-	Words words
-	Style template.CSS
+	Words  words
+	Style  template.CSS
+	Policy string // where a script may come from
+	Find   *finder
 
 	Title, Day, Night string
 	Facts             string // URL of the report's JSON, "" for none
@@ -42,7 +44,10 @@ func (p *page) Quiet() bool {
 }
 
 // note is a fault or something left alone.
-type note struct{ Folder, Name, Text string }
+type note struct {
+	keys
+	Folder, Text string
+}
 
 // HTML is the night as a page. The thumbnails are made from the previews in
 // the outbox of the studio at root; where one is missing or cannot be read the
@@ -62,16 +67,16 @@ func (n *Night) HTML(root string) ([]byte, error) {
 }
 
 func (n *Night) page(studio *os.Root, w *words) *page {
-	from, to := n.span()
+	paper := n.paper()
 	p := &page{
-		Words: *w, Style: template.CSS(pageStyle),
+		Words: *w, Style: template.CSS(pageStyle), Policy: "'none'",
 		Day: n.Date, Title: w.ReportDate(n.Date),
-		Night: w.Night(n.Counts(), len(n.Left), from, to),
+		Night: n.sentence(w, paper),
 	}
 	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
 		p.Day, p.Facts = w.Date(day), n.Date+".json"
 	}
-	p.Paper = n.paperPart(w)
+	p.Paper = newPaperPart(paper, w)
 	for _, e := range inPageOrder(n.Records) {
 		c := newCard(e, w, studio)
 		switch r := &e.Record; {
@@ -84,10 +89,53 @@ func (n *Night) page(studio *os.Root, w *words) *page {
 		}
 	}
 	for _, f := range n.Faults {
-		p.Faults = append(p.Faults, note{f.Folder, f.Name, w.Sentence(f.Text, f.Name)})
+		p.Faults = append(p.Faults, note{keysOfFault(f), f.Folder, w.Sentence(f.Text, f.Name)})
 	}
 	for _, l := range n.Left {
-		p.Left = append(p.Left, note{l.Folder, l.Name, w.Sentence(l.Text, l.Name)})
+		p.Left = append(p.Left, note{keys{Name: l.Name}, l.Folder, w.Sentence(l.Text, l.Name)})
+	}
+	if p.Find = newFinder(p.keys(), w); p.Find != nil {
+		p.Policy = scriptSource()
 	}
 	return p
 }
+
+// keys are those of every order, as they come on the page.
+func (p *page) keys() []keys {
+	var all []keys
+	cards := func(cs []card) {
+		for _, c := range cs {
+			all = append(all, c.keys)
+		}
+	}
+	cards(p.Held)
+	for _, f := range p.Faults {
+		all = append(all, f.keys)
+	}
+	cards(p.Cautioned)
+	for _, g := range p.Ready {
+		cards(g.Cards)
+		cards(g.Again)
+	}
+	return all
+}
+
+// Parts are the page's sections, to go to; nil where there is no choice.
+func (p *page) Parts() []part {
+	var all []part
+	add := func(there bool, id, text string) {
+		if there {
+			all = append(all, part{id, text})
+		}
+	}
+	add(len(p.Held)+len(p.Faults)+len(p.Cautioned) > 0, "needs", p.Words.NeedsYou)
+	add(len(p.Ready) > 0, "ready", p.Words.Ready)
+	add(p.Paper != nil, "paper", p.Words.Paper)
+	add(len(p.Left) > 0, "left", p.Words.LeftAlone)
+	if len(all) < 2 {
+		return nil
+	}
+	return all
+}
+
+type part struct{ ID, Text string }

@@ -1,6 +1,8 @@
 package morning
 
 import (
+	"crypto/sha256"
+	"encoding/base64"
 	"html"
 	"net/url"
 	"os"
@@ -24,7 +26,7 @@ func (s *studioDir) page(n *Night) string {
 var (
 	tagPattern       = regexp.MustCompile(`<(/?[a-zA-Z0-9!]+)((?:\s[^<>]*)?)>`)
 	attributePattern = regexp.MustCompile(`\s([a-zA-Z-]+)(?:="[^"]*")?`)
-	voidElements     = []string{"meta", "img", "!DOCTYPE"}
+	voidElements     = []string{"meta", "img", "input", "!DOCTYPE"}
 )
 
 // skeleton is a page without its texts: its tags and their attributes' names.
@@ -34,6 +36,9 @@ func skeleton(page string) []string {
 		tag := m[1]
 		for _, a := range attributePattern.FindAllStringSubmatch(m[2], -1) {
 			tag += " " + a[1]
+		}
+		if strings.HasSuffix(m[2], "/") {
+			tag += " /"
 		}
 		tags = append(tags, tag)
 	}
@@ -77,6 +82,7 @@ func TestNamesAndEXIFNeverBecomeMarkup(t *testing.T) {
 			}
 			if r.Gamut != nil {
 				dressGamut(r, text)
+				dressViews(r, text)
 			}
 		}
 		for i := range n.Faults {
@@ -86,6 +92,9 @@ func TestNamesAndEXIFNeverBecomeMarkup(t *testing.T) {
 		return s, n
 	}
 	s, n := dressed("marsh")
+	if page := s.page(n); strings.Count(page, "Marsh. 320") != 3 || !strings.Contains(page, ">marsh</text>") {
+		t.Fatal("the texts of the cut-outs or the ladder are not in the page at all")
+	}
 	if page := s.page(n); !strings.Contains(page, "marsh would lose") || !strings.Contains(page, "<dd>Marsh.</dd>") || !strings.Contains(page, "marsh, relative") {
 		t.Fatal("the texts of the gamut are not in the page at all")
 	}
@@ -116,13 +125,26 @@ func dressGamut(r *record.Record, text string) {
 	}
 }
 
+// dressViews puts a text into the cut-outs and the ladder. Their files stay.
+func dressViews(r *record.Record, text string) {
+	for i := range r.Print.Crops {
+		r.Print.Crops[i].Name, r.Print.Crops[i].Why = text, text
+	}
+	l := r.Ladder
+	l.Picture, l.Holds, l.Verdict, l.Basis, l.Mark = text, text, text, text, text
+	for i := range l.Rungs {
+		l.Rungs[i].Sentence = text
+	}
+	l.Rungs[1].Name = text
+}
+
 func TestThePageIsWellFormed(t *testing.T) {
 	s := newStudio(t)
 	var open []string
 	for _, tag := range skeleton(s.page(s.night())) {
 		name, _, _ := strings.Cut(tag, " ")
 		switch {
-		case slices.Contains(voidElements, name):
+		case slices.Contains(voidElements, name), strings.HasSuffix(tag, " /"):
 		case name[0] != '/':
 			open = append(open, name)
 		case len(open) == 0 || open[len(open)-1] != name[1:]:
@@ -136,16 +158,66 @@ func TestThePageIsWellFormed(t *testing.T) {
 	}
 }
 
+// TestTheOneScriptIsOurs: a browser runs what has the hash that the policy names.
+func TestTheOneScriptIsOurs(t *testing.T) {
+	s := newStudio(t)
+	page := s.page(s.night())
+	scripts := regexp.MustCompile(`(?s)<script>(.*?)</script>`).FindAllStringSubmatch(page, -1)
+	if len(scripts) != 1 || strings.Count(page, "<script") != 1 {
+		t.Fatalf("%d scripts, want 1", strings.Count(page, "<script"))
+	}
+	sum := sha256.Sum256([]byte(scripts[0][1]))
+	policy := html.UnescapeString(regexp.MustCompile(`Content-Security-Policy" content="([^"]*)"`).FindStringSubmatch(page)[1])
+	if want := "script-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "';"; !strings.Contains(policy, want) {
+		t.Errorf("the policy %q has no %q", policy, want)
+	}
+	if quiet := s.page(&Night{Records: []Entry{s.made("A2", "x.jpg")}}); strings.Contains(quiet, "<script") || !strings.Contains(html.UnescapeString(quiet), "script-src 'none'") {
+		t.Error("a page of one print has a script, or leave for one")
+	}
+}
+
+// TestAPrintCanBeLookedFor by size, stock, status and name; the form itself is
+// there for those with a script alone.
+func TestAPrintCanBeLookedFor(t *testing.T) {
+	s := newStudio(t)
+	page := s.page(s.night())
+	after(t, page, `<details id="find" hidden>`,
+		`<label for="by-name">`, `id="by-name"`,
+		`<label for="by-size">`, `<option value="=40x60in">40x60in</option>`, `<option value="=A4">A4</option>`,
+		`<label for="by-stock">`, `<option value="=">none named</option>`, `<option value="=lustre">lustre</option>`,
+		`<label for="by-status">`, `<option value="=held">held</option>`, `<option value="=fault">went wrong</option>`, `<option value="=caution">ready with cautions</option>`)
+	for _, keys := range []string{
+		`data-name="heron.jpg" data-size="40x60in" data-stock="" data-status="held"`,
+		`data-name="tide.tif" data-size="A2" data-stock="" data-status="fault"`,
+		`data-name="creek.jpg" data-size="A4" data-stock="lustre" data-status="caution"`,
+		`data-name="reeds.jpg" data-size="A4" data-stock="lustre" data-status="ready"`,
+		`data-name="dawn (copy).jpg" data-size="24x36in" data-stock="" data-status="again"`,
+	} {
+		if strings.Count(page, keys) != 1 {
+			t.Errorf("no order with %s", keys)
+		}
+	}
+	if got := strings.Count(page, "data-status="); got != 8 {
+		t.Errorf("%d orders to be found, want 8", got)
+	}
+}
+
+// TestOnPaperThePageIsAWorkSheet: every print has its size, its file and boxes to
+// tick. How it looks is for the browser's test.
+func TestOnPaperThePageIsAWorkSheet(t *testing.T) {
+	s := newStudio(t)
+	page := plain(s.page(s.night()))
+	after(t, page, `<p class="brief">914.4 × 609.6 mm (36 × 24 in), 12960 × 8640 px, outbox/24x36in/dawn.tif</p>`, `class="ticks"`, "<li>Printed</li>", "<li>Looked over</li>", "<li>Trimmed</li>")
+	if got := strings.Count(page, `class="ticks"`); got != 7 {
+		t.Errorf("%d rows of boxes, want 7: repeats have none", got)
+	}
+}
+
 func TestThePageNeedsNothingFromOutside(t *testing.T) {
 	s := newStudio(t)
 	page := s.page(s.night())
-	for _, sign := range []string{"http:", "https:", "<script", "<link", "<iframe", "@import", "url("} {
-		for _, tag := range tagPattern.FindAllString(page, -1) {
-			if strings.Contains(tag, sign) {
-				t.Errorf("%s in %.80s", sign, tag)
-			}
-		}
-		if strings.Contains(page, sign) {
+	for _, sign := range []string{"http:", "https:", "<link", "<iframe", "@import", "url("} {
+		if strings.Contains(strings.ReplaceAll(page, `xmlns="http://www.w3.org/2000/svg"`, ""), sign) {
 			t.Errorf("%s is in the page", sign)
 		}
 	}
@@ -173,14 +245,23 @@ func TestEveryLinkOfThePageLeadsToAFile(t *testing.T) {
 		s.made("A3", "what? a & b + c;d='e'.jpg"),
 		s.tooSmall("A1", "%2e%2e%2fx <1>.jpg"))
 	s.put("outbox/morning/2026-03-14.json", nil)
-	hrefs := regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(s.page(n), -1)
+	s.put("outbox/morning/index.html", nil)
+	page := s.page(n)
+	hrefs := regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(page, -1)
 	// Seven made or repeated with three links each, one of them with two views,
-	// three held with two, the JSON.
-	if want := 7*3 + 2 + 3*2 + 1; len(hrefs) != want {
+	// three held with two, the JSON and the index; three ways around the page; two cut-outs of
+	// each of three places.
+	if want := 7*3 + 2 + 3*2 + 2 + 3 + 6; len(hrefs) != want {
 		t.Errorf("%d links, want %d", len(hrefs), want)
 	}
 	base := &url.URL{Scheme: "file", Path: filepath.Join(s.root, "outbox/morning/latest.html")}
 	for _, m := range hrefs {
+		if id, within := strings.CutPrefix(m[1], "#"); within {
+			if strings.Count(page, ` id="`+id+`"`) != 1 {
+				t.Errorf("no one place for %s", m[1])
+			}
+			continue
+		}
 		ref, err := url.Parse(html.UnescapeString(m[1]))
 		if err != nil {
 			t.Errorf("%s: %v", m[1], err)
@@ -257,9 +338,9 @@ func TestAHeldPictureIsShownWithItsReason(t *testing.T) {
 	page := strings.ReplaceAll(s.page(n), "\u00a0", " ")
 	x := n.Records[4].Record.Plan.Refusal
 	after(t, page, "1600 × 1067 px", ">heron.jpg<", "for 40x60in", "Too few pixels for 40x60in", ">Would carry<", x.Size)
-	after(t, page, "not read", ">gull.jpg<", "gull.jpg is cut short: the JPEG ends before its last line; copy it again from the card.")
-	if got := strings.Count(page, "<img"); got != 6 {
-		t.Errorf("%d thumbnails, want one for each of the four prints and two views of one", got)
+	after(t, page, "not read", ">gull.jpg<", "gull.jpg is cut short: the JPEG ends before its last line.", ">To do:<", "Copy it again from the card.")
+	if got := strings.Count(page, "<img"); got != 6+6 {
+		t.Errorf("%d pictures, want one for each of the four prints, and of one two views and three pairs of cut-outs", got)
 	}
 }
 
@@ -341,14 +422,15 @@ func TestAPageStaysSmall(t *testing.T) {
 		for _, file := range []string{e.Record.Print.Preview, e.Record.Print.OnPaper, e.Record.Print.GamutMap} {
 			s.preview("outbox/A2/"+file, 480, 480, true) // noise: as large as JPEGs come
 		}
+		e.Record.Print.Crops = s.crops("A2", name, true)
 		n.Records = append(n.Records, e)
 	}
 	page := s.page(n)
-	limit := len(n.Records)*((2*thumbBytes+mapBytes)*4/3+4096) + len(pageStyle) + len(pageLayout)
+	limit := len(n.Records)*(printBytes+8<<10) + len(pageStyle) + len(pageLayout)
 	if len(page) > limit {
 		t.Errorf("%d bytes, want at most %d", len(page), limit)
 	}
-	if got := strings.Count(page, "data:image/jpeg"); got != 3*len(n.Records) {
-		t.Errorf("%d thumbnails, want %d", got, 3*len(n.Records))
+	if got := strings.Count(page, "data:image/jpeg"); got != 9*len(n.Records) {
+		t.Errorf("%d pictures, want %d", got, 9*len(n.Records))
 	}
 }

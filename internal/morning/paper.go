@@ -114,8 +114,7 @@ type paperPart struct {
 	Left []string // for which there was no room
 }
 
-func (n *Night) paperPart(w *words) *paperPart {
-	f := n.paper()
+func newPaperPart(f *paperFacts, w *words) *paperPart {
 	if f == nil {
 		return nil
 	}

@@ -3,6 +3,7 @@ package morning
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 
 	"sizewright/internal/photo"
@@ -19,6 +20,7 @@ type facts struct {
 	Date     string       `json:"date"`
 	Started  time.Time    `json:"started,omitzero"`
 	Finished time.Time    `json:"finished,omitzero"`
+	Sentence string       `json:"sentence"`
 	Counts   Counts       `json:"counts"`
 	Orders   []orderFacts `json:"orders"`
 	Faults   []noteFacts  `json:"faults"`
@@ -33,10 +35,12 @@ type orderFacts struct {
 	Source   sourceFacts     `json:"source"`
 	Print    *printFacts     `json:"print,omitempty"`
 	Gamut    *gamutFacts     `json:"gamut,omitempty"`
+	Ladder   *ladderFacts    `json:"ladder,omitempty"`
 	RepeatOf string          `json:"repeat_of,omitempty"`
 	Cautions []photo.Caution `json:"cautions"`
 	Reason   string          `json:"reason,omitempty"`
 	Code     string          `json:"reason_code,omitempty"`
+	ToDo     string          `json:"to_do,omitempty"`
 	Largest  *largestFacts   `json:"largest,omitempty"`
 	Finished time.Time       `json:"finished"`
 	Links    links           `json:"links"`
@@ -57,6 +61,27 @@ type printFacts struct {
 	PPI       float64 `json:"ppi"`
 	NativePPI float64 `json:"native_ppi"`
 	Scale     float64 `json:"scale"`
+
+	Crops []cropFacts `json:"crops,omitempty"`
+}
+
+// cropFacts is one place of a print at 100 % of its pixels.
+type cropFacts struct {
+	Name   string  `json:"name"`
+	Why    string  `json:"why"`
+	SidePX int     `json:"side_px"`
+	SideMM float64 `json:"side_mm"`
+	Link   string  `json:"link"`
+	Before string  `json:"link_before"`
+}
+
+// ladderFacts is how large a picture should and can go, by the names of sizes;
+// "" where none of those asked about will do.
+type ladderFacts struct {
+	Needs   string  `json:"needs_at_least,omitempty"`
+	Carries string  `json:"carries_up_to,omitempty"`
+	Gain    float64 `json:"gain"`
+	Verdict string  `json:"verdict"`
 }
 
 type largestFacts struct {
@@ -74,12 +99,14 @@ type noteFacts struct {
 // JSON is the report for programs, in the form of configs/morning.schema.json.
 // Orders are in the order of n.Records.
 func (n *Night) JSON() ([]byte, error) {
+	paper := n.paper()
 	f := facts{
 		Schema: SchemaID, Date: n.Date, Started: n.Started, Finished: n.Finished, Counts: n.Counts(),
-		Orders: make([]orderFacts, 0, len(n.Records)),
-		Faults: make([]noteFacts, 0, len(n.Faults)),
-		Left:   make([]noteFacts, 0, len(n.Left)),
-		Paper:  n.paper(),
+		Sentence: spaced(n.sentence(&english, paper)),
+		Orders:   make([]orderFacts, 0, len(n.Records)),
+		Faults:   make([]noteFacts, 0, len(n.Faults)),
+		Left:     make([]noteFacts, 0, len(n.Left)),
+		Paper:    n.paper(),
 	}
 	for _, e := range n.Records {
 		f.Orders = append(f.Orders, orderFactsOf(e))
@@ -111,7 +138,13 @@ func orderFactsOf(e Entry) orderFacts {
 			File: p.File, WidthPX: p.WidthPX, HeightPX: p.HeightPX,
 			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI,
 			NativePPI: r.Plan.Resolution.NativePPI, Scale: max(r.Plan.Scale.X, r.Plan.Scale.Y),
+			Crops: cropFactsOf(e),
 		}
+	}
+	_, todo := advice(&r, &english)
+	o.ToDo = spaced(todo)
+	if l := r.Ladder; r.Print != nil && l != nil && len(l.Rungs) > 0 {
+		o.Ladder = &ladderFacts{l.Needs.Rung, l.Carries.Rung, l.Gain, l.Verdict}
 	}
 	if r.Print != nil && r.Gamut != nil {
 		o.Gamut = gamutFactsOf(r.Gamut)
@@ -122,3 +155,14 @@ func orderFactsOf(e Entry) orderFacts {
 	}
 	return o
 }
+
+func cropFactsOf(e Entry) []cropFacts {
+	var all []cropFacts
+	for _, c := range e.Record.Print.Crops {
+		all = append(all, cropFacts{c.Name, c.Why, c.SidePX, c.SideMM, href(Beside(e, c.File)), href(Beside(e, c.Before))})
+	}
+	return all
+}
+
+// spaced is a sentence of the page for programs: they break lines where they like.
+func spaced(text string) string { return strings.ReplaceAll(text, "\u00a0", " ") }

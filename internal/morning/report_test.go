@@ -47,21 +47,28 @@ func TestTheSchemaRefusesWhatIsNoReport(t *testing.T) {
 	gamut := func(doc map[string]any) map[string]any { return order(doc, proofed)["gamut"].(map[string]any) }
 	n, schema := newStudio(t).night(), reportSchema(t)
 	for fault, spoil := range map[string]func(doc map[string]any){
-		"another form":           func(d map[string]any) { d["schema"] = "sizewright/morning-report/2" },
-		"no date":                func(d map[string]any) { d["date"] = "yesterday" },
-		"orders null":            func(d map[string]any) { d["orders"] = nil },
-		"an unknown property":    func(d map[string]any) { d["note"] = "x" },
-		"a count below zero":     func(d map[string]any) { d["counts"].(map[string]any)["held"] = -1 },
-		"made without a print":   func(d map[string]any) { delete(order(d, made), "print") },
-		"made, without its link": func(d map[string]any) { delete(order(d, made)["links"].(map[string]any), "print") },
-		"made, with a reason":    func(d map[string]any) { order(d, made)["reason"] = "x" },
-		"held without a reason":  func(d map[string]any) { delete(order(d, held), "reason") },
-		"held with a print":      func(d map[string]any) { order(d, held)["print"] = order(d, made)["print"] },
-		"a link with a space":    func(d map[string]any) { order(d, made)["links"].(map[string]any)["record"] = "../A4 lustre/x.json" },
-		"a share in per cent":    func(d map[string]any) { gamut(d)["share_beyond_3"] = 4.2 },
-		"a gamut with no worst":  func(d map[string]any) { delete(gamut(d), "max") },
-		"regions null":           func(d map[string]any) { gamut(d)["regions"] = nil },
-		"held with a gamut":      func(d map[string]any) { order(d, held)["gamut"] = gamut(d) },
+		"another form":                     func(d map[string]any) { d["schema"] = "sizewright/morning-report/2" },
+		"no date":                          func(d map[string]any) { d["date"] = "yesterday" },
+		"orders null":                      func(d map[string]any) { d["orders"] = nil },
+		"an unknown property":              func(d map[string]any) { d["note"] = "x" },
+		"a count below zero":               func(d map[string]any) { d["counts"].(map[string]any)["held"] = -1 },
+		"made without a print":             func(d map[string]any) { delete(order(d, made), "print") },
+		"made, without its link":           func(d map[string]any) { delete(order(d, made)["links"].(map[string]any), "print") },
+		"made, with a reason":              func(d map[string]any) { order(d, made)["reason"] = "x" },
+		"held without a reason":            func(d map[string]any) { delete(order(d, held), "reason") },
+		"held with a print":                func(d map[string]any) { order(d, held)["print"] = order(d, made)["print"] },
+		"a link with a space":              func(d map[string]any) { order(d, made)["links"].(map[string]any)["record"] = "../A4 lustre/x.json" },
+		"a share in per cent":              func(d map[string]any) { gamut(d)["share_beyond_3"] = 4.2 },
+		"a gamut with no worst":            func(d map[string]any) { delete(gamut(d), "max") },
+		"regions null":                     func(d map[string]any) { gamut(d)["regions"] = nil },
+		"held with a gamut":                func(d map[string]any) { order(d, held)["gamut"] = gamut(d) },
+		"held with nothing to do about it": func(d map[string]any) { order(d, held)["to_do"] = "" },
+		"no sentence":                      func(d map[string]any) { delete(d, "sentence") },
+		"held with a ladder":               func(d map[string]any) { order(d, held)["ladder"] = order(d, proofed)["ladder"] },
+		"a cut-out without its before": func(d map[string]any) {
+			delete(order(d, proofed)["print"].(map[string]any)["crops"].([]any)[0].(map[string]any), "link_before")
+		},
+		"a gain in per cent": func(d map[string]any) { order(d, proofed)["ladder"].(map[string]any)["gain"] = 38 },
 		"held with a map": func(d map[string]any) {
 			order(d, held)["links"].(map[string]any)["gamut_map"] = "../A2/x.gamut.png"
 		},
@@ -112,6 +119,15 @@ func TestTheReportTellsTheEssentials(t *testing.T) {
 	if g := proof.Gamut; g.Beyond1 != 0.083 || g.Beyond3 != 0.042 || g.Beyond6 != 0.011 || g.Max != 9.8 || len(g.Regions) != 2 ||
 		!strings.HasPrefix(g.Regions[0], "deep yellow-green, 3.1 % of the picture") {
 		t.Errorf("gamut of samphire.jpg: %+v", *g)
+	}
+	if c := proof.Print.Crops; len(c) != 3 || c[0] != (cropFacts{"detail", "the detail measured most", 320, 22.6, "../A3%20matt/samphire.detail.jpg", "../A3%20matt/samphire.detail.before.jpg"}) {
+		t.Errorf("cut-outs of samphire.jpg: %+v", c)
+	}
+	if l := proof.Ladder; l == nil || l.Verdict == "" {
+		t.Errorf("ladder of samphire.jpg: %+v", l)
+	}
+	if !strings.HasPrefix(f.Sentence, "Four prints were made between Friday 23:10 and") || small.ToDo != "Find a file with more pixels." || dawn.ToDo != "" {
+		t.Errorf("the sentence is %q, of the one that was too small %q", f.Sentence, small.ToDo)
 	}
 	if dawn.Gamut != nil {
 		t.Error("a gamut of a print on no stock")

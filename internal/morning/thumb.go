@@ -14,11 +14,14 @@ import (
 	"github.com/disintegration/imaging"
 )
 
+// Sides, px, and bytes of the JPEGs; each is a third more as a data URI. With the
+// cut-outs (crops.go) a print's pictures stay within [printBytes].
 const (
-	thumbSide  = 360      // px, the longer side
-	thumbBytes = 28 << 10 // of the JPEG; a third more as a data URI
-	mapSide    = 480      // px; a map is looked at for its detail
-	mapBytes   = 52 << 10
+	thumbSide  = 360 // the longer side
+	thumbBytes = 20 << 10
+	paperBytes = 16 << 10 // of the same on the paper's own white
+	mapSide    = 480      // a map is looked at for its detail
+	mapBytes   = 24 << 10
 
 	// Limits on what is read: the previews are our own, but they lie where
 	// anybody may put a file of that name.
@@ -39,14 +42,24 @@ func thumbnail(studio *os.Root, path string, side, limit int) (*thumb, error) {
 	if err != nil {
 		return nil, err
 	}
-	img = imaging.Fit(img, side, side, imaging.Lanczos)
-	data, err := encodeWithin(img, limit)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+	for ; side > 0; side = side * 3 / 4 {
+		img = imaging.Fit(img, side, side, imaging.Lanczos)
+		data, err := encodeWithin(img, limit, thumbQualities)
+		if err == nil {
+			return inPage(img, data), nil
+		}
+		if !errors.Is(err, errTooLarge) {
+			return nil, fmt.Errorf("%s: %w", path, err)
+		}
 	}
+	return nil, fmt.Errorf("%s: %w", path, errTooLarge)
+}
+
+// inPage is a JPEG of img as it stands in the page.
+func inPage(img image.Image, jpeg []byte) *thumb {
 	size := img.Bounds().Size()
-	uri := "data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(data)
-	return &thumb{URI: template.URL(uri), Width: size.X, Height: size.Y}, nil
+	uri := "data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(jpeg)
+	return &thumb{URI: template.URL(uri), Width: size.X, Height: size.Y}
 }
 
 const pngSignature = "\x89PNG\r\n\x1a\n" // W3C PNG specification, 5.2
@@ -74,15 +87,22 @@ func readPreview(studio *os.Root, path string) (image.Image, error) {
 	return img, nil
 }
 
-// thumbQualities are tried from the best down. The first suits nearly every
-// picture; fine grass from edge to edge may need the second or third.
-var thumbQualities = []int{82, 74, 64, 52, 38, 20}
+// Qualities are tried from the best down. The first suits nearly every picture;
+// fine grass from edge to edge may need the second or third. A thumbnail that no
+// quality makes small enough is made with fewer pixels. A cut-out is there to be
+// judged, so it never goes as low.
+var (
+	thumbQualities = []int{82, 74, 64, 52, 38}
+	cutQualities   = []int{90, 82, 74, 66}
+)
+
+var errTooLarge = errors.New("no JPEG of it is small enough")
 
 // encodeWithin encodes img as a JPEG of at most limit bytes, as good as that
-// allows.
-func encodeWithin(img image.Image, limit int) ([]byte, error) {
+// allows; errTooLarge if nothing does.
+func encodeWithin(img image.Image, limit int, qualities []int) ([]byte, error) {
 	var b bytes.Buffer
-	for _, q := range thumbQualities {
+	for _, q := range qualities {
 		b.Reset()
 		if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: q}); err != nil {
 			return nil, err
@@ -91,5 +111,5 @@ func encodeWithin(img image.Image, limit int) ([]byte, error) {
 			return b.Bytes(), nil
 		}
 	}
-	return nil, errors.New("no thumbnail of it is small enough")
+	return nil, errTooLarge
 }

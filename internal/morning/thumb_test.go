@@ -32,7 +32,7 @@ func TestAThumbnailIsASmallJPEGInThePictureShape(t *testing.T) {
 		{"standing", 400, 600, false, 240, 360, 12 << 10},
 		{"panorama", 800, 50, false, 360, 22, 12 << 10}, // 22.5, cut
 		{"smaller than a thumbnail", 90, 60, false, 90, 60, 12 << 10},
-		{"noise", 400, 400, true, 360, 360, thumbBytes},
+		{"noise, which is too rich for its pixels", 400, 400, true, 270, 270, thumbBytes},
 	} {
 		s.preview("outbox/A2/p.jpg", test.w, test.h, test.noise)
 		got, err := s.thumbnail("outbox/A2/p.jpg")

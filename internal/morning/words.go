@@ -13,7 +13,9 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/ladder"
 	"sizewright/internal/printsize"
+	"sizewright/internal/record"
 	"sizewright/internal/render"
+	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
 )
 
@@ -29,6 +31,7 @@ type words struct {
 	Ready     string
 	LeftAlone string
 	NoNeeds   string // under NeedsYou, when nothing does
+	ToDo      string // before the one thing to do
 
 	Held    string // what an order came to, above its name
 	Fault   string
@@ -42,6 +45,20 @@ type words struct {
 	OnPaper, GamutMap string // other views, by what opens them
 	FullSize          string // link from one
 	MapScale          string // how a map is read
+	CutOuts           string // at the print's own pixels
+	Unsharpened, Made string // under the two of a pair
+	LadderPlot        string
+
+	Find, FindName, Any, NoneNamed, ShowAll string            // looking for an order
+	Stock, Status                           string            // what by
+	Shown                                   string            // {n} of {all}
+	States                                  map[string]string // of an order, by its data-status
+	OnThisPage                              string
+
+	Reports, Nights, Pictures, NoNights string // the page across nights
+	OtherNights                         string // link to it
+
+	Ticks, NeedTicks []string // boxes of the work sheet, for a print and for what needs somebody
 
 	TIFF, Record, Original string // links
 	LinkOf                 func(link, name string) string
@@ -52,7 +69,11 @@ type words struct {
 	NoPreview              string // in place of a thumbnail that is not there
 
 	Date       func(time.Time) string
-	Night      func(c Counts, left int, from, to time.Time) string
+	ShortDate  func(time.Time) string
+	SizesOf    func([]sizeCount) string // "" for none
+	Night      func(c Counts, left int, from, to time.Time, paper sheet.Estimate) string
+	LookTo     func(code string) string       // the one thing to do about a print with a caution
+	Instead    func(code, size string) string // and about a held picture; size is what it carries, "" for none
 	Prints     func(n int) string
 	MM         func(w, h float64) string // both sides in mm and inches
 	PX         func(w, h int) string
@@ -64,10 +85,15 @@ type words struct {
 	Largest    func(size string, w, h float64) string
 	RunOf      func(media, mode string, n int, r roll.Run, p roll.Plan) string
 	Piece      func(n int, p roll.Piece) string
-	Rung       func(*ladder.Ladder) []string // what size does for the picture, this print's rung first
+	Rung       func(*ladder.Ladder) []string             // what size does for the picture, this print's rung first
+	BriefOf    func(p *record.Print, path string) string // for the work sheet
 	PreviewOf  func(name string) string
 	OnPaperOf  func(name string) string
 	GamutMapOf func(name string) string
+	CutOutOf   func(cut, name string, made bool) string
+	CutOut     map[string]string       // what a cut-out shows, by its record's name
+	BarOf      func(mm float64) string // a scale bar's length
+	CutSides   func(px int, mm float64) string
 	Converted  func(profile string, converted bool, intent string, blackPoint bool) string
 	Beyond     func(share3, worst float64) string
 	Losses     func(spaces []colour.SpaceLoss) string
@@ -86,6 +112,7 @@ var english = words{
 	Ready:     "Ready",
 	LeftAlone: "Left alone",
 	NoNeeds:   "Nothing. Every print is ready.",
+	ToDo:      "To do:",
 
 	Held:    "Held",
 	Fault:   "Went wrong",
@@ -100,6 +127,20 @@ var english = words{
 	MapScale: "Grey is held. A miss of 1 (CIEDE2000) is dark violet; from there it goes by rose and orange to pale yellow, which is 12 or more.",
 
 	TIFF: "TIFF", Record: "Record", Original: "Original",
+	CutOuts: "Cut-outs, pixel for pixel", Unsharpened: "Before sharpening", Made: "As printed",
+	LadderPlot: "How large it can go", CutOut: cutOutsInEnglish,
+	CutOutOf: cutOutOfInEnglish, BarOf: barInEnglish, CutSides: cutSidesInEnglish,
+
+	Find: "Find a print", FindName: "Name", Any: "any", NoneNamed: "none named", ShowAll: "Show all",
+	Stock: "Paper", Status: "Status", Shown: "{n} of {all} shown.",
+	States: map[string]string{
+		isHeld: "held", isFault: "went wrong", isCautioned: "ready with cautions", isReady: "ready", isAgain: "made before",
+	},
+	OnThisPage: "On this page",
+	Reports:    "Morning reports", Nights: "Nights", Pictures: "Pictures",
+	NoNights: "Nothing was made yet.", OtherNights: "Other nights",
+	Ticks: []string{"Printed", "Looked over", "Trimmed"}, NeedTicks: []string{"Seen to"},
+
 	LinkOf:      func(link, name string) string { return link + " of " + name },
 	Back:        "The original is back in its drop folder.",
 	WholeFolder: "the whole folder",
@@ -107,8 +148,17 @@ var english = words{
 	Unread:      "not read",
 	NoPreview:   "no preview",
 
-	Date:   func(t time.Time) string { return t.Format("Monday 2 January 2006") },
-	Night:  nightInEnglish,
+	Date:      func(t time.Time) string { return t.Format("Monday 2 January 2006") },
+	Night:     nightInEnglish,
+	ShortDate: func(t time.Time) string { return t.Format("2\u00a0January 2006") },
+	SizesOf: func(sizes []sizeCount) string {
+		var parts []string
+		for _, s := range sizes {
+			parts = append(parts, fmt.Sprintf("%d for\u00a0%s", s.Prints, s.Folder))
+		}
+		return strings.Join(parts, ", ")
+	},
+	LookTo: lookToInEnglish, Instead: insteadInEnglish,
 	Prints: func(n int) string { return count(n, "print", "prints") },
 	MM:     sidesInEnglish,
 	PX:     func(w, h int) string { return typeset(fmt.Sprintf("%d x %d px", w, h)) },
@@ -127,6 +177,9 @@ var english = words{
 	Piece:   pieceInEnglish,
 	Paper:   "Paper", CutsOf: "Cuts, in order",
 	Laid: "Laid on", SheetOf: "On its paper",
+	BriefOf: func(p *record.Print, path string) string {
+		return sidesInEnglish(p.WidthMM, p.HeightMM) + ", " + typeset(fmt.Sprintf("%d x %d px", p.WidthPX, p.HeightPX)) + ", " + path
+	},
 	PreviewOf: func(name string) string { return "Preview of the print of " + name },
 	OnPaperOf: func(name string) string { return "The print of " + name + " on the paper\u2019s own white" },
 	GamutMapOf: func(name string) string {
@@ -143,7 +196,7 @@ var english = words{
 }
 
 // nightInEnglish tells the night in one sentence.
-func nightInEnglish(c Counts, left int, from, to time.Time) string {
+func nightInEnglish(c Counts, left int, from, to time.Time, paper sheet.Estimate) string {
 	made := c.Ready + c.WithCautions
 	var also []string
 	add := func(n int, one, many string) {
@@ -163,7 +216,7 @@ func nightInEnglish(c Counts, left int, from, to time.Time) string {
 	case made == 0 && len(also) == 0:
 		text = "nothing was made" + when + "; what was found was left alone"
 	case made > 0:
-		text = count(made, "print was made", "prints were made") + when + cautionsInEnglish(c.WithCautions, made)
+		text = count(made, "print was made", "prints were made") + when + cautionsInEnglish(c.WithCautions, made) + usedInEnglish(paper, made)
 	}
 	if len(also) > 0 {
 		text += "; " + listInEnglish(also)

@@ -9,6 +9,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/render"
+	"sizewright/internal/sheet"
 )
 
 // plain is text with ordinary spaces.
@@ -44,7 +45,7 @@ func TestTheNightIsToldInOneSentence(t *testing.T) {
 		{Counts{7, 2, 1, 2, 3}, 0, evening, morning, "Nine prints were made between Friday 23:10 and Saturday 04:32, two of them with cautions; two pictures were held, one had been made before and three orders met a fault."},
 	}
 	for _, test := range tests {
-		if got := plain(english.Night(test.counts, test.left, test.from, test.to)); got != test.want {
+		if got := plain(english.Night(test.counts, test.left, test.from, test.to, sheet.Estimate{})); got != test.want {
 			t.Errorf("%+v:\ngot  %s\nwant %s", test.counts, got, test.want)
 		}
 	}

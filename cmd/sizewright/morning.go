@@ -1,0 +1,80 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"sizewright/internal/daemon"
+	"sizewright/internal/morning"
+)
+
+func morningCommand() *cobra.Command {
+	var dir, since, picture string
+	c := &cobra.Command{
+		Use:   "morning",
+		Short: "Write the morning reports again, from the records",
+		Long: "Write the morning reports again, from the records alone, and the page across nights. What was left\n" +
+			"alone in drop folders, and faults, are told by the night itself and not here. With --picture, say what\n" +
+			"was made of one picture, and when.",
+		Example: "  sizewright morning --studio ~/studio --since 2026-03-01\n  sizewright morning --studio ~/studio --picture marsh.jpg",
+		Args:    exactly(0),
+		RunE: func(c *cobra.Command, _ []string) error {
+			s, cfg, err := openStudio(dir)
+			if err != nil {
+				return err
+			}
+			defer s.Close()
+			if since != "" {
+				if _, err := time.Parse(time.DateOnly, since); err != nil {
+					return usageError{fmt.Errorf("--since: give a date as 2026-03-14, not %q", since)}
+				}
+			}
+			if picture != "" {
+				return tellHistory(c, s.Root(), picture)
+			}
+			pages, err := daemon.Rebuild(s, cfg, since, time.Local)
+			if err != nil {
+				return err
+			}
+			for _, page := range pages {
+				fmt.Fprintln(c.OutOrStdout(), filepath.Join(s.Root(), filepath.FromSlash(page)))
+			}
+			if len(pages) == 0 {
+				fmt.Fprintln(c.OutOrStdout(), "No records: there is no night to tell of.")
+			}
+			return nil
+		},
+	}
+	studioFlag(c, &dir, ".", "the studio's directory")
+	c.Flags().StringVar(&since, "since", "", "the first morning, as 2026-03-14; all without")
+	c.Flags().StringVar(&picture, "picture", "", "a picture by its file's name, or by what its SHA-256 begins with")
+	return c
+}
+
+// tellHistory is a line for everything that was made of a picture, or held of it.
+func tellHistory(c *cobra.Command, root, picture string) error {
+	entries, err := morning.History(root, picture)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		r := e.Record
+		what := string(r.Status)
+		switch {
+		case r.RepeatOf != "":
+			what = "made before"
+		case r.Print != nil:
+			what += ": " + r.Print.File
+		default:
+			what += ": " + r.Reason
+		}
+		fmt.Fprintf(c.OutOrStdout(), "%s  %s  %s  %s\n", r.Times.Finished.Format("2006-01-02 15:04"), printable(r.Order.Folder), printable(r.Source.Name), printable(what))
+	}
+	if len(entries) == 0 {
+		return fmt.Errorf("nothing was made of %q here: give the name it was dropped under, or 8 digits or more of its SHA-256", picture)
+	}
+	return nil
+}

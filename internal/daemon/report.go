@@ -1,0 +1,119 @@
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"go.uber.org/zap"
+
+	"sizewright/internal/config"
+	"sizewright/internal/morning"
+	"sizewright/internal/studio"
+)
+
+const morningDir = "outbox/morning/"
+
+// endHour is the configuration's, as package morning counts: 24 for midnight.
+func endHour(c *config.Config) int {
+	if c.EndsAt == 0 {
+		return 24
+	}
+	return c.EndsAt
+}
+
+// report writes the morning page and its JSON: this run, and whatever else was
+// made or held the same night. It tells the user's command of it.
+func (w *worker) report(ctx context.Context) (page string, err error) {
+	w.night.Finished = w.Now()
+	slices.SortStableFunc(w.night.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
+	hour := endHour(w.Config)
+	w.night.Date = morning.NightOf(w.night.Finished, hour)
+	day := w.night
+	since, err := morning.NightBegin(day.Date, hour, day.Finished.Location())
+	if err != nil {
+		return "", err
+	}
+	if day.Started.Before(since) {
+		since = day.Started
+	}
+	if day.Records, err = morning.Read(w.Studio.Root(), since); err != nil {
+		return "", fmt.Errorf("reading the night's records: %w", err)
+	}
+	page, facts, err := writeNight(w.Studio, &day, true)
+	if err != nil {
+		return "", err
+	}
+	if err := writeIndex(w.Studio, hour, day.Finished.Location()); err != nil {
+		return "", err
+	}
+	if len(w.night.Records) > 0 {
+		if err := notify(ctx, w.Config.Notify, facts, notifyTime); err != nil {
+			w.Log.Error("nobody was notified", zap.Error(err))
+		}
+	}
+	return page, nil
+}
+
+// writeNight writes a night's page and JSON, and the page again as the latest.
+func writeNight(s *studio.Studio, n *morning.Night, latest bool) (page string, facts []byte, err error) {
+	html, err := n.HTML(s.Root())
+	if err != nil {
+		return "", nil, fmt.Errorf("writing the morning page: %w", err)
+	}
+	if facts, err = n.JSON(); err != nil {
+		return "", nil, fmt.Errorf("writing the morning report: %w", err)
+	}
+	page = morningDir + n.Date + ".html"
+	files := []struct {
+		name string
+		data []byte
+	}{{morningDir + n.Date + ".json", facts}, {page, html}}
+	if latest {
+		files = append(files, files[1])
+		files[2].name = morningDir + "latest.html"
+	}
+	for _, f := range files {
+		if err := s.WriteFile(f.name, f.data); err != nil {
+			return "", nil, err
+		}
+	}
+	return page, facts, nil
+}
+
+// writeIndex writes the page across nights.
+func writeIndex(s *studio.Studio, hour int, loc *time.Location) error {
+	nights, err := morning.Nights(s.Root(), hour, loc)
+	if err != nil {
+		return fmt.Errorf("reading earlier records: %w", err)
+	}
+	html, err := morning.IndexHTML(s.Root(), nights)
+	if err != nil {
+		return err
+	}
+	return s.WriteFile(morningDir+"index.html", html)
+}
+
+// Rebuild writes the reports of all nights from a date on (2026-03-14; "" for
+// all) again, and the index, from the records alone: what was left alone and what
+// went wrong in a night is not among them. It returns the pages written, the
+// latest first.
+func Rebuild(s *studio.Studio, c *config.Config, since string, loc *time.Location) (pages []string, err error) {
+	hour := endHour(c)
+	nights, err := morning.Nights(s.Root(), hour, loc)
+	if err != nil {
+		return nil, fmt.Errorf("reading the records: %w", err)
+	}
+	for i := range nights {
+		if nights[i].Date < since {
+			break
+		}
+		page, _, err := writeNight(s, &nights[i], i == 0)
+		if err != nil {
+			return pages, err
+		}
+		pages = append(pages, page)
+	}
+	return pages, writeIndex(s, hour, loc)
+}

@@ -1,0 +1,233 @@
+package morning
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+	_ "time/tzdata" // the tests need no tz database on the machine
+
+	"sizewright/internal/record"
+)
+
+func location(t *testing.T, name string) *time.Location {
+	t.Helper()
+	loc, err := time.LoadLocation(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return loc
+}
+
+// TestANightIsNamedByTheMorningItEndsOn. In Berlin the clock went from 02:00 to
+// 03:00 on 29 March 2026 and goes from 03:00 back to 02:00 on 25 October 2026
+// (Directive 2000/84/EC: the last Sundays, at 01:00 UTC).
+func TestANightIsNamedByTheMorningItEndsOn(t *testing.T) {
+	berlin := location(t, "Europe/Berlin")
+	utc := func(month time.Month, day, hour, minute int) time.Time {
+		return time.Date(2026, month, day, hour, minute, 0, 0, time.UTC).In(berlin)
+	}
+	for _, test := range []struct {
+		t       time.Time
+		clock   string
+		endHour int
+		want    string
+	}{
+		{utc(3, 13, 21, 0), "22:00", 7, "2026-03-14"},
+		{utc(3, 14, 5, 59), "06:59", 7, "2026-03-14"},
+		{utc(3, 14, 6, 0), "07:00", 7, "2026-03-15"},
+		{utc(3, 14, 6, 0), "07:00", 24, "2026-03-14"}, // a calendar day
+		{utc(3, 14, 6, 0), "07:00", 0, "2026-03-15"},
+		{utc(12, 31, 22, 0), "23:00", 7, "2027-01-01"},
+		// Spring: there is no 02:30.
+		{utc(3, 29, 0, 59), "01:59", 2, "2026-03-29"},
+		{utc(3, 29, 1, 0), "03:00", 2, "2026-03-30"},
+		{utc(3, 29, 1, 0), "03:00", 3, "2026-03-30"},
+		{utc(3, 29, 4, 59), "06:59", 7, "2026-03-29"},
+		{utc(3, 29, 5, 0), "07:00", 7, "2026-03-30"},
+		// Autumn: 02:30 comes twice.
+		{utc(10, 25, 0, 30), "02:30", 3, "2026-10-25"},
+		{utc(10, 25, 1, 30), "02:30", 3, "2026-10-25"},
+		{utc(10, 25, 2, 0), "03:00", 3, "2026-10-26"},
+		{utc(10, 24, 23, 59), "01:59", 2, "2026-10-25"},
+		{utc(10, 25, 0, 30), "02:30", 2, "2026-10-26"},
+		{utc(10, 25, 1, 30), "02:30", 2, "2026-10-26"},
+		{utc(10, 25, 5, 59), "06:59", 7, "2026-10-25"},
+		{utc(10, 25, 6, 0), "07:00", 7, "2026-10-26"},
+	} {
+		if got := test.t.Format("15:04"); got != test.clock {
+			t.Errorf("the clock shows %s, not %s", got, test.clock)
+		}
+		if got := NightOf(test.t, test.endHour); got != test.want {
+			t.Errorf("%v, nights ending at %d: %s, want %s", test.t, test.endHour, got, test.want)
+		}
+	}
+}
+
+// TestNightsFollowOneAnother, ten minutes at a time, over three days about every
+// change of the clock: also where it is changed at midnight, and by half an hour.
+func TestNightsFollowOneAnother(t *testing.T) {
+	for _, place := range []string{"Europe/Berlin", "America/Havana", "Africa/Cairo", "Australia/Lord_Howe"} {
+		loc := location(t, place)
+		for _, change := range changes(loc) {
+			for endHour := range 25 {
+				from, last := change.Add(-36*time.Hour), ""
+				for m := 0; m < 72*60; m += 10 {
+					now := from.Add(time.Duration(m) * time.Minute)
+					night := NightOf(now, endHour)
+					if night < last {
+						t.Fatalf("%s, nights ending at %d: %v is in %s, before %s", place, endHour, now, night, last)
+					}
+					if last != "" && night > last {
+						begin, err := NightBegin(night, endHour, loc)
+						if err != nil || !begin.Equal(now) {
+							t.Fatalf("%s, nights ending at %d: %s begins %v (%v), want %v", place, endHour, night, begin, err, now)
+						}
+					}
+					last = night
+				}
+			}
+		}
+	}
+	if _, err := NightBegin("yesterday", 7, time.UTC); err == nil {
+		t.Error("yesterday is a date")
+	}
+}
+
+// changes are the hours of 2026 after which the clock has another offset.
+func changes(loc *time.Location) []time.Time {
+	var all []time.Time
+	t := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+	for ; t.Year() == 2026; t = t.Add(time.Hour) {
+		_, before := t.In(loc).Zone()
+		if _, after := t.Add(time.Hour).In(loc).Zone(); before != after {
+			all = append(all, t.In(loc))
+		}
+	}
+	return all
+}
+
+func TestTheNightsAreReadFromTheRecordsAlone(t *testing.T) {
+	s := newStudio(t)
+	berlin := location(t, "Europe/Berlin")
+	at := func(clock string) { // the next order is finished then
+		tick, err := time.ParseInLocation("2006-01-02 15:04", clock, berlin)
+		s.must(err)
+		s.tick = tick.Add(-time.Minute)
+	}
+	at("2026-03-28 23:00")
+	s.made("A2", "a.jpg")
+	at("2026-03-29 06:59")
+	s.tooSmall("40x60in", "b.jpg")
+	at("2026-03-29 07:00")
+	s.made("A4", "c.jpg")
+
+	nights, err := Nights(s.root, 7, berlin)
+	s.must(err)
+	var got []string
+	for _, n := range nights {
+		got = append(got, fmt.Sprint(n.Date, n.Started.Format(" 15:04"), n.Finished.Format("-15:04"), n.Counts()))
+	}
+	want := []string{
+		fmt.Sprint("2026-03-30 06:59-07:00", Counts{Ready: 1}),
+		fmt.Sprint("2026-03-29 22:59-06:59", Counts{Ready: 1, Held: 1}),
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+	if one, err := Nights(s.root, 7, time.UTC); err != nil || len(one) != 1 {
+		t.Errorf("by a clock two hours behind there is one night, not %d (%v)", len(one), err)
+	}
+	if none, err := Nights(newStudio(t).root, 7, berlin); err != nil || len(none) != 0 {
+		t.Errorf("a new studio: %d nights, %v", len(none), err)
+	}
+}
+
+func TestAPictureHasAHistory(t *testing.T) {
+	s := newStudio(t)
+	first := s.made("A4", "dawn.jpg")
+	s.made("A2", "other.jpg")
+	second := s.printed("A2", "dawn renamed.jpg")
+	second.Source.SHA256 = first.Record.Source.SHA256
+	s.publish(second)
+	s.tooSmall("40x60in", "dawn.jpg")
+	sha := first.Record.Source.SHA256
+	for _, picture := range []string{"dawn.jpg", "dawn renamed.jpg", sha, sha[:8], strings.ToUpper(sha[:12])} {
+		past, err := History(s.root, picture)
+		s.must(err)
+		var got []string
+		for _, e := range past {
+			got = append(got, e.Record.Order.Folder+" "+string(e.Record.Status))
+		}
+		if want := []string{"A4 ready", "A2 ready", "40x60in held"}; !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", picture, got, want)
+		}
+	}
+	for _, name := range []string{"torn.jpg", "lost.jpg"} { // never read, so of no known bytes
+		r := s.printed("A4", name)
+		r.Source.SHA256 = ""
+		s.publish(r)
+	}
+	if past, err := History(s.root, "torn.jpg"); err != nil || len(past) != 1 {
+		t.Errorf("a file that could not be read has a history of %d (%v), want its own", len(past), err)
+	}
+	for _, picture := range []string{"", "dawn", sha[:7], "gone.jpg"} {
+		if past, err := History(s.root, picture); err != nil || len(past) != 0 {
+			t.Errorf("%q has a history of %d (%v)", picture, len(past), err)
+		}
+	}
+}
+
+func (s *studioDir) index(nights []Night) string {
+	s.Helper()
+	b, err := IndexHTML(s.root, nights)
+	s.must(err)
+	return string(b)
+}
+
+func TestTheIndexTellsOfNightsAndPictures(t *testing.T) {
+	s := newStudio(t)
+	n := *s.night()
+	earlier := Night{Date: "2026-03-10", Records: []Entry{s.made("A3", "reeds.jpg")}}
+	s.put("outbox/morning/2026-03-14.html", nil)
+	page := plain(s.index([]Night{n, earlier}))
+	after(t, page, ">Nights<",
+		`<a href="2026-03-14.html">Saturday 14 March 2026</a>`, "Four prints were made", "1 for 24x36in, 1 for A3 matt, 2 for A4 lustre",
+		">Tuesday 10 March 2026<", "One print was made",
+		">Pictures<", ">dawn (copy).jpg<", ">24x36in</bdi>, 14 March 2026 <small>ready<", ">24x36in</bdi>, 14 March 2026 <small>made before<", ">heron.jpg<", "<small>held<",
+		">reeds.jpg<", ">A3</bdi>, 10 March 2026", `href="../A3/reeds.tif"`, ">A4 lustre</bdi>, 14 March 2026")
+	if strings.Contains(page, "2026-03-10.html") {
+		t.Error("a link to a page that is not there")
+	}
+	if strings.Contains(page, "<script") || strings.Contains(page, "ZgotmplZ") {
+		t.Error("a script, or a value that was refused")
+	}
+	after(t, s.index(nil), "Nothing was made yet.")
+}
+
+func TestTheIndexTellsOfTheLastNightsAlone(t *testing.T) {
+	s := newStudio(t)
+	var nights []Night
+	for i := range MaxNights + 5 {
+		nights = append(nights, Night{Date: evening.AddDate(0, 0, -i).Format(time.DateOnly)})
+	}
+	if got := strings.Count(s.index(nights), "<h3>"); got != MaxNights {
+		t.Errorf("%d nights, want %d", got, MaxNights)
+	}
+}
+
+// TestNamesNeverBecomeMarkupInTheIndex as in the page of a night.
+func TestNamesNeverBecomeMarkupInTheIndex(t *testing.T) {
+	s := newStudio(t)
+	dressed := func(text string) string {
+		r := record.Record{Status: record.Ready, Source: record.Source{Name: text, SHA256: text, Original: "originals/x"}, Order: record.Order{Folder: text, Size: text, Stock: text}, Print: &record.Print{File: "x.tif"}}
+		return s.index([]Night{{Date: "2026-03-14", Records: []Entry{{Path: "outbox/A2/x.json", Record: r}}}, {Date: text}})
+	}
+	want := skeleton(dressed("marsh"))
+	for _, text := range hostile {
+		if got := skeleton(dressed(text)); !slices.Equal(got, want) {
+			t.Errorf("%q changes the index to\n%q", text, got)
+		}
+	}
+}
