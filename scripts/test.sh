@@ -9,6 +9,8 @@ packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick
   liblcms2-utils icc-profiles-free colord-data argyll)
 # Real photographs, which no generated picture stands for.
 packages+=(plasma-workspace-wallpapers)
+# A browser and a checker for the morning page.
+packages+=(chromium npm)
 # The race detector needs a C compiler.
 packages+=(gcc libc6-dev)
 
@@ -21,6 +23,8 @@ if ((${#missing[@]})); then
   "${root[@]}" apt-get update -q
   DEBIAN_FRONTEND=noninteractive "${root[@]}" apt-get install -y -q --no-install-recommends "${missing[@]}"
 fi
+
+npm ci --silent --no-audit --no-fund --prefix scripts/axe
 
 go mod verify
 unformatted=$(gofmt -l cmd configs internal scripts)

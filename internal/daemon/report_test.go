@@ -9,6 +9,12 @@ import (
 	"sizewright/internal/morning"
 )
 
+// clockFrom is a clock that shows a time now and goes on.
+func clockFrom(t time.Time) func() time.Time {
+	start := time.Now()
+	return func() time.Time { return t.Add(time.Since(start)) }
+}
+
 // With nights that end at noon, what is made in the afternoon is told tomorrow.
 func TestANightEndsAtTheHourThatWasSet(t *testing.T) {
 	for _, c := range []struct {
@@ -17,7 +23,7 @@ func TestANightEndsAtTheHourThatWasSet(t *testing.T) {
 		wantReport string
 	}{{11, "ends_at = 12", "2026-03-14"}, {13, "ends_at = 12", "2026-03-15"}, {23, "ends_at = 0", "2026-03-14"}, {23, "", "2026-03-14"}} {
 		s, o := newStudio(t, "A6", quick+"[morning]\n"+c.endsAt+"\n")
-		o.Now = func() time.Time { return time.Date(2026, 3, 14, c.hour, 0, 0, 0, time.Local) }
+		o.Now = clockFrom(time.Date(2026, 3, 14, c.hour, 0, 0, 0, time.Local))
 		drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
 		if _, err := Once(t.Context(), o); err != nil {
 			t.Fatal(err)
@@ -32,7 +38,7 @@ func TestANightEndsAtTheHourThatWasSet(t *testing.T) {
 func TestReportsAreWrittenAgainFromRecords(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	for day, name := range map[int]string{12: "a.jpg", 13: "b.jpg"} {
-		o.Now = func() time.Time { return time.Date(2026, 3, day, 9, 0, 0, 0, time.Local) }
+		o.Now = clockFrom(time.Date(2026, 3, day, 9, 0, 0, 0, time.Local))
 		drop(t, s, "A6", name, jpegOf(t, 1200+day, 800))
 		if _, err := Once(t.Context(), o); err != nil {
 			t.Fatal(err)
