@@ -13,6 +13,7 @@ type Config struct {
 	Settle  time.Duration // how long a dropped file must stay unchanged to be whole, 0 to 1h
 	Rescan  time.Duration // how often drop folders are looked through without an event, 1s to 24h
 	EndsAt  int           // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
+	Units   string        // that reports give sizes in: "mm", "in" or "both"
 	Notify  string        // a command that is given the report's JSON, its words with MediaSeparator between; "" is none
 	Print   Settings      // what [print] says over the defaults; Settings("", "") is how such prints are made
 
@@ -143,6 +144,7 @@ func Default() *Config {
 		Workers: 0,
 		Settle:  2 * time.Second,
 		Rescan:  time.Minute,
+		Units:   "both",
 		Print: Settings{
 			PPI:         360,
 			Fit:         FitWhole,

@@ -182,6 +182,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"intake", "settle", []string{`"0s"`, `"1h"`}, []string{`"-1s"`, `"1h1s"`, `"2"`, "2", `""`}},
 		{"intake", "rescan", []string{`"1s"`, `"24h"`}, []string{`"999ms"`, `"24h1s"`, "60"}},
 		{"morning", "ends_at", []string{"0", "23"}, []string{"-1", "24", "1.5", `"12"`}},
+		{"morning", "units", []string{`"both"`, `"mm"`, `"in"`}, []string{`"cm"`, `""`, "1"}},
 		{"morning", "notify", []string{`[]`, `["mail", "-s", "prints"]`, `"true"`}, []string{"1", `[1]`, `[""]`}},
 		{"print", "ppi", []string{"72", "2880", "359.5"}, []string{"71.9", "2881", "0", "-360", "nan", "inf", `"360"`}},
 		{"print", "fit", []string{`"whole"`, `"fill"`}, []string{`"Whole"`, `""`, "1"}},

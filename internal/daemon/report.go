@@ -31,6 +31,7 @@ func (w *worker) report(ctx context.Context) (page string, err error) {
 	hour := endHour(w.Config)
 	w.night.Date = morning.NightOf(w.night.Finished, hour)
 	day := w.night
+	day.Units = w.Config.Units
 	since, err := morning.NightBegin(day.Date, hour, day.Finished.Location())
 	if err != nil {
 		return "", err
@@ -109,6 +110,7 @@ func Rebuild(s *studio.Studio, c *config.Config, since string, loc *time.Locatio
 		if nights[i].Date < since {
 			break
 		}
+		nights[i].Units = c.Units
 		page, _, err := writeNight(s, &nights[i], i == 0)
 		if err != nil {
 			return pages, err

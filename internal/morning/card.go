@@ -84,7 +84,7 @@ func printed(p *record.Print, plan *render.Plan, w *words) []fact {
 	facts := []fact{
 		{w.Size, []string{w.MM(p.WidthMM, p.HeightMM)}},
 		{w.Pixels, []string{w.PX(p.WidthPX, p.HeightPX)}},
-		{w.Resolution, []string{w.PPI(plan.Resolution.NativePPI, p.PPI)}},
+		{w.Resolution, resolutions(plan.Resolution, p.PPI, w)},
 		{w.Scale, []string{w.Times(scale, plan.Scale.Kernel == "none")}},
 		{w.Sharpening, masks(plan, w)},
 	}
@@ -94,6 +94,15 @@ func printed(p *record.Print, plan *render.Plan, w *words) []fact {
 		facts = append(facts, fact{w.Crop, []string{w.CroppedTo(crop.Width, crop.Height, pic.Width, pic.Height)}})
 	}
 	return facts
+}
+
+// resolutions are what the file has in pixels and, where it was measured, in detail.
+func resolutions(r render.Resolution, ppi float64, w *words) []string {
+	lines := []string{w.PPI(r.NativePPI, ppi)}
+	if r.DetailPPI > 0 {
+		lines = append(lines, w.DetailPPI(r.DetailPPI))
+	}
+	return lines
 }
 
 // masks are the sharpenings in the order they were applied.

@@ -29,6 +29,7 @@ type Night struct {
 	Records           []Entry
 	Left              []Left
 	Faults            []Fault
+	Units             string // that the page gives sizes in: Millimetres, Inches or BothUnits, which "" is too
 }
 
 // Counts is a night in numbers. Every record counts once; the prints made are

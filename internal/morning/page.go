@@ -60,7 +60,7 @@ func (n *Night) HTML(root string) ([]byte, error) {
 	}
 	defer studio.Close()
 	var b bytes.Buffer
-	if err := layout.Execute(&b, n.page(studio, &english)); err != nil {
+	if err := layout.Execute(&b, n.page(studio, english.in(n.Units))); err != nil {
 		return nil, fmt.Errorf("the morning page of %s: %w", n.Date, err)
 	}
 	return b.Bytes(), nil

@@ -78,6 +78,7 @@ type words struct {
 	MM         func(w, h float64) string // both sides in mm and inches
 	PX         func(w, h int) string
 	PPI        func(native, final float64) string
+	DetailPPI  func(ppi float64) string
 	Times      func(scale float64, kept bool) string
 	Mask       func(stage int, s render.Sharpening) string
 	NoMask     string
@@ -160,10 +161,13 @@ var english = words{
 	},
 	LookTo: lookToInEnglish, Instead: insteadInEnglish,
 	Prints: func(n int) string { return count(n, "print", "prints") },
-	MM:     sidesInEnglish,
+	MM:     sidesIn(BothUnits),
 	PX:     func(w, h int) string { return typeset(fmt.Sprintf("%d x %d px", w, h)) },
 	PPI: func(native, final float64) string {
 		return typeset(fmt.Sprintf("%.0f ppi native, printed at %s ppi", native, tenths(final)))
+	},
+	DetailPPI: func(ppi float64) string {
+		return typeset(fmt.Sprintf("detail for about %.0f ppi of it (estimate)", ppi))
 	},
 	Times:  scaleInEnglish,
 	Mask:   maskInEnglish,
@@ -171,14 +175,14 @@ var english = words{
 	CroppedTo: func(w, h float64, ofW, ofH int) string {
 		return typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", w, h, ofW, ofH))
 	},
-	Largest: largestInEnglish,
+	Largest: words{}.in(BothUnits).Largest,
 	Rung:    rungInEnglish,
 	RunOf:   runInEnglish,
 	Piece:   pieceInEnglish,
 	Paper:   "Paper", CutsOf: "Cuts, in order",
 	Laid: "Laid on", SheetOf: "On its paper",
 	BriefOf: func(p *record.Print, path string) string {
-		return sidesInEnglish(p.WidthMM, p.HeightMM) + ", " + typeset(fmt.Sprintf("%d x %d px", p.WidthPX, p.HeightPX)) + ", " + path
+		return briefInEnglish(sidesIn(BothUnits), p, path)
 	},
 	PreviewOf: func(name string) string { return "Preview of the print of " + name },
 	OnPaperOf: func(name string) string { return "The print of " + name + " on the paper\u2019s own white" },
@@ -250,16 +254,42 @@ func spanInEnglish(from, to time.Time) string {
 	return " between " + from.Format(clock) + " and " + to.Format(clock)
 }
 
-func sidesInEnglish(w, h float64) string {
-	const in = printsize.MMPerInch
-	return typeset(fmt.Sprintf("%s x %s mm (%s x %s in)", tenths(w), tenths(h), tenths(w/in), tenths(h/in)))
+// The units that a page can give sizes in.
+const (
+	Millimetres = "mm"
+	Inches      = "in"
+	BothUnits   = "both"
+)
+
+// in are the words with sizes in the units asked for, both where none are.
+func (w words) in(units string) *words {
+	w.MM = sidesIn(units)
+	w.Largest = func(size string, width, height float64) string {
+		if size == "" {
+			return w.MM(width, height)
+		}
+		return size + ", or exactly " + w.MM(width, height)
+	}
+	w.BriefOf = func(p *record.Print, path string) string { return briefInEnglish(w.MM, p, path) }
+	return &w
 }
 
-func largestInEnglish(size string, w, h float64) string {
-	if size == "" {
-		return sidesInEnglish(w, h)
+func briefInEnglish(sides func(w, h float64) string, p *record.Print, path string) string {
+	return sides(p.WidthMM, p.HeightMM) + ", " + typeset(fmt.Sprintf("%d x %d px", p.WidthPX, p.HeightPX)) + ", " + path
+}
+
+// sidesIn writes a print's sides, which are given in mm.
+func sidesIn(units string) func(w, h float64) string {
+	const in = printsize.MMPerInch
+	return func(w, h float64) string {
+		switch units {
+		case Millimetres:
+			return typeset(fmt.Sprintf("%s x %s mm", tenths(w), tenths(h)))
+		case Inches:
+			return typeset(fmt.Sprintf("%s x %s in", tenths(w/in), tenths(h/in)))
+		}
+		return typeset(fmt.Sprintf("%s x %s mm (%s x %s in)", tenths(w), tenths(h), tenths(w/in), tenths(h/in)))
 	}
-	return size + ", or exactly " + sidesInEnglish(w, h)
 }
 
 func scaleInEnglish(scale float64, kept bool) string {

@@ -159,3 +159,27 @@ func TestTheTakingIsToldAsFarAsItIsKnown(t *testing.T) {
 		}
 	}
 }
+
+// 594 mm are 23.39 in.
+func TestSizesAreGivenInTheUnitsAskedFor(t *testing.T) {
+	for units, want := range map[string][2]string{
+		"":          {"420 × 594 mm (16.5 × 23.4 in)", "A3, or exactly 420 × 594 mm (16.5 × 23.4 in)"},
+		BothUnits:   {"420 × 594 mm (16.5 × 23.4 in)", "A3, or exactly 420 × 594 mm (16.5 × 23.4 in)"},
+		Millimetres: {"420 × 594 mm", "A3, or exactly 420 × 594 mm"},
+		Inches:      {"16.5 × 23.4 in", "A3, or exactly 16.5 × 23.4 in"},
+	} {
+		w := english.in(units)
+		if got := plain(w.MM(420, 594)); got != want[0] {
+			t.Errorf("%q: %s, want %s", units, got, want[0])
+		}
+		if got := plain(w.Largest("A3", 420, 594)); got != want[1] {
+			t.Errorf("%q: %s, want %s", units, got, want[1])
+		}
+	}
+	s := newStudio(t)
+	n := s.night()
+	n.Units = Inches
+	if page := plain(s.page(n)); !strings.Contains(page, "36 × 24 in") || strings.Contains(page, "914.4 × 609.6 mm") {
+		t.Error("the page is not in inches")
+	}
+}

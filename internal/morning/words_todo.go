@@ -17,8 +17,6 @@ func lookToInEnglish(code string) string {
 		return "Look at the map of what the paper misses. Where it matters, choose another paper."
 	case "low-resolution":
 		return "Look at the cut-outs from where the print will be seen. If it is too soft, print it smaller."
-	case "little-detail":
-		return "Look at the original. If it is not meant to be soft, find a sharper file or print it smaller."
 	case "unknown-stock":
 		return "Check the drop folder\u2019s name. If the paper is a new one, add it to sizewright.toml."
 	}
@@ -32,6 +30,8 @@ func insteadInEnglish(code, size string) string {
 	switch code {
 	case "too-few-pixels":
 		larger = "find a file with more pixels"
+	case "too-little-detail":
+		larger = "find a sharper file"
 	case "too-large-for-paper":
 		larger = "give the drop folder a larger paper"
 	}

@@ -36,20 +36,18 @@ func (p *Plan) WithMeasurement(m Measured, o Order) *Plan {
 	return &q
 }
 
-// detail holds the picture's detail against what the size asks. By default what
-// counts for a hold is pixels: a soft picture may be meant so.
+// detail holds the picture's detail against what the size asks, where the folder
+// counts detail. By default it counts pixels and says both: a picture may be meant to
+// be soft, and of a single photograph the true resolution is an estimate that can
+// miss (package detail tells how often).
 func (p *Plan) detail(s config.Settings) {
 	r := &p.Resolution
 	r.DetailPPI = round(r.NativePPI*p.Measured.Resolution, 1)
-	if r.DetailPPI >= r.MinimumPPI {
-		return
-	}
-	text := fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate): %.0f ppi of detail at %s, where %.0f is the least",
-		float64(p.Picture.Width)*float64(p.Picture.Height)/1e6, p.Measured.EffectiveMP, r.DetailPPI, p.Size.Name, r.MinimumPPI)
-	if s.MinimumCounts != config.CountDetail {
-		p.Cautions = append(p.Cautions, photo.Caution{Code: "little-detail", Text: text + "; look whether it is meant to be soft"})
+	if s.MinimumCounts != config.CountDetail || r.DetailPPI >= r.MinimumPPI || p.Refusal != nil {
 		return
 	}
 	p.Refusal = p.largestFor(carrier{p.Crop, s, p.Measured.Resolution})
-	p.Refusal.Code, p.Refusal.Text = "too-little-detail", text+"; "+p.Refusal.Text
+	p.Refusal.Code = "too-little-detail"
+	p.Refusal.Text = fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate): %.0f ppi of detail at %s, where %.0f is the least; %s",
+		float64(p.Picture.Width)*float64(p.Picture.Height)/1e6, p.Measured.EffectiveMP, r.DetailPPI, p.Size.Name, r.MinimumPPI, p.Refusal.Text)
 }
