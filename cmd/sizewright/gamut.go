@@ -1,11 +1,11 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"image/png"
 	"io"
+	"os"
 	"path/filepath"
 	"text/tabwriter"
 
@@ -59,8 +59,8 @@ func gamut(out io.Writer, file string, f gamutFlags) error {
 		return fmt.Errorf("%s: %w", filepath.Base(file), err)
 	}
 	if f.picture != "" {
-		var b bytes.Buffer
-		if err := errors.Join(png.Encode(&b, m.Map(render.GamutMapSide)), writeWhole(f.picture, b.Bytes())); err != nil {
+		err := writeWhole(f.picture, func(out *os.File) error { return png.Encode(out, m.Map(render.GamutMapSide)) })
+		if err != nil {
 			return err
 		}
 	}

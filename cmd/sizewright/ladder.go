@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -178,7 +179,11 @@ func parseDistance(text string) (float64, error) {
 func (f ladderFlags) tell(out io.Writer, all []*ladder.Ladder, many bool) error {
 	ladder.Rank(all)
 	if f.plot != "" {
-		if err := writeWhole(f.plot, all[0].SVG()); err != nil {
+		err := writeWhole(f.plot, func(out *os.File) error {
+			_, err := out.Write(all[0].SVG())
+			return err
+		})
+		if err != nil {
 			return err
 		}
 	}
@@ -217,7 +222,7 @@ func printRanking(out io.Writer, all []*ladder.Ladder) error {
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "size gives\tpicture\tpixels, detail for\tneeds at least\tcarries up to\t")
 	for _, l := range all {
-		fmt.Fprintf(w, "%s\t%s\t%.1f MP, %.1f\t%s\t%s\t\n", whole(l.Gain), printable(l.Picture), l.Pixels, l.Effective, or(l.Needs.Rung, "more"), or(l.Carries.Rung, "none"))
+		fmt.Fprintf(w, "%s\t%s\t%.1f MP, %.1f\t%s\t%s\t\n", whole(l.Gain), printable(l.Picture), l.Pixels, l.Effective, cmp.Or(l.Needs.Rung, "more"), cmp.Or(l.Carries.Rung, "none"))
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -226,13 +231,6 @@ func printRanking(out io.Writer, all []*ladder.Ladder) error {
 		fmt.Fprintf(out, "\n%s\n", all[0].Basis)
 	}
 	return nil
-}
-
-func or(s, otherwise string) string {
-	if s == "" {
-		return otherwise
-	}
-	return s
 }
 
 func whole(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }

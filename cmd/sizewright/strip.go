@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -13,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
@@ -60,7 +60,8 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	if err != nil {
 		return err
 	}
-	places, err := f.places(src, variants[0].Order.Output.Profile)
+	measured, spectrum := render.Measure(src)
+	places, err := f.places(src, spectrum, variants[0].Order.Output.Profile)
 	if err != nil {
 		return err
 	}
@@ -73,7 +74,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 		base := filepath.Base(file)
 		out = strings.TrimSuffix(base, filepath.Ext(base)) + ".strip.tif"
 	}
-	if err := writeStrip(c.Context(), out, s, src); err != nil {
+	if err := writeWhole(out, func(f *os.File) error { return s.WriteTIFF(f, src, measured) }); err != nil {
 		return err
 	}
 	if f.asJSON {
@@ -121,11 +122,11 @@ func (f stripFlags) variants(folder string) ([]render.Variant, error) {
 	return all, nil
 }
 
-func (f stripFlags) places(src *photo.Photo, dest *colour.Profile) ([]render.Place, error) {
+func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, dest *colour.Profile) ([]render.Place, error) {
 	if f.at == "" {
-		places, err := render.KeyPlaces(src, dest)
+		places, err := render.KeyPlaces(src, spectrum, dest)
 		if errors.Is(err, render.ErrNoColours) {
-			return render.KeyPlaces(src, nil)
+			return render.KeyPlaces(src, spectrum, nil)
 		}
 		return places, err
 	}
@@ -140,23 +141,6 @@ func (f stripFlags) places(src *photo.Photo, dest *colour.Profile) ([]render.Pla
 		all = append(all, render.Place{Name: text, Why: "chosen by you", X: x, Y: y})
 	}
 	return all, nil
-}
-
-// writeStrip writes the TIFF whole or not at all, over a file of its name.
-func writeStrip(ctx context.Context, name string, s *render.Strip, src *photo.Photo) error {
-	f, err := os.CreateTemp(filepath.Dir(name), ".sizewright-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name())
-	defer f.Close()
-	if err := s.WriteTIFF(ctx, f, src); err != nil {
-		return err
-	}
-	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), name)
 }
 
 func tellStrip(out io.Writer, name string, s *render.Strip) error {

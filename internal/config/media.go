@@ -1,6 +1,7 @@
 package config
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -73,7 +74,7 @@ func (r *reader) medium(path []string, at position) *table {
 	r.config.media[path[1]] = m
 	t.check = func() {
 		for _, p := range m.Problems() {
-			r.problemOf(t, or(mediaPlaces[p.Key], p.Key), p.Text)
+			r.problemOf(t, cmp.Or(mediaPlaces[p.Key], p.Key), p.Text)
 		}
 	}
 	return t
@@ -145,7 +146,7 @@ func (r *reader) comparePaper(t *table) {
 			continue // said of the media
 		}
 		for _, p := range slices.Concat(s.Layout().Problems(m), s.Rates(nil).Problems(m.Kind)) {
-			key := or(paperPlaces[p.Key], p.Key)
+			key := cmp.Or(paperPlaces[p.Key], p.Key)
 			if (t.gives(key) || t.gives("media")) && !seen[key+p.Text] {
 				seen[key+p.Text] = true
 				r.problemOf(t, key, p.Text)
@@ -164,11 +165,4 @@ func (r *reader) mediaThere() string {
 	}
 	slices.Sort(names)
 	return "there are " + strings.Join(names, ", ")
-}
-
-func or(s, otherwise string) string {
-	if s == "" {
-		return otherwise
-	}
-	return s
 }

@@ -32,17 +32,10 @@ func (r *Renderer) Crops(places []Place) ([]Crop, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := r.plan
-	side := min(CropSide, p.Print.Width, p.Print.Height)
-	at := func(source, origin, scale float64, n int) int {
-		return min(max(int((source-origin)*scale)-side/2, 0), n-side)
-	}
 	var all []Crop
 	for _, place := range places {
-		c := Crop{
-			Place: place, Side: side,
-			X: at(place.X, p.Crop.X, p.Scale.X, p.Print.Width), Y: at(place.Y, p.Crop.Y, p.Scale.Y, p.Print.Height),
-		}
+		c := Crop{Place: place}
+		c.X, c.Y, c.Side = r.plan.cutOut(place, CropSide)
 		if c.near(all) {
 			continue
 		}

@@ -16,11 +16,10 @@ type Place struct {
 	X, Y float64 // in pixels of the upright picture
 }
 
-// KeyPlaces chooses, from measurements, where to look before a print is made: the
+// KeyPlaces chooses, from measurements (spectrum is of this picture), where to look before a print is made: the
 // finest detail, the smoothest gradient, the deepest shadow and, for a paper with a
 // profile, the worst of what it cannot hold. dest may be nil.
-func KeyPlaces(src *photo.Photo, dest *colour.Profile) ([]Place, error) {
-	_, spectrum := Measure(src)
+func KeyPlaces(src *photo.Photo, spectrum *detail.Spectrum, dest *colour.Profile) ([]Place, error) {
 	g := lookOver(src, spectrum)
 	all := g.places()
 	if dest == nil {
@@ -130,4 +129,14 @@ func (g *overview) places() []Place {
 		place("gradient", "the smoothest change of tone: steps and noise show here first", smooth),
 		place("shadow", fmt.Sprintf("the darkest place, luma %.2f on the mean", g.mean[deep]), deep),
 	}
+}
+
+// cutOut is where a square of so many print pixels about a place lies, or the
+// largest that the print has room for.
+func (p *Plan) cutOut(place Place, most int) (x, y, side int) {
+	side = min(most, p.Print.Width, p.Print.Height)
+	at := func(source, origin, scale float64, n int) int {
+		return min(max(int((source-origin)*scale)-side/2, 0), n-side)
+	}
+	return at(place.X, p.Crop.X, p.Scale.X, p.Print.Width), at(place.Y, p.Crop.Y, p.Scale.Y, p.Print.Height), side
 }

@@ -1,7 +1,6 @@
 package render
 
 import (
-	"context"
 	"fmt"
 	"image"
 	"io"
@@ -74,22 +73,18 @@ func (s *Strip) px(mm float64) int { return int(mm*s.PPI/printsize.MMPerInch + 0
 
 func (s *Strip) cell(info *photo.Info, place Place, v Variant, row, column int) StripCell {
 	p := NewPlan(info, v.Order)
-	side := min(s.px(s.CellMM), p.Print.Width, p.Print.Height)
-	at := func(source, origin float64, scale float64, n int) int {
-		return min(max(int((source-origin)*scale)-side/2, 0), n-side)
-	}
+	x, y, side := p.cutOut(place, s.px(s.CellMM))
 	return StripCell{
 		Label: place.Name + ", " + v.Label, Place: place.Why, Size: p.Size.Name, Sharpen: v.Order.Settings.OutputSharpening,
-		X: at(place.X, p.Crop.X, p.Scale.X, p.Print.Width), Y: at(place.Y, p.Crop.Y, p.Scale.Y, p.Print.Height),
+		X: x, Y: y,
 		AtX: s.px(stripMarginMM + float64(column)*(s.CellMM+stripGapMM)), AtY: s.px(stripMarginMM + float64(row)*(s.CellMM+stripGapMM+stripLabelMM)),
 		Side: side, order: v.Order,
 	}
 }
 
 // WriteTIFF makes the strip and writes it to w, in the colours the prints would have.
-// The sheet is whole in memory.
-func (s *Strip) WriteTIFF(_ context.Context, w io.WriteSeeker, src *photo.Photo) error {
-	measured, _ := Measure(src)
+// measured is of this picture. The sheet is whole in memory.
+func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo, measured Measured) error {
 	var sheet *canvasOf
 	renderers := map[string]*Renderer{}
 	for _, c := range s.Cells {

@@ -58,7 +58,8 @@ func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if err := s.WriteTIFF(t.Context(), f, src); err != nil {
+	measured, _ := Measure(src)
+	if err := s.WriteTIFF(f, src, measured); err != nil {
 		t.Fatal(err)
 	}
 	data, err := os.ReadFile(f.Name())
@@ -69,7 +70,6 @@ func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 	if got := img.Bounds().Size(); got.X != int(s.WidthMM*10+0.5) || got.Y != int(s.HeightMM*10+0.5) {
 		t.Errorf("the sheet is %v px", got)
 	}
-	measured, _ := Measure(src)
 	for _, c := range s.Cells {
 		p := NewPlan(&src.Info, c.order).WithMeasurement(measured, c.order)
 		r, err := New(p, src, c.order)
@@ -102,7 +102,9 @@ func TestKeyPlacesAreWhereTheyWereMeasured(t *testing.T) {
 			plane[i] = 0.6
 		}
 	}
-	places, err := KeyPlaces(save(t, grey16(plane, n, n)), nil)
+	src := save(t, grey16(plane, n, n))
+	_, spectrum := Measure(src)
+	places, err := KeyPlaces(src, spectrum, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -109,7 +110,7 @@ func (r Rates) Of(u Use) Estimate {
 		e.Cost, e.Priced = []Money{{price, r.Currency}}, u.Prints
 	}
 	if r.M2PerHour > 0 {
-		e.Hours, e.Timed = e.InkM2/r.M2PerHour*or(r.ModeTimes[u.Mode], 1), u.Prints
+		e.Hours, e.Timed = e.InkM2/r.M2PerHour*cmp.Or(r.ModeTimes[u.Mode], 1), u.Prints
 	}
 	return e
 }

@@ -1,5 +1,7 @@
 package sheet
 
+import "cmp"
+
 // Placement is what a print is centred on.
 type Placement string
 
@@ -94,27 +96,19 @@ const (
 
 // settled puts what is usual in place of what is not said.
 func (o Options) settled() Options {
-	o.Placement = or(o.Placement, OnSheet)
-	o.Border.Kind = or(o.Border.Kind, NoBorder)
+	o.Placement = cmp.Or(o.Placement, OnSheet)
+	o.Border.Kind = cmp.Or(o.Border.Kind, NoBorder)
 	if o.Border.Kind == BottomWeighted {
-		o.Border.BottomMM = or(o.Border.BottomMM, bottomTimes*o.Border.MM)
+		o.Border.BottomMM = cmp.Or(o.Border.BottomMM, bottomTimes*o.Border.MM)
 	}
-	o.Bleed = or(o.Bleed, Mirror)
+	o.Bleed = cmp.Or(o.Bleed, Mirror)
 	if o.WrapMM > 0 {
 		o.Bleed = Mirror
 	}
-	o.MarkLengthMM = or(o.MarkLengthMM, usualMarkMM)
-	o.MarkGapMM = max(or(o.MarkGapMM, o.BleedMM+usualGapMM), o.BleedMM)
-	o.CaptionHeightMM = or(o.CaptionHeightMM, usualCaptionMM)
+	o.MarkLengthMM = cmp.Or(o.MarkLengthMM, usualMarkMM)
+	o.MarkGapMM = max(cmp.Or(o.MarkGapMM, o.BleedMM+usualGapMM), o.BleedMM)
+	o.CaptionHeightMM = cmp.Or(o.CaptionHeightMM, usualCaptionMM)
 	return o
-}
-
-func or[T comparable](value, usual T) T {
-	var zero T
-	if value == zero {
-		return usual
-	}
-	return value
 }
 
 // trims tells whether the print is cut to its outer size after printing.

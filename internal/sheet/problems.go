@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -135,7 +136,7 @@ func (o Options) Problems(m Media) []Problem {
 	p.length("bleed_mm", o.BleedMM, false)
 	oneOf(&p, "bleed", o.Bleed, Mirror, Stretch, Extend)
 	p.length("wrap_mm", o.WrapMM, false)
-	if bordered := or(o.Border.Kind, NoBorder) != NoBorder; bordered && o.BleedMM > 0 {
+	if bordered := cmp.Or(o.Border.Kind, NoBorder) != NoBorder; bordered && o.BleedMM > 0 {
 		p.add("bleed_mm", "a picture with a border needs no bleed, for white is cut: take one of the two out")
 	} else if bordered && o.WrapMM > 0 {
 		p.add("wrap_mm", "a wrap has its picture's sides where a border would be: take one of the two out")
