@@ -12,10 +12,17 @@ type Config struct {
 	Workers int           // workers that make a print together, 0 to 256; 0 is one per core
 	Settle  time.Duration // how long a dropped file must stay unchanged to be whole, 0 to 1h
 	Rescan  time.Duration // how often drop folders are looked through without an event, 1s to 24h
-	EndsAt  int           // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
-	Units   string        // that reports give sizes in: "mm", "in" or "both"
-	Notify  string        // a command that is given the report's JSON, its words with MediaSeparator between; "" is none
-	Print   Settings      // what [print] says over the defaults; Settings("", "") is how such prints are made
+	Stalled time.Duration // how long a file may be steady and yet not whole before the report names it, 1m to 24h
+
+	Between  Hours         // the hours in which orders are begun; the zero Hours are the whole day
+	KeepFree int           // MiB of the studio's disk that no print may take, 0 to 10485760
+	Share    bool          // several daemons work at this studio
+	Lease    time.Duration // how long one of them may be silent before its orders are taken over, 10s to 1h
+
+	EndsAt int      // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
+	Units  string   // that reports give sizes in: "mm", "in" or "both"
+	Notify string   // a command that is given the report's JSON, its words with MediaSeparator between; "" is none
+	Print  Settings // what [print] says over the defaults; Settings("", "") is how such prints are made
 
 	media     map[string]*sheet.Media // by name
 	modeTimes map[string]float64      // by the mode's name
@@ -144,7 +151,12 @@ func Default() *Config {
 		Workers: 0,
 		Settle:  2 * time.Second,
 		Rescan:  time.Minute,
-		Units:   "both",
+		Stalled: 30 * time.Minute,
+
+		KeepFree: 1024,
+		Lease:    2 * time.Minute,
+
+		Units: "both",
 		Print: Settings{
 			PPI:         360,
 			Fit:         FitWhole,

@@ -181,6 +181,11 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"", "workers", []string{"0", "256"}, []string{"-1", "257", "1.5", `"2"`, "true"}},
 		{"intake", "settle", []string{`"0s"`, `"1h"`}, []string{`"-1s"`, `"1h1s"`, `"2"`, "2", `""`}},
 		{"intake", "rescan", []string{`"1s"`, `"24h"`}, []string{`"999ms"`, `"24h1s"`, "60"}},
+		{"intake", "stalled_after", []string{`"1m"`, `"24h"`}, []string{`"59s"`, `"25h"`, "30"}},
+		{"work", "between", []string{`""`, `"22:00-07:00"`, `"9:00 - 17:00"`}, []string{`"22-7"`, `"22:00-22:00"`, `"24:00-01:00"`, "22"}},
+		{"work", "keep_free_mib", []string{"0", "10485760"}, []string{"-1", "10485761", "1.5", `"1"`}},
+		{"work", "share", []string{"true", "false"}, []string{"1", `"yes"`}},
+		{"work", "lease", []string{`"10s"`, `"1h"`}, []string{`"9s"`, `"2h"`, "120"}},
 		{"morning", "ends_at", []string{"0", "23"}, []string{"-1", "24", "1.5", `"12"`}},
 		{"morning", "units", []string{`"both"`, `"mm"`, `"in"`}, []string{`"cm"`, `""`, "1"}},
 		{"morning", "notify", []string{`[]`, `["mail", "-s", "prints"]`, `"true"`}, []string{"1", `[1]`, `[""]`}},
@@ -245,7 +250,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		}
 		checked++
 	}
-	if all := len(rootKeys) + len(intakeKeys) + len(morningKeys) + len(printKeys); checked != all {
+	if all := len(rootKeys) + len(intakeKeys) + len(workKeys) + len(morningKeys) + len(printKeys); checked != all {
 		t.Errorf("%d of %d keys are checked", checked, all)
 	}
 }

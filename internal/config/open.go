@@ -42,6 +42,8 @@ func (r *reader) newTable(path []string, at position) *table {
 		return &table{name: name, read: into(rootKeys, c)}
 	case name == intakeTable:
 		return &table{name: name, read: into(intakeKeys, c)}
+	case name == workTable:
+		return &table{name: name, read: into(workKeys, c)}
 	case name == morningTable:
 		return &table{name: name, read: into(morningKeys, c)}
 	case name == printTable:

@@ -50,7 +50,7 @@ sizewright.toml:16:1: folder.holiday.fit: give "whole" or "fill", not the text "
 }
 
 func TestEachMistakeIsToldItsRemedy(t *testing.T) {
-	const tables = `there are [intake], [morning], [print], [media.NAME], [stock.NAME] and [folder."SIZE STOCK"]`
+	const tables = `there are [intake], [work], [morning], [print], [media.NAME], [stock.NAME] and [folder."SIZE STOCK"]`
 	tests := []struct{ text, want string }{
 		// Keys in the wrong place.
 		{"[print]\nsettle = \"1s\"", `2:1: print.settle: the key belongs under [intake]`},
@@ -64,7 +64,7 @@ func TestEachMistakeIsToldItsRemedy(t *testing.T) {
 		// Misspelt.
 		{"[print]\ncomression = \"lzw\"", `2:1: print.comression: there is no such key: did you mean compression?`},
 		{"[print]\nfti = \"fill\"", `2:1: print.fti: there is no such key: did you mean fit?`},
-		{"[intake]\ncolour = 1", `2:1: intake.colour: there is no such key here: [intake] may have settle, rescan`},
+		{"[intake]\ncolour = 1", `2:1: intake.colour: there is no such key here: [intake] may have settle, rescan, stalled_after`},
 		{"[prnit]\nppi = 1\nx = 2", `1:2: prnit: there is no such table: did you mean [print]?`},
 		{"[weather]\n[weather.today]", `1:2: weather: there is no such table: ` + tables},
 		{"weather.a = 1\nweather.b = 2", `1:1: weather: there is no such table: ` + tables},
