@@ -2,8 +2,11 @@ package morning
 
 import (
 	"os"
+	"runtime"
 	"strings"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/record"
 	"sizewright/internal/render"
@@ -42,7 +45,27 @@ type figure struct {
 	Size, Note    string
 }
 
-func newCard(e Entry, w *words, studio *os.Root) card {
+// newCards makes the cards of all entries, on every core: nearly all of the work is
+// their small pictures.
+func newCards(entries []Entry, w *words, studio *os.Root, album *Album) []card {
+	if album == nil {
+		album = &Album{}
+	}
+	album.begin()
+	cards := make([]card, len(entries))
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
+	for i, e := range entries {
+		all.Go(func() error {
+			cards[i] = newCard(e, w, pictures{studio, album})
+			return nil
+		})
+	}
+	_ = all.Wait() // a card never fails
+	return cards
+}
+
+func newCard(e Entry, w *words, pics pictures) card {
 	r := &e.Record
 	c := card{
 		keys:    keysOf(r),
@@ -67,14 +90,14 @@ func newCard(e Entry, w *words, studio *os.Root) card {
 		if r.Ladder != nil {
 			c.Facts = append(c.Facts, fact{w.Ladder, w.Rung(r.Ladder)})
 		}
-		c.Views = views(e, w, studio)
+		c.Views = views(e, w, pics)
 	case r.Plan != nil && r.Plan.Refusal != nil:
 		x := r.Plan.Refusal
 		if x.WidthMM > 0 && x.HeightMM > 0 {
 			c.Facts = []fact{{w.Carries, []string{w.Largest(x.Size, x.WidthMM, x.HeightMM)}}}
 		}
 	}
-	c.Figure = newFigure(e, w, studio)
+	c.Figure = newFigure(e, w, pics)
 	return c
 }
 
@@ -144,7 +167,7 @@ func cardLinks(e Entry, w *words) []link {
 	return links
 }
 
-func newFigure(e Entry, w *words, studio *os.Root) figure {
+func newFigure(e Entry, w *words, pics pictures) figure {
 	r := &e.Record
 	f := figure{Size: r.Order.Size, Note: w.Unread}
 	f.Width, f.Height = shape(r.Source.Width, r.Source.Height)
@@ -154,7 +177,7 @@ func newFigure(e Entry, w *words, studio *os.Root) figure {
 	if r.Print == nil {
 		return f
 	}
-	t, err := thumbnail(studio, Beside(e, r.Print.Preview), thumbSide, thumbBytes)
+	t, err := pics.thumbnail(Beside(e, r.Print.Preview), thumbSide, thumbBytes)
 	if err != nil {
 		f.Note = w.NoPreview
 		return f

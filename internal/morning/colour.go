@@ -2,7 +2,6 @@ package morning
 
 import (
 	"html/template"
-	"os"
 
 	"sizewright/internal/colour"
 	"sizewright/internal/record"
@@ -22,20 +21,20 @@ type view struct {
 // views are, as far as an order has them, the proof on the paper's own white, the
 // map of what the paper misses, cut-outs at the print's own pixels, the ladder
 // with its rung marked, and how the print lies on its paper.
-func views(e Entry, w *words, studio *os.Root) []view {
+func views(e Entry, w *words, pics pictures) []view {
 	p, urls, name := e.Record.Print, linksOf(e), e.Record.Source.Name
 	var all []view
 	if p.OnPaper != "" {
 		v := view{Summary: w.OnPaper, Alt: w.OnPaperOf(name)}
-		v.Thumb, v.Note = viewed(studio, Beside(e, p.OnPaper), thumbSide, paperBytes, "", w)
+		v.Thumb, v.Note = viewed(pics, Beside(e, p.OnPaper), thumbSide, paperBytes, "", w)
 		all = append(all, v.of(name, urls.OnPaper, w))
 	}
 	if p.GamutMap != "" {
 		v := view{Summary: w.GamutMap, Alt: w.GamutMapOf(name)}
-		v.Thumb, v.Note = viewed(studio, Beside(e, p.GamutMap), mapSide, mapBytes, w.MapScale, w)
+		v.Thumb, v.Note = viewed(pics, Beside(e, p.GamutMap), mapSide, mapBytes, w.MapScale, w)
 		all = append(all, v.of(name, urls.GamutMap, w))
 	}
-	if pairs := pairsOf(e, w, studio); len(pairs) > 0 {
+	if pairs := pairsOf(e, w, pics); len(pairs) > 0 {
 		v := view{Summary: w.CutOuts, Pairs: pairs}
 		all = append(all, v.of(name, "", w))
 	}
@@ -51,8 +50,8 @@ func views(e Entry, w *words, studio *os.Root) []view {
 }
 
 // viewed is a view's thumbnail with its note, or a note that there is none.
-func viewed(studio *os.Root, path string, side, limit int, note string, w *words) (*thumb, string) {
-	t, err := thumbnail(studio, path, side, limit)
+func viewed(pics pictures, path string, side, limit int, note string, w *words) (*thumb, string) {
+	t, err := pics.thumbnail(path, side, limit)
 	if err != nil {
 		return nil, w.NoPreview
 	}

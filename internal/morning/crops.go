@@ -42,20 +42,20 @@ type cut struct {
 }
 
 // pairsOf are the cut-outs of a print; those that cannot be read are left out.
-func pairsOf(e Entry, w *words, studio *os.Root) []pair {
+func pairsOf(e Entry, w *words, pics pictures) []pair {
 	var all []pair
 	for _, c := range e.Record.Print.Crops {
 		if len(all) == maxPairs {
 			break
 		}
-		if p, ok := newPair(c, e, w, studio); ok {
+		if p, ok := newPair(c, e, w, pics); ok {
 			all = append(all, p)
 		}
 	}
 	return all
 }
 
-func newPair(c record.Crop, e Entry, w *words, studio *os.Root) (pair, bool) {
+func newPair(c record.Crop, e Entry, w *words, pics pictures) (pair, bool) {
 	if c.SidePX <= 0 || !(c.SideMM > 0) || math.IsInf(c.SideMM, 0) {
 		return pair{}, false
 	}
@@ -71,7 +71,7 @@ func newPair(c record.Crop, e Entry, w *words, studio *os.Root) (pair, bool) {
 			x.Caption, file = w.Made, c.File
 		}
 		var err error
-		if x.Thumb, err = cutOut(studio, Beside(e, file)); err != nil {
+		if x.Thumb, err = pics.cutOut(Beside(e, file)); err != nil {
 			return pair{}, false
 		}
 		mm := barMM(c.SideMM / float64(c.SidePX))

@@ -16,7 +16,11 @@ type Entry struct {
 
 // Left is something in the drop folders that was left alone, and why. Name is
 // "" for a whole folder, such as one whose name is no size.
-type Left struct{ Folder, Name, Text string }
+type Left struct {
+	Folder, Name, Text string
+
+	Litter bool // what systems and programs leave about: listed, and not counted
+}
 
 // Fault is something that went wrong and was not the picture's doing. The
 // original is back in its drop folder.
@@ -30,6 +34,7 @@ type Night struct {
 	Left              []Left
 	Faults            []Fault
 	Units             string // that the page gives sizes in: Millimetres, Inches or BothUnits, which "" is too
+	Album             *Album // small pictures of pages before; nil for none
 }
 
 // Counts is a night in numbers. Every record counts once; the prints made are
@@ -72,7 +77,17 @@ func (n *Night) sentence(w *words, paper *paperFacts) string {
 		takes = paper.Estimate
 	}
 	from, to := n.span()
-	return w.Night(n.Counts(), len(n.Left), from, to, takes)
+	return w.Night(n.Counts(), n.leftAlone(), from, to, takes)
+}
+
+// leftAlone counts what was left alone, but for litter.
+func (n *Night) leftAlone() (count int) {
+	for _, l := range n.Left {
+		if !l.Litter {
+			count++
+		}
+	}
+	return count
 }
 
 // span is from when to when the night's work ran. A report may hold records

@@ -77,8 +77,10 @@ func (n *Night) page(studio *os.Root, w *words) *page {
 		p.Day, p.Facts = w.Date(day), n.Date+".json"
 	}
 	p.Paper = newPaperPart(paper, w)
-	for _, e := range inPageOrder(n.Records) {
-		c := newCard(e, w, studio)
+	entries := inPageOrder(n.Records)
+	cards := newCards(entries, w, studio, n.Album)
+	for i, e := range entries {
+		c := cards[i]
 		switch r := &e.Record; {
 		case r.Status == record.Held:
 			p.Held = append(p.Held, c)

@@ -88,7 +88,7 @@ func TestNamesAndEXIFNeverBecomeMarkup(t *testing.T) {
 		for i := range n.Faults {
 			n.Faults[i] = Fault{text, text, text}
 		}
-		n.Left = []Left{{text, text, text}}
+		n.Left = []Left{{Folder: text, Name: text, Text: text}}
 		return s, n
 	}
 	s, n := dressed("marsh")

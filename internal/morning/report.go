@@ -115,7 +115,7 @@ func (n *Night) JSON() ([]byte, error) {
 		f.Faults = append(f.Faults, noteFacts(x))
 	}
 	for _, x := range n.Left {
-		f.Left = append(f.Left, noteFacts(x))
+		f.Left = append(f.Left, noteFacts{x.Folder, x.Name, x.Text})
 	}
 	b, err := json.MarshalIndent(f, "", "  ")
 	if err != nil {
