@@ -14,11 +14,26 @@
 // what it sees. Every look reads the directories afresh, so an event lost,
 // doubled or never sent (as on a network share) costs time, not a photograph.
 //
-// intake only looks. It opens no photograph, moves nothing, and follows no
-// link. Whoever takes a candidate must still expect it to be gone, or to be
-// another thing, by then.
+// # Steady is not whole
 //
-// A steady file may be incomplete all the same, when its writer pauses.
-// [Options].Whole is where a closer look (a lease, the end of the file's own
-// format) has its say.
+// A steady file may be half a photograph whose writer pauses, or has died. So
+// before a file is offered it is looked at closely (whole.go), once:
+//
+//	steady ──> a plain file, one name ──> nobody writes ──> its end is there ──> offered
+//	tracker.go       scan.go              lease.go          photo.Ended
+//
+// Whether any process has it open for writing the kernel knows, and tells by
+// granting or refusing a read lease. It cannot tell of writers on other machines, nor
+// everybody of a file that is not theirs; that is said once in the log, and the
+// other conditions decide. The end is each format's own affair, see
+// [sizewright/internal/photo.Ended]; what is no picture at all has none, and is
+// offered for somebody to say so.
+//
+// What is steady and not whole waits, for as long as it takes: it is never
+// offered, is told as an [Oddity] after [Options].StalledAfter, and is taken
+// when somebody completes it.
+//
+// intake reads, moves nothing, follows no link, and opens nothing but plain
+// files with a single name. Whoever takes a candidate must still expect it to
+// be gone, or to be another thing, by then; [StillWhole] asks again.
 package intake

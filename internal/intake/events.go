@@ -19,6 +19,8 @@ type events struct {
 	watcher *fsnotify.Watcher // nil where there are no events
 	log     *zap.Logger
 	told    bool // that some folder cannot be watched
+	shared  bool // told that one is on a share
+	kind    func(dir string) fileSystem
 }
 
 // newEvents never fails: without events (a watch limit reached, a system that
@@ -30,7 +32,7 @@ func newEvents(log *zap.Logger) *events {
 		e.cannot("", err)
 		return e
 	}
-	return &events{changes: w.Events, faults: w.Errors, watcher: w, log: log}
+	return &events{changes: w.Events, faults: w.Errors, watcher: w, log: log, kind: kindOfDir}
 }
 
 func (e *events) close() {
@@ -67,6 +69,9 @@ func (e *events) follow(drop string) {
 		if err := e.watcher.Add(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			e.cannot(dir, err)
 		}
+		if k := e.kind(dir); k.share != "" {
+			e.onShare(dir, k.share)
+		}
 	}
 }
 
@@ -78,4 +83,14 @@ func (e *events) cannot(dir string, err error) {
 	e.told = true
 	e.log.Warn("no events from the drop folders, so new photographs are noticed at the next rescan only; raise fs.inotify.max_user_watches or max_user_instances if the limit was reached",
 		zap.String("folder", dir), zap.Error(err))
+}
+
+// onShare tells once that events from somewhere are of this machine's doing only.
+func (e *events) onShare(dir, kind string) {
+	if e.shared {
+		return
+	}
+	e.shared = true
+	e.log.Info("a drop folder is on a share, where files put by other machines cause no events, so those are noticed at the next rescan only",
+		zap.String("folder", dir), zap.String("share", kind))
 }

@@ -9,12 +9,26 @@ import (
 // beside a user's files, or call a file before it is whole. Common practice,
 // no source.
 var (
-	litterNames    = []string{"thumbs.db", "ehthumbs.db", "desktop.ini"}
+	litterNames = []string{
+		"thumbs.db", "ehthumbs.db", "ehthumbs_vista.db", "desktop.ini", // Windows
+		"$recycle.bin", "recycler", "system volume information",
+		"icon\r", "network trash folder", "temporary items", "thevolumesettingsfolder", "__macosx", // Macs
+		"lost+found",         // of a file system's root
+		"@eadir", "#recycle", // file servers
+		"@recycle", "@tmp", "#snapshot",
+	}
 	litterPrefixes = []string{
-		".",  // hidden, .DS_Store, ._marsh.jpg, .marsh.jpg.x7Gh3k of a copy under way
+		// Hidden: .DS_Store, ._marsh.jpg, .Trash-1000, .nfs0001, .stfolder,
+		// .~lock.marsh.jpg#; and copies under way: .marsh.jpg.x7Gh3k of rsync,
+		// .goutputstream-X7GH3K of a desktop.
+		".",
 		"~$", // an office program's lock
 	}
-	litterSuffixes = []string{"~", ".part", ".partial", ".filepart", ".crdownload", ".tmp"}
+	litterSuffixes = []string{
+		"~", ".swp", ".swo", // editors
+		".tmp", ".temp",
+		".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".aria2", // downloads and copies under way
+	}
 )
 
 // isLitter tells by the name alone, in any letter case.

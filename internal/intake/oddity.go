@@ -1,11 +1,13 @@
 package intake
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"unicode"
 	"unicode/utf8"
 )
@@ -18,7 +20,9 @@ const (
 	KindLoose      = "loose"      // a file in drop/ itself, in no folder
 	KindLitter     = "litter"     // what systems and programs leave about; not worth telling
 	KindUnreadable = "unreadable" // a folder or file that may not be looked at
+	KindHardLink   = "hard-link"  // a file that has another name elsewhere
 	KindGrowing    = "growing"    // a file that would not settle (Settled only)
+	KindUnfinished = "unfinished" // a file that is steady but not whole, such as a copy that stopped half way
 )
 
 // Oddity is something in drop/ that is no photograph to be made. It is left
@@ -66,6 +70,34 @@ func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
 	}
 	return odd(folder, name, KindSpecial, "neither a file nor a folder; take it away"), true
 }
+
+// oddFile tells whether a regular file of a drop folder is to be left alone. A
+// file with a second name could change, or be a file of another purpose, under
+// that name.
+func oddFile(folder, name string, info fs.FileInfo) (Oddity, bool) {
+	if st, ok := info.Sys().(*syscall.Stat_t); ok && st.Nlink > 1 {
+		return odd(folder, name, KindHardLink, "has another name elsewhere (a hard link), so it is not opened; put a copy there instead"), true
+	}
+	return Oddity{}, false
+}
+
+// unfinished words what a closer look said of a file.
+func (s *sighting) unfinished() Oddity {
+	if forbidden(s.why) {
+		return unreadable(s.Folder, s.Name, s.why)
+	}
+	state, remedy := "not whole", "copy it again, or move it out of the drop folder"
+	switch {
+	case s.why == errOpen:
+		state, remedy = "still open", "close it there, or move it out of the drop folder"
+	case unended(s.why):
+		state = "unfinished"
+	}
+	return odd(s.Folder, s.Name, KindUnfinished,
+		fmt.Sprintf("%s, and unchanged since %s: %v; %s", state, s.since.Format("2006-01-02 15:04"), s.why, remedy))
+}
+
+func forbidden(err error) bool { return errors.Is(err, fs.ErrPermission) }
 
 func unreadable(folder, name string, err error) Oddity {
 	return odd(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v); let the user that runs sizewright read it", err))

@@ -4,6 +4,8 @@ import (
 	"time"
 
 	"go.uber.org/zap"
+
+	"sizewright/internal/photo"
 )
 
 // Options say how to look.
@@ -14,10 +16,18 @@ type Options struct {
 	// DefaultRescan. Where there are no events, it is how long a file can lie
 	// unnoticed.
 	Rescan time.Duration
-	// Whole, if set, has the last word on a steady file. It may read the file,
-	// and is called from one goroutine. Where it says no, the file must settle
-	// again before it is asked again.
-	Whole func(Candidate) bool
+	// StalledAfter is how long a file may be steady and not whole before it is
+	// told as an Oddity. 0 means DefaultStalledAfter.
+	StalledAfter time.Duration
+	// Limits are those of the closer look at a file's end. Zero means
+	// photo.DefaultLimits.
+	Limits photo.Limits
+	// Whole has the last word on a steady file: nil if it is whole, else why
+	// not, in words that end a sentence. It may read the file, and is called
+	// from one goroutine. A no is asked again after a while, more and more
+	// seldom, a yes never. If Whole is not set it is the package's own closer
+	// look: no process has the file open for writing, and its end is there.
+	Whole func(Candidate) error
 	// Log gets what happens; nil means nowhere.
 	Log *zap.Logger
 	// Now is the clock; nil means time.Now.
@@ -28,20 +38,31 @@ type Options struct {
 const (
 	DefaultSettle = 3 * time.Second
 	DefaultRescan = time.Minute
+	// DefaultStalledAfter is longer than any pause of a copy that goes on.
+	DefaultStalledAfter = 30 * time.Minute
 )
 
-func (o Options) withDefaults() Options {
+func (o Options) withDefaults(drop string) Options {
 	if o.Settle <= 0 {
 		o.Settle = DefaultSettle
 	}
 	if o.Rescan <= 0 {
 		o.Rescan = DefaultRescan
 	}
+	if o.StalledAfter <= 0 {
+		o.StalledAfter = DefaultStalledAfter
+	}
+	if o.Limits == (photo.Limits{}) {
+		o.Limits = photo.DefaultLimits()
+	}
 	if o.Log == nil {
 		o.Log = zap.NewNop()
 	}
 	if o.Now == nil {
 		o.Now = time.Now
+	}
+	if o.Whole == nil {
+		o.Whole = newCloser(drop, o.Limits, o.Log).look
 	}
 	return o
 }

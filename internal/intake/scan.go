@@ -20,7 +20,8 @@ type Candidate struct {
 	Size    int64  // bytes
 	ModTime time.Time
 
-	inode uint64 // tells a file from another that took its name
+	inode   uint64    // tells a file from another that took its name
+	changed time.Time // when anything of it last changed, by its file system
 }
 
 // Scan looks once at a drop directory. It gives every regular file in its
@@ -65,6 +66,10 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 		case err != nil:
 			odd = append(odd, unreadable(folder, e.Name(), err))
 		case info.Mode().IsRegular():
+			if o, is := oddFile(folder, e.Name(), info); is {
+				odd = append(odd, o)
+				break
+			}
 			files = append(files, candidate(folder, info))
 		}
 		// Else another thing took its place this moment: the next look tells.
@@ -75,7 +80,7 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 func candidate(folder string, info fs.FileInfo) Candidate {
 	c := Candidate{Folder: folder, Name: info.Name(), Size: info.Size(), ModTime: info.ModTime()}
 	if st, ok := info.Sys().(*syscall.Stat_t); ok {
-		c.inode = st.Ino
+		c.inode, c.changed = st.Ino, time.Unix(st.Ctim.Unix())
 	}
 	return c
 }

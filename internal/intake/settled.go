@@ -13,10 +13,11 @@ const patience = 10
 
 // Settled looks at a drop directory until every file in it has settled, and
 // gives them all, oldest first. Files that come while it looks are among them.
-// Those still changing, or not whole by Options.Whole, after ten times
-// Options.Settle are left and given as oddities of kind KindGrowing.
+// Those still changing after ten times Options.Settle are left, and given as
+// oddities of kind KindGrowing; those steady and not whole by Options.Whole, of
+// kind KindUnfinished.
 func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity, error) {
-	o = o.withDefaults()
+	o = o.withDefaults(drop)
 	t := newTracker(o)
 	deadline := o.Now().Add(patience * o.Settle)
 	for {
@@ -30,7 +31,8 @@ func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity
 			return ready, odd, nil
 		}
 		if !now.Before(deadline) {
-			return ready, append(odd, t.growing(ready, o.Settle)...), nil
+			odd = append(odd, t.growing(ready, o.Settle)...)
+			return ready, append(odd, t.unfinished(now, 0)...), nil
 		}
 		// Often, to see changes; and just when the first could be steady.
 		wait := min(o.glance(), max(next.Sub(now), time.Millisecond))
@@ -40,11 +42,14 @@ func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity
 	}
 }
 
-// growing tells of the files seen that are not ready.
+// growing tells of the files seen that are neither ready nor known to be
+// unfinished.
 func (t *tracker) growing(ready []Candidate, settle time.Duration) (all []Oddity) {
 	left := make(map[place]bool, len(t.seen))
-	for p := range t.seen {
-		left[p] = true
+	for p, s := range t.seen {
+		if s.why == nil || s.why == errOther {
+			left[p] = true
+		}
 	}
 	for _, c := range ready {
 		delete(left, c.place())

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"os"
@@ -60,7 +61,7 @@ func growing(t testing.TB, path string, n int) (now func() time.Time) {
 				return time.Now()
 			}
 			defer f.Close()
-			if _, err := f.Write(make([]byte, chunk)); err != nil {
+			if _, err := f.Write(bytes.Repeat([]byte("x"), chunk)); err != nil {
 				t.Error(err)
 			}
 		}

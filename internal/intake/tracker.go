@@ -1,14 +1,23 @@
 package intake
 
-import "time"
+import (
+	"errors"
+	"slices"
+	"strings"
+	"time"
 
-// tracker remembers from look to look how long each file has been steady. It
-// knows no clock and no disk: what it is told is all there is. It belongs to
-// one goroutine.
+	"sizewright/internal/photo"
+)
+
+// tracker remembers from look to look how long each file has been steady, and
+// what a closer look said. It knows no clock and no disk: what it is told is
+// all there is. It belongs to one goroutine.
 type tracker struct {
-	settle time.Duration
-	whole  func(Candidate) bool // nil: steady is whole
-	seen   map[place]*sighting
+	settle  time.Duration
+	rescan  time.Duration
+	stalled time.Duration
+	whole   func(Candidate) error // nil: steady is whole
+	seen    map[place]*sighting
 }
 
 // place is where a file is.
@@ -18,11 +27,14 @@ type place struct{ folder, name string }
 type sighting struct {
 	Candidate
 	since   time.Time // when it was first seen as it is
+	ask     time.Time // when to ask whether it is whole
+	why     error     // the last answer, if it was no
+	whole   bool      // the last answer, if it was yes: it is asked no more
 	offered bool      // taken by the consumer; not to be offered again
 }
 
 func newTracker(o Options) *tracker {
-	return &tracker{settle: o.Settle, whole: o.Whole, seen: map[place]*sighting{}}
+	return &tracker{settle: o.Settle, rescan: o.Rescan, stalled: o.StalledAfter, whole: o.Whole, seen: map[place]*sighting{}}
 }
 
 func (c Candidate) place() place { return place{c.Folder, c.Name} }
@@ -32,6 +44,14 @@ func (c Candidate) sameAs(d Candidate) bool {
 	return c.Size == d.Size && c.ModTime.Equal(d.ModTime) && c.inode == d.inode
 }
 
+// still tells whether a file is as it was. Until it is taken, the time of its
+// last change of any kind counts too: a file server may hold the modification
+// time where the client has set it, however much is written after. Once taken,
+// a mere change of rights or names is no new photograph.
+func (s *sighting) still(c Candidate) bool {
+	return s.sameAs(c) && (s.offered || s.changed.Equal(c.changed))
+}
+
 // look takes in everything there is, at the time now. It gives the files that
 // are whole and not yet taken, in the order they came, and when to look next:
 // when the first of those still unsteady could be steady, zero if there are none.
@@ -39,28 +59,68 @@ func (t *tracker) look(files []Candidate, now time.Time) (ready []Candidate, nex
 	seen := make(map[place]*sighting, len(files))
 	for _, c := range files {
 		s := t.seen[c.place()]
-		if s == nil || !s.sameAs(c) {
-			s = &sighting{Candidate: c, since: now}
+		if s == nil || !s.still(c) {
+			s = &sighting{Candidate: c, since: now, ask: now.Add(t.settle)}
 		}
 		seen[c.place()] = s // whatever is not seen now is forgotten
 		if s.offered {
 			continue
 		}
-		due := s.since.Add(t.settle)
-		if !now.Before(due) {
-			if t.whole == nil || t.whole(c) {
-				ready = append(ready, c)
-				continue
-			}
-			s.since = now
-			due = now.Add(t.settle)
+		if !s.whole && !now.Before(s.ask) {
+			t.closer(s, now)
 		}
-		if next.IsZero() || due.Before(next) {
+		if s.whole {
+			ready = append(ready, c)
+			continue
+		}
+		if due := t.due(s, now); next.IsZero() || due.Before(next) {
 			next = due
 		}
 	}
 	t.seen = seen
 	return ready, next
+}
+
+// closer asks whether a steady file is whole. If not, it is asked again when it
+// has been steady for twice as long: after a minute or so a pause is no longer
+// a matter of seconds, and thousands of halves must not keep the disk busy.
+func (t *tracker) closer(s *sighting, now time.Time) {
+	s.why = nil
+	if t.whole != nil {
+		s.why = t.whole(s.Candidate)
+	}
+	s.whole = s.why == nil
+	most := t.rescan
+	if unended(s.why) {
+		most = t.stalled // as long as it stays the same, so will the answer
+	}
+	s.ask = now.Add(max(t.settle, min(now.Sub(s.since), most)))
+}
+
+func unended(err error) bool {
+	var u *photo.Unended
+	return errors.As(err, &u)
+}
+
+// due is when to look at a file again: to ask, or to tell that it has stalled.
+func (t *tracker) due(s *sighting, now time.Time) time.Time {
+	tell := s.since.Add(t.stalled)
+	if s.why != nil && tell.After(now) && tell.Before(s.ask) {
+		return tell
+	}
+	return s.ask
+}
+
+// unfinished tells of the files that have been steady for a given time and are
+// not whole for all that, and at once of those that may not be read.
+func (t *tracker) unfinished(now time.Time, after time.Duration) (all []Oddity) {
+	for _, s := range t.seen {
+		if s.why != nil && s.why != errOther && (now.Sub(s.since) >= after || forbidden(s.why)) {
+			all = append(all, s.unfinished())
+		}
+	}
+	slices.SortFunc(all, func(a, b Oddity) int { return strings.Compare(a.Text, b.Text) })
+	return all
 }
 
 // took notes that the consumer has a file.

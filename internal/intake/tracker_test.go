@@ -1,9 +1,12 @@
 package intake
 
 import (
+	"errors"
 	"strings"
 	"testing"
 	"time"
+
+	"sizewright/internal/photo"
 )
 
 // A history is told as one look a second at one place: a letter for the state
@@ -60,6 +63,51 @@ func TestAnyChangeStartsTheWaitAnew(t *testing.T) {
 	}
 }
 
+// A file server may keep the modification time a client has set, whatever is
+// written after. Only the time of change tells then; once the file is taken it
+// would tell of a change of rights as well.
+func TestTheTimeOfChangeCountsUntilAFileIsTaken(t *testing.T) {
+	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
+	seen := func(changed int) []Candidate {
+		return []Candidate{{Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start, changed: start.Add(time.Duration(changed))}}
+	}
+	tr := newTracker(Options{Settle: time.Second})
+	tr.look(seen(0), start)
+	if ready, _ := tr.look(seen(1), start.Add(time.Second)); len(ready) != 0 {
+		t.Error("offered while it changes")
+	}
+	ready, _ := tr.look(seen(1), start.Add(2*time.Second))
+	if len(ready) != 1 {
+		t.Fatal("not offered")
+	}
+	tr.took(ready[0])
+	for i := range 5 {
+		if ready, _ := tr.look(seen(2), start.Add(time.Duration(3+i)*time.Second)); len(ready) != 0 {
+			t.Error("offered again for its rights")
+		}
+	}
+}
+
+// Of thousands of halves that lie there for days, each is opened a few times.
+func TestAHalfIsAskedForMoreAndMoreSeldom(t *testing.T) {
+	for _, tt := range []struct {
+		why  error
+		most int // in ten hours
+	}{{&photo.Unended{}, 40}, {errOpen, 620}} {
+		asked := 0
+		tr := newTracker(Options{Settle: time.Second, Rescan: time.Minute, StalledAfter: 30 * time.Minute,
+			Whole: func(Candidate) error { asked++; return tt.why }})
+		start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
+		files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
+		for i := range 36_000 {
+			tr.look(files, start.Add(time.Duration(i)*time.Second))
+		}
+		if asked > tt.most || asked < tt.most/2 {
+			t.Errorf("%v: asked %d times, want about %d", tt.why, asked, tt.most)
+		}
+	}
+}
+
 func TestWhatIsNotTakenIsOfferedAgain(t *testing.T) {
 	tr := newTracker(Options{Settle: time.Second})
 	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
@@ -73,8 +121,8 @@ func TestWhatIsNotTakenIsOfferedAgain(t *testing.T) {
 }
 
 func TestAFileThatIsSteadyButNotWholeWaitsItsTimeAgain(t *testing.T) {
-	asked, answer := 0, false
-	tr := newTracker(Options{Settle: 2 * time.Second, Whole: func(Candidate) bool { asked++; return answer }})
+	asked, answer := 0, errors.New("something is missing")
+	tr := newTracker(Options{Settle: 2 * time.Second, Whole: func(Candidate) error { asked++; return answer }})
 	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
 	for i := range 6 { // asked at 2 and 4 seconds
@@ -85,7 +133,7 @@ func TestAFileThatIsSteadyButNotWholeWaitsItsTimeAgain(t *testing.T) {
 	if asked != 2 {
 		t.Errorf("asked %d times, want 2", asked)
 	}
-	answer = true
+	answer = nil
 	if ready, _ := tr.look(files, start.Add(6*time.Second)); len(ready) != 1 {
 		t.Error("not offered once whole")
 	}

@@ -22,12 +22,13 @@ type Watcher struct {
 
 	mu        sync.Mutex // guards what follows
 	odd       []Oddity
+	looked    time.Time
 	forgotten map[place]bool // to start over at the next rescan
 }
 
 // New makes a Watcher for a drop directory. It does not look yet.
 func New(drop string, o Options) *Watcher {
-	o = o.withDefaults()
+	o = o.withDefaults(drop)
 	return &Watcher{drop: drop, o: o, events: newEvents, tracker: newTracker(o), forgotten: map[place]bool{}}
 }
 
@@ -82,6 +83,7 @@ func (w *Watcher) Run(ctx context.Context, out chan<- Candidate) {
 // look looks once, and plans the next.
 func (w *Watcher) look(e *events, p *plan) {
 	began := time.Now()
+	defer w.haveLooked()
 	e.follow(w.drop)
 	files, odd, err := Scan(w.drop)
 	if err != nil {
@@ -93,7 +95,7 @@ func (w *Watcher) look(e *events, p *plan) {
 	now := w.o.Now()
 	ready, next := w.tracker.look(files, now)
 	w.onOffer(ready)
-	w.tell(odd)
+	w.tell(append(odd, w.tracker.unfinished(now, w.o.StalledAfter)...))
 	p.looked(ready, began, w.o.glance())
 	if !next.IsZero() {
 		p.at(time.Now().Add(max(next.Sub(now), time.Millisecond)))
@@ -127,6 +129,21 @@ func (w *Watcher) Forget(folder, name string) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.forgotten[place{folder, name}] = true
+}
+
+// Looked is when the last look ended, whatever it saw; zero before the first.
+// Looks are never further apart than Options.Rescan and as long as one takes,
+// so a Watcher that has not looked for longer than that is stuck.
+func (w *Watcher) Looked() time.Time {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.looked
+}
+
+func (w *Watcher) haveLooked() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.looked = time.Now()
 }
 
 // Oddities gives what the last look saw that is no photograph to be made. The

@@ -73,6 +73,15 @@ func until(t *testing.T, is func() bool) {
 	}
 }
 
+// lookTwice waits for a look that began after now.
+func lookTwice(t *testing.T, w *Watcher) {
+	t.Helper()
+	for range 2 {
+		last := w.Looked()
+		until(t, func() bool { return !w.Looked().Equal(last) })
+	}
+}
+
 // quiet fails if anything is offered within some settle times.
 func quiet(t *testing.T, out <-chan Candidate, why string) {
 	t.Helper()
@@ -220,24 +229,18 @@ func TestWhatIsOfferedIsWhatIsThere(t *testing.T) {
 	noon := time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
 	at(t, drop, "A2/first.jpg", noon)
 	offers := make(chan Candidate)
-	looks := make(chan int, 1000)
-	w := New(drop, Options{Settle: soon, Rescan: soon, Whole: func(c Candidate) bool {
-		looks <- 1 // asked at each look while nobody takes it
-		return true
+	asked := make(chan Candidate, 2) // a yes is asked for once
+	w := New(drop, Options{Settle: soon, Rescan: soon, Whole: func(c Candidate) error {
+		asked <- c
+		return nil
 	}})
 	t.Cleanup(begin(w, offers))
-	<-looks
-	<-looks // both are on offer, and nobody receives
+	<-asked
+	<-asked // both are on offer, and nobody receives
 	if err := os.Remove(filepath.Join(drop, "A2/first.jpg")); err != nil {
 		t.Fatal(err)
 	}
-	// After two more looks at the second, the first was looked for in vain.
-	for len(looks) > 0 {
-		<-looks
-	}
-	<-looks
-	<-looks
-	<-looks
+	lookTwice(t, w)
 	if c := next(t, offers); c.Name != "second.jpg" {
 		t.Errorf("offered %s, which has gone", c.Name)
 	}
@@ -256,6 +259,34 @@ func TestAForgottenPhotographIsOfferedAgainAtTheNextRescan(t *testing.T) {
 	next(t, out)
 	quiet(t, out, "though it was taken and not forgotten")
 	w.Forget("A2", "never seen.jpg")
+	quiet(t, out, "though it was taken and not forgotten")
+}
+
+// A consumer may take all there is into a queue of its own, and put it all back.
+func TestTwoThousandForgottenAreOfferedAgainOnce(t *testing.T) {
+	t.Parallel()
+	const many = 2000
+	drop := newDrop(t, "A2")
+	for i := range many {
+		put(t, drop, fmt.Sprintf("A2/marsh %04d.jpg", i), "x")
+	}
+	w := New(drop, Options{Settle: soon, Rescan: 4 * soon})
+	out := running(t, w)
+	for range 2 {
+		seen := map[string]bool{}
+		for range many {
+			seen[next(t, out).Name] = true
+		}
+		if len(seen) != many {
+			t.Fatalf("%d photographs, want %d", len(seen), many)
+		}
+		for name := range seen {
+			w.Forget("A2", name)
+		}
+	}
+	for range many {
+		next(t, out)
+	}
 	quiet(t, out, "though it was taken and not forgotten")
 }
 
@@ -350,14 +381,42 @@ func TestADropDirectoryThatGoesAwayIsFoundAgain(t *testing.T) {
 	next(t, out)
 }
 
-func BenchmarkScanOfTwoThousand(b *testing.B) {
+// The first look at two thousand photographs opens each; the looks after it
+// open none, whether they were taken or are unfinished.
+func BenchmarkTwoThousandFiles(b *testing.B) {
 	drop := newDrop(b, "A2")
 	for i := range 2000 {
-		put(b, drop, fmt.Sprintf("A2/marsh %04d.jpg", i), "x")
+		put(b, drop, fmt.Sprintf("A2/marsh %04d.jpg", i), whole())
 	}
-	for b.Loop() {
-		if files, _, err := Scan(drop); len(files) != 2000 || err != nil {
+	o := Options{Settle: time.Second}.withDefaults(drop)
+	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
+	look := func(tr *tracker, after time.Duration) []Candidate {
+		files, _, err := Scan(drop)
+		if len(files) != 2000 || err != nil {
 			b.Fatal(len(files), err)
 		}
+		ready, _ := tr.look(files, start.Add(after))
+		return ready
 	}
+	b.Run("first", func(b *testing.B) {
+		for b.Loop() {
+			tr := newTracker(o)
+			look(tr, 0)
+			if ready := look(tr, time.Second); len(ready) != 2000 {
+				b.Fatal(len(ready))
+			}
+		}
+	})
+	b.Run("again", func(b *testing.B) {
+		tr := newTracker(o)
+		look(tr, 0)
+		for _, c := range look(tr, time.Second) {
+			tr.took(c)
+		}
+		for b.Loop() {
+			if ready := look(tr, 2*time.Second); len(ready) != 0 {
+				b.Fatal(len(ready))
+			}
+		}
+	})
 }

@@ -4,12 +4,19 @@ import (
 	"errors"
 	"io/fs"
 	"path"
+
+	"golang.org/x/sys/unix"
 )
 
 // carryOut makes every move of a journal that has not been made, has them all
 // on disk, and removes the claim. It may be called again after any failure,
 // by this process or the next.
 func (s *Studio) carryOut(id string, j *journal) (Outcome, error) {
+	// Whoever was to make the decision durable may have been killed, or failed,
+	// before that; a power cut must not find files moved and no journal.
+	if err := s.tree.syncDir(claimPath(id)); err != nil {
+		return Outcome{}, err
+	}
 	for i := range j.Moves {
 		if err := s.carry(id, j, i); err != nil {
 			return Outcome{}, err
@@ -23,7 +30,11 @@ func (s *Studio) carryOut(id string, j *journal) (Outcome, error) {
 		}
 	}
 	out := j.outcome()
-	out.Untidy = s.clear(id)
+	ended, untidy := s.clearEnded(id)
+	if !ended && (untidy == nil || errors.Is(untidy, ErrTakenOver)) {
+		return Outcome{}, errTakenOver(id, claimPath(id))
+	}
+	out.Untidy = untidy
 	return out, nil
 }
 
@@ -33,9 +44,14 @@ func (s *Studio) carryOut(id string, j *journal) (Outcome, error) {
 func (s *Studio) carry(id string, j *journal, i int) error {
 	m := &j.Moves[i]
 	from := claimPath(id, string(m.From))
-	if _, err := s.tree.lstat(from); errors.Is(err, fs.ErrNotExist) {
-		return nil
-	} else if err != nil {
+	gone := func() (bool, error) {
+		_, err := s.tree.lstat(from)
+		if errors.Is(err, fs.ErrNotExist) {
+			return true, nil
+		}
+		return false, err
+	}
+	if moved, err := gone(); moved || err != nil {
 		return err
 	}
 	if err := s.tree.ensureDir(path.Dir(string(m.To))); err != nil {
@@ -43,6 +59,12 @@ func (s *Studio) carry(id string, j *journal, i int) error {
 	}
 	for {
 		err := s.tree.move(from, string(m.To))
+		if errors.Is(err, fs.ErrNotExist) {
+			// A worker it was taken over from can be making this very move.
+			if moved, _ := gone(); moved {
+				return nil
+			}
+		}
 		if !errors.Is(err, fs.ErrExist) {
 			return err
 		}
@@ -61,7 +83,7 @@ func (s *Studio) renumber(id string, j *journal, i int) error {
 		m.Wanted = m.To
 	}
 	dir, wanted := path.Split(string(m.Wanted))
-	taken, err := s.namesIn(path.Clean(dir))
+	taken, err := s.takenIn(id, path.Clean(dir))
 	if err != nil {
 		return err
 	}
@@ -95,11 +117,34 @@ func (j journal) outcome() Outcome {
 // clear removes a claim whose original has left it. Nothing here can remove an
 // original: directories are removed only when empty, and order.json, without
 // which an original would be a stray, only after the place for it has gone.
-// The journal is last, so that a claim is decided until it is no more.
+// The journal is last, so that a claim is decided until it is no more. A claim
+// that was already gone is ErrTakenOver.
 func (s *Studio) clear(id string) error {
+	_, err := s.clearEnded(id)
+	return err
+}
+
+// clearEnded is clear, and tells whether it was this very call that removed the
+// journal: of several processes that believe the claim to be theirs, that is
+// the one to report how it ended.
+func (s *Studio) clearEnded(id string) (ended bool, err error) {
+	for range 2 { // one it was taken over from may just have made something
+		now, fault := s.clearOnce(id)
+		ended, err = ended || now, fault
+		if !errors.Is(err, unix.ENOTEMPTY) {
+			break
+		}
+	}
+	if ended && errors.Is(err, ErrTakenOver) {
+		err = nil // what was left of it was cleared as well
+	}
+	return ended, err
+}
+
+func (s *Studio) clearOnce(id string) (ended bool, err error) {
 	t := &s.tree
 	if err := s.emptyMade(claimPath(id, madePart)); err != nil {
-		return err
+		return false, err
 	}
 	steps := []struct {
 		remove func(string) error
@@ -107,18 +152,40 @@ func (s *Studio) clear(id string) error {
 	}{
 		{t.rmdir, madePart},
 		{t.rmdir, originalPart},
-		{t.unlink, orderName + tempSuffix},
+		{s.clearTemps, ""},
 		{t.unlink, orderName},
-		{t.unlink, journalName + tempSuffix},
 		{t.unlink, journalName},
-		{t.rmdir, ""},
 	}
 	for _, step := range steps {
-		if err := step.remove(claimPath(id, step.name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
+		err = step.remove(claimPath(id, step.name))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return false, err
 		}
 	}
-	return t.syncDir(claimsDir)
+	ended = err == nil
+	switch err := t.rmdir(claimPath(id)); {
+	case errors.Is(err, fs.ErrNotExist):
+		return ended, errTakenOver(id, claimPath(id))
+	case err != nil:
+		return ended, err
+	}
+	return ended, t.syncDir(claimsDir)
+}
+
+// clearTemps removes half-written orders and journals from a claim.
+func (s *Studio) clearTemps(claim string) error {
+	names, err := s.tree.list(claim)
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		if isTemp(name) {
+			if err := s.tree.discard(claim + "/" + name); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // emptyMade removes files that were being made; they are sizewright's own.

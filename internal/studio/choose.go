@@ -19,11 +19,11 @@ type Names struct {
 // Names reserves nothing. When another print takes a name first, Publish says
 // ErrNameTaken and the caller chooses again.
 func (c *Claim) Names(hint string, suffixes ...string) (n Names, err error) {
-	made, err := c.studio.namesIn(outboxDir + "/" + c.Folder)
+	made, err := c.studio.takenIn(c.ID, outboxDir+"/"+c.Folder)
 	if err != nil {
 		return Names{}, err
 	}
-	originals, err := c.studio.namesIn(originalsDir + "/" + c.Folder)
+	originals, err := c.studio.takenIn(c.ID, originalsDir+"/"+c.Folder)
 	if err != nil {
 		return Names{}, err
 	}
@@ -50,7 +50,7 @@ func (c *Claim) Names(hint string, suffixes ...string) (n Names, err error) {
 // so that a reason is seen to belong to its picture. As Names, it reserves
 // nothing.
 func (c *Claim) HeldNames(suffixes ...string) (n Names, err error) {
-	held, err := c.studio.namesIn(heldDir + "/" + c.Folder)
+	held, err := c.studio.takenIn(c.ID, heldDir+"/"+c.Folder)
 	if err != nil {
 		return Names{}, err
 	}

@@ -1,8 +1,6 @@
 package studio
 
 import (
-	"crypto/rand"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -22,15 +20,19 @@ type Claim struct {
 	Taken   time.Time
 
 	studio  *Studio
+	worker  string
 	decided *journal // set from the moment of decision on
 	over    bool
 }
 
-// Claim takes drop/<folder>/<name> in hand. The studio must be locked. It
-// fails with fs.ErrNotExist when the photograph has gone and ErrNotRegular
-// when there is something else of that name: a link, a directory or a device
-// is never followed, opened or kept. After any error the photograph is where
-// it was, or, if even putting it back failed, where Recover will find it.
+// Claim takes drop/<folder>/<name> in hand. The studio must be locked or
+// shared; of several that claim one photograph, one gets it. It fails with
+// fs.ErrNotExist when the photograph has gone and ErrNotRegular when there is
+// something else of that name: a link of either kind, a directory or a device
+// is never followed, opened or kept. (A file with two names is one that its
+// owner can still change, under the other name, once it is in originals/.)
+// After any error the photograph is where it was, or, if even putting it back
+// failed, where Recover will find it.
 func (s *Studio) Claim(folder, name string) (*Claim, error) {
 	if err := errors.Join(checkFolder(folder), checkName(name)); err != nil {
 		return nil, err
@@ -39,44 +41,50 @@ func (s *Studio) Claim(folder, name string) (*Claim, error) {
 		return nil, errNotLocked(s.dir)
 	}
 	from := dropPath(folder, name)
-	if _, err := s.regular(from, from); err != nil {
+	if _, err := s.single(from, from); err != nil {
 		return nil, err
 	}
-	c := &Claim{Folder: folder, Name: name, Taken: time.Now().Round(0), studio: s}
+	c := &Claim{Folder: folder, Name: name, Taken: s.now().Round(0), studio: s, worker: s.self.Load().id}
+	if err := c.makeDir(); err != nil {
+		return nil, err
+	}
 	if err := c.open(); err != nil {
-		return nil, errors.Join(err, s.clear(c.ID))
+		return nil, c.undone(err, s.clear(c.ID))
 	}
 	if err := c.take(from); err != nil {
 		_, undo := s.giveBack(c.ID, folder, name)
-		return nil, errors.Join(err, undo)
+		return nil, c.undone(err, undo)
 	}
 	return c, nil
 }
 
-// open makes the claim's directory, and has it on disk where the photograph
+// undone is why a claim did not come about.
+func (c *Claim) undone(err, undo error) error {
+	if errors.Is(undo, ErrTakenOver) {
+		return undo
+	}
+	return errors.Join(err, undo)
+}
+
+// open fills the claim's directory, and has it on disk where the photograph
 // comes from before the photograph leaves there.
 func (c *Claim) open() error {
 	t := &c.studio.tree
-	if err := c.makeDir(); err != nil {
-		return err
-	}
 	for _, part := range []string{originalPart, madePart} {
 		if err := t.mkdir(c.rel(part)); err != nil {
 			return err
 		}
 	}
-	if err := t.writeJSON(c.rel(orderName), order{diskName(c.Folder), diskName(c.Name), c.Taken}); err != nil {
+	if err := t.writeJSON(c.rel(orderName), order{diskName(c.Folder), diskName(c.Name), c.Taken, c.worker}); err != nil {
 		return err
 	}
 	return t.syncDir(claimsDir)
 }
 
-// makeDir finds the claim a name that sorts by time.
+// makeDir finds the claim a name.
 func (c *Claim) makeDir() error {
 	for {
-		var random [4]byte
-		rand.Read(random[:]) // never fails, see crypto/rand
-		c.ID = c.Taken.UTC().Format("20060102T150405-") + hex.EncodeToString(random[:])
+		c.ID = claimName(c.Taken, c.worker)
 		if err := c.studio.tree.mkdir(c.rel()); !errors.Is(err, fs.ErrExist) {
 			return err
 		}
@@ -92,7 +100,7 @@ func (c *Claim) take(from string) error {
 	if err := t.rename(from, to); err != nil {
 		return err
 	}
-	st, err := c.studio.regular(to, from)
+	st, err := c.studio.single(to, from)
 	if err != nil {
 		return err
 	}
@@ -111,6 +119,36 @@ func (s *Studio) regular(rel, called string) (unix.Stat_t, error) {
 		err = fmt.Errorf("%s: %w but %s; put the picture itself there", show(called), ErrNotRegular, kindOf(st.Mode))
 	}
 	return st, err
+}
+
+// single is regular for a photograph being claimed, which must have one name
+// only. Two names also has, for a moment or until a crash is seen to, one
+// that is on its way back to its drop folder by moveByLink: as long as a claim
+// holds it, it is not there to be claimed.
+func (s *Studio) single(rel, called string) (unix.Stat_t, error) {
+	st, err := s.regular(rel, called)
+	switch {
+	case err != nil || st.Nlink <= 1:
+		return st, err
+	case s.inOtherHands(st, rel):
+		return st, fault(called, "it is still on its way back", fs.ErrNotExist)
+	}
+	return st, fmt.Errorf("%s: %w but one of %d names of the same file; put a copy there", show(called), ErrNotRegular, st.Nlink)
+}
+
+// inOtherHands tells whether a claim holds the file, under another name than rel.
+func (s *Studio) inOtherHands(st unix.Stat_t, rel string) bool {
+	ids, _ := s.tree.list(claimsDir)
+	for _, id := range ids {
+		names, _ := s.tree.list(claimPath(id, originalPart))
+		for _, name := range names {
+			at := claimPath(id, originalPart, name)
+			if other, err := s.tree.lstat(at); err == nil && at != rel && other.Dev == st.Dev && other.Ino == st.Ino {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // kindOf words the type in a mode of stat(2).
@@ -135,11 +173,12 @@ func modTime(st unix.Stat_t) time.Time { return time.Unix(st.Mtim.Unix()) }
 
 // Unchanged fails with ErrChanged when the photograph's size or modification
 // time is no longer what it was when claimed: a program that had it open went
-// on writing. Ask before publishing what was made from it.
+// on writing. Ask before publishing what was made from it. It also tells
+// ErrTakenOver, see Ours.
 func (c *Claim) Unchanged() error {
 	st, err := c.studio.regular(c.rel(originalPart, c.Name), dropPath(c.Folder, c.Name))
 	if err != nil {
-		return err
+		return c.explained(err)
 	}
 	if st.Size != c.Size || !modTime(st).Equal(c.ModTime) {
 		return fmt.Errorf("%s: %w: some program was still writing it; it will be taken again once it rests", show(dropPath(c.Folder, c.Name)), ErrChanged)

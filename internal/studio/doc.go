@@ -9,7 +9,10 @@
 //	  held/<folder>/            originals that were not made, the reason beside each
 //	  originals/<folder>/       originals that were made
 //	  .sizewright/claims/<id>/  one photograph in hand
-//	  .sizewright/lock          held by the one process at work here
+//	  .sizewright/lock          held by the one process at work here, or by all that share it
+//	  .sizewright/workers/      a file and a lock for each process at work
+//	  .sizewright/turns/        locks of Turn
+//	  .sizewright/interrupted/  how often a photograph was in hand when a process died
 //
 // # One photograph's way
 //
@@ -18,6 +21,16 @@
 // three things ends it: [Claim.Publish] (the prints to outbox/, the original
 // to originals/), [Claim.Hold] (the original and a reason to held/) or
 // [Claim.Return] (the original back to its drop folder, as if never touched).
+//
+// # Alone or sharing
+//
+// [Studio.Lock] has the studio to itself; with [Studio.Share] several processes,
+// also on several machines, work at one. Claiming is a rename, so of two that
+// want a photograph one gets it. The name of a claim's directory says whose it
+// is. Each worker shows that it lives by a lock that dies with it and by
+// [Studio.Beat]; the claims of one that does neither are recovered by another,
+// with [Studio.TakeOver], whose comment argues why a worker that was only asleep
+// can do no harm on waking: every step it still tries fails with ErrTakenOver.
 //
 // # Why nothing is lost
 //
@@ -40,10 +53,21 @@
 // No path inside a studio is followed through a symbolic link: each directory
 // is opened from its parent with O_NOFOLLOW, and work is done relative to it.
 //
+// # What is synced, and what for
+//
+//	order.json, its claim, claims/   before a photograph leaves its drop folder; else it is in a claim that knows nothing of it
+//	original/, then drop/<folder>    after it; else it could be under neither name
+//	every file made, and original    before the decision; else a record could lie in outbox/ beside an empty print
+//	publish.json and its directory   before anything moves; else half a set is moved and the rest undone
+//	outbox/, originals/, held/       before publish.json is removed; else nothing knows of files still on their way
+//	drop/<folder>                    before order.json is removed, when a photograph goes back
+//	a new directory's parent         before anything is moved into it
+//
 // # What is shown, and what is not
 //
 // The tests stop the package before every single change it makes to the disk,
-// fail each change once, kill real processes, and replay power cuts in which
+// fail each change once, kill real processes, put a worker to sleep at each of
+// its steps while another takes over, and replay power cuts in which
 // changes not yet fsynced are lost in many mixtures; after each they check that
 // every original is in exactly one place and every set of prints is whole or
 // absent. They show that the order of changes is right. They cannot show that

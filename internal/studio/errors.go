@@ -19,6 +19,7 @@ var (
 	ErrNotRegular = errors.New("not a regular file")
 	ErrNameTaken  = errors.New("name taken meanwhile")
 	ErrChanged    = errors.New("changed while in hand")
+	ErrTakenOver  = errors.New("taken over by another worker")
 )
 
 // fault words a failure: the path, what could not be done, why, and what would help.
@@ -49,6 +50,8 @@ var remedies = []struct {
 	{unix.ENOSPC, "make room on this disk"},
 	{unix.EDQUOT, "make room within the quota"},
 	{unix.EROFS, "the disk is mounted read-only"},
+	{unix.EMFILE, "allow sizewright more open files (LimitNOFILE= in its systemd unit, or ulimit -n)"},
+	{unix.ENFILE, "end what keeps so many files open on this machine"},
 	{unix.EXDEV, "all of a studio must lie on one file system, so put a plain directory there in place of a mount"},
 	{unix.ENOTDIR, "put a plain directory there; links inside a studio are not followed"},
 	{unix.ELOOP, "put the thing itself there; links inside a studio are not followed"},

@@ -18,11 +18,11 @@ func (c *Claim) Return() (Outcome, error) {
 		return c.decide("", Names{}, nil)
 	}
 	to, err := c.studio.giveBack(c.ID, c.Folder, c.Name)
-	if err != nil {
-		return Outcome{}, err
+	if errors.Is(err, ErrTakenOver) || to == "" && err != nil {
+		return Outcome{}, c.explained(err)
 	}
 	c.over = true
-	out := Outcome{Original: to}
+	out := Outcome{Original: to, Untidy: err}
 	if wanted := dropPath(c.Folder, c.Name); to != wanted {
 		out.Renamed = []Renamed{{wanted, to}}
 	}
@@ -30,16 +30,21 @@ func (c *Claim) Return() (Outcome, error) {
 }
 
 // giveBack moves a claim's original, if it has one, back where it came from,
-// then removes the claim. It says where the original went, "" if there was none.
+// then removes the claim. It says where the original went, "" if there was none
+// or it could not be moved; an error beside a place is why the emptied claim
+// could not be removed.
 func (s *Studio) giveBack(id, folder, name string) (to string, err error) {
 	from := claimPath(id, originalPart, name)
 	switch _, err := s.tree.lstat(from); {
 	case errors.Is(err, fs.ErrNotExist):
-		return "", s.clear(id)
+		return "", s.clearEmpty(id, folder)
 	case err != nil:
 		return "", err
 	}
 	if to, err = s.moveBack(from, folder, name); err != nil {
+		if _, look := s.tree.lstat(from); errors.Is(look, fs.ErrNotExist) {
+			return "", s.clearEmpty(id, folder) // a worker it was taken over from was making this very move
+		}
 		return "", err
 	}
 	for _, dir := range []string{path.Dir(to), path.Dir(from)} {
@@ -48,6 +53,18 @@ func (s *Studio) giveBack(id, folder, name string) (to string, err error) {
 		}
 	}
 	return to, s.clear(id)
+}
+
+// clearEmpty removes a claim that an original has left, or never reached. If it
+// left for its drop folder, whoever moved it may not have made that durable,
+// and a power cut must not bring it back into a claim without an order.
+func (s *Studio) clearEmpty(id, folder string) error {
+	for _, dir := range []string{dropPath(folder), claimPath(id, originalPart)} {
+		if err := s.tree.syncDir(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return s.clear(id) // which tells whether the claim itself has gone
 }
 
 // moveBack tries names until one is free. It does so by moving, not by looking

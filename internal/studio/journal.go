@@ -52,6 +52,9 @@ type order struct {
 	Folder diskName  `json:"folder"`
 	Name   diskName  `json:"name"`
 	Taken  time.Time `json:"taken"`
+	// Worker is who claimed it, absent in claims of older versions. Whose it is
+	// now, the name of the claim's directory tells.
+	Worker string `json:"worker,omitempty"`
 }
 
 func (o order) check() error {
@@ -136,13 +139,21 @@ func (t *tree) readJSON(rel string, v interface{ check() error }) error {
 }
 
 // writeJSON writes one of a claim's two files; it has its name once it is whole
-// and durable, and not before.
+// and durable, and not before. Each writing has a temporary name of its own:
+// see TakeOver.
 func (t *tree) writeJSON(rel string, v any) error {
 	data, err := json.MarshalIndent(v, "", "  ")
 	if err != nil {
 		return fault(rel, "cannot be written", err)
 	}
-	return t.replace(rel, rel+tempSuffix, append(data, '\n'))
+	return t.replace(rel, rel+"."+randomHex()+tempSuffix, append(data, '\n'))
+}
+
+// isTemp tells a temporary name of a claim's two files, of this version or an
+// older one.
+func isTemp(name string) bool {
+	ours := strings.HasPrefix(name, orderName) || strings.HasPrefix(name, journalName)
+	return ours && strings.HasSuffix(name, tempSuffix)
 }
 
 // claimPath is a path inside a claim, relative to the studio.

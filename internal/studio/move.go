@@ -73,10 +73,10 @@ func (t *tree) same(a, b string) bool {
 // nobody but this process can have put there, and for generated files that
 // are meant to be replaced.
 func (t *tree) rename(from, to string) error {
-	if err := t.step("rename", from, to); err != nil {
-		return err
-	}
 	return t.inBoth(from, to, func(fromDir, toDir *os.File, fromName, toName string) error {
+		if err := t.step("rename", from, to); err != nil {
+			return err
+		}
 		err := again(func() error {
 			return unix.Renameat(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName)
 		})

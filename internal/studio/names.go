@@ -79,15 +79,18 @@ func (s nameSet) free(names ...string) bool {
 }
 
 // cleanStem makes a stem fit for a made file's name: characters that would
-// upset a terminal, a log or a JSON record become "_", and so does each byte
-// that is not UTF-8. Everything else, spaces too, is the user's and stays.
+// upset a terminal, a log or a JSON record become "_", and so do each byte
+// that is not UTF-8, marks that turn the writing's direction (Unicode's
+// Bidi_Control: a name must read as it is) and a dash at the front, which
+// commands take for an option. Everything else, spaces too, is the user's and
+// stays.
 func cleanStem(stem string) string {
 	if stem == "" {
 		return "print"
 	}
 	var b strings.Builder
-	for _, r := range stem { // an invalid byte ranges as RuneError
-		if r == '/' || r == utf8.RuneError || unicode.IsControl(r) || unicode.In(r, unicode.Zl, unicode.Zp) {
+	for i, r := range stem { // an invalid byte ranges as RuneError
+		if r == '/' || r == '-' && i == 0 || unicode.Is(unicode.Bidi_Control, r) || r == utf8.RuneError || unicode.IsControl(r) || unicode.In(r, unicode.Zl, unicode.Zp) {
 			r = '_'
 		}
 		b.WriteRune(r)

@@ -36,7 +36,7 @@ func TestMadeFilesHaveNamesThatUpsetNothing(t *testing.T) {
 	for stem, want := range map[string]string{
 		"salt marsh, dawn": "salt marsh, dawn",
 		"Hochmoor grün":    "Hochmoor grün",
-		"-rf":              "-rf",
+		"-rf":              "_rf",
 		"":                 "print",
 		"a\nb\tc\x7f":      "a_b_c_",
 		"a\u0085b\u2028c":  "a_b_c",

@@ -11,7 +11,9 @@ import (
 // WriteFile gives a generated file new content in one step, making the
 // directories it needs; a reader finds all of the old or all of the new. rel
 // is relative to the studio and must be under outbox/morning or .sizewright:
-// these hold nothing of the user's. Claims and the lock are not for writing.
+// these hold nothing of the user's. Claims, locks and what workers keep of
+// themselves are not for writing. Of several processes writing one page the
+// last has its way; each page is whole.
 func (s *Studio) WriteFile(rel string, data []byte) error {
 	if err := checkGenerated(rel); err != nil {
 		return err
@@ -28,12 +30,16 @@ func (s *Studio) WriteFile(rel string, data []byte) error {
 
 func checkGenerated(rel string) error {
 	under := func(dir string) bool { return strings.HasPrefix(rel, dir+"/") }
-	ours := under(morningDir) || under(stateDir) && !under(claimsDir) && !under(tempDir) && rel != claimsDir && rel != lockName
+	ours := under(morningDir) || under(stateDir)
+	for _, own := range []string{claimsDir, tempDir, workersDir, turnsDir, interruptedDir, lockName, decidingName} {
+		ours = ours && rel != own && !under(own)
+	}
 	if !ours || rel != path.Clean(rel) || !filepath.IsLocal(rel) {
 		return fmt.Errorf("%s: only pages under %s and files under %s are written here", show(rel), morningDir, stateDir)
 	}
 	return nil
 }
 
-// tempName is a new name for a file being written.
+// tempName is a new name for a file being written. It has at least 128 random
+// bits, so no two processes ever choose the same.
 func tempName() string { return tempDir + "/" + rand.Text() }

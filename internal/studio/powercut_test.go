@@ -7,6 +7,7 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -28,32 +29,48 @@ import (
 type event struct {
 	change
 	content []byte // of a file at its fsync
+	silent  bool   // made by the caller, and announced by nobody
+}
+
+// isTakeover tells that a claim's directory gets another name.
+func (e event) isTakeover() bool { return e.op == "rename" && path.Dir(e.from) == claimsDir }
+
+// renamed is rel after a directory's name has changed.
+func renamed(rel, from, to string) string {
+	if rest, ok := strings.CutPrefix(rel, from); ok && (rest == "" || rest[0] == '/') {
+		return to + rest
+	}
+	return rel
 }
 
 // recordStory plays a story in a fresh scene and gives its changes.
 func recordStory(t *testing.T, story func(*Studio, *Claim) error) (events []event) {
 	t.Helper()
-	dir := scene(t)
-	s, die := resumed(t, dir, false)
+	s, die := resumed(t, scene(t), false)
 	defer die()
+	s.tree.before = recorder(s, &events)
+	if err := play(s, story); err != nil {
+		t.Fatal(err)
+	}
+	return events
+}
+
+// recorder writes down the changes to a studio.
+func recorder(s *Studio, events *[]event) func(change) error {
 	seen := map[string]bool{}
-	s.tree.before = func(c change) error {
+	return func(c change) error {
 		e := event{change: c}
 		if c.op == "sync" {
 			e.content, _ = os.ReadFile(s.abs(c.from))
 			// Files made by the caller are announced by nobody.
 			if !seen[c.from] && c.from != claimPath(path.Base(path.Dir(path.Dir(c.from))), originalPart, "marsh.jpg") {
-				events = append(events, event{change: change{op: "create", from: c.from}})
+				*events = append(*events, event{change: change{op: "create", from: c.from}, silent: true})
 			}
 		}
 		seen[c.from] = true
-		events = append(events, e)
+		*events = append(*events, e)
 		return nil
 	}
-	if err := play(s, story); err != nil {
-		t.Fatal(err)
-	}
-	return events
 }
 
 // pending picks, of the events before the cut, those that may be lost.
@@ -68,6 +85,9 @@ func pending(events []event) (at []int) {
 		}
 		durable := !slices.ContainsFunc(dirs, func(dir string) bool {
 			return !slices.ContainsFunc(events[i:], func(later event) bool {
+				if later.isTakeover() { // it is the same directory under any name
+					dir = renamed(dir, later.from, later.to)
+				}
 				return later.op == "syncdir" && later.from == dir
 			})
 		})
@@ -82,8 +102,13 @@ func pending(events []event) (at []int) {
 // makes impossible does not happen either; but a directory whose name is lost
 // takes with it whatever was moved there.
 func replay(dir string, events []event, lost map[int]bool) {
+	sure := func(rel string) string { return rel }
 	for i, e := range events {
-		from, to := filepath.Join(dir, e.from), filepath.Join(dir, e.to)
+		from, to := filepath.Join(dir, sure(e.from)), filepath.Join(dir, sure(e.to))
+		if lost[i] && e.isTakeover() { // what happened in it happened to one of the old name
+			before := sure
+			sure = func(rel string) string { return before(renamed(rel, e.to, e.from)) }
+		}
 		if lost[i] && e.op != "mkdir" {
 			continue
 		}
@@ -110,7 +135,13 @@ func replay(dir string, events []event, lost map[int]bool) {
 // have left it, until check says stop. It gives the number of cuts.
 func cuts(t *testing.T, events []event, check func(dir string, cut func() string) (stop bool)) (n int) {
 	t.Helper()
-	for k := range len(events) + 1 {
+	return cutsFrom(t, 0, events, check)
+}
+
+// cutsFrom is cuts, with none before the first so many events.
+func cutsFrom(t *testing.T, first int, events []event, check func(dir string, cut func() string) (stop bool)) (n int) {
+	t.Helper()
+	for k := first; k <= len(events); k++ {
 		at := pending(events[:k])
 		for subset := range uint(1) << len(at) {
 			if lose := bits.OnesCount(subset); len(at) > 4 && lose > 2 && len(at)-lose > 2 {
@@ -148,16 +179,69 @@ func TestAPowerCutAtAnyMomentLosesNothing(t *testing.T) {
 	}
 }
 
+// recordRecovery has the story killed after n changes and recovered: what was
+// not yet durable when the process was killed is not so at the next start.
+func recordRecovery(t *testing.T, n int, story func(*Studio, *Claim) error) (events []event, atKill int) {
+	t.Helper()
+	dir := scene(t)
+	s, die := resumed(t, dir, false)
+	record := recorder(s, &events)
+	seen := 0
+	s.tree.before = func(c change) error {
+		if seen++; seen > n {
+			return errCrash
+		}
+		return record(c)
+	}
+	play(s, story)
+	die()
+	atKill = len(events)
+	s, die = resumed(t, dir, false)
+	defer die()
+	s.tree.before = recorder(s, &events)
+	recovered(t, s)
+	return events, atKill
+}
+
+func TestAPowerCutWhileRecoveringFromAKillLosesNothing(t *testing.T) {
+	for name, story := range stories {
+		t.Run(name, func(t *testing.T) {
+			cut, n := 0, 0
+			for _, e := range recordStory(t, story) {
+				if !e.silent {
+					n++
+				}
+				// Killed just after the moves that matter, before they can be durable.
+				if e.op != "rename" || path.Base(e.to) != journalName && path.Base(e.from) != "marsh.jpg" {
+					continue
+				}
+				events, atKill := recordRecovery(t, n, story)
+				cut += cutsFrom(t, atKill, events, func(dir string, cut func() string) bool {
+					settled(t, dir, false)
+					if t.Failed() {
+						t.Log(cut())
+					}
+					return t.Failed()
+				})
+				if t.Failed() {
+					t.Fatalf("killed after %v", e)
+				}
+			}
+			t.Logf("%d power cuts", cut)
+		})
+	}
+}
+
 // The model must be able to find fault: with the fsyncs that a step relies on
 // left out, some power cut has to do harm.
 func TestThePowerCutsFindAMissingFsync(t *testing.T) {
 	for what, left := range map[string]func(event) bool{
 		"of the made files": func(e event) bool { return e.op == "sync" && path.Base(path.Dir(e.from)) == madePart },
-		"of the journal":    func(e event) bool { return e.op == "sync" && path.Base(e.from) == journalName+tempSuffix },
+		"of the journal":    func(e event) bool { return e.op == "sync" && tempOf(e.from, journalName) },
 		"of outbox and originals": func(e event) bool {
 			return e.op == "syncdir" && (path.Dir(e.from) == outboxDir || path.Dir(e.from) == originalsDir)
 		},
-		"of the order":             func(e event) bool { return e.op == "sync" && path.Base(e.from) == orderName+tempSuffix },
+		"of the order":             func(e event) bool { return e.op == "sync" && tempOf(e.from, orderName) },
 		"of the claims":            func(e event) bool { return e.op == "syncdir" && e.from == claimsDir },
 		"of the claim's directory": func(e event) bool { return e.op == "syncdir" && path.Dir(e.from) == claimsDir },
 	} {
@@ -173,6 +257,11 @@ func TestThePowerCutsFindAMissingFsync(t *testing.T) {
 			}
 		})
 	}
+}
+
+func tempOf(rel, name string) bool {
+	base := path.Base(rel)
+	return isTemp(base) && strings.HasPrefix(base, name)
 }
 
 // harmed is judge for one who hopes for the worst.

@@ -3,6 +3,7 @@ package studio
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"path"
 
 	"golang.org/x/sys/unix"
@@ -37,7 +38,8 @@ type Renamed struct{ Wanted, Got string }
 // ErrNameTaken nothing has been decided: choose names again, rewrite what
 // contains them, and publish again. After another error, Decided tells whether
 // the claim can still be held or returned; if it is decided, what remains is
-// done by calling Publish again or by the next start.
+// done by calling Publish again or by the next start. ErrTakenOver means that
+// the order is another worker's now, see Ours.
 func (c *Claim) Publish(n Names, made ...Made) (Outcome, error) {
 	return c.decide(Published, n, made)
 }
@@ -52,13 +54,17 @@ func (c *Claim) Hold(n Names, made ...Made) (Outcome, error) {
 func (c *Claim) Decided() bool { return c.decided != nil }
 
 func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
-	s := c.studio
 	if c.over {
 		return Outcome{}, errOver(c)
 	}
+	out, err := c.end(kind, n, made)
+	return out, c.explained(err)
+}
+
+func (c *Claim) end(kind Kind, n Names, made []Made) (Outcome, error) {
+	s := c.studio
 	if c.Decided() {
-		s.deciding.Lock()
-		defer s.deciding.Unlock()
+		defer s.decideAlone()()
 		return c.finish()
 	}
 	j, err := c.plan(kind, n, made)
@@ -70,9 +76,8 @@ func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
 	}
 	// One at a time, or two claims could find the same name free and both
 	// decide on it.
-	s.deciding.Lock()
-	defer s.deciding.Unlock()
-	if err := s.prepare(j); err != nil {
+	defer s.decideAlone()()
+	if err := s.prepare(c.ID, j); err != nil {
 		return Outcome{}, err
 	}
 	if err := c.commit(j); err != nil {
@@ -117,7 +122,7 @@ func (c *Claim) secure(j journal) error {
 
 // prepare makes the directories the files go to and finds out all that could
 // keep a file from going there, while there is still a choice.
-func (s *Studio) prepare(j journal) error {
+func (s *Studio) prepare(id string, j journal) error {
 	home, err := s.tree.lstat(claimsDir)
 	if err != nil {
 		return err
@@ -130,7 +135,7 @@ func (s *Studio) prepare(j journal) error {
 		if err := s.tree.receives(dir, home.Dev); err != nil {
 			return err
 		}
-		if taken[dir], err = s.namesIn(dir); err != nil {
+		if taken[dir], err = s.takenIn(id, dir); err != nil {
 			return err
 		}
 	}
@@ -163,30 +168,37 @@ func (t *tree) receives(rel string, dev uint64) error {
 	return nil
 }
 
-// commit writes the journal: the moment of decision. Where its name cannot be
-// made durable, the decision is taken back, for otherwise a power cut could
-// forget it with half the files moved.
+// commit writes the journal: the moment of decision. Once it has its name the
+// claim is decided, even where that name cannot be made durable: carryOut will
+// try again before it moves anything. It is not taken back, for whoever takes
+// the claim over goes by what is there, and a removal on its way from here
+// could come when half the files are moved.
 func (c *Claim) commit(j journal) error {
-	rel := c.rel(journalName)
-	err := c.studio.tree.writeJSON(rel, j)
-	if err == nil {
+	err := c.studio.tree.writeJSON(c.rel(journalName), j)
+	if err == nil || !c.noJournal() {
 		c.decided = &j
-		return nil
 	}
-	if undo := c.studio.tree.discard(rel); undo != nil {
-		c.decided = &j // it could not be taken back
-		return errors.Join(err, undo)
-	}
-	return errors.Join(err, c.studio.tree.syncDir(c.rel()))
+	return err
+}
+
+// noJournal tells that there certainly is none.
+func (c *Claim) noJournal() bool {
+	_, err := c.studio.tree.lstat(c.rel(journalName))
+	return errors.Is(err, fs.ErrNotExist)
 }
 
 // finish does what was decided.
 func (c *Claim) finish() (Outcome, error) {
+	if c.noJournal() {
+		c.decided = nil // writing it failed in some strange way
+		return Outcome{}, fault(c.rel(journalName), "cannot be found", fs.ErrNotExist)
+	}
 	out, err := c.studio.carryOut(c.ID, c.decided)
 	if err != nil {
 		return out, fmt.Errorf("%s: decided, but not all is in place yet; the next start will finish it: %w", show(dropPath(c.Folder, c.Name)), err)
 	}
 	c.over = true
+	c.studio.endedWell(c.Folder, c.Name, c.Size, c.ModTime)
 	return out, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path"
 	"strings"
 	"time"
 
@@ -32,52 +33,55 @@ type Recovered struct {
 }
 
 // Recover puts right what a crash, a kill or a power cut left: decided claims
-// are finished, others undone. Call it at the start, with the studio locked
-// and before claiming anything. It deletes no original, and leaves alone and
-// reports what it does not understand. An error means that some claim could
-// not be recovered now (a full disk, say); it is as safe as it was, the others
-// were seen to, and the studio can be used.
+// are finished, others undone. Call it at the start, with the studio locked or
+// shared and before claiming anything. In a shared studio it touches only the
+// claims of workers known to be dead, see Worker.Alive; TakeOver sees to others.
+// It deletes no original, and leaves alone and reports what it does not
+// understand. An error means that some claim could not be recovered now (a full
+// disk, say) or its interruption not counted; it is as safe as it was, the
+// others were seen to, and the studio can be used.
 func (s *Studio) Recover() ([]Recovered, error) {
 	if !s.locked.Load() {
 		return nil, errNotLocked(s.dir)
 	}
-	faults := []error{s.clearTemp()}
-	ids, err := s.tree.list(claimsDir)
-	faults = append(faults, err)
-	var all []Recovered
-	for _, id := range ids {
-		r, err := s.recoverClaim(id)
-		if err != nil {
-			faults = append(faults, err)
-			continue
+	s.watch.Lock()
+	defer s.watch.Unlock()
+	faults := []error{s.clearTemp(), s.sweepTurns()}
+	all, err := s.seeTo(func(owner string) (bool, error) {
+		if !s.shared.Load() {
+			return true, nil
 		}
-		all = append(all, r)
-	}
-	return all, errors.Join(faults...)
+		alive, err := s.alive(owner)
+		return !alive, err
+	})
+	return all, errors.Join(append(faults, err)...)
 }
 
-func (s *Studio) recoverClaim(id string) (Recovered, error) {
+// recoverClaim ends a claim that is this worker's, by order of the lock or by
+// having been taken over. stopped is when its last owner stopped, for the
+// sentence. A claim with an error and a kind is ended all the same.
+func (s *Studio) recoverClaim(id, stopped string) (Recovered, error) {
 	var j journal
 	switch err := s.tree.readJSON(claimPath(id, journalName), &j); {
 	case err == nil:
-		return s.recoverDecided(id, &j)
+		return s.recoverDecided(id, &j, stopped)
 	case !errors.Is(err, fs.ErrNotExist):
-		return s.leave(id, err), nil
+		return s.leave(id, err)
 	}
 	var o order
 	switch err := s.tree.readJSON(claimPath(id, orderName), &o); {
 	case err == nil:
-		return s.recoverUndecided(id, o)
+		return s.recoverUndecided(id, o, stopped)
 	case !errors.Is(err, fs.ErrNotExist):
-		return s.leave(id, err), nil
+		return s.leave(id, err)
 	}
-	return s.recoverStray(id), nil
+	return s.recoverStray(id)
 }
 
 // recoverStray sees to a claim without an order: stopped before that was
 // written, or while being removed. Either way it holds no original; one that
 // does is none that sizewright left.
-func (s *Studio) recoverStray(id string) Recovered {
+func (s *Studio) recoverStray(id string) (Recovered, error) {
 	names, err := s.tree.list(claimPath(id, originalPart))
 	if err == nil && len(names) > 0 {
 		err = errors.New("a picture with no " + orderName + " to say where it came from")
@@ -85,35 +89,50 @@ func (s *Studio) recoverStray(id string) Recovered {
 	if err == nil {
 		err = s.clear(id)
 	}
+	if errors.Is(err, ErrTakenOver) {
+		return Recovered{}, err
+	}
 	if err != nil {
 		return s.leave(id, err)
 	}
-	return Recovered{ID: id, Kind: Cleared, Text: "a claim with nothing in it was removed"}
+	return Recovered{ID: id, Kind: Cleared, Text: "a claim with nothing in it was removed"}, nil
 }
 
-func (s *Studio) recoverDecided(id string, j *journal) (Recovered, error) {
+func (s *Studio) recoverDecided(id string, j *journal, stopped string) (Recovered, error) {
+	defer s.decideAlone()()
 	out, err := s.carryOut(id, j)
 	if err != nil {
 		return Recovered{}, err
 	}
+	if st, err := s.tree.lstat(out.Original); err == nil {
+		s.endedWell(string(j.Folder), string(j.Name), st.Size, modTime(st))
+	}
 	r := Recovered{Outcome: out, ID: id, Folder: string(j.Folder), Name: string(j.Name), Kind: j.Kind}
-	what := "the print was ready when sizewright last stopped, and is now in " + outboxDir + "/" + show(r.Folder)
+	what := "the print was ready " + stopped + ", and is now in " + outboxDir + "/" + show(r.Folder)
 	if j.Kind == Held {
-		what = "was to be held when sizewright last stopped, and is now in " + heldDir + "/" + show(r.Folder)
+		what = "was to be held " + stopped + ", and is now in " + heldDir + "/" + show(r.Folder)
 	}
 	r.Text = fmt.Sprintf("%s: %s%s", show(dropPath(r.Folder, r.Name)), what, renamedText(out.Renamed))
 	return r, nil
 }
 
-func (s *Studio) recoverUndecided(id string, o order) (Recovered, error) {
+func (s *Studio) recoverUndecided(id string, o order, stopped string) (Recovered, error) {
 	r := Recovered{ID: id, Folder: string(o.Folder), Name: string(o.Name), Kind: Returned}
 	wanted := dropPath(r.Folder, r.Name)
+	// Before it goes back: once there, somebody may claim it and die.
+	st, look := s.tree.lstat(claimPath(id, originalPart, r.Name))
+	var uncounted error
+	if look == nil && st.Mode&unix.S_IFMT == unix.S_IFREG {
+		uncounted = s.interrupted(o, st)
+	}
 	to, err := s.giveBack(id, r.Folder, r.Name)
 	switch {
-	case to == "" && err != nil && s.hasOriginal(id, r.Name):
+	case errors.Is(err, ErrTakenOver):
 		return Recovered{}, err
-	case to == "" && err != nil:
-		return s.leave(id, err), nil
+	case to == "" && err != nil && (s.hasOriginal(id, r.Name) || !errors.Is(err, unix.ENOTEMPTY)):
+		return Recovered{}, err
+	case to == "" && err != nil: // a foreign file
+		return s.leave(id, err)
 	case to == "":
 		r.Kind, r.Text = Cleared, show(wanted)+": a claim that had ended was removed"
 		return r, nil
@@ -121,9 +140,12 @@ func (s *Studio) recoverUndecided(id string, o order) (Recovered, error) {
 	r.Original, r.Untidy = to, err
 	if to != wanted {
 		r.Renamed = []Renamed{{wanted, to}}
+		if uncounted == nil {
+			uncounted = s.renamedInterrupted(o, path.Base(to), st)
+		}
 	}
-	r.Text = fmt.Sprintf("%s: was in hand when sizewright last stopped, and is back in its drop folder%s", show(wanted), renamedText(r.Renamed))
-	return r, nil
+	r.Text = fmt.Sprintf("%s: was in hand %s, and is back in its drop folder%s", show(wanted), stopped, renamedText(r.Renamed))
+	return r, uncounted
 }
 
 func (s *Studio) hasOriginal(id, name string) bool {
@@ -140,8 +162,13 @@ func renamedText(renamed []Renamed) string {
 	return b.String()
 }
 
-func (s *Studio) leave(id string, why error) Recovered {
-	return Recovered{ID: id, Kind: Left, Text: fmt.Sprintf("%s: not what sizewright leaves there, so left alone; look inside and move out what is yours (%v)", show(claimPath(id)), why)}
+// leave reports a claim that is not understood; one that has gone meanwhile is
+// for whoever took it over to understand.
+func (s *Studio) leave(id string, why error) (Recovered, error) {
+	if s.lost(id) {
+		return Recovered{}, errTakenOver(id, claimPath(id))
+	}
+	return Recovered{ID: id, Kind: Left, Text: fmt.Sprintf("%s: not what sizewright leaves there, so left alone; look inside and move out what is yours (%v)", show(claimPath(id)), why)}, nil
 }
 
 // staleTemp is how old a half-written page must be to be taken for abandoned:

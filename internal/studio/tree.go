@@ -19,7 +19,8 @@ import (
 type tree struct {
 	root *os.File
 
-	before   func(change) error // nil outside tests
+	before   func(change) error // nil outside tests; the directories concerned are open by then
+	opening  func(rel string)   // nil outside tests; a path is about to be followed to its directory
 	linkOnly bool               // tests: behave as on a file system without RENAME_NOREPLACE
 }
 
@@ -61,6 +62,9 @@ func openAt(dir *os.File, name string, flags int, mode uint32) (*os.File, error)
 // openDir opens a directory, walking down from the root one name at a time.
 func (t *tree) openDir(rel string) (*os.File, error) {
 	const flags = unix.O_RDONLY | unix.O_DIRECTORY
+	if t.opening != nil {
+		t.opening(rel)
+	}
 	dir, err := openAt(t.root, ".", flags, 0)
 	if err != nil {
 		return nil, fault(rel, "cannot open the studio", err)
@@ -152,10 +156,10 @@ func (t *tree) ensureDir(rel string) error {
 }
 
 func (t *tree) mkdir(rel string) error {
-	if err := t.step("mkdir", rel, ""); err != nil {
-		return err
-	}
 	return t.in(rel, func(dir *os.File, name string) error {
+		if err := t.step("mkdir", rel, ""); err != nil {
+			return err
+		}
 		err := again(func() error { return unix.Mkdirat(int(dir.Fd()), name, dirMode) })
 		if err != nil {
 			return fault(rel, "cannot make the directory", err)
@@ -171,10 +175,10 @@ func (t *tree) unlink(rel string) error { return t.remove("unlink", rel, 0) }
 func (t *tree) rmdir(rel string) error { return t.remove("rmdir", rel, unix.AT_REMOVEDIR) }
 
 func (t *tree) remove(op, rel string, flags int) error {
-	if err := t.step(op, rel, ""); err != nil {
-		return err
-	}
 	return t.in(rel, func(dir *os.File, name string) error {
+		if err := t.step(op, rel, ""); err != nil {
+			return err
+		}
 		err := again(func() error { return unix.Unlinkat(int(dir.Fd()), name, flags) })
 		if err != nil {
 			return fault(rel, "cannot remove it", err)

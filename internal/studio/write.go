@@ -12,15 +12,23 @@ import (
 // not yet durable, and a crash can leave the file short: rel must be a name
 // that nobody reads meaning into.
 func (t *tree) write(rel string, data []byte) error {
-	if err := t.step("create", rel, ""); err != nil {
-		return err
-	}
+	return t.create(rel, data, t.flush)
+}
+
+// create writes a file and has done bring it to disk, or not.
+func (t *tree) create(rel string, data []byte, done func(f *os.File, rel string) error) error {
 	return t.in(rel, func(dir *os.File, name string) error {
+		if err := t.step("create", rel, ""); err != nil {
+			return err
+		}
 		f, err := openAt(dir, name, unix.O_WRONLY|unix.O_CREAT|unix.O_TRUNC, fileMode)
 		if err != nil {
 			return fault(rel, "cannot write it", err)
 		}
 		err = t.fill(f, rel, data)
+		if err == nil {
+			err = done(f, rel)
+		}
 		return errors.Join(err, f.Close())
 	})
 }
@@ -32,7 +40,7 @@ func (t *tree) fill(f *os.File, rel string, data []byte) error {
 	if _, err := f.Write(data); err != nil {
 		return fault(rel, "cannot write it", err)
 	}
-	return t.flush(f, rel)
+	return nil
 }
 
 // syncFile makes a file's content durable.
@@ -86,6 +94,29 @@ func (t *tree) replace(rel, temp string, data []byte) error {
 		return errors.Join(err, t.discard(temp))
 	}
 	return t.syncDir(path.Dir(rel))
+}
+
+// replaceLoosely is replace for what a power cut may take: nothing is synced.
+func (t *tree) replaceLoosely(rel, temp string, data []byte) error {
+	err := t.create(temp, data, func(*os.File, string) error { return nil })
+	if err == nil {
+		err = t.rename(temp, rel)
+	}
+	if err != nil {
+		return errors.Join(err, t.discard(temp))
+	}
+	return nil
+}
+
+// touch makes a file's times now.
+func (t *tree) touch(rel string) error {
+	return t.in(rel, func(dir *os.File, name string) error {
+		err := again(func() error { return unix.UtimesNanoAt(int(dir.Fd()), name, nil, unix.AT_SYMLINK_NOFOLLOW) })
+		if err != nil {
+			return fault(rel, "cannot be touched", err)
+		}
+		return nil
+	})
 }
 
 // discard removes a file if it is there.

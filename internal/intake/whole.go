@@ -1,0 +1,145 @@
+package intake
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"go.uber.org/zap"
+	"golang.org/x/sys/unix"
+
+	"sizewright/internal/photo"
+)
+
+// errOther: the place holds another thing, or the file in another state, than
+// was seen. The next look will see what.
+var errOther = errors.New("it has changed since it was seen")
+
+// closer takes the closer look at a file that is steady. It opens it to read,
+// as little of it as tells whether its end is there.
+type closer struct {
+	drop   string
+	limits photo.Limits
+	log    *zap.Logger
+	told   bool // that leases cannot be had
+
+	lease func(fd int) error      // nobodyWrites outside tests
+	kind  func(fd int) fileSystem // kindOfFile outside tests
+}
+
+func newCloser(drop string, limits photo.Limits, log *zap.Logger) *closer {
+	return &closer{drop: drop, limits: limits, log: log, lease: nobodyWrites, kind: kindOfFile}
+}
+
+// StillWhole looks closely at a candidate once more: nil if it is still the
+// file that was offered, no process (that the system knows of) has it open for
+// writing, and its end is there. It is for a consumer that kept a candidate
+// for hours before it takes it. Zero limits mean photo.DefaultLimits.
+func StillWhole(drop string, c Candidate, limits photo.Limits) error {
+	if limits == (photo.Limits{}) {
+		limits = photo.DefaultLimits()
+	}
+	return newCloser(drop, limits, zap.NewNop()).look(c)
+}
+
+// look gives nil for a file that is whole, and else why it is not taken yet:
+// errOpen, errOther, a *photo.Unended, or what the system said.
+func (l *closer) look(c Candidate) error {
+	fd, err := l.open(c)
+	if err != nil {
+		return err
+	}
+	f := os.NewFile(uintptr(fd), filepath.Join(l.drop, c.Folder, c.Name))
+	defer f.Close()
+	kind := l.kind(fd)
+	if err := l.nobodyWrites(fd, kind); err != nil {
+		return err
+	}
+	if err := photo.Ended(onDisk{f, kind}, c.Size, l.limits); err != nil {
+		return err
+	}
+	// Opening and reading made a share ask its server anew.
+	return l.same(c, func(st *unix.Stat_t) error { return unix.Fstat(fd, st) })
+}
+
+// open opens a candidate, having made sure that it is a file and nothing that
+// opening would wake: a pipe, a device. Nothing is reached through a link, even
+// if one is put there now.
+func (l *closer) open(c Candidate) (fd int, err error) {
+	dir, err := unix.Open(filepath.Join(l.drop, c.Folder), unix.O_PATH|unix.O_DIRECTORY|unix.O_NOFOLLOW|unix.O_CLOEXEC, 0)
+	if err != nil {
+		return -1, openFault(err)
+	}
+	defer unix.Close(dir)
+	err = l.same(c, func(st *unix.Stat_t) error { return unix.Fstatat(dir, c.Name, st, unix.AT_SYMLINK_NOFOLLOW) })
+	if err != nil {
+		return -1, err
+	}
+	// O_NONBLOCK: not to wait for a program that holds a lease of its own, such
+	// as a file server for a client that is writing.
+	fd, err = unix.Openat(dir, c.Name, unix.O_RDONLY|unix.O_NOFOLLOW|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
+	if err != nil {
+		return -1, openFault(err)
+	}
+	if err := l.same(c, func(st *unix.Stat_t) error { return unix.Fstat(fd, st) }); err != nil {
+		unix.Close(fd)
+		return -1, err
+	}
+	return fd, nil
+}
+
+func openFault(err error) error {
+	switch err {
+	case unix.ENOENT, unix.ENOTDIR, unix.ELOOP, unix.ENXIO:
+		return errOther
+	case unix.EWOULDBLOCK:
+		return errOpen
+	}
+	return fmt.Errorf("it cannot be opened (%w)", err)
+}
+
+// same is nil if what is there is the candidate, in the state it was seen in.
+func (l *closer) same(c Candidate, stat func(*unix.Stat_t) error) error {
+	var st unix.Stat_t
+	if err := stat(&st); err != nil {
+		return openFault(err)
+	}
+	if st.Mode&unix.S_IFMT != unix.S_IFREG || st.Nlink > 1 || st.Size != c.Size || !time.Unix(st.Mtim.Unix()).Equal(c.ModTime) {
+		return errOther
+	}
+	return nil
+}
+
+// nobodyWrites is nil too where the system cannot tell, which is said once.
+func (l *closer) nobodyWrites(fd int, kind fileSystem) error {
+	err := errors.Join(errBlind, fmt.Errorf("a share (%s)", kind.share))
+	if !kind.noLease {
+		err = l.lease(fd)
+	}
+	if !errors.Is(err, errBlind) {
+		return err
+	}
+	if !l.told {
+		l.told = true
+		l.log.Info("whether a program still has a dropped file open for writing cannot be known here; files are taken when they are steady and their end is there",
+			zap.Error(err))
+	}
+	return nil
+}
+
+// onDisk is a file that can tell what of it was never written.
+type onDisk struct {
+	*os.File
+	kind fileSystem
+}
+
+// Hole makes it a photo.Sparse. A file system that knows no holes finds none.
+func (d onDisk) Hole(at, n int64) bool {
+	if d.kind.zerosAreHoles {
+		return false
+	}
+	hole, err := d.Seek(at, unix.SEEK_HOLE)
+	return err == nil && hole < at+n
+}
