@@ -36,7 +36,9 @@ func TestScripts(t *testing.T) {
 			"valid":     validCmd,
 			"fifo":      fifoCmd,
 			"cut":       cutCmd,
+			"damage":    damageCmd,
 			"waitfor":   waitforCmd,
+			"until":     untilCmd,
 			"terminate": terminateCmd,
 		},
 	})
@@ -136,9 +138,9 @@ func profileCmd(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), data, 0o644))
 }
 
-// valid record|morning FILE... checks files against their JSON Schema.
+// valid record|morning|status FILE... checks files against their JSON Schema.
 func validCmd(ts *testscript.TestScript, neg bool, args []string) {
-	schemas := map[string][]byte{"record": configs.PrintRecordSchema, "morning": configs.MorningSchema}
+	schemas := map[string][]byte{"record": configs.PrintRecordSchema, "morning": configs.MorningSchema, "status": configs.StatusSchema}
 	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(schemas[args[0]]))
 	ts.Check(err)
 	c := jsonschema.NewCompiler()
@@ -169,6 +171,16 @@ func cutCmd(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(data[:len(data)*share/100]), 0o644))
 }
 
+// damage FILE overwrites the middle of a file, and leaves it its end.
+func damageCmd(ts *testscript.TestScript, _ bool, args []string) {
+	data := []byte(ts.ReadFile(args[0]))
+	middle := data[len(data)/2 : len(data)*3/4]
+	for i := range middle {
+		middle[i] = 0xff
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), data, 0o644))
+}
+
 // waitfor FILE waits until a file is there, a minute at most.
 func waitforCmd(ts *testscript.TestScript, _ bool, args []string) {
 	for range 600 {
@@ -178,6 +190,19 @@ func waitforCmd(ts *testscript.TestScript, _ bool, args []string) {
 		time.Sleep(100 * time.Millisecond)
 	}
 	ts.Fatalf("%s did not appear", args[0])
+}
+
+// until TEXT COMMAND... runs a command again and again until it prints a text, a minute
+// at most.
+func untilCmd(ts *testscript.TestScript, _ bool, args []string) {
+	for range 600 {
+		ts.Check(ts.Exec(args[1], args[2:]...))
+		if strings.Contains(ts.ReadFile("stdout"), args[0]) {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	ts.Fatalf("%v never prints %q", args[1:], args[0])
 }
 
 // terminate sends SIGTERM to what runs in the background.
