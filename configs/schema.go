@@ -11,3 +11,8 @@ var PrintRecordSchema []byte
 //
 //go:embed morning.schema.json
 var MorningSchema []byte
+
+// StatusSchema is the JSON Schema of what "sizewright status --json" prints.
+//
+//go:embed status.schema.json
+var StatusSchema []byte

@@ -12,6 +12,8 @@ packages+=(plasma-workspace-wallpapers)
 # A browser and a checker for the morning page.
 packages+=(chromium)
 command -v npm >/dev/null || packages+=(npm) # some nodejs packages bring it
+# What judges the service's unit and what it calls; a program that copies files.
+packages+=(systemd strace rsync)
 # The race detector needs a C compiler.
 packages+=(gcc libc6-dev)
 

@@ -73,7 +73,7 @@ func root() *cobra.Command {
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	c.CompletionOptions.HiddenDefaultCmd = true
-	c.AddCommand(initCommand(), onceCommand(), serveCommand(), planCommand(), ladderCommand(), stripCommand(), gamutCommand(), morningCommand(), checkCommand(), demoCommand())
+	c.AddCommand(initCommand(), onceCommand(), serveCommand(), statusCommand(), planCommand(), ladderCommand(), stripCommand(), gamutCommand(), morningCommand(), checkCommand(), demoCommand())
 	return c
 }
 

@@ -4,10 +4,14 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"path/filepath"
+	"syscall"
 
 	"github.com/spf13/cobra"
 	"go.uber.org/zap"
+	"go.uber.org/zap/zapcore"
+	"golang.org/x/term"
 
 	"sizewright/internal/daemon"
 	"sizewright/internal/morning"
@@ -62,6 +66,21 @@ func options(dir string) (daemon.Options, error) {
 	return o, err
 }
 
+// serveLog is newLog, but for people where one watches.
+func serveLog() (*zap.Logger, error) {
+	if !term.IsTerminal(int(os.Stderr.Fd())) {
+		return newLog()
+	}
+	z := zap.NewDevelopmentConfig()
+	z.Level = zap.NewAtomicLevelAt(zap.InfoLevel)
+	z.DisableStacktrace = true
+	z.DisableCaller = true
+	z.EncoderConfig.EncodeTime = zapcore.TimeEncoderOfLayout("15:04:05")
+	return z.Build()
+}
+
+// newLog is one JSON object a line and an event. It goes to standard error alone:
+// whoever keeps it (journald does) bounds it.
 func newLog() (*zap.Logger, error) {
 	z := zap.NewProductionConfig()
 	z.Sampling = nil // one line an event, none dropped
@@ -101,18 +120,25 @@ func serveCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "serve",
 		Short: "Make whatever is dropped, until told to stop",
-		Args:  exactly(0),
+		Long: "Make whatever is dropped, until told to stop.\n\n" +
+			"SIGHUP reads sizewright.toml again; one with mistakes is not taken. SIGTERM and SIGINT stop: what is\n" +
+			"in hand goes back to its drop folder. On a terminal the log is for people; elsewhere it is one JSON\n" +
+			"object a line.",
+		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			s, cfg, err := openStudio(dir)
 			if err != nil {
 				return err
 			}
-			log, err := newLog()
+			log, err := serveLog()
 			if err != nil {
 				return err
 			}
 			defer log.Sync()
-			return daemon.Serve(c.Context(), daemon.Options{Studio: s, Config: cfg, Log: log})
+			keepWithinMemory()
+			reload := make(chan os.Signal, 1)
+			signal.Notify(reload, syscall.SIGHUP)
+			return daemon.Serve(c.Context(), daemon.Options{Studio: s, Config: cfg, Log: log, Reload: reload})
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's directory")

@@ -5,15 +5,22 @@
 // disk: see [places].
 //
 // [Once] makes what waits and returns; [Serve] goes on until its context ends.
-// Both hold the studio's lock while they run and first put right whatever an
-// earlier run left behind. An order ends in one of four ways: made, held (the
-// picture's doing: a record says why), returned to its drop folder (a fault
-// that is not the picture's, or a stop in mid-print), or recognised as made
-// already.
+// Both hold the studio, alone or sharing it with other daemons, while they run, and
+// first put right whatever an earlier run left behind. An order ends in one of four
+// ways: made, held (the picture's doing: a record says why), returned to its drop
+// folder (a fault that is not the picture's, no room on the disk, or a stop in
+// mid-print), or recognised as made already.
+//
+// One goroutine decides, [loop]: what is whole comes to it from package intake and
+// waits in a [queue] for its turn; each order in hand is a goroutine of its own that
+// reports its end. Whether the daemon gets on is judged by its orders' own progress
+// ([hand], [watchdog]).
 package daemon
 
 import (
+	"context"
 	"fmt"
+	"os"
 	"runtime"
 	"slices"
 	"sync"
@@ -36,6 +43,13 @@ type Options struct {
 	Log      *zap.Logger // nil for none
 	Progress Progress    // nil for none
 	Now      func() time.Time
+
+	// Decode is how a picture is decoded; nil is [photo.Open], in this process.
+	Decode func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error)
+	// Reload has Serve read the configuration again; nil for never.
+	Reload <-chan os.Signal
+
+	free func() (uint64, error) // room on the disk; tests have their own
 }
 
 // Progress hears of the work as it goes, of up to three orders at once. Its methods
@@ -50,18 +64,48 @@ type Progress interface {
 // worker is one run over a studio.
 type worker struct {
 	Options
-	limits photo.Limits
 	places places
+	hand   *hand
+	shared bool // with other daemons
 
-	mu     sync.Mutex               // guards what follows
+	mu     sync.Mutex               // guards what follows, and Config
 	made   map[string]morning.Entry // by identity, to recognise an order
 	turns  map[string]*turn         // by identity, of orders in hand
+	album  *morning.Album           // of its pages
 	papers map[string]paper         // by profile and working space, read once
 	night  morning.Night            // this run's own
+
+	undone []func() error // ends of orders that are decided, to be tried again
+
+	queued  int       // as [Doing] says
+	resting time.Time //
 }
 
-// open takes the studio's lock and puts right what an earlier run left.
-func open(o Options) (w *worker, unlock func(), err error) {
+// open takes the studio and puts right what an earlier run left.
+func open(o Options) (w *worker, leave func(), err error) {
+	o = o.withDefaults()
+	hold := o.Studio.Lock
+	if o.Config.Share {
+		hold = o.Studio.Share
+	}
+	unlock, err := hold()
+	if err != nil {
+		return nil, nil, err
+	}
+	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, shared: o.Config.Share,
+		turns: map[string]*turn{}, album: &morning.Album{}, papers: map[string]paper{}}
+	w.Progress = w.hand
+	w.newNight()
+	w.putRight(w.Studio.Recover())
+	if w.made, err = morning.Index(o.Studio.Root()); err != nil {
+		unlock()
+		return nil, nil, fmt.Errorf("reading earlier records: %w", err)
+	}
+	quiet := w.beat()
+	return w, func() { quiet(); unlock() }, nil
+}
+
+func (o Options) withDefaults() Options {
 	if o.Log == nil {
 		o.Log = zap.NewNop()
 	}
@@ -71,26 +115,20 @@ func open(o Options) (w *worker, unlock func(), err error) {
 	if o.Progress == nil {
 		o.Progress = silent{}
 	}
-	o.Progress = &oneAtATime{to: o.Progress}
-	unlock, err = o.Studio.Lock()
-	if err != nil {
-		return nil, nil, err
+	if o.Decode == nil {
+		o.Decode = func(_ context.Context, path string, lim photo.Limits) (*photo.Photo, error) {
+			return photo.Open(path, lim)
+		}
 	}
-	w = &worker{Options: o, limits: photo.DefaultLimits(), places: newPlaces(),
-		turns: map[string]*turn{}, papers: map[string]paper{}}
-	w.newNight()
-	w.recover()
-	if w.made, err = morning.Index(o.Studio.Root()); err != nil {
-		unlock()
-		return nil, nil, fmt.Errorf("reading earlier records: %w", err)
+	if o.free == nil {
+		o.free = o.Studio.Free
 	}
-	return w, unlock, nil
+	return o
 }
 
-// recover puts right what an earlier run left. What cannot be put right now is
-// as safe as it was, so it is told and the night goes on.
-func (w *worker) recover() {
-	all, err := w.Studio.Recover()
+// putRight tells what became of claims that nobody had in hand any more. What cannot
+// be put right now is as safe as it was, so it is told and the night goes on.
+func (w *worker) putRight(all []studio.Recovered, err error) {
 	for _, r := range all {
 		w.Log.Warn("put right after an earlier stop", zap.String("kind", string(r.Kind)), zap.String("what", r.Text))
 		if r.Kind == studio.Left {
@@ -99,7 +137,7 @@ func (w *worker) recover() {
 	}
 	if err != nil {
 		w.Log.Error("not all could be put right after an earlier stop", zap.Error(err))
-		w.night.Faults = append(w.night.Faults, morning.Fault{Text: err.Error()})
+		w.fault(morning.Fault{Text: err.Error()})
 	}
 }
 
@@ -108,8 +146,8 @@ func (w *worker) newNight() {
 }
 
 func (w *worker) cores() int {
-	if w.Config.Workers > 0 {
-		return w.Config.Workers
+	if n := w.configuration().Workers; n > 0 {
+		return n
 	}
 	return runtime.GOMAXPROCS(0)
 }
@@ -147,41 +185,20 @@ func (w *worker) leave(l morning.Left) {
 	w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
 }
 
+// fault notes what went wrong, once each.
+func (w *worker) fault(f morning.Fault) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if !slices.Contains(w.night.Faults, f) {
+		w.night.Faults = append(w.night.Faults, f)
+	}
+}
+
 type silent struct{}
 
 func (silent) Started(string, string)             {}
 func (silent) Rendering(string, string, int, int) {}
 func (silent) Ended(morning.Entry)                {}
 func (silent) Failed(morning.Fault)               {}
-
-// oneAtATime passes on what orders in hand say of themselves.
-type oneAtATime struct {
-	mu sync.Mutex
-	to Progress
-}
-
-func (o *oneAtATime) Started(folder, name string) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	o.to.Started(folder, name)
-}
-
-func (o *oneAtATime) Rendering(folder, name string, done, total int) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	o.to.Rendering(folder, name, done, total)
-}
-
-func (o *oneAtATime) Ended(e morning.Entry) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	o.to.Ended(e)
-}
-
-func (o *oneAtATime) Failed(f morning.Fault) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	o.to.Failed(f)
-}
 
 var _ Progress = silent{}

@@ -4,8 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
+	"strings"
 	"time"
 
+	"go.uber.org/zap"
 	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/intake"
@@ -24,11 +28,11 @@ type Result struct {
 // returns. A fault in one order does not stop the rest; it is in the night's
 // Faults. The error is for what stops the whole run, a cancelled ctx included.
 func Once(ctx context.Context, o Options) (*Result, error) {
-	w, unlock, err := open(o)
+	w, leave, err := open(o)
 	if err != nil {
 		return nil, err
 	}
-	defer unlock()
+	defer leave()
 	waiting, odd, err := intake.Settled(ctx, w.Studio.Drop(), w.intake())
 	if err != nil {
 		return nil, fmt.Errorf("looking into the drop folders: %w", err)
@@ -43,6 +47,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 		all.Go(func() error { w.attempt(ctx, c); return nil })
 	}
 	_ = all.Wait() // attempts note their own faults
+	w.finishUndone()
 	page, err := w.report(ctx)
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
@@ -50,24 +55,41 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	return &Result{Night: &w.night, Page: page}, err
 }
 
-// attempt makes one order and notes a fault. It tells whether the file went
-// back to its drop folder and is to be tried again later.
-func (w *worker) attempt(ctx context.Context, c intake.Candidate) (again bool) {
+// ending is how an attempt at an order came out.
+type ending int
+
+const (
+	settled ending = iota // made, held, taken away, or stopped: nothing to be tried again
+	altered               // it changed under way, and is taken again once it rests
+	noRoom                // it waits for room on the disk
+	faulty                // a fault that is not the picture's
+)
+
+// attempt makes one order and notes how it came out.
+func (w *worker) attempt(ctx context.Context, c intake.Candidate) ending {
+	defer w.hand.over(c.Folder, c.Name)
 	err := w.make(ctx, c)
+	var full *noRoomError
 	switch {
 	case err == nil, ctx.Err() != nil:
-		return false
+		return settled
+	case errors.Is(err, errNotWhole):
+		return altered
+	case errors.Is(err, studio.ErrTakenOver):
+		w.Log.Warn("another daemon has taken this order over", zap.String("folder", c.Folder), zap.String("name", c.Name))
+		return settled
 	case errors.Is(err, studio.ErrChanged):
 		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
-		return true
+		return altered
+	case errors.As(err, &full):
+		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
+		return noRoom
 	}
 	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: err.Error()}
-	w.mu.Lock()
-	w.night.Faults = append(w.night.Faults, f)
-	w.mu.Unlock()
+	w.fault(f)
 	w.Log.Error("fault", zapFault(f)...)
 	w.Progress.Failed(f)
-	return true
+	return faulty
 }
 
 // leastSettle stands for a settle time of 0: two looks must be apart.
@@ -75,24 +97,41 @@ const leastSettle = 10 * time.Millisecond
 
 // intake is how drop folders are looked at.
 func (w *worker) intake() intake.Options {
-	return intake.Options{Settle: max(w.Config.Settle, leastSettle), Rescan: w.Config.Rescan, Log: w.Log, Now: w.Now}
+	c := w.configuration()
+	return intake.Options{Settle: max(c.Settle, leastSettle), Rescan: c.Rescan, StalledAfter: c.Stalled, Log: w.Log, Now: w.Now}
 }
 
 // lookAround notes what the drop folders hold that no print is made of: odd
 // entries, and folders whose names are no sizes.
 func (w *worker) lookAround(odd []intake.Oddity) {
+	litter := map[string][]string{}
 	for _, x := range odd {
-		if x.Kind != intake.KindLitter {
-			w.leave(morning.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
+		if x.Kind == intake.KindLitter {
+			litter[x.Folder] = append(litter[x.Folder], x.Name)
+			continue
 		}
+		w.leave(morning.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
+	}
+	for _, folder := range slices.Sorted(maps.Keys(litter)) {
+		w.leave(morning.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
 	}
 	folders, _, err := w.Studio.DropFolders()
 	if err != nil {
 		return // the look has said so already
 	}
 	for _, f := range folders {
-		if _, err := render.NewOrder(f, w.Config); err != nil {
+		if _, err := render.NewOrder(f, w.configuration()); err != nil {
 			w.leave(morning.Left{Folder: f, Text: err.Error()})
 		}
 	}
+}
+
+// mostNamed is how many are named in one line.
+const mostNamed = 5
+
+func fewNames(names []string) string {
+	if n := len(names) - mostNamed; n > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNamed], ", "), n)
+	}
+	return strings.Join(names, ", ")
 }

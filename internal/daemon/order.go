@@ -6,12 +6,8 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"image"
-	"image/jpeg"
-	"image/png"
 	"io"
 	"io/fs"
-	"math"
 	"os"
 	"path"
 	"path/filepath"
@@ -22,6 +18,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/config"
 	"sizewright/internal/detail"
 	"sizewright/internal/eye"
 	"sizewright/internal/intake"
@@ -49,6 +46,11 @@ var (
 const (
 	recordSuffix = ".json"
 
+	// mostInterruptions is how often the process may die with an order in hand before
+	// the order is taken for the cause. House practice: a night of power cuts is one
+	// thing, ten another.
+	mostInterruptions = 10
+
 	previewSide    = 1600 // px
 	previewQuality = 88
 )
@@ -56,22 +58,32 @@ const (
 // job is one order in hand.
 type job struct {
 	*worker
-	claim *studio.Claim
-	order render.Order
-	rec   *record.Record
-	in    []place // where the order is
+	config *config.Config // as it was when the order was taken
+	claim  *studio.Claim
+	order  render.Order
+	rec    *record.Record
+	in     []place // where the order is
 
 	spectrum *detail.Spectrum
 	crops    []studio.Made
 }
 
+// errNotWhole is a file that is being written again since it was seen to be whole.
+// Nothing is said of it: whoever looks at the drop folders has it under his eye.
+var errNotWhole = errors.New("not whole any more")
+
 // make takes one dropped file to its end. The error is a fault: something
 // that is not the picture's doing; the original is then back in its folder.
 func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
-	order, err := render.NewOrder(c.Folder, w.Config)
+	cfg := w.configuration()
+	order, err := render.NewOrder(c.Folder, cfg)
 	if err != nil {
 		w.leave(morning.Left{Folder: c.Folder, Text: err.Error()})
 		return nil
+	}
+	// It may have waited long for its turn.
+	if err := intake.StillWhole(w.Studio.Drop(), c, photo.DefaultLimits()); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%w (%w)", errNotWhole, err)
 	}
 	claim, err := w.Studio.Claim(c.Folder, c.Name)
 	switch {
@@ -83,9 +95,13 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 	case err != nil:
 		return fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
 	}
+	if claim.Size != c.Size || !claim.ModTime.Equal(c.ModTime) {
+		_, err := claim.Return()
+		return errors.Join(fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged), err)
+	}
 	w.Progress.Started(c.Folder, c.Name)
 	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
-	j := &job{worker: w, claim: claim, order: order, rec: &record.Record{
+	j := &job{worker: w, config: cfg, claim: claim, order: order, rec: &record.Record{
 		Schema:   record.SchemaID,
 		Order:    record.Order{Folder: c.Folder, Size: order.Size.Name, Stock: order.Stock},
 		Source:   record.Source{Name: c.Name, Bytes: c.Size},
@@ -125,7 +141,11 @@ func (j *job) run(ctx context.Context) error {
 	if err := j.hash(); err != nil {
 		return err
 	}
-	info, err := photo.Identify(j.claim.OriginalPath(), j.limits)
+	if n := j.Studio.Interruptions(j.claim.Folder, j.claim.Name, j.claim.Size, j.claim.ModTime); n >= mostInterruptions {
+		return j.hold("interrupted", fmt.Sprintf("%s was in hand %d times when sizewright was ended without warning, so it may be what ends it: look in the system's log for those moments; "+
+			"drop it again to have it tried again", j.rec.Source.Name, n))
+	}
+	info, err := photo.Identify(j.claim.OriginalPath(), j.limits())
 	if err != nil {
 		return j.unreadable(err)
 	}
@@ -139,10 +159,11 @@ func (j *job) run(ctx context.Context) error {
 	if plan.Refusal != nil {
 		return j.hold(plan.Refusal.Code, plan.Refusal.Text)
 	}
-	src, err := photo.Open(j.claim.OriginalPath(), j.limits)
+	src, err := j.Decode(ctx, j.claim.OriginalPath(), j.limits())
 	if err != nil {
 		return j.unreadable(err)
 	}
+	j.stage(stageMeasuring)
 	measured, spectrum := render.Measure(src)
 	j.spectrum = spectrum
 	j.rec.Ladder = j.ladder(src, spectrum)
@@ -150,6 +171,7 @@ func (j *job) run(ctx context.Context) error {
 	if r := j.rec.Plan.Refusal; r != nil {
 		return j.hold(r.Code, r.Text)
 	}
+	j.stage(stageWaiting)
 	giveUp, err := j.await(ctx, morning.Key(j.rec))
 	if err != nil {
 		return err
@@ -158,8 +180,17 @@ func (j *job) run(ctx context.Context) error {
 	if before, ok := j.already(); ok {
 		return j.repeat(before)
 	}
+	if err := j.reserve(); err != nil {
+		return err
+	}
 	return j.print(ctx, src)
 }
+
+// limits are what the picture may ask of this machine.
+func (j *job) limits() photo.Limits { return photo.DefaultLimits() }
+
+// stage says what is being done to the order now.
+func (j *job) stage(stage string) { j.hand.stage(j.claim.Folder, j.claim.Name, stage) }
 
 // ladder is the picture over the usual sizes and the order's own.
 func (j *job) ladder(src *photo.Photo, spectrum *detail.Spectrum) *ladder.Ladder {
@@ -205,7 +236,7 @@ func (j *job) hash() error {
 // does not know though it names others.
 func (j *job) plan(info *photo.Info) *render.Plan {
 	p := render.NewPlan(info, j.order)
-	if s := j.order.Stock; j.Config.DoubtsStock(s) {
+	if s := j.order.Stock; j.config.DoubtsStock(s) {
 		p.Cautions = append(p.Cautions, photo.Caution{Code: "unknown-stock",
 			Text: fmt.Sprintf("no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", s, j.rec.Order.Folder)})
 	}
@@ -214,6 +245,9 @@ func (j *job) plan(info *photo.Info) *render.Plan {
 
 // already finds the same order, made before and still in the outbox.
 func (j *job) already() (morning.Entry, bool) {
+	if err := j.catchUp(); err != nil {
+		j.Log.Warn("what other daemons made is not known, so it may be made twice", zap.Error(err))
+	}
 	j.mu.Lock()
 	e, ok := j.made[morning.Key(j.rec)]
 	j.mu.Unlock()
@@ -224,296 +258,10 @@ func (j *job) already() (morning.Entry, bool) {
 	return e, err == nil
 }
 
-// print makes the TIFF and, alongside, the proofs under temporary names and
-// publishes them with the record.
-func (j *job) print(ctx context.Context, src *photo.Photo) error {
-	r, err := render.New(j.rec.Plan, src, j.order)
-	if err != nil {
-		return err
-	}
-	j.rec.Print = record.PrintOf(j.rec.Plan)
-	ctx, stop := context.WithCancel(ctx)
-	var proofs []studio.Made
-	proved, ended := alongside(func() (err error) {
-		if proofs, err = j.proof(ctx, src); err != nil {
-			return err
-		}
-		return j.crop(r, src)
-	})
-	defer func() { stop(); <-ended }() // nothing is written any more, whatever happened
-	err = j.press(ctx, r)
-	if err != nil {
-		stop()
-	}
-	if err := errors.Join(err, proved()); err != nil {
-		return err
-	}
-	proofs = append(proofs, j.crops...)
-	if paper := j.rec.Plan.Paper; paper != nil {
-		if err := os.WriteFile(j.claim.MadePath(diagramFile.Name), paper.Layout.SVG(), 0o644); err != nil {
-			return err
-		}
-		proofs = append(proofs, diagramFile)
-	}
-	j.rec.Status = record.Made(j.rec.Cautions)
-	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
-}
-
-// press makes the TIFF when its turn comes.
-func (j *job) press(ctx context.Context, r *render.Renderer) error {
-	if err := j.enter(ctx, j.places.press); err != nil {
-		return err
-	}
-	defer j.exit(j.places.press)
-	j.exit(j.places.reading)
-	return j.writeTIFF(ctx, r)
-}
-
-// alongside starts do and returns what waits for it, and a channel that is closed
-// at its end. A panic of do becomes one of the waiter, who alone knows what to make
-// of it.
-func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
-	var err error
-	var panicked any
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		defer func() { panicked = recover() }()
-		err = do()
-	}()
-	return func() error {
-		<-done
-		if panicked != nil {
-			panic(panicked)
-		}
-		return err
-	}, done
-}
-
-func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
-	heard := func(done, total int) {
-		j.Progress.Rendering(j.rec.Order.Folder, j.rec.Source.Name, done, total)
-	}
-	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
-		tw, err := r.WriteTIFF(ctx, &early{File: f}, render.Options{Workers: j.cores(), Progress: heard})
-		if err == nil {
-			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
-		}
-		return err
-	})
-}
-
-// proof makes the preview and, for a stock with a profile, what it is asked
-// about: the print on the paper's own white, and how far the picture's colours
-// are outside the paper.
-func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error) {
-	files, proofs := []studio.Made{previewFile}, []render.Proof{render.OnWhite}
-	toStock := j.order.Output.Kind == render.ToStock
-	if toStock {
-		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
-	}
-	images, err := render.Preview(ctx, j.rec.Plan, src, j.order, j.cores(), previewSide, proofs...)
-	if err != nil {
-		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
-	}
-	for i, img := range images {
-		err := j.create(files[i].Name, "writing "+files[i].Name, func(f *os.File) error { return jpeg.Encode(f, img, &jpeg.Options{Quality: previewQuality}) })
-		if err != nil {
-			return nil, err
-		}
-	}
-	if !toStock {
-		return files, nil
-	}
-	return j.gamut(files, src)
-}
-
-// gamut measures and maps what the paper cannot hold, where the picture's
-// colours are known.
-func (j *job) gamut(files []studio.Made, src *photo.Photo) ([]studio.Made, error) {
-	m, err := render.MeasureGamut(src, j.order.Output.Profile)
-	switch {
-	case errors.Is(err, render.ErrNoColours):
-		return files, nil
-	case err != nil:
-		return nil, fmt.Errorf("measuring the gamut of %s: %w", j.rec.Source.Name, err)
-	}
-	g := m.Gamut()
-	j.rec.Gamut = &g
-	if c := render.GamutCaution(g, j.order); c != nil {
-		j.rec.Cautions = append(j.rec.Cautions, *c)
-	}
-	err = j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(render.GamutMapSide)) })
-	return append(files, gamutFile), err
-}
-
-const cropQuality = 85
-
-// crop cuts the print at 100 % at a few places, before and after sharpening.
-func (j *job) crop(r *render.Renderer, src *photo.Photo) error {
-	crops, err := r.Crops(render.LookingPlaces(src, j.spectrum, j.rec.Gamut))
-	if err != nil {
-		return fmt.Errorf("cutting crops of %s: %w", j.rec.Source.Name, err)
-	}
-	for _, c := range crops {
-		for _, side := range []struct {
-			img    *image.RGBA
-			suffix string
-		}{{c.After, ""}, {c.Before, ".before"}} {
-			made := studio.Made{Name: c.Place.Name + side.suffix + ".jpg", Suffix: "." + c.Place.Name + side.suffix + ".jpg"}
-			err := j.create(made.Name, "writing "+made.Name, func(f *os.File) error { return jpeg.Encode(f, side.img, &jpeg.Options{Quality: cropQuality}) })
-			if err != nil {
-				return err
-			}
-			j.crops = append(j.crops, made)
-		}
-		j.rec.Print.Crops = append(j.rec.Print.Crops, record.Crop{
-			Name: c.Place.Name, Why: c.Place.Why, X: c.X, Y: c.Y, SidePX: c.Side,
-			SideMM: math.Round(float64(c.Side)*printsize.MMPerInch/j.rec.Plan.Print.PPI*100) / 100,
-		})
-	}
-	return nil
-}
-
-// create makes a file in the claim; doing says what failed if it does.
-func (j *job) create(name, doing string, write func(*os.File) error) error {
-	f, err := os.OpenFile(j.claim.MadePath(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	if err := write(f); err != nil {
-		return fmt.Errorf("%s of %s: %w", doing, j.rec.Source.Name, err)
-	}
-	return f.Close()
-}
-
-// repeat records that the order was made before and makes nothing.
-func (j *job) repeat(before morning.Entry) error {
-	p := *before.Record.Print
-	j.rec.Print = &p
-	j.rec.Status = before.Record.Status
-	j.rec.RepeatOf = before.Path
-	j.rec.Cautions = slices.Clone(before.Record.Cautions)
-	return j.publish()
-}
-
-// publish hands the made files and the record to the outbox.
-func (j *job) publish(files ...studio.Made) error {
-	files = append(files, recordFile)
-	return j.settle(j.dir("outbox"), j.dir("originals"), files,
-		func() (studio.Names, error) { return j.claim.Names(stem(j.rec.Source.Name), suffixes(files)...) },
-		j.claim.Publish)
-}
-
-// hold hands the untouched original to the held folder with its record and
-// the reason in a text file.
-func (j *job) hold(code, reason string) error {
-	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print, j.rec.Gamut = record.Held, code, reason, nil, nil
-	if err := os.WriteFile(j.claim.MadePath(reasonFile.Name), []byte(reason+"\n"), 0o644); err != nil {
-		return err
-	}
-	files := []studio.Made{reasonFile, recordFile}
-	return j.settle(j.dir("held"), j.dir("held"), files,
-		func() (studio.Names, error) { return j.claim.HeldNames(suffixes(files)...) },
-		j.claim.Hold)
-}
-
-// nameTries is how often a set of names is chosen again.
-const nameTries = 20
-
-// settle chooses names, writes the record that holds them and ends the claim;
-// a name taken in between is chosen again.
-func (j *job) settle(to, originals string, files []studio.Made, choose func() (studio.Names, error),
-	end func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
-	if err := j.claim.Unchanged(); err != nil {
-		return err
-	}
-	for range nameTries {
-		names, err := choose()
-		if err != nil {
-			return err
-		}
-		j.rec.Source.Original = originals + "/" + names.Original
-		if err := j.writeRecord(names); err != nil {
-			return err
-		}
-		out, err := end(names, files...)
-		if errors.Is(err, studio.ErrNameTaken) {
-			continue
-		}
-		if err != nil {
-			return err
-		}
-		j.done(to+"/"+names.Stem+recordSuffix, out)
-		return nil
-	}
-	return fmt.Errorf("no free name for %s after %d tries", j.rec.Source.Name, nameTries)
-}
-
-func (j *job) dir(top string) string { return top + "/" + j.rec.Order.Folder }
-
 // stem is a file's name without its extension.
 func stem(name string) string {
 	if s := strings.TrimSuffix(name, path.Ext(name)); s != "" {
 		return s
 	}
 	return name
-}
-
-func suffixes(files []studio.Made) []string {
-	out := make([]string, len(files))
-	for i, f := range files {
-		out[i] = f.Suffix
-	}
-	return out
-}
-
-func (j *job) writeRecord(names studio.Names) error {
-	if j.rec.Print != nil && j.rec.RepeatOf == "" {
-		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
-		if j.order.Output.Kind == render.ToStock {
-			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
-		}
-		for i := range j.rec.Print.Crops {
-			c := &j.rec.Print.Crops[i]
-			c.File, c.Before = names.Stem+"."+c.Name+".jpg", names.Stem+"."+c.Name+".before.jpg"
-		}
-		if j.rec.Plan.Paper != nil {
-			j.rec.Print.Diagram = names.Stem + diagramFile.Suffix
-		}
-		if j.rec.Gamut != nil {
-			j.rec.Print.GamutMap = names.Stem + gamutFile.Suffix
-		}
-	}
-	j.rec.Times.Finished = j.Now().Truncate(time.Millisecond)
-	data, err := j.rec.Encode()
-	if err != nil {
-		return err
-	}
-	return os.WriteFile(j.claim.MadePath(recordFile.Name), data, 0o644)
-}
-
-func (j *job) done(path string, out studio.Outcome) {
-	e := morning.Entry{Path: path, Record: *j.rec}
-	j.keep(e)
-	for _, r := range out.Renamed {
-		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
-	}
-	if out.Untidy != nil {
-		j.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))
-	}
-	j.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
-		zap.String("record", e.Path), zap.String("reason", j.rec.Reason), zap.Strings("cautions", codes(j.rec.Cautions)),
-		zap.String("repeat_of", j.rec.RepeatOf), zap.Duration("took", j.rec.Times.Finished.Sub(j.rec.Times.Claimed)))
-	j.Progress.Ended(e)
-}
-
-func codes(cautions []photo.Caution) []string {
-	out := make([]string, len(cautions))
-	for i, c := range cautions {
-		out[i] = c.Code
-	}
-	slices.Sort(out)
-	return out
 }

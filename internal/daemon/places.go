@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"context"
+	"slices"
 
 	"sizewright/internal/morning"
 )
@@ -77,11 +78,40 @@ func (w *worker) await(ctx context.Context, key string) (giveUp func(), err erro
 	}
 	select {
 	case t.held <- struct{}{}:
-		return func() { <-t.held; forget() }, nil
 	case <-ctx.Done():
 		forget()
 		return nil, ctx.Err()
 	}
+	elsewhere, err := w.awaitOthers(ctx, key)
+	if err != nil {
+		<-t.held
+		forget()
+		return nil, err
+	}
+	return func() { elsewhere(); <-t.held; forget() }, nil
+}
+
+// awaitOthers waits, at a shared studio, until no other daemon would make it either.
+func (w *worker) awaitOthers(ctx context.Context, key string) (giveUp func(), err error) {
+	if !w.shared {
+		return func() {}, nil
+	}
+	return w.Studio.Turn(ctx, key)
+}
+
+// catchUp learns, at a shared studio, what other daemons have made since.
+func (w *worker) catchUp() error {
+	if !w.shared {
+		return nil
+	}
+	made, err := morning.Index(w.Studio.Root())
+	if err != nil {
+		return err
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.made = made
+	return nil
 }
 
 // keep notes how an order ended, to recognise another like it.
@@ -92,4 +122,8 @@ func (w *worker) keep(e morning.Entry) {
 		w.made[morning.Key(&e.Record)] = e
 	}
 	w.night.Records = append(w.night.Records, e)
+	// What kept it waiting before is over.
+	folder, name := e.Record.Order.Folder, e.Record.Source.Name
+	w.night.Left = slices.DeleteFunc(w.night.Left, func(l morning.Left) bool { return l.Folder == folder && l.Name == name })
+	w.night.Faults = slices.DeleteFunc(w.night.Faults, func(f morning.Fault) bool { return f.Folder == folder && f.Name == name })
 }

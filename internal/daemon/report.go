@@ -28,10 +28,11 @@ func endHour(c *config.Config) int {
 func (w *worker) report(ctx context.Context) (page string, err error) {
 	w.night.Finished = w.Now()
 	slices.SortStableFunc(w.night.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
-	hour := endHour(w.Config)
+	c := w.configuration()
+	hour := endHour(c)
 	w.night.Date = morning.NightOf(w.night.Finished, hour)
 	day := w.night
-	day.Units = w.Config.Units
+	day.Units, day.Album = c.Units, w.album
 	since, err := morning.NightBegin(day.Date, hour, day.Finished.Location())
 	if err != nil {
 		return "", err
@@ -50,7 +51,7 @@ func (w *worker) report(ctx context.Context) (page string, err error) {
 		return "", err
 	}
 	if len(w.night.Records) > 0 {
-		if err := notify(ctx, w.Config.Notify, facts, notifyTime); err != nil {
+		if err := notify(ctx, c.Notify, facts, notifyTime); err != nil {
 			w.Log.Error("nobody was notified", zap.Error(err))
 		}
 	}

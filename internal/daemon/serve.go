@@ -9,89 +9,207 @@ import (
 
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/render"
 )
 
-// reportAfter is how long the queue must have been dry before the report is
-// written.
-const reportAfter = 2 * time.Second
+const (
+	// reportAfter is how long there must have been nothing to do before the report is
+	// written.
+	reportAfter = 2 * time.Second
+	// reportEvery is how long work goes on before a report tells of it all the same.
+	reportEvery = time.Hour
+	// lookEvery is how often the loop looks at the clock.
+	lookEvery = time.Second
+)
 
 // Serve makes whatever is dropped, until ctx ends. The print in hand is then
 // given up and its original returned to its drop folder, which takes no
 // longer than one band. The error is for what stops the daemon, a cancelled
 // ctx not included.
 func Serve(ctx context.Context, o Options) error {
-	w, unlock, err := open(o)
+	w, leave, err := open(o)
 	if err != nil {
 		return err
 	}
-	defer unlock()
-	watcher := intake.New(w.Studio.Drop(), w.intake())
-	queue := make(chan intake.Candidate)
-	go watcher.Run(ctx, queue)
+	defer leave()
+	l := &loop{worker: w, queue: newQueue(), ended: make(chan attempted), dog: newWatchdog(w.Log)}
+	l.watch(ctx)
 	tell(w.Log, daemon.SdNotifyReady)
 	defer tell(w.Log, daemon.SdNotifyStopping)
 	w.Log.Info("serving", zap.String("studio", w.Studio.Root()))
-	w.serve(ctx, queue, watcher)
+	l.run(ctx)
 	w.Log.Info("stopped")
 	return nil
+}
+
+// loop is the daemon's one goroutine that decides.
+type loop struct {
+	*worker
+	queue   *queue
+	orders  int // in hand
+	ended   chan attempted
+	dog     *watchdog
+	working bool // orders were taken since the last report
+
+	watcher  *intake.Watcher
+	offered  chan intake.Candidate
+	unwatch  context.CancelFunc
+	oddities int // told of in the last report
+
+	report, reported time.Time // when one is due, zero for none; and the last
+	retried          time.Time // when undone ends were last tried again
 }
 
 // attempted is a candidate whose order has come to an end.
 type attempted struct {
 	intake.Candidate
-	again bool
+	how ending
 }
 
-// serve takes candidates as they come, a few at a time; a pause after the last one
-// ends a run of work with a report.
-func (w *worker) serve(ctx context.Context, queue <-chan intake.Candidate, watcher *intake.Watcher) {
-	var dry <-chan time.Time // nil while there is nothing to report
-	ended, orders := make(chan attempted), 0
+func (l *loop) run(ctx context.Context) {
+	tick := time.NewTicker(lookEvery)
+	defer tick.Stop()
+	l.reported = time.Now()
 	for {
-		more := queue
-		if orders == inHand {
-			more = nil
-		}
+		l.begin(ctx)
 		select {
 		case <-ctx.Done():
-			for range orders {
-				<-ended
-			}
-			if dry != nil || orders > 0 {
-				w.endRun(ctx, watcher)
-			}
+			l.stop(ctx)
 			return
-		case c := <-more:
-			if dry == nil && orders == 0 {
-				w.newNight()
+		case c := <-l.offered:
+			l.queue.add(c, l.takes(c), time.Now())
+		case e := <-l.ended:
+			l.end(e)
+		case <-l.Reload:
+			if l.reload() {
+				l.unwatch()
+				l.watch(ctx)
 			}
-			dry = nil
-			orders++
-			go func() { ended <- attempted{c, w.attempt(ctx, c)} }()
-		case e := <-ended:
-			orders--
-			if e.again {
-				watcher.Forget(e.Folder, e.Name) // offered again at the next rescan
-			}
-			if orders == 0 {
-				dry = time.After(reportAfter)
-			}
-		case <-dry:
-			dry = nil
-			w.endRun(ctx, watcher)
+		case <-tick.C:
+			l.look(ctx)
 		}
 	}
 }
 
-// endRun writes the report of the work since the queue last ran dry.
-func (w *worker) endRun(ctx context.Context, watcher *intake.Watcher) {
-	w.lookAround(watcher.Oddities())
-	page, err := w.report(ctx)
+// watch starts looking at the drop folders, as the configuration says now. What was
+// queued is found again, and its turn with it.
+func (l *loop) watch(ctx context.Context) {
+	l.queue.waiting = nil
+	l.watcher, l.offered = intake.New(l.Studio.Drop(), l.intake()), make(chan intake.Candidate)
+	ctx, l.unwatch = context.WithCancel(ctx)
+	go l.watcher.Run(ctx, l.offered)
+}
+
+// begin takes in hand what may be.
+func (l *loop) begin(ctx context.Context) {
+	now, hours := l.Now(), l.configuration().Between
+	var resting time.Time
+	if !hours.Has(now) {
+		resting = hours.Next(now)
+	}
+	for resting.IsZero() && l.orders < inHand && ctx.Err() == nil {
+		c, ok := l.queue.next(time.Now())
+		if !ok {
+			break
+		}
+		if !l.working {
+			l.newNight()
+			l.working = true
+		}
+		l.report = time.Time{}
+		l.orders++
+		go func() { l.ended <- attempted{c, l.attempt(ctx, c)} }()
+	}
+	l.waits(len(l.queue.waiting), resting)
+}
+
+func (l *loop) end(e attempted) {
+	l.orders--
+	l.queue.ended(e.Candidate, e.how, time.Now())
+	if e.how != settled {
+		l.watcher.Forget(e.Folder, e.Name) // offered again at the next rescan, if not before
+	}
+	if l.orders == 0 {
+		l.report = time.Now().Add(reportAfter)
+	}
+}
+
+// look does what is due by the clock.
+func (l *loop) look(ctx context.Context) {
+	now := time.Now()
+	l.dog.look(now, l.orders, l.hand.beats.Load(), l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute))
+	l.takeOver(now)
+	if now.Sub(l.retried) >= firstPause {
+		l.retried = now
+		l.finishUndone()
+	}
+	if l.report.IsZero() && !l.working && l.worthTelling() != l.oddities {
+		l.report = now.Add(reportAfter)
+	}
+	switch {
+	case !l.report.IsZero() && !now.Before(l.report):
+		l.endRun(ctx)
+		l.working = false
+	case l.working && now.Sub(l.reported) >= reportEvery:
+		l.endRun(ctx)
+	}
+}
+
+// worthTelling counts what was left alone, but for litter.
+func (l *loop) worthTelling() (n int) {
+	for _, x := range l.watcher.Oddities() {
+		if x.Kind != intake.KindLitter {
+			n++
+		}
+	}
+	return n
+}
+
+// stop waits for what is in hand to be given back, and reports.
+func (l *loop) stop(ctx context.Context) {
+	l.unwatch()
+	for ; l.orders > 0; l.orders-- {
+		<-l.ended
+	}
+	if l.working {
+		l.endRun(ctx)
+	}
+}
+
+// endRun writes the report of the work since nothing was in hand last.
+func (l *loop) endRun(ctx context.Context) {
+	l.report, l.reported, l.oddities = time.Time{}, time.Now(), l.worthTelling()
+	l.lookAround(l.watcher.Oddities())
+	page, err := l.worker.report(ctx)
 	if err != nil {
-		w.Log.Error("no morning report", zap.Error(err))
+		l.Log.Error("no morning report", zap.Error(err))
 		return
 	}
-	w.Log.Info("morning report", zap.String("page", page))
+	l.Log.Info("morning report", zap.String("page", page))
+}
+
+// takes is about how long a candidate takes to make. One that was in hand more than
+// once when the daemon died is to come after others, as if it took minutes longer.
+func (l *loop) takes(c intake.Candidate) time.Duration {
+	order, err := render.NewOrder(c.Folder, l.configuration())
+	if err != nil {
+		return 0
+	}
+	takes := time.Duration(megapixels(order) * secondsPerMegapixel * float64(time.Second))
+	if n := l.Studio.Interruptions(c.Folder, c.Name, c.Size, c.ModTime); n > 1 {
+		takes += time.Duration(n) * time.Minute
+	}
+	return takes
+}
+
+// takeOver gives back what another daemon at a shared studio had in hand when it
+// died: whoever is free finds it in its drop folder.
+func (l *loop) takeOver(now time.Time) {
+	if !l.shared {
+		return
+	}
+	all, err := l.Studio.TakeOver(l.configuration().Lease, now)
+	l.putRight(all, err)
 }
 
 func tell(log *zap.Logger, state string) {

@@ -1,0 +1,255 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"sizewright/internal/daemon"
+	"sizewright/internal/intake"
+	"sizewright/internal/morning"
+	"sizewright/internal/record"
+	"sizewright/internal/studio"
+)
+
+func statusCommand() *cobra.Command {
+	var dir string
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "status",
+		Short: "Tell what waits, what is in hand and how far, and what is held",
+		Long: "Tell what waits, what is in hand and how far, and what is held.\n\n" +
+			"All of it is read from the studio: nothing is asked of a daemon, and none need be at work.",
+		Args: exactly(0),
+		RunE: func(c *cobra.Command, _ []string) error {
+			s, err := studio.Open(dir)
+			if err != nil {
+				return err
+			}
+			defer s.Close()
+			st, err := readStatus(s, time.Now())
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				return st.json(c.OutOrStdout())
+			}
+			st.tell(c.OutOrStdout())
+			return nil
+		},
+	}
+	studioFlag(c, &dir, ".", "the studio's directory")
+	c.Flags().BoolVar(&asJSON, "json", false, "print it as JSON")
+	return c
+}
+
+// statusSchema is the value of a status's "schema".
+const statusSchema = "sizewright/status/1"
+
+// status is a studio at one moment. Its form is fixed by configs/status.schema.json.
+type status struct {
+	Schema  string         `json:"schema"`
+	At      time.Time      `json:"at"`
+	Daemons []daemonStatus `json:"daemons"` // at work
+	InHand  []orderStatus  `json:"in_hand"`
+	Waiting []fileStatus   `json:"waiting"` // the oldest first
+	Held    []heldStatus   `json:"held"`    // the latest first
+	Left    []fileStatus   `json:"left_alone"`
+}
+
+type daemonStatus struct {
+	PID     int       `json:"pid"`
+	Host    string    `json:"host"`
+	Since   time.Time `json:"since"`
+	Queued  int       `json:"queued"`
+	Resting time.Time `json:"resting_until,omitzero"` // its hours of work begin then
+}
+
+type orderStatus struct {
+	Folder string    `json:"folder"`
+	Name   string    `json:"name"`
+	Since  time.Time `json:"since"`
+	Stage  string    `json:"stage"`           // "left behind" where nobody has it in hand
+	Share  float64   `json:"share,omitempty"` // of its print, 0 to 1
+}
+
+type fileStatus struct {
+	Folder string    `json:"folder"`
+	Name   string    `json:"name"`
+	Bytes  int64     `json:"bytes,omitempty"`
+	Since  time.Time `json:"since,omitzero"` // its own modification time
+	Text   string    `json:"text,omitempty"` // why it was left alone
+}
+
+type heldStatus struct {
+	Folder string    `json:"folder"`
+	Name   string    `json:"name"`
+	When   time.Time `json:"when"`
+	Code   string    `json:"reason_code"`
+	Reason string    `json:"reason"`
+	Record string    `json:"record"` // its path in the studio
+}
+
+// readStatus looks at a studio, and changes nothing.
+func readStatus(s *studio.Studio, now time.Time) (*status, error) {
+	st := &status{Schema: statusSchema, At: now.Truncate(time.Second), Daemons: []daemonStatus{}, InHand: []orderStatus{},
+		Waiting: []fileStatus{}, Held: []heldStatus{}, Left: []fileStatus{}}
+	if err := st.work(s); err != nil {
+		return nil, err
+	}
+	files, odd, err := intake.Scan(s.Drop())
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range files {
+		st.Waiting = append(st.Waiting, fileStatus{Folder: f.Folder, Name: f.Name, Bytes: f.Size, Since: f.ModTime})
+	}
+	for _, o := range odd {
+		if o.Kind != intake.KindLitter {
+			st.Left = append(st.Left, fileStatus{Folder: o.Folder, Name: o.Name, Text: o.Text})
+		}
+	}
+	return st, st.heldOnes(s)
+}
+
+// work reads who is at work, and what is in hand.
+func (st *status) work(s *studio.Studio) error {
+	workers, err := s.Workers()
+	if err != nil {
+		return err
+	}
+	doing := map[string]daemon.Doing{} // by worker
+	for _, w := range workers {
+		if !w.Alive {
+			continue
+		}
+		d, _ := daemon.ReadDoing(w.Progress) // a daemon that has said nothing yet does nothing
+		doing[w.ID] = d
+		st.Daemons = append(st.Daemons, daemonStatus{w.PID, w.Host, w.Started, d.Queued, d.Resting})
+	}
+	claims, err := s.Claims()
+	if err != nil {
+		return err
+	}
+	for _, c := range claims {
+		o := orderStatus{Folder: c.Folder, Name: c.Name, Since: c.Taken, Stage: "left behind"}
+		d, alive := doing[c.Worker]
+		if alive {
+			o.Stage = "taken"
+		}
+		for _, x := range d.Orders {
+			if x.Folder == c.Folder && x.Name == c.Name {
+				o.Stage, o.Share = x.Stage, x.Share
+			}
+		}
+		st.InHand = append(st.InHand, o)
+	}
+	return nil
+}
+
+// heldOnes reads which pictures are held: those whose original still lies there.
+func (st *status) heldOnes(s *studio.Studio) error {
+	entries, err := morning.Read(s.Root(), time.Time{})
+	if err != nil {
+		return err
+	}
+	for _, e := range slices.Backward(entries) {
+		r := e.Record
+		if r.Status != record.Held {
+			continue
+		}
+		if _, err := os.Lstat(filepath.Join(s.Root(), filepath.FromSlash(r.Source.Original))); err != nil {
+			continue // somebody has seen to it
+		}
+		st.Held = append(st.Held, heldStatus{r.Order.Folder, path.Base(r.Source.Original), r.Times.Finished, r.Code, r.Reason, e.Path})
+	}
+	return nil
+}
+
+func (st *status) json(out io.Writer) error {
+	enc := json.NewEncoder(out)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(st)
+}
+
+// tell says it for people.
+func (st *status) tell(out io.Writer) {
+	if len(st.Daemons) == 0 {
+		fmt.Fprintln(out, "Nobody is at work here.")
+	}
+	for _, d := range st.Daemons {
+		fmt.Fprintf(out, "At work: process %d on %s, since %s", d.PID, printable(d.Host), clock(d.Since, st.At))
+		if !d.Resting.IsZero() {
+			fmt.Fprintf(out, "; rests until %s", clock(d.Resting, st.At))
+		}
+		fmt.Fprintln(out)
+	}
+	heading(out, "In hand", len(st.InHand))
+	for _, o := range st.InHand {
+		fmt.Fprintf(out, "  %s / %s: %s%s, for %s\n", printable(o.Folder), printable(o.Name), o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second))
+	}
+	heading(out, "Waiting", len(st.Waiting))
+	for folder, files := range perFolder(st.Waiting) {
+		fmt.Fprintf(out, "  %s: %d, %s the first\n", printable(folder), len(files), printable(files[0].Name))
+	}
+	heading(out, "Held", len(st.Held))
+	for _, h := range st.Held {
+		fmt.Fprintf(out, "  %s / %s: %s\n", printable(h.Folder), printable(h.Name), printable(h.Reason))
+	}
+	heading(out, "Left alone", len(st.Left))
+	for _, l := range st.Left {
+		fmt.Fprintf(out, "  %s\n", printable(l.Text))
+	}
+}
+
+func heading(out io.Writer, what string, n int) {
+	if n > 0 {
+		fmt.Fprintf(out, "%s: %d\n", what, n)
+	}
+}
+
+// perFolder goes through files by folder, in the folders' order.
+func perFolder(files []fileStatus) func(yield func(string, []fileStatus) bool) {
+	return func(yield func(string, []fileStatus) bool) {
+		by := map[string][]fileStatus{}
+		var names []string
+		for _, f := range files {
+			if by[f.Folder] == nil {
+				names = append(names, f.Folder)
+			}
+			by[f.Folder] = append(by[f.Folder], f)
+		}
+		slices.SortFunc(names, strings.Compare)
+		for _, name := range names {
+			if !yield(name, by[name]) {
+				return
+			}
+		}
+	}
+}
+
+// printed is how much of a print is made, where it is begun.
+func printed(share float64) string {
+	if share == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" %.0f %%", 100*share)
+}
+
+// clock is a time of day, with its date where that is another than now's.
+func clock(t, now time.Time) string {
+	t = t.In(now.Location())
+	if t.Format(time.DateOnly) == now.Format(time.DateOnly) {
+		return t.Format("15:04")
+	}
+	return t.Format("2006-01-02 15:04")
+}

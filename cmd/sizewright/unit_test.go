@@ -1,0 +1,196 @@
+package main
+
+import (
+	"bufio"
+	"image/jpeg"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"sizewright/internal/reference"
+)
+
+const unitFile = "../../systemd/sizewright.service"
+
+// unitWithPaths is the unit with a binary and a studio that are there, as its first
+// comment has its user do.
+func unitWithPaths(t *testing.T, binary, studio string) string {
+	t.Helper()
+	unit, err := os.ReadFile(unitFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.NewReplacer("/usr/local/bin/sizewright", binary, "/srv/studio", studio, "User=sizewright", "User=root").Replace(string(unit))
+	file := filepath.Join(t.TempDir(), "sizewright.service")
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return file
+}
+
+func TestTheUnitIsSound(t *testing.T) {
+	reference.Tool(t, "systemd-analyze")
+	binary := build(t)
+	out, err := exec.Command("systemd-analyze", "verify", unitWithPaths(t, binary, t.TempDir())).CombinedOutput()
+	if err != nil || len(out) > 0 {
+		t.Errorf("systemd-analyze verify: %v\n%s", err, out)
+	}
+}
+
+// The measure is systemd's own: 0 is nothing exposed, 10 everything.
+func TestTheUnitExposesLittle(t *testing.T) {
+	reference.Tool(t, "systemd-analyze")
+	out := reference.Output(t, "systemd-analyze", "security", "--offline=true", "--no-pager", unitFile)
+	m := regexp.MustCompile(`Overall exposure level for sizewright.service: ([0-9.]+)`).FindStringSubmatch(out)
+	if m == nil {
+		t.Fatalf("systemd-analyze says no level:\n%s", out)
+	}
+	level, err := strconv.ParseFloat(m[1], 64)
+	if err != nil || level > 2 {
+		t.Errorf("exposure %v, %v; want at most 2.0", m[1], err)
+	}
+	t.Logf("exposure %v", level)
+}
+
+// The unit's filter kills no call that a daemon at work makes. No systemd runs where
+// the tests do, so what the daemon calls is traced and compared with what the filter
+// lets through.
+func TestTheUnitsFilterLetsTheDaemonWork(t *testing.T) {
+	reference.Tool(t, "systemd-analyze")
+	reference.Tool(t, "strace")
+	binary, dir := build(t), t.TempDir()
+	studio, trace := filepath.Join(dir, "studio"), filepath.Join(dir, "trace")
+	reference.Output(t, binary, "init", studio)
+	dropPicture(t, filepath.Join(studio, "drop", "A4", "marsh.jpg"))
+	cmd := exec.Command("strace", "-f", "-qq", "-o", trace, "-e", "signal=none", binary, "serve", "--studio", studio)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // strace lets no signal end it; the daemon hears the group's
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL) })
+	waitForReport(t, studio)
+	if err := syscall.Kill(-cmd.Process.Pid, syscall.SIGTERM); err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Wait(); err != nil {
+		t.Fatal(err)
+	}
+	allowed := allowedCalls(t)
+	called := tracedCalls(t, trace)
+	if len(called) < 20 {
+		t.Fatalf("only %v were traced", called)
+	}
+	for _, name := range called {
+		if !allowed[name] {
+			t.Errorf("the daemon calls %s, which the unit's SystemCallFilter= refuses", name)
+		}
+	}
+}
+
+func dropPicture(t *testing.T, name string) {
+	t.Helper()
+	f, err := os.Create(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := jpeg.Encode(f, checked(1680, 1120), nil); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func waitForReport(t *testing.T, studio string) {
+	t.Helper()
+	for range 1200 {
+		if _, err := os.Stat(filepath.Join(studio, "outbox", "morning", "latest.html")); err == nil {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	t.Fatal("no morning report within two minutes")
+}
+
+// tracedCalls are the system calls of a trace, each once.
+func tracedCalls(t *testing.T, trace string) []string {
+	t.Helper()
+	f, err := os.Open(trace)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	call := regexp.MustCompile(`^\d+ +(?:<\.\.\. )?([a-z_0-9]+)[( ]`)
+	names := map[string]bool{}
+	for lines := bufio.NewScanner(f); lines.Scan(); {
+		if m := call.FindStringSubmatch(lines.Text()); m != nil {
+			names[m[1]] = true
+		}
+	}
+	var all []string
+	for name := range names {
+		all = append(all, name)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// allowedCalls works out the unit's SystemCallFilter= lines as systemd.exec(5) has
+// them: the first says that all is refused but what is named; "~" takes away again.
+func allowedCalls(t *testing.T) map[string]bool {
+	t.Helper()
+	unit, err := os.ReadFile(unitFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	allowed := map[string]bool{}
+	add := func(words string, is bool) {
+		for _, word := range strings.Fields(words) {
+			for _, name := range expand(t, word) {
+				allowed[name] = is
+			}
+		}
+	}
+	add("@default", true)
+	for line := range strings.Lines(string(unit)) {
+		filter, found := strings.CutPrefix(strings.TrimSpace(line), "SystemCallFilter=")
+		if words, away := strings.CutPrefix(filter, "~"); away {
+			add(words, false)
+		} else if found {
+			add(filter, true)
+		}
+	}
+	return allowed
+}
+
+// expand is the calls of a set, and of the sets in it.
+func expand(t *testing.T, word string) []string {
+	t.Helper()
+	if !strings.HasPrefix(word, "@") {
+		return []string{word}
+	}
+	var all []string
+	for line := range strings.Lines(reference.Output(t, "systemd-analyze", "syscall-filter", "--no-pager", word)) {
+		if line = strings.TrimSpace(line); line != "" && line != word && !strings.HasPrefix(line, "#") {
+			all = append(all, expand(t, line)...)
+		}
+	}
+	return all
+}
+
+// build makes the program as it is shipped.
+func build(t *testing.T) (binary string) {
+	t.Helper()
+	binary = filepath.Join(t.TempDir(), "sizewright")
+	cmd := exec.Command("go", "build", "-o", binary, ".")
+	cmd.Env = append(os.Environ(), "CGO_ENABLED=0")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("go build: %v\n%s", err, out)
+	}
+	return binary
+}

@@ -1,0 +1,168 @@
+package daemon
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"time"
+
+	"go.uber.org/zap"
+
+	"sizewright/internal/morning"
+	"sizewright/internal/photo"
+	"sizewright/internal/record"
+	"sizewright/internal/render"
+	"sizewright/internal/studio"
+)
+
+// repeat records that the order was made before and makes nothing.
+func (j *job) repeat(before morning.Entry) error {
+	p := *before.Record.Print
+	j.rec.Print = &p
+	j.rec.Status = before.Record.Status
+	j.rec.RepeatOf = before.Path
+	j.rec.Cautions = slices.Clone(before.Record.Cautions)
+	return j.publish()
+}
+
+// publish hands the made files and the record to the outbox.
+func (j *job) publish(files ...studio.Made) error {
+	files = append(files, recordFile)
+	return j.settle(j.dir("outbox"), j.dir("originals"), files,
+		func() (studio.Names, error) { return j.claim.Names(stem(j.rec.Source.Name), suffixes(files)...) },
+		j.claim.Publish)
+}
+
+// hold hands the untouched original to the held folder with its record and
+// the reason in a text file.
+func (j *job) hold(code, reason string) error {
+	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print, j.rec.Gamut = record.Held, code, reason, nil, nil
+	if err := os.WriteFile(j.claim.MadePath(reasonFile.Name), []byte(reason+"\n"), 0o644); err != nil {
+		return err
+	}
+	files := []studio.Made{reasonFile, recordFile}
+	return j.settle(j.dir("held"), j.dir("held"), files,
+		func() (studio.Names, error) { return j.claim.HeldNames(suffixes(files)...) },
+		j.claim.Hold)
+}
+
+// nameTries is how often a set of names is chosen again.
+const nameTries = 20
+
+// settle chooses names, writes the record that holds them and ends the claim;
+// a name taken in between is chosen again.
+func (j *job) settle(to, originals string, files []studio.Made, choose func() (studio.Names, error),
+	end func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
+	j.stage(stageSaving)
+	if err := j.claim.Unchanged(); err != nil {
+		return err
+	}
+	for range nameTries {
+		names, err := choose()
+		if err != nil {
+			return err
+		}
+		j.rec.Source.Original = originals + "/" + names.Original
+		if err := j.writeRecord(names); err != nil {
+			return err
+		}
+		finish := func() error {
+			out, err := end(names, files...)
+			if err == nil {
+				j.done(to+"/"+names.Stem+recordSuffix, out)
+			}
+			return err
+		}
+		err = finish()
+		switch {
+		case errors.Is(err, studio.ErrNameTaken):
+			continue
+		case err != nil && j.claim.Decided():
+			j.later(finish)
+		}
+		return err
+	}
+	return fmt.Errorf("no free name for %s after %d tries", j.rec.Source.Name, nameTries)
+}
+
+// later keeps the end of an order that is decided, and could not be carried out: an
+// outbox that may not be written to at this moment, say.
+func (w *worker) later(finish func() error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.undone = append(w.undone, finish)
+}
+
+// finishUndone tries again to carry out what was decided. What goes wrong again has
+// been told already.
+func (w *worker) finishUndone() {
+	w.mu.Lock()
+	undone := w.undone
+	w.undone = nil
+	w.mu.Unlock()
+	for _, finish := range undone {
+		if err := finish(); err != nil && !errors.Is(err, studio.ErrTakenOver) {
+			w.later(finish)
+		}
+	}
+}
+
+func (j *job) dir(top string) string { return top + "/" + j.rec.Order.Folder }
+
+func suffixes(files []studio.Made) []string {
+	out := make([]string, len(files))
+	for i, f := range files {
+		out[i] = f.Suffix
+	}
+	return out
+}
+
+func (j *job) writeRecord(names studio.Names) error {
+	if j.rec.Print != nil && j.rec.RepeatOf == "" {
+		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
+		if j.order.Output.Kind == render.ToStock {
+			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
+		}
+		for i := range j.rec.Print.Crops {
+			c := &j.rec.Print.Crops[i]
+			c.File, c.Before = names.Stem+"."+c.Name+".jpg", names.Stem+"."+c.Name+".before.jpg"
+		}
+		if j.rec.Plan.Paper != nil {
+			j.rec.Print.Diagram = names.Stem + diagramFile.Suffix
+		}
+		if j.rec.Gamut != nil {
+			j.rec.Print.GamutMap = names.Stem + gamutFile.Suffix
+		}
+	}
+	j.rec.Times.Finished = j.Now().Truncate(time.Millisecond)
+	data, err := j.rec.Encode()
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(j.claim.MadePath(recordFile.Name), data, 0o644)
+}
+
+func (j *job) done(path string, out studio.Outcome) {
+	e := morning.Entry{Path: path, Record: *j.rec}
+	j.keep(e)
+	for _, r := range out.Renamed {
+		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
+	}
+	if out.Untidy != nil {
+		j.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))
+	}
+	j.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
+		zap.String("record", e.Path), zap.String("reason", j.rec.Reason), zap.Strings("cautions", codes(j.rec.Cautions)),
+		zap.String("repeat_of", j.rec.RepeatOf), zap.Duration("took", j.rec.Times.Finished.Sub(j.rec.Times.Claimed)))
+	j.Progress.Ended(e)
+}
+
+func codes(cautions []photo.Caution) []string {
+	out := make([]string, len(cautions))
+	for i, c := range cautions {
+		out[i] = c.Code
+	}
+	slices.Sort(out)
+	return out
+}

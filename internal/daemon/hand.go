@@ -1,0 +1,110 @@
+package daemon
+
+import (
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"sizewright/internal/morning"
+)
+
+// hand is what is in hand, for the status that others read, and a pulse that beats
+// whenever any of it gets on. It passes on to the user's own Progress, one call at a
+// time.
+type hand struct {
+	to    Progress
+	now   func() time.Time
+	beats atomic.Uint64
+
+	mu     sync.Mutex
+	orders []InHand
+}
+
+// InHand is an order that is being made.
+type InHand struct {
+	Folder string    `json:"folder"`
+	Name   string    `json:"name"`
+	Since  time.Time `json:"since"`
+	Stage  string    `json:"stage"` // what is being done to it
+	Share  float64   `json:"share"` // of the print that is made, 0 to 1
+	Bytes  int64     `json:"-"`     // it may take on the disk
+}
+
+// The stages of an order.
+const (
+	stageReading   = "reading"
+	stageMeasuring = "measuring"
+	stageWaiting   = "waiting for the press"
+	stagePrinting  = "printing"
+	stageSaving    = "saving"
+)
+
+// Started has an order in hand.
+func (h *hand) Started(folder, name string) {
+	h.beats.Add(1)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.orders = append(h.orders, InHand{Folder: folder, Name: name, Since: h.now(), Stage: stageReading})
+	h.to.Started(folder, name)
+}
+
+// stage says what is being done to an order now.
+func (h *hand) stage(folder, name, stage string) {
+	h.beats.Add(1)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if o := h.find(folder, name); o != nil {
+		o.Stage = stage
+	}
+}
+
+// Rendering hears of the bands of a print.
+func (h *hand) Rendering(folder, name string, done, total int) {
+	h.beats.Add(1)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if o := h.find(folder, name); o != nil {
+		o.Stage, o.Share = stagePrinting, float64(done)/float64(max(total, 1))
+	}
+	h.to.Rendering(folder, name, done, total)
+}
+
+// Ended and Failed hear of how an order came out; over has it out of hand.
+func (h *hand) Ended(e morning.Entry) {
+	h.beats.Add(1)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.to.Ended(e)
+}
+
+func (h *hand) Failed(f morning.Fault) {
+	h.beats.Add(1)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.to.Failed(f)
+}
+
+func (h *hand) over(folder, name string) {
+	h.beats.Add(1)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.orders = slices.DeleteFunc(h.orders, func(o InHand) bool { return o.Folder == folder && o.Name == name })
+}
+
+// find needs h.mu.
+func (h *hand) find(folder, name string) *InHand {
+	i := slices.IndexFunc(h.orders, func(o InHand) bool { return o.Folder == folder && o.Name == name })
+	if i < 0 {
+		return nil
+	}
+	return &h.orders[i]
+}
+
+func (h *hand) inHand() []InHand {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return slices.Clone(h.orders)
+}
+
+var _ Progress = (*hand)(nil)

@@ -1,0 +1,182 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"math"
+	"os"
+
+	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/record"
+	"sizewright/internal/render"
+	"sizewright/internal/studio"
+)
+
+// print makes the TIFF and, alongside, the proofs under temporary names and
+// publishes them with the record.
+func (j *job) print(ctx context.Context, src *photo.Photo) error {
+	r, err := render.New(j.rec.Plan, src, j.order)
+	if err != nil {
+		return err
+	}
+	j.rec.Print = record.PrintOf(j.rec.Plan)
+	ctx, stop := context.WithCancel(ctx)
+	var proofs []studio.Made
+	proved, ended := alongside(func() (err error) {
+		if proofs, err = j.proof(ctx, src); err != nil {
+			return err
+		}
+		return j.crop(r, src)
+	})
+	defer func() { stop(); <-ended }() // nothing is written any more, whatever happened
+	err = j.press(ctx, r)
+	if err != nil {
+		stop()
+	}
+	if err := errors.Join(err, proved()); err != nil {
+		return err
+	}
+	proofs = append(proofs, j.crops...)
+	if paper := j.rec.Plan.Paper; paper != nil {
+		if err := os.WriteFile(j.claim.MadePath(diagramFile.Name), paper.Layout.SVG(), 0o644); err != nil {
+			return err
+		}
+		proofs = append(proofs, diagramFile)
+	}
+	j.rec.Status = record.Made(j.rec.Cautions)
+	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
+}
+
+// press makes the TIFF when its turn comes.
+func (j *job) press(ctx context.Context, r *render.Renderer) error {
+	if err := j.enter(ctx, j.places.press); err != nil {
+		return err
+	}
+	defer j.exit(j.places.press)
+	j.exit(j.places.reading)
+	return j.writeTIFF(ctx, r)
+}
+
+// alongside starts do and returns what waits for it, and a channel that is closed
+// at its end. A panic of do becomes one of the waiter, who alone knows what to make
+// of it.
+func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
+	var err error
+	var panicked any
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		defer func() { panicked = recover() }()
+		err = do()
+	}()
+	return func() error {
+		<-done
+		if panicked != nil {
+			panic(panicked)
+		}
+		return err
+	}, done
+}
+
+func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
+	heard := func(done, total int) {
+		j.Progress.Rendering(j.rec.Order.Folder, j.rec.Source.Name, done, total)
+	}
+	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
+		tw, err := r.WriteTIFF(ctx, &early{File: f}, render.Options{Workers: j.cores(), Progress: heard})
+		if err == nil {
+			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
+		}
+		return err
+	})
+}
+
+// proof makes the preview and, for a stock with a profile, what it is asked
+// about: the print on the paper's own white, and how far the picture's colours
+// are outside the paper.
+func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error) {
+	files, proofs := []studio.Made{previewFile}, []render.Proof{render.OnWhite}
+	toStock := j.order.Output.Kind == render.ToStock
+	if toStock {
+		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
+	}
+	images, err := render.Preview(ctx, j.rec.Plan, src, j.order, j.cores(), previewSide, proofs...)
+	if err != nil {
+		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
+	}
+	for i, img := range images {
+		err := j.create(files[i].Name, "writing "+files[i].Name, func(f *os.File) error { return jpeg.Encode(f, img, &jpeg.Options{Quality: previewQuality}) })
+		if err != nil {
+			return nil, err
+		}
+	}
+	if !toStock {
+		return files, nil
+	}
+	return j.gamut(files, src)
+}
+
+// gamut measures and maps what the paper cannot hold, where the picture's
+// colours are known.
+func (j *job) gamut(files []studio.Made, src *photo.Photo) ([]studio.Made, error) {
+	m, err := render.MeasureGamut(src, j.order.Output.Profile)
+	switch {
+	case errors.Is(err, render.ErrNoColours):
+		return files, nil
+	case err != nil:
+		return nil, fmt.Errorf("measuring the gamut of %s: %w", j.rec.Source.Name, err)
+	}
+	g := m.Gamut()
+	j.rec.Gamut = &g
+	if c := render.GamutCaution(g, j.order); c != nil {
+		j.rec.Cautions = append(j.rec.Cautions, *c)
+	}
+	err = j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(render.GamutMapSide)) })
+	return append(files, gamutFile), err
+}
+
+const cropQuality = 85
+
+// crop cuts the print at 100 % at a few places, before and after sharpening.
+func (j *job) crop(r *render.Renderer, src *photo.Photo) error {
+	crops, err := r.Crops(render.LookingPlaces(src, j.spectrum, j.rec.Gamut))
+	if err != nil {
+		return fmt.Errorf("cutting crops of %s: %w", j.rec.Source.Name, err)
+	}
+	for _, c := range crops {
+		for _, side := range []struct {
+			img    *image.RGBA
+			suffix string
+		}{{c.After, ""}, {c.Before, ".before"}} {
+			made := studio.Made{Name: c.Place.Name + side.suffix + ".jpg", Suffix: "." + c.Place.Name + side.suffix + ".jpg"}
+			err := j.create(made.Name, "writing "+made.Name, func(f *os.File) error { return jpeg.Encode(f, side.img, &jpeg.Options{Quality: cropQuality}) })
+			if err != nil {
+				return err
+			}
+			j.crops = append(j.crops, made)
+		}
+		j.rec.Print.Crops = append(j.rec.Print.Crops, record.Crop{
+			Name: c.Place.Name, Why: c.Place.Why, X: c.X, Y: c.Y, SidePX: c.Side,
+			SideMM: math.Round(float64(c.Side)*printsize.MMPerInch/j.rec.Plan.Print.PPI*100) / 100,
+		})
+	}
+	return nil
+}
+
+// create makes a file in the claim; doing says what failed if it does.
+func (j *job) create(name, doing string, write func(*os.File) error) error {
+	f, err := os.OpenFile(j.claim.MadePath(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if err := write(f); err != nil {
+		return fmt.Errorf("%s of %s: %w", doing, j.rec.Source.Name, err)
+	}
+	return f.Close()
+}

@@ -1,0 +1,52 @@
+package daemon
+
+import (
+	"fmt"
+	"path/filepath"
+	"time"
+
+	"github.com/coreos/go-systemd/v22/daemon"
+	"go.uber.org/zap"
+	"golang.org/x/sys/unix"
+
+	"sizewright/internal/config"
+	"sizewright/internal/morning"
+)
+
+// configuration is what holds now. An order keeps what held when it was taken.
+func (w *worker) configuration() *config.Config {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.Config
+}
+
+// reload reads the configuration again, profiles with it. One with a mistake changes
+// nothing: each mistake is logged, and the morning report says so.
+func (w *worker) reload() (changed bool) {
+	tell(w.Log, daemon.SdNotifyReloading+fmt.Sprintf("\nMONOTONIC_USEC=%d", monotonic()))
+	defer tell(w.Log, daemon.SdNotifyReady)
+	path := w.Studio.ConfigPath()
+	cfg, err := config.Load(path)
+	if err != nil {
+		w.Log.Error("the configuration has mistakes, so the one before goes on: " + err.Error())
+		w.leave(morning.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used: mend it and reload", err)})
+		return false
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.Config.Share != cfg.Share {
+		w.Log.Warn("whether the studio is shared is settled when the daemon starts: restart it")
+	}
+	w.Config, w.papers = cfg, map[string]paper{}
+	w.Log.Info("the configuration was read again", zap.String("file", path))
+	return true
+}
+
+// monotonic is the clock that systemd wants a reload's beginning by, in µs.
+func monotonic() int64 {
+	var now unix.Timespec
+	if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &now); err != nil {
+		return 0
+	}
+	return time.Duration(now.Nano()).Microseconds()
+}

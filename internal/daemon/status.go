@@ -1,0 +1,69 @@
+package daemon
+
+import (
+	"encoding/json"
+	"runtime"
+	"time"
+
+	"go.uber.org/zap"
+)
+
+// Doing is what a daemon says of itself, about once a second, for [studio.Studio.Beat].
+type Doing struct {
+	Orders  []InHand  `json:"orders"`         // in hand
+	Queued  int       `json:"queued"`         // whole, and waiting for their turn
+	Resting time.Time `json:"until,omitzero"` // when the hours of work begin, where it waits for them
+	At      time.Time `json:"at"`             // when it said so
+
+	Goroutines int `json:"goroutines"` // for those who look for leaks
+}
+
+// beatEvery is how often that is.
+const beatEvery = time.Second
+
+// beat says what is being done until the returned function is called. That it is said
+// shows others that this process lives, and no more: whether it gets on is the
+// watchdog's to judge.
+func (w *worker) beat() (stop func()) {
+	done, ended := make(chan struct{}), make(chan struct{})
+	say := func() {
+		if err := w.Studio.Beat(w.doing()); err != nil {
+			w.Log.Warn("what is being done could not be noted", zap.Error(err))
+		}
+	}
+	say()
+	go func() {
+		defer close(ended)
+		tick := time.NewTicker(beatEvery)
+		defer tick.Stop()
+		for {
+			select {
+			case <-done:
+				return
+			case <-tick.C:
+				say()
+			}
+		}
+	}()
+	return func() { close(done); <-ended }
+}
+
+func (w *worker) doing() Doing {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return Doing{Orders: w.hand.inHand(), Queued: w.queued, Resting: w.resting, At: w.Now().Truncate(time.Second), Goroutines: runtime.NumGoroutine()}
+}
+
+// waits notes how many are queued, and until when the hours of work are over, zero
+// within them.
+func (w *worker) waits(queued int, resting time.Time) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.queued, w.resting = queued, resting
+}
+
+// ReadDoing reads what a daemon said of itself.
+func ReadDoing(data []byte) (d Doing, err error) {
+	err = json.Unmarshal(data, &d)
+	return d, err
+}
