@@ -46,6 +46,8 @@ if [[ $wide != "$plain" ]]; then
   printf 'with vector instructions the print is another than without:\n%s\n%s\n' "$wide" "$plain" >&2
   exit 1
 fi
+# Hostile input: every parser for a few seconds; scripts/fuzz.sh alone takes hours.
+scripts/fuzz.sh 6
 # Long comparisons are thinned under the race detector: whole here.
 go test -timeout 30m ./internal/colour ./internal/render
 CGO_ENABLED=1 go test -race -timeout 30m ./...

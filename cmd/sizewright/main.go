@@ -13,6 +13,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+
+	"sizewright/internal/apart"
 )
 
 // The exit codes, for scripts.
@@ -29,7 +31,12 @@ var errHeld = errors.New("held")
 // usageError marks what the command line is to blame for.
 type usageError struct{ error }
 
-func main() { os.Exit(run()) }
+func main() {
+	if apart.Main() {
+		return
+	}
+	os.Exit(run())
+}
 
 // heapSlack is by how many per cent the heap may grow before it is collected.
 // Nearly all of it is a few decoded pictures and bands, which cost a collector little

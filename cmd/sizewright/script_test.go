@@ -23,6 +23,7 @@ import (
 	xtiff "golang.org/x/image/tiff"
 
 	"sizewright/configs"
+	"sizewright/internal/apart"
 	"sizewright/internal/colour"
 )
 
@@ -45,6 +46,9 @@ func TestScripts(t *testing.T) {
 }
 
 func TestMain(m *testing.M) {
+	if apart.Main() {
+		return
+	}
 	testscript.Main(m, map[string]func(){
 		"sizewright": func() { os.Exit(run()) },
 		"exits":      exitsMain,

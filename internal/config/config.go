@@ -3,6 +3,7 @@ package config
 import (
 	"time"
 
+	"sizewright/internal/photo"
 	"sizewright/internal/sheet"
 )
 
@@ -19,10 +20,11 @@ type Config struct {
 	Share    bool          // several daemons work at this studio
 	Lease    time.Duration // how long one of them may be silent before its orders are taken over, 10s to 1h
 
-	EndsAt int      // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
-	Units  string   // that reports give sizes in: "mm", "in" or "both"
-	Notify string   // a command that is given the report's JSON, its words with MediaSeparator between; "" is none
-	Print  Settings // what [print] says over the defaults; Settings("", "") is how such prints are made
+	Limits photo.Limits // what one file may ask of this machine, [limits]
+	EndsAt int          // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
+	Units  string       // that reports give sizes in: "mm", "in" or "both"
+	Notify string       // a command that is given the report's JSON, its words with MediaSeparator between; "" is none
+	Print  Settings     // what [print] says over the defaults; Settings("", "") is how such prints are made
 
 	media     map[string]*sheet.Media // by name
 	modeTimes map[string]float64      // by the mode's name
@@ -156,7 +158,8 @@ func Default() *Config {
 		KeepFree: 1024,
 		Lease:    2 * time.Minute,
 
-		Units: "both",
+		Limits: photo.DefaultLimits(),
+		Units:  "both",
 		Print: Settings{
 			PPI:         360,
 			Fit:         FitWhole,

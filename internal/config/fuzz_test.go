@@ -15,7 +15,7 @@ func FuzzParse(f *testing.F) {
 		string(configs.SizewrightTOML), layered, "\ufeffworkers = 1\r\n", "[[stock]]\na=1\n[stock.b]\nppi = 1",
 		"print = {ppi = 300, bits = [{a = 1}]}", "a = '''\n", "[print\nppi=1\n[print]\n", "stock.\"\".ppi.x = 1",
 		"[folder.24x36in canvas]\n", "a.b=1\n[a]\n[a.b]\n", "= 1\n\x00\n\xff", "workers = 1979-05-27T07:32:00Z",
-		"print.profile = 'a.icc'\nstock.rag.working_space = 'a98'\nfolder.A4.intent = 'absolute'",
+		"[limits]\nmax_megapixels = 50\nmax_decode_time = '1m'", "print.profile = 'a.icc'\nstock.rag.working_space = 'a98'\nfolder.A4.intent = 'absolute'",
 	} {
 		f.Add([]byte(text))
 	}

@@ -44,6 +44,8 @@ func (r *reader) newTable(path []string, at position) *table {
 		return &table{name: name, read: into(intakeKeys, c)}
 	case name == workTable:
 		return &table{name: name, read: into(workKeys, c)}
+	case name == limitsTable:
+		return &table{name: name, read: into(limitsKeys, &c.Limits)}
 	case name == morningTable:
 		return &table{name: name, read: into(morningKeys, c)}
 	case name == printTable:

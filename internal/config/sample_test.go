@@ -24,6 +24,7 @@ func TestTheSampleHasEveryKey(t *testing.T) {
 	found := haveKeys(t, section(sample, rootTable), rootKeys, Default()) +
 		haveKeys(t, section(sample, intakeTable), intakeKeys, Default()) +
 		haveKeys(t, section(sample, workTable), workKeys, Default()) +
+		haveKeys(t, section(sample, limitsTable), limitsKeys, &Default().Limits) +
 		haveKeys(t, section(sample, morningTable), morningKeys, Default()) +
 		haveKeys(t, section(sample, printTable), printKeys, &Default().Print)
 	if all := len(commented.FindAllString(sample, -1)); found != all {

@@ -8,6 +8,7 @@ const (
 	rootTable    = "" // the top of the file
 	intakeTable  = "intake"
 	workTable    = "work"
+	limitsTable  = "limits"
 	morningTable = "morning"
 	printTable   = "print"
 	stockTable   = "stock"  // [stock.NAME]
@@ -16,7 +17,7 @@ const (
 	modeTable    = "mode"   // [media.NAME.mode.NAME]
 )
 
-var tableNames = []string{intakeTable, workTable, morningTable, printTable, mediaTable, stockTable, folderTable}
+var tableNames = []string{intakeTable, workTable, limitsTable, morningTable, printTable, mediaTable, stockTable, folderTable}
 
 // keyNames lists the keys that a table, or each table of its name, may have.
 func keyNames(name string) []string {
@@ -27,6 +28,8 @@ func keyNames(name string) []string {
 		return names(intakeKeys)
 	case workTable:
 		return names(workKeys)
+	case limitsTable:
+		return names(limitsKeys)
 	case morningTable:
 		return names(morningKeys)
 	case printTable, stockTable, folderTable:
@@ -44,7 +47,7 @@ func tableAt(path []string) (name string, ok bool) {
 	switch {
 	case len(path) == 0:
 		return rootTable, true
-	case path[0] == intakeTable || path[0] == workTable || path[0] == morningTable || path[0] == printTable:
+	case path[0] == intakeTable || path[0] == workTable || path[0] == limitsTable || path[0] == morningTable || path[0] == printTable:
 		return path[0], len(path) == 1
 	case path[0] == mediaTable && len(path) == 4 && path[2] == modeTable:
 		return modeTable, true

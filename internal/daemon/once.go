@@ -98,7 +98,7 @@ const leastSettle = 10 * time.Millisecond
 // intake is how drop folders are looked at.
 func (w *worker) intake() intake.Options {
 	c := w.configuration()
-	return intake.Options{Settle: max(c.Settle, leastSettle), Rescan: c.Rescan, StalledAfter: c.Stalled, Log: w.Log, Now: w.Now}
+	return intake.Options{Settle: max(c.Settle, leastSettle), Rescan: c.Rescan, StalledAfter: c.Stalled, Limits: c.Limits, Log: w.Log, Now: w.Now}
 }
 
 // lookAround notes what the drop folders hold that no print is made of: odd

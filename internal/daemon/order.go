@@ -82,7 +82,7 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 		return nil
 	}
 	// It may have waited long for its turn.
-	if err := intake.StillWhole(w.Studio.Drop(), c, photo.DefaultLimits()); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := intake.StillWhole(w.Studio.Drop(), c, cfg.Limits); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%w (%w)", errNotWhole, err)
 	}
 	claim, err := w.Studio.Claim(c.Folder, c.Name)
@@ -145,7 +145,7 @@ func (j *job) run(ctx context.Context) error {
 		return j.hold("interrupted", fmt.Sprintf("%s was in hand %d times when sizewright was ended without warning, so it may be what ends it: look in the system's log for those moments; "+
 			"drop it again to have it tried again", j.rec.Source.Name, n))
 	}
-	info, err := photo.Identify(j.claim.OriginalPath(), j.limits())
+	info, err := photo.Identify(j.claim.OriginalPath(), j.config.Limits)
 	if err != nil {
 		return j.unreadable(err)
 	}
@@ -159,10 +159,11 @@ func (j *job) run(ctx context.Context) error {
 	if plan.Refusal != nil {
 		return j.hold(plan.Refusal.Code, plan.Refusal.Text)
 	}
-	src, err := j.Decode(ctx, j.claim.OriginalPath(), j.limits())
+	src, err := j.Decode(ctx, j.claim.OriginalPath(), j.config.Limits)
 	if err != nil {
 		return j.unreadable(err)
 	}
+	defer src.Close() // nothing reads it when print has returned
 	j.stage(stageMeasuring)
 	measured, spectrum := render.Measure(src)
 	j.spectrum = spectrum
@@ -185,9 +186,6 @@ func (j *job) run(ctx context.Context) error {
 	}
 	return j.print(ctx, src)
 }
-
-// limits are what the picture may ask of this machine.
-func (j *job) limits() photo.Limits { return photo.DefaultLimits() }
 
 // stage says what is being done to the order now.
 func (j *job) stage(stage string) { j.hand.stage(j.claim.Folder, j.claim.Name, stage) }

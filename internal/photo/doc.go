@@ -21,6 +21,11 @@
 // EXIF and TIFF share one directory reader, ifd.go, which follows no link and
 // believes no count.
 //
+// What a header does not give away (a decoder's own fault, a disk that stops
+// answering) is package apart's, which runs [Decode] in a process of its own;
+// share.go takes the picture across. Its memory is then no longer the
+// collector's, which is what [Photo.Close] is for.
+//
 // # How a picture is held
 //
 // The decoded source stays whole in memory for as long as its prints are being

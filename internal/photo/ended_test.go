@@ -193,7 +193,7 @@ func TestWhatWillNeverBeBetterIsWhole(t *testing.T) {
 	j := string(smallFiles(t)["a JPEG"])
 	p := string(smallFiles(t)["a PNG"])
 	few := DefaultLimits()
-	few.MaxSegments, few.MaxPages, few.MaxBlocks, few.MaxIFDEntries = 3, 1, 1, 3
+	few.MaxSegments, few.MaxDirectories, few.MaxBlocks, few.MaxIFDEntries = 3, 1, 1, 3
 	small := DefaultLimits()
 	small.MaxFileBytes = 100
 	for _, tt := range []struct {

@@ -61,7 +61,7 @@ type tiffPlace struct {
 // follow visits the directory at a place, those it points to and those after it.
 func (e *tiffExtent) follow(first int64) error {
 	seen := map[int64]bool{}
-	for next := []tiffPlace{{first, true}}; len(next) > 0 && len(seen) < e.lim.MaxPages; next = next[1:] {
+	for next := []tiffPlace{{first, true}}; len(next) > 0 && len(seen) < e.lim.MaxDirectories; next = next[1:] {
 		here := next[0]
 		if seen[here.at] {
 			continue

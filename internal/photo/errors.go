@@ -21,6 +21,7 @@ const (
 	Damaged     Kind = "damaged"      // cut short, or inconsistent with its own header
 	TooLarge    Kind = "too-large"    // beyond a limit of Limits
 	Unsupported Kind = "unsupported"  // a picture, but of a sort that is not read here
+	Stopped     Kind = "stopped"      // its decoding took too long or too much memory, or crashed; see package apart
 )
 
 // Error makes a Kind usable as the target of errors.Is.

@@ -92,6 +92,9 @@ func open(t testing.TB, path string) *Photo {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if t, ok := t.(*testing.T); ok {
+		sameShared(t, path, p)
+	}
 	return p
 }
 

@@ -31,6 +31,7 @@ type tiffBytes struct {
 	size       int64
 	order      binary.ByteOrder
 	maxEntries int
+	unread     *int // directories that may still be read
 }
 
 // directory is one IFD: its entries by tag, and the offset of the next (0: none).
@@ -48,7 +49,8 @@ type entry struct {
 
 // openTIFF reads the 8-byte header and returns the offset of the first directory.
 func openTIFF(r io.ReaderAt, size int64, lim Limits) (t tiffBytes, first int64, err error) {
-	t = tiffBytes{r: r, size: size, maxEntries: lim.MaxIFDEntries}
+	unread := lim.MaxDirectories
+	t = tiffBytes{r: r, size: size, maxEntries: lim.MaxIFDEntries, unread: &unread}
 	head, err := t.bytesAt(0, 8)
 	if err != nil {
 		return t, 0, err
@@ -83,6 +85,9 @@ func (t tiffBytes) bytesAt(at, n int64) ([]byte, error) {
 // counts. A missing link to the next directory is taken for none.
 func (t tiffBytes) directory(at int64) (*directory, error) {
 	const entryBytes = 12
+	if *t.unread--; *t.unread < 0 {
+		return nil, errors.New("it has too many directories")
+	}
 	head, err := t.bytesAt(at, 2)
 	if err != nil {
 		return nil, err

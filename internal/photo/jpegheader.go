@@ -24,7 +24,7 @@ func identifyJPEG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	if err != nil {
 		return nil, err
 	}
-	if err := lim.checkSize(cfg.Width, cfg.Height, frame.bytesPerPixel()); err != nil {
+	if err := lim.check(demand{cfg.Width, cfg.Height, frame.bytesPerPixel(), frame.samplesPerPixel(), src.Size()}); err != nil {
 		return nil, err
 	}
 	in.setSize(cfg.Width, cfg.Height)
@@ -147,15 +147,20 @@ func (f *jpegFrame) subsampling() string {
 	return fmt.Sprintf("4:%d:%d", a, b)
 }
 
-// bytesPerPixel estimates what the decoder holds at its peak: the planes, for a
-// progressive JPEG every coefficient as an int32, and for CMYK a second,
-// interleaved copy.
-func (f *jpegFrame) bytesPerPixel() float64 {
+// samplesPerPixel counts samples, which are bytes: 3 of 4:4:4, 1.5 of 4:2:0.
+func (f *jpegFrame) samplesPerPixel() float64 {
 	var hMax, vMax, sum int
 	for _, c := range f.components {
 		hMax, vMax, sum = max(hMax, c.h), max(vMax, c.v), sum+c.h*c.v
 	}
-	perPixel := float64(sum) / float64(max(1, hMax*vMax))
+	return float64(sum) / float64(max(1, hMax*vMax))
+}
+
+// bytesPerPixel estimates what the decoder holds at its peak: the planes, for a
+// progressive JPEG every coefficient as an int32, and for CMYK a second,
+// interleaved copy.
+func (f *jpegFrame) bytesPerPixel() float64 {
+	perPixel := f.samplesPerPixel()
 	if f.progressive() {
 		perPixel *= 5
 	}

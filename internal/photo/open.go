@@ -14,72 +14,85 @@ import (
 // Info equals that of [Open] except for cautions that only decoding can find
 // (see CautionAlpha and CautionUnfinished). The error is an [*Error].
 func Identify(path string, lim Limits) (*Info, error) {
-	var in *Info
-	err := withFile(path, lim, func(src *io.SectionReader, file string) (err error) {
-		in, _, err = identify(src, file, lim)
-		return err
-	})
+	f, err := OpenFile(path, lim)
 	if err != nil {
 		return nil, err
 	}
-	return in, nil
+	defer f.Close()
+	return guarded(f, filepath.Base(path), lim, func(src *io.SectionReader, file string) (*Info, error) {
+		in, _, err := identify(src, file, lim)
+		return in, err
+	})
 }
 
 // Open decodes the file at path. The file is closed again when Open returns;
 // the picture is whole in memory. The error is an [*Error].
 func Open(path string, lim Limits) (*Photo, error) {
-	var p *Photo
-	err := withFile(path, lim, func(src *io.SectionReader, file string) (err error) {
-		p, err = decode(src, file, lim)
-		return err
-	})
+	f, err := OpenFile(path, lim)
 	if err != nil {
 		return nil, err
 	}
-	return p, nil
+	defer f.Close()
+	return Decode(f, filepath.Base(path), lim)
 }
 
-// withFile opens path for use, refusing what is not a regular file of a
-// reasonable size, and names the file in whatever error comes back.
-func withFile(path string, lim Limits, use func(src *io.SectionReader, file string) error) error {
-	file := filepath.Base(path)
-	f, size, err := openRegular(path, lim)
+// OpenFile opens the file at path for [Decode], refusing what is not a regular file of
+// a reasonable size. The error is an [*Error].
+func OpenFile(path string, lim Limits) (*os.File, error) {
+	f, err := openRegular(path)
 	if err != nil {
-		return named(file, err)
+		return nil, named(filepath.Base(path), err)
 	}
-	defer f.Close()
-	if err := guard(func() error { return use(io.NewSectionReader(f, 0, size), file) }); err != nil {
-		return named(file, err)
+	if _, err := checkRegular(f, lim); err != nil {
+		f.Close()
+		return nil, named(filepath.Base(path), err)
 	}
-	return nil
+	return f, nil
+}
+
+// Decode decodes an open file; name is its base name. The error is an [*Error].
+func Decode(f *os.File, name string, lim Limits) (*Photo, error) {
+	return guarded(f, name, lim, func(src *io.SectionReader, file string) (*Photo, error) {
+		return decode(src, file, lim)
+	})
+}
+
+// guarded gives the bytes of an open file to use, makes a panic of it an error, and
+// names the file in whatever error comes back.
+func guarded[T any](f *os.File, file string, lim Limits, use func(*io.SectionReader, string) (*T, error)) (made *T, err error) {
+	size, err := checkRegular(f, lim)
+	if err == nil {
+		err = guard(func() (err error) {
+			made, err = use(io.NewSectionReader(f, 0, size), file)
+			return err
+		})
+	}
+	if err != nil {
+		return nil, named(file, err)
+	}
+	return made, nil
 }
 
 // openRegular opens path without following a link and without waiting on a
-// pipe, and checks what it got through the open file, so that nothing can be
+// pipe. What it got is checked through the open file, so that nothing can be
 // swapped in between.
-func openRegular(path string, lim Limits) (*os.File, int64, error) {
+func openRegular(path string) (*os.File, error) {
 	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NOFOLLOW|syscall.O_NONBLOCK, 0)
 	switch {
 	case errors.Is(err, syscall.ELOOP):
-		return nil, 0, notAFile("a link")
+		return nil, notAFile("a link")
 	case errors.Is(err, syscall.ENXIO): // a socket
-		return nil, 0, notAFile("not an ordinary file")
+		return nil, notAFile("not an ordinary file")
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, 0, &Error{Kind: Unreadable, Fault: "is no longer there", Remedy: "drop it again", Err: err}
+		return nil, &Error{Kind: Unreadable, Fault: "is no longer there", Remedy: "drop it again", Err: err}
 	case errors.Is(err, fs.ErrPermission):
-		return nil, 0, &Error{Kind: Unreadable, Fault: "may not be read by this account",
+		return nil, &Error{Kind: Unreadable, Fault: "may not be read by this account",
 			Remedy: "give it read permission and drop it again", Err: err}
-	case err != nil:
-		return nil, 0, err
 	}
-	size, err := checkRegular(f, lim)
-	if err != nil {
-		f.Close()
-		return nil, 0, err
-	}
-	return f, size, nil
+	return f, err
 }
 
+// checkRegular returns the size of an open file that is one to be read.
 func checkRegular(f *os.File, lim Limits) (size int64, err error) {
 	st, err := f.Stat()
 	switch {

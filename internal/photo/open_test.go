@@ -149,33 +149,14 @@ func TestSuffixIsNotBelieved(t *testing.T) {
 	}
 }
 
-// Every limit refuses one step beyond and admits what it names.
-func TestLimits(t *testing.T) {
-	var b bytes.Buffer
-	must(t, png.Encode(&b, image.NewGray(image.Rect(0, 0, 30, 20))))
-	path := writeFile(t, filepath.Join(t.TempDir(), "a.png"), b.Bytes())
-	tests := []struct {
-		name string
-		set  func(l *Limits, less int)
-	}{
-		{"MaxFileBytes", func(l *Limits, less int) { l.MaxFileBytes = int64(b.Len() - less) }},
-		{"MaxPixels", func(l *Limits, less int) { l.MaxPixels = int64(600 - less) }},
-		{"MaxSide", func(l *Limits, less int) { l.MaxSide = 30 - less }},
-		{"MaxDecodeBytes", func(l *Limits, less int) { l.MaxDecodeBytes = int64(600 - less) }},
-	}
-	for _, tt := range tests {
-		lim := DefaultLimits()
-		tt.set(&lim, 0)
-		if _, err := Open(path, lim); err != nil {
-			t.Errorf("%s as large as the picture: %v", tt.name, err)
-		}
-		tt.set(&lim, 1)
-		if _, err := Identify(path, lim); !is(err, TooLarge) {
-			t.Errorf("%s one less: %v", tt.name, err)
-		}
-	}
+// A caller that forgets to give limits is told at once.
+func TestWithoutLimitsNothingIsRead(t *testing.T) {
+	path := marshFile(t, t.TempDir(), 30, 20)
 	if _, err := Open(path, Limits{}); !is(err, TooLarge) {
-		t.Errorf("the zero Limits: %v", err)
+		t.Error(err)
+	}
+	if _, err := Identify(path, Limits{}); !is(err, TooLarge) {
+		t.Error(err)
 	}
 }
 

@@ -20,7 +20,8 @@ func identifyPNG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) {
 	if err := in.readPNGChunks(&header, src, lim); err != nil {
 		return nil, err
 	}
-	if err := lim.checkSize(cfg.Width, cfg.Height, header.bytesPerPixel()); err != nil {
+	perPixel := header.bytesPerPixel()
+	if err := lim.check(demand{cfg.Width, cfg.Height, perPixel, perPixel, src.Size()}); err != nil {
 		return nil, err
 	}
 	in.setSize(cfg.Width, cfg.Height)
@@ -32,6 +33,7 @@ func identifyPNG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) {
 type pngHeader struct {
 	depth, colour, interlace byte
 	transparent              bool // there is a tRNS chunk
+	profiled, exif           bool // there was an iCCP, an eXIf chunk: of each the first counts
 }
 
 // Colour types of PNG, table 11.1.
@@ -96,18 +98,19 @@ func (in *Info) readPNGChunks(header *pngHeader, src *io.SectionReader, lim Limi
 }
 
 func (in *Info) readPNGChunk(header *pngHeader, name string, data *io.SectionReader, lim Limits) error {
-	switch name {
-	case "IHDR":
+	switch {
+	case name == "IHDR":
 		b, err := chunkData(data, 13)
 		if err != nil || len(b) != 13 {
 			return errors.New("its header chunk is inconsistent")
 		}
 		header.depth, header.colour, header.interlace = b[8], b[9], b[12]
-	case "tRNS":
+	case name == "tRNS":
 		header.transparent = true
-	case "sRGB":
+	case name == "sRGB":
 		in.ColourHint = HintSRGB
-	case "iCCP":
+	case name == "iCCP" && !header.profiled:
+		header.profiled = true
 		// Packed, a profile is hardly ever longer than it is unpacked.
 		b, err := chunkData(data, lim.MaxProfileBytes)
 		if err != nil {
@@ -115,7 +118,8 @@ func (in *Info) readPNGChunk(header *pngHeader, name string, data *io.SectionRea
 			break
 		}
 		in.setProfile(inflateICCP(b, lim))
-	case "eXIf":
+	case name == "eXIf" && !header.exif:
+		header.exif = true
 		b, err := chunkData(data, lim.MaxEXIFBytes)
 		if err == nil {
 			err = in.readEXIF(b, lim)

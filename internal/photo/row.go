@@ -2,6 +2,7 @@ package photo
 
 import (
 	"encoding/binary"
+	"runtime"
 
 	"sizewright/internal/vector"
 )
@@ -11,7 +12,18 @@ import (
 type Photo struct {
 	Info
 	planes []plane
-	ycc    bool // planes are luma and two chroma
+	ycc    bool    // planes are luma and two chroma
+	mapped *mapped // the memory that planes lie in, nil where it is Go's own
+}
+
+// Close lets go of the picture's memory at once, where otherwise it would be the
+// collector's to find. Nothing may read the picture then or later. It may be called
+// again.
+func (p *Photo) Close() {
+	p.planes = nil
+	if p.mapped != nil {
+		p.mapped.release()
+	}
 }
 
 // Channels returns the number of channels of a row: 1 grey, 3 RGB, 4 CMYK.
@@ -22,6 +34,7 @@ func (p *Photo) Channels() int { return p.Model.Channels() }
 // encoded, not linear: grey and RGB with 1 as white, CMYK with 1 as full ink.
 // It is safe for concurrent use and allocates nothing.
 func (p *Photo) Row(y int, dst [][]float32) {
+	defer runtime.KeepAlive(p) // see mapped
 	if p.ycc {
 		p.rowYCC(y, dst)
 		vector.ToRGB(dst[0][:p.Width], dst[1][:p.Width], dst[2][:p.Width])

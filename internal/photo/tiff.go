@@ -65,7 +65,7 @@ func (l *tiffLayout) openBlocks(src io.ReaderAt) (*tiffBlocks, error) {
 	if l.tiled {
 		offsetTag, countTag = tagTileOffsets, tagTileByteCounts
 	}
-	b := &tiffBlocks{tiffLayout: l, stored: l.samples, unpack: unpacker{src: src, compression: l.compression}}
+	b := &tiffBlocks{tiffLayout: l, stored: l.samples, unpack: unpacker{src: meter(src, l.dir.size), compression: l.compression}}
 	if l.planar {
 		b.stored = 1
 	}

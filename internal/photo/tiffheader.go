@@ -53,20 +53,20 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	if l.extra {
 		in.caution(CautionChannels, "The TIFF has channels beyond its colours, such as saved selections; they were left out.")
 	}
-	in.countPages(dir, first, lim)
+	in.countPages(dir, first)
 	return func(p *Photo) error { return p.decodeTIFF(l, src) }, nil
 }
 
 // countPages cautions when there are further pages of full size. Previews and
 // masks (TIFF 6.0, NewSubfileType bits 0 and 2) do not count.
-func (in *Info) countPages(first *directory, at int64, lim Limits) {
+func (in *Info) countPages(first *directory, at int64) {
 	const previewOrMask = 1 | 4
 	seen := map[int64]bool{at: true}
-	for next := first.next; next != 0 && !seen[next] && len(seen) < lim.MaxPages; {
+	for next := first.next; next != 0 && !seen[next]; {
 		seen[next] = true
 		page, err := first.tiffBytes.directory(next)
 		if err != nil {
-			return // the first page is whole; what follows is not needed
+			return // the first page is whole; what follows, or is one too many, is not needed
 		}
 		if kind, err := page.uint(tagNewSubfileType, 0); err == nil && kind&previewOrMask == 0 {
 			in.caution(CautionPages, "The TIFF has more than one page; only the first was read.")

@@ -61,7 +61,7 @@ func readLayout(dir *directory, lim Limits) (*tiffLayout, error) {
 	if l.alpha {
 		held++
 	}
-	if err := lim.checkSize(l.width, l.height, float64(held*l.bits/8)); err != nil {
+	if err := lim.check(demand{l.width, l.height, float64(held * l.bits / 8), float64(l.samples * l.bits / 8), dir.size}); err != nil {
 		return nil, err
 	}
 	return l, l.checkBlocks(lim)

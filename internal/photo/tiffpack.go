@@ -20,10 +20,30 @@ const (
 
 // unpacker opens one strip or tile after another, keeping what it can reuse.
 type unpacker struct {
-	src         io.ReaderAt
+	src         *metered
 	compression uint32
 	in          *bufio.Reader
 	inflate     io.ReadCloser
+}
+
+// metered counts what is read of a file. A packed strip can be long and yet unpack to
+// nothing, and any number of strips can lie over one another: that would cost their
+// number times their length. A sound file is read once; a small one may share a
+// blank strip.
+type metered struct {
+	io.ReaderAt
+	left int64 // bytes that may still be read
+}
+
+// meter allows more than a sound file needs, and too little to matter.
+func meter(src io.ReaderAt, size int64) *metered { return &metered{src, 2*size + 4<<20} }
+
+func (m *metered) ReadAt(b []byte, at int64) (int, error) {
+	n, err := m.ReaderAt.ReadAt(b, at)
+	if m.left -= int64(n); m.left < 0 {
+		return 0, damaged("is damaged: its strips or tiles lie over one another", nil)
+	}
+	return n, err
 }
 
 // open returns the uncompressed bytes of the block that lies at an offset and

@@ -2,6 +2,7 @@ package photo
 
 import (
 	"hash/fnv"
+	"runtime"
 
 	"sizewright/internal/vector"
 )
@@ -42,6 +43,7 @@ var (
 // YCCRow writes row y of one plane's own grid: luma (0), from 0 to 1, or R-Y (1) or
 // B-Y (2), from -1 to 1. It is for pictures of which [Photo.YCC] says apart.
 func (p *Photo) YCCRow(plane, y int, dst []float32) {
+	defer runtime.KeepAlive(p) // see mapped
 	pl, full := &p.planes[yccPlane[plane]], fullDifference[plane]
 	offset := float32(0)
 	if plane > 0 {
@@ -70,6 +72,7 @@ func (p *Photo) rowYCC(y int, dst [][]float32) {
 // Fingerprint is a number made of the picture's pixels, the same for the same
 // picture each time.
 func (p *Photo) Fingerprint() uint32 {
+	defer runtime.KeepAlive(p) // see mapped
 	h := fnv.New32a()
 	for c := range p.planes {
 		pl := &p.planes[c]

@@ -1,0 +1,120 @@
+package apart
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"syscall"
+
+	"golang.org/x/sys/unix"
+
+	"sizewright/internal/photo"
+)
+
+// variable is set for a child and for nobody else. It holds the limits.
+const variable = "SIZEWRIGHT_DECODE"
+
+// exitFault is how a child ends that could not do its work for a reason that is not
+// the picture's; it says why. The runtime's own failures end with 2.
+const exitFault = 3
+
+// heapSlack is how much the heap may grow before it is collected, in per cent: a
+// child holds hardly anything but the picture, and lets go of next to nothing.
+const heapSlack = 25
+
+func encode(lim photo.Limits) (string, error) {
+	b, err := json.Marshal(lim)
+	return string(b), err
+}
+
+// Main decodes a photograph if this process was started to do that, and reports
+// whether it was; then there is nothing left to do but to return from main. It
+// belongs first in main, and in TestMain of tests that lead to [Open].
+func Main() bool {
+	order, isChild := os.LookupEnv(variable)
+	if !isChild {
+		return false
+	}
+	// Whoever stops the parent may signal its whole group. It is the parent that
+	// decides, and takes this process with it.
+	signal.Ignore(syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
+	if err := decodeAsChild(order); err != nil {
+		fmt.Fprint(os.Stderr, err)
+		os.Exit(exitFault)
+	}
+	return true
+}
+
+func decodeAsChild(order string) error {
+	debug.SetGCPercent(heapSlack)
+	offerMyself()
+	var lim photo.Limits
+	if err := json.Unmarshal([]byte(order), &lim); err != nil {
+		return err
+	}
+	if err := limit(lim); err != nil {
+		return fmt.Errorf("its decoding process cannot limit itself: %w", err)
+	}
+	name := os.Args[len(os.Args)-1]
+	f, mem := os.NewFile(3, name), os.NewFile(4, "memory")
+	if f == nil || mem == nil {
+		return fmt.Errorf("%s is set, which is for sizewright's own use: unset it", variable)
+	}
+	p, err := decodeFile(f, name, lim)
+	return photo.Share(mem, p, err)
+}
+
+// decodeFile is what is done apart. Tests put worse in its place.
+var decodeFile = photo.Decode
+
+// limit sets this process's own limits.
+func limit(lim photo.Limits) error {
+	has, err := dataBytes()
+	if err != nil {
+		return err
+	}
+	for resource, most := range map[int]int64{
+		unix.RLIMIT_CORE:  0,
+		unix.RLIMIT_DATA:  has + lim.MaxMemoryBytes,
+		unix.RLIMIT_FSIZE: lim.MaxMemoryBytes,
+	} {
+		if err := lower(resource, uint64(most)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// offerMyself makes this process the one that the system ends when all memory runs
+// out, and not the daemon with everybody's orders. It is a kindness: without it
+// the system chooses.
+func offerMyself() {
+	const first = "1000" // of all: proc_pid_oom_score_adj(5)
+	_ = os.WriteFile("/proc/self/oom_score_adj", []byte(first), 0)
+}
+
+// lower sets a limit for good, unless a lower one holds already.
+func lower(resource int, most uint64) error {
+	var now unix.Rlimit
+	if err := unix.Getrlimit(resource, &now); err != nil {
+		return os.NewSyscallError("getrlimit", err)
+	}
+	most = min(most, now.Max)
+	return os.NewSyscallError("setrlimit", unix.Setrlimit(resource, &unix.Rlimit{Cur: most, Max: most}))
+}
+
+// dataBytes is what the program takes before it has begun, as RLIMIT_DATA counts it:
+// little, but for one that looks for data races.
+func dataBytes() (int64, error) {
+	statm, err := os.ReadFile("/proc/self/statm") // proc_pid_statm(5)
+	if err != nil {
+		return 0, err
+	}
+	var size, resident, shared, text, lib, data int64
+	if _, err := fmt.Sscan(string(statm), &size, &resident, &shared, &text, &lib, &data); err != nil {
+		return 0, err
+	}
+	return data * int64(os.Getpagesize()), nil
+}

@@ -1,0 +1,7 @@
+//go:build !race
+
+package apart
+
+const underRace = false
+
+var ownEnv []string

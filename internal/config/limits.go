@@ -1,0 +1,55 @@
+package config
+
+import (
+	"fmt"
+	"strconv"
+	"time"
+
+	"sizewright/internal/photo"
+)
+
+// The keys of [limits] are those limits of package photo that somebody may
+// have cause to move: an archive of giant panoramas, or a small machine. Those left
+// out bound what only a forged file has (marker segments, entries of a
+// directory, strips).
+var limitsKeys = []key[photo.Limits]{
+	newKey("max_file_mib", func(l *photo.Limits) *int64 { return &l.MaxFileBytes }, counted[int64](1, 1<<16, 1<<20, "MiB"),
+		"The largest file that is opened, in MiB."),
+	newKey("max_megapixels", func(l *photo.Limits) *int64 { return &l.MaxPixels }, counted[int64](1, 10_000, 1e6, "megapixels"),
+		"The largest picture, in millions of pixels."),
+	newKey("max_side_px", func(l *photo.Limits) *int { return &l.MaxSide }, whole(1, 1_000_000),
+		"The longest side of a picture, in pixels."),
+	newKey("max_decode_mib", func(l *photo.Limits) *int64 { return &l.MaxDecodeBytes }, counted[int64](1, 1<<18, 1<<20, "MiB"),
+		"How much memory a picture may need while it is decoded, as its header foretells, in MiB."),
+	newKey("max_memory_mib", func(l *photo.Limits) *int64 { return &l.MaxMemoryBytes }, counted[int64](64, 1<<18, 1<<20, "MiB"),
+		"How much memory the process that decodes a picture may take, whatever its header foretold, in MiB; give it more than max_decode_mib."),
+	newKey("max_decode_time", func(l *photo.Limits) *time.Duration { return &l.MaxDecodeTime }, span(time.Second, 24*time.Hour),
+		"How long decoding a picture may take; a second more is given for every 8 MiB of its file."),
+	newKey("max_expansion", func(l *photo.Limits) *int { return &l.MaxExpansion }, whole(1, 1_000_000),
+		"How many times its own length a large file may unpack to: a photograph comes to 100 at most, a trap to 1000."),
+	newKey("max_scans", func(l *photo.Limits) *int { return &l.MaxScans }, whole(1, 10_000),
+		"How many passes a progressive JPEG may have."),
+	newKey("max_directories", func(l *photo.Limits) *int { return &l.MaxDirectories }, whole(3, 100_000),
+		"How many directories of a TIFF, or of EXIF, are read: pages and previews."),
+	newKey("max_profile_mib", func(l *photo.Limits) *int { return &l.MaxProfileBytes }, counted[int](1, 64, 1<<20, "MiB"),
+		"The largest colour profile in a picture that is kept, in MiB."),
+	newKey("max_exif_kib", func(l *photo.Limits) *int { return &l.MaxEXIFBytes }, counted[int](1, 1<<16, 1<<10, "KiB"),
+		"The largest EXIF in a JPEG or PNG that is read, in KiB."),
+	newKey("max_text_bytes", func(l *photo.Limits) *int { return &l.MaxTextBytes }, whole(16, 1<<16),
+		"Where a text of EXIF, such as a camera's name, is cut, in bytes."),
+}
+
+// counted is a whole number of units from lo to hi; named is what they are.
+func counted[V ~int | ~int64](lo, hi, unit int64, named string) kind[V] {
+	return kind[V]{
+		want: fmt.Sprintf("a whole number from %d to %d %s", lo, hi, named),
+		read: func(value any) (V, bool) {
+			n, ok := value.(int64)
+			if !ok || n < lo || n > hi {
+				return 0, false
+			}
+			return V(n * unit), true
+		},
+		show: func(v V) string { return strconv.FormatInt(int64(v)/unit, 10) },
+	}
+}

@@ -1,0 +1,128 @@
+package photo
+
+import (
+	"encoding/binary"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"unsafe"
+
+	"golang.org/x/sys/unix"
+)
+
+// A picture that was decoded in another process comes through a file of memory
+// (memfd_create) that both have open. It holds
+//
+//	planes   each run of samples as the decoder left it, one after another
+//	report   a JSON object, shared, that says what the planes are
+//	length   of the report, 8 bytes, big-endian
+//
+// [Share] writes it in the process that decodes, [Adopt] makes the picture of it in
+// the one that prints. The report comes last, so that a file without one is
+// of a process that did not end well.
+
+// shared is the report: a picture, or why there is none.
+type shared struct {
+	Fault  *sharedFault `json:",omitempty"`
+	Info   Info
+	YCC    bool
+	Planes []sharedPlane
+}
+
+// sharedFault is an [Error] but for the file's name, which need not be UTF-8 and
+// which the other side knows.
+type sharedFault struct {
+	Kind          Kind
+	Fault, Remedy string
+	Err           string // "" for none
+}
+
+// sharedPlane is a plane whose first sample lies at byte At of the file.
+type sharedPlane struct {
+	At, Length             int64
+	Stride, Step           int
+	W, H                   int
+	Wide                   bool
+	SubX, SubY, OffX, OffY int
+}
+
+// Share writes to mem, an empty file of memory, what decoding came to: p, or err
+// where that is not nil. It uses p up: each part of its memory goes back to
+// the system as soon as it is written, so that the picture is never held twice. The
+// error is a fault of the system, not of the picture.
+func Share(mem *os.File, p *Photo, err error) error {
+	var report shared
+	if err != nil {
+		report.Fault = faultOf(err)
+	} else if report, err = sharePlanes(mem, p); err != nil {
+		return err
+	}
+	text, err := json.Marshal(report)
+	if err != nil {
+		return err
+	}
+	_, err = mem.Write(binary.BigEndian.AppendUint64(text, uint64(len(text))))
+	return err
+}
+
+func faultOf(err error) *sharedFault {
+	var e *Error
+	if !errors.As(err, &e) {
+		e = &Error{Kind: Unreadable, Fault: "cannot be read", Remedy: "drop it again", Err: err}
+	}
+	f := &sharedFault{Kind: e.Kind, Fault: e.Fault, Remedy: e.Remedy}
+	if e.Err != nil {
+		f.Err = e.Err.Error()
+	}
+	return f
+}
+
+// sharePlanes writes the memory of the planes, once where several share it.
+func sharePlanes(mem *os.File, p *Photo) (shared, error) {
+	s := shared{Info: p.Info, YCC: p.ycc}
+	starts := map[*byte]int64{} // of memory that is written, by its last byte
+	written := int64(0)
+	for _, pl := range p.planes {
+		last := &pl.pix[len(pl.pix)-1]
+		if _, seen := starts[last]; !seen {
+			// The first of planes that share memory starts before the others.
+			if err := writeAway(mem, pl.pix); err != nil {
+				return s, fmt.Errorf("handing the picture over: %w", err)
+			}
+			written += int64(len(pl.pix))
+			starts[last] = written
+		}
+		length := int64(len(pl.pix))
+		s.Planes = append(s.Planes, sharedPlane{At: starts[last] - length, Length: length,
+			Stride: pl.stride, Step: pl.step, W: pl.w, H: pl.h, Wide: pl.wide,
+			SubX: pl.subX, SubY: pl.subY, OffX: pl.offX, OffY: pl.offY})
+	}
+	return s, nil
+}
+
+// writeAway writes b and gives its memory back as it goes.
+func writeAway(mem *os.File, b []byte) error {
+	const part = 4 << 20
+	for len(b) > 0 {
+		n := min(part, len(b))
+		if _, err := mem.Write(b[:n]); err != nil {
+			return err
+		}
+		forget(b[:n])
+		b = b[n:]
+	}
+	return nil
+}
+
+// forget gives the whole pages of b back to the system; they read as zero then. It
+// is a kindness: if it is refused the memory stays.
+func forget(b []byte) {
+	page := uintptr(os.Getpagesize())
+	start := uintptr(unsafe.Pointer(unsafe.SliceData(b)))
+	from := (page - start%page) % page
+	to := uintptr(len(b)) - (start+uintptr(len(b)))%page
+	if from < to && to <= uintptr(len(b)) {
+		_ = unix.Madvise(b[from:to], unix.MADV_DONTNEED)
+	}
+}

@@ -1,0 +1,111 @@
+package photo
+
+import (
+	"bytes"
+	"encoding/binary"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+)
+
+// errShared means that the other process broke off or is another program.
+var errShared = errors.New("what came from the decoding process is no picture")
+
+// Adopt makes the picture that [Share] wrote to mem; name is the base name of its file.
+// The picture is the one that [Open] gives, bit for bit, and lies in mem's own
+// memory, which nothing may write to any more, until it is closed. An [*Error] is
+// the one that Open gives; any other error is a fault of the system.
+func Adopt(mem *os.File, name string) (*Photo, error) {
+	m, err := mapFile(mem)
+	if err != nil {
+		return nil, err
+	}
+	p, err := adoptShared(m, name)
+	if err != nil {
+		m.release()
+		return nil, err
+	}
+	return p, nil
+}
+
+func adoptShared(m *mapped, name string) (*Photo, error) {
+	report, samples, err := readReport(m.bytes)
+	if err != nil {
+		return nil, err
+	}
+	if f := report.Fault; f != nil {
+		e := &Error{Kind: f.Kind, File: name, Fault: f.Fault, Remedy: f.Remedy}
+		if f.Err != "" {
+			e.Err = errors.New(f.Err)
+		}
+		return nil, e
+	}
+	p := &Photo{Info: report.Info, ycc: report.YCC, mapped: m}
+	for _, s := range report.Planes {
+		pl, err := s.plane(samples)
+		if err != nil {
+			return nil, err
+		}
+		p.planes = append(p.planes, pl)
+	}
+	if !p.fitsTogether() {
+		return nil, fmt.Errorf("%w: its planes are not those of its %d x %d pixels of %s", errShared, p.Width, p.Height, p.Model)
+	}
+	return p, nil
+}
+
+// fitsTogether reports whether the planes are what the picture says of itself, as
+// those of every decoder here are.
+func (p *Photo) fitsTogether() bool {
+	if len(p.planes) != p.Channels() || p.ycc && p.Model != RGB {
+		return false
+	}
+	for c := range p.planes {
+		pl := &p.planes[c]
+		coarse := p.ycc && c > 0
+		switch {
+		case pl.w != (p.Width+pl.subX-1)/pl.subX || pl.h != (p.Height+pl.subY-1)/pl.subY,
+			!coarse && (pl.subX != 1 || pl.subY != 1),
+			p.ycc && (pl.wide || pl.step != 1):
+			return false
+		}
+	}
+	return true
+}
+
+// readReport parts the report from the samples before it.
+func readReport(b []byte) (report shared, samples []byte, err error) {
+	const tail = 8
+	if len(b) < tail {
+		return report, nil, errShared
+	}
+	body := b[:len(b)-tail]
+	length := binary.BigEndian.Uint64(b[len(body):])
+	if length > uint64(len(body)) {
+		return report, nil, errShared
+	}
+	samples = body[:len(body)-int(length)]
+	dec := json.NewDecoder(bytes.NewReader(body[len(samples):]))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&report); err != nil {
+		return report, nil, fmt.Errorf("%w: %w", errShared, err)
+	}
+	return report, samples, nil
+}
+
+// plane is the plane over its memory, having checked that all of it is there.
+func (s sharedPlane) plane(samples []byte) (plane, error) {
+	size := sampleBytes(s.Wide)
+	fits := s.At >= 0 && s.Length >= 0 && s.At <= int64(len(samples))-s.Length &&
+		s.W > 0 && s.H > 0 && s.Step >= size && s.Step <= 16 &&
+		int64(s.W) <= s.Length && int64(s.H) <= s.Length && int64(s.Stride) <= s.Length && // so that products fit
+		s.Stride >= (s.W-1)*s.Step+size &&
+		int64(s.H-1)*int64(s.Stride)+int64(s.W-1)*int64(s.Step)+int64(size) <= s.Length &&
+		s.SubX >= 1 && s.SubX <= 4 && s.SubY >= 1 && s.SubY <= 4 && s.OffX > -s.SubX && s.OffX <= 0 && s.OffY > -s.SubY && s.OffY <= 0
+	if !fits {
+		return plane{}, fmt.Errorf("%w: a plane of %d x %d lies outside it", errShared, s.W, s.H)
+	}
+	return plane{pix: samples[s.At:][:s.Length:s.Length], stride: s.Stride, step: s.Step, w: s.W, h: s.H,
+		wide: s.Wide, subX: s.SubX, subY: s.SubY, offX: s.OffX, offY: s.OffY}, nil
+}
