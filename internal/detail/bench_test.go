@@ -25,7 +25,7 @@ func BenchmarkMeasure(b *testing.B) {
 
 func BenchmarkStages(b *testing.B) {
 	ph := scene(1040, 832).in(b, rgb8)
-	tiles := readTiles(ph)
+	tiles := readTiles(pageOf(ph))
 	n := noiseOf(tiles, rounding(ph))
 	perTile := func(b *testing.B, f func()) {
 		for b.Loop() {
@@ -33,7 +33,7 @@ func BenchmarkStages(b *testing.B) {
 		}
 		b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*len(tiles)), "µs/tile")
 	}
-	b.Run("read", func(b *testing.B) { perTile(b, func() { readTiles(ph) }) })
+	b.Run("read", func(b *testing.B) { perTile(b, func() { readTiles(pageOf(ph)) }) })
 	b.Run("noise", func(b *testing.B) { perTile(b, func() { noiseOf(tiles, 0) }) })
 	b.Run("blur", func(b *testing.B) { perTile(b, func() { blurOf(tiles, n) }) })
 }

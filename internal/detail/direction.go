@@ -12,33 +12,47 @@ const (
 	populated           = 0.05 // of the strongest sector's power in long waves; less is leakage from it
 	beside              = 0.1  // share of another direction's power, where long waves have the same, that is motion's end
 	besideGap           = 1.5  // times the frequency over which it must be missing
+	soonAfter           = 1.3  // times the frequency: ends of one softness
 	besideReach         = 1.25 // times the frequency, up and down, that the other direction is taken over
 )
 
 // limitOf is the highest frequency, in cycles per tile, to which a picture goes
-// on; 0 if it has nothing to tell. A picture is as fine as its worst direction:
-// a shaken one is sharp across the motion, but nobody sees that as detail, and
-// no print of it can be larger. Directions with hardly any picture have no
-// say.
+// on; 0 if it has nothing to tell. Softness ends all directions, so the finer half
+// of them must end: one alone may be a texture's, as ripples have. But what
+// one direction lacks all the way beside another, from where both have the
+// same, is lost to motion; and a shaken picture is as fine as its worst
+// direction, for nobody sees sharpness across the motion as detail, and no print
+// of it can be larger. Directions with hardly any picture have no say.
 func limitOf(ring, floor []float64) float64 {
 	told := tellingSectors(ring, floor)
-	var p [sectors]raised
-	for _, s := range told {
-		p[s] = raisedOf(ring, floor, s)
+	if len(told) == 0 {
+		return 0
 	}
-	limit := 0.0
+	var p [sectors]raised
+	ends := make([]float64, len(told))
 	for i, s := range told {
-		end := p[s].end(floor)
+		p[s] = raisedOf(ring, floor, s)
+		ends[i] = p[s].end(floor)
+	}
+	limit := agreed(ends)
+	for _, s := range told {
 		for _, other := range told {
 			if other != s {
-				end = min(end, p[s].endBeside(p[other]))
+				limit = min(limit, p[s].endBeside(p[other]))
 			}
-		}
-		if i == 0 || end < limit {
-			limit = end
 		}
 	}
 	return limit
+}
+
+// agreed is where the directions end: where the first does, if the finer half of
+// them end soon after; where that half begins, if not.
+func agreed(ends []float64) float64 {
+	slices.Sort(ends)
+	if half := ends[len(ends)/2]; half > soonAfter*ends[0] {
+		return half
+	}
+	return ends[0]
 }
 
 // tellingSectors are those with power enough in long waves.
@@ -57,15 +71,25 @@ func tellingSectors(ring, floor []float64) (told []int) {
 	return told
 }
 
-// endBeside is where p has fallen away from another direction. Motion's blur
-// falls slowly beyond its first end, no steeper than an edge's power, so that
-// it cannot be told from its own course.
+// endBeside is where p has fallen away from another direction for good. Motion's
+// blur falls slowly beyond its first end, no steeper than an edge's power, so that
+// it cannot be told from its own course. But it never comes back, as a
+// direction does that has only less of a texture of some size.
 func (p raised) endBeside(other raised) float64 {
 	level := p.usual(longFirst, longLast) - other.usual(longFirst, longLast) + math.Log(beside)
-	return p.firstUnder(besideGap, func(r int) float64 {
+	line := func(r, _ int) float64 {
 		if r <= longLast {
 			return math.Inf(-1)
 		}
 		return level + other.usual(int(float64(r)/besideReach), int(float64(r)*besideReach))
-	})
+	}
+	end := p.firstUnder(besideGap, line)
+	over := make([]float64, 0, len(p))
+	for r := max(longLast+1, int(end)+1); r < len(p); r++ {
+		over = append(over, p[r]-line(r, r))
+	}
+	if slices.Sort(over); len(over) > 0 && over[len(over)/2] > 0 {
+		return float64(len(p) - 1)
+	}
+	return end
 }

@@ -51,15 +51,19 @@ func (p picture) widened(by float64, k kernel) picture {
 		at := (float64(x)+0.5)/by - 0.5
 		first := int(math.Ceil(at - k.reach))
 		var weight []float64
+		var from []int
 		sum := 0.0
 		for i := first; float64(i) < at+k.reach; i++ {
 			w := k.at(math.Abs(float64(i) - at))
-			weight, sum = append(weight, w), sum+w
+			weight, from, sum = append(weight, w), append(from, min(p.w-1, max(0, i))), sum+w
+		}
+		for i := range weight {
+			weight[i] /= sum
 		}
 		for y := range q.h {
-			v := 0.0
+			v, row := 0.0, p.v[y*p.w:][:p.w]
 			for i, w := range weight {
-				v += w / sum * p.v[y*p.w+min(p.w-1, max(0, first+i))]
+				v += w * row[from[i]]
 			}
 			q.v[y*q.w+x] = v
 		}

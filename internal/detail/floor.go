@@ -15,6 +15,7 @@ const (
 	fallReach     = 0.4     // octaves over which a fall is measured
 	floorFrom     = 1.0 / 4 // of the highest frequency: below it the floor is taken to go on level
 	unsureFall    = 1.5     // the floor's fall is held to this where no smooth place bears it out
+	unevenNoise   = 1.5     // times the noise of one direction, by which chance may let that of all exceed it
 	boundSlack    = 1.15    // by which the floor's deviation may exceed that of smooth places
 )
 
@@ -46,14 +47,14 @@ func (f floor) under(t *power) float64 {
 // What a camera's noise is at an ISO hangs on its sensor's size and age, and what
 // a file's is, on how it was developed and reduced; it could only overrule the
 // pixels where they know better.
-func floorOf(s *survey, m Measurement, rounding float64) floor {
+func floorOf(s *survey, m noise, rounding float64) floor {
 	f := floor{dark: 1}
-	if m.Noise > 0 && m.NoiseDark > 0 {
-		f.dark = m.NoiseDark * m.NoiseDark / (m.Noise * m.Noise)
+	if m.light > 0 && m.dark > 0 {
+		f.dark = m.dark * m.dark / (m.light * m.light)
 	}
-	f.ring = noiseIn(calmPower(s, f))
-	if m.Noise > 0 {
-		f.hold(s.rings, boundSlack*boundSlack*m.Noise*m.Noise+rounding)
+	f.ring = f.withoutTexture(calmPower(s, f))
+	if m.light > 0 {
+		f.hold(s.rings, boundSlack*boundSlack*m.light*m.light+rounding)
 	} else {
 		f.level()
 	}
@@ -108,22 +109,41 @@ func (f *floor) level() {
 	}
 }
 
-// calmPower is the mean power by ring of the calmest tiles, brought to light
-// tones. They are picked by their upright sectors and read in the diagonal
+// calmPower is, by sector, the mean power by ring of the calmest tiles, brought to
+// light tones. They are picked by their upright sectors and read in the diagonal
 // ones, and then the other way about: see halves.go.
-func calmPower(s *survey, f floor) []float64 {
+func calmPower(s *survey, f floor) (mean [sectors][]float64) {
 	n := min(len(s.tiles), max(calmTilesMost, int(calmTiles*float64(len(s.tiles)))))
-	mean := make([]float64, s.rings.rings())
 	for half := range 2 {
-		for _, i := range s.calmest(n, half, f) {
-			t := &s.tiles[i]
-			scale := 1 / (float64(4*n) * f.under(t))
-			for r := range mean {
-				mean[r] += scale * (t.ring[r*sectors+1-half] + t.ring[r*sectors+3-half])
+		for _, sector := range [2]int{1 - half, 3 - half} {
+			mean[sector] = make([]float64, s.rings.rings())
+			for _, i := range s.calmest(n, half, f) {
+				t := &s.tiles[i]
+				for r := range mean[sector] {
+					mean[sector][r] += t.ring[r*sectors+sector] / (float64(n) * f.under(t))
+				}
 			}
 		}
 	}
 	return mean
+}
+
+// withoutTexture is the noise in the mean of the sectors, but hardly more than any of them
+// has: noise has no direction, so what only some of them have is a texture, as ripples.
+func (f *floor) withoutTexture(calm [sectors][]float64) []float64 {
+	mean := make([]float64, len(calm[0]))
+	for r := range mean {
+		for _, c := range calm {
+			mean[r] += c[r] / sectors
+		}
+	}
+	noise := noiseIn(mean)
+	for _, c := range calm {
+		for r, v := range noiseIn(c) {
+			noise[r] = min(noise[r], unevenNoise*v)
+		}
+	}
+	return noise
 }
 
 // calmest is the n tiles with the least power in the finest octave of two

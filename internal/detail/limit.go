@@ -48,21 +48,28 @@ func (p raised) usual(lo, hi int) float64 {
 // are sharpened as much, and are of an edge (whose power falls with f^-3) or
 // of texture (f^-2) alike. So a cliff is found whether or not the ground before
 // it was lifted. What rises again beyond a wide gap is no picture: an
-// enlargement repeats there what it has below, and motion reverses it.
+// enlargement repeats there what it has below, and motion reverses it. The
+// course is that before the fall: the rings of a defocus must come back to it, and
+// not to what is left between them.
 func (p raised) end(floor []float64) float64 {
-	return p.firstUnder(gap, func(r int) float64 {
-		lo := max(2, int(float64(r)/farthest))
-		course := p.usual(lo, max(lo+2, int(float64(r)/nearest)))
+	return p.firstUnder(gap, func(r, fell int) float64 {
+		lo := max(2, int(float64(fell)/farthest))
+		course := p.usual(lo, max(lo+2, int(float64(fell)/nearest)))
 		return max(math.Log(floor[r]*float64(r*r)), course+math.Log(cliff))
 	})
 }
 
 // firstUnder is the frequency from which the power stays under a line until it
-// is gap times as high, or to the last ring.
-func (p raised) firstUnder(gap float64, line func(ring int) float64) float64 {
-	end, before := 0.0, p[firstRing-1]-line(firstRing-1)
+// is gap times as high, or to the last ring. The line may depend on where the
+// power fell under it, which is the ring itself where it has not.
+func (p raised) firstUnder(gap float64, line func(ring, fell int) float64) float64 {
+	end, fell := 0.0, 0
+	before := p[firstRing-1] - line(firstRing-1, firstRing-1)
 	for r := firstRing; r < len(p); r++ {
-		over := p[r] - line(r)
+		if end == 0 {
+			fell = r
+		}
+		over := p[r] - line(r, fell)
 		switch {
 		case over >= 0:
 			end = 0

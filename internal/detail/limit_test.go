@@ -34,6 +34,40 @@ func TestAShakenPictureIsAsFineAsItsWorstDirection(t *testing.T) {
 	}
 }
 
+// Defocus by a disc of radius r leaves 2 J1(x)/x of a wave, x = 2 pi r f, which is first
+// nothing at f = 0.61/r: 1.22/r of the grid's highest frequency, and 0.32 at 0.84/r.
+// Its rings beyond are left out. Found at 0.86 to 0.91/r.
+func TestDefocusIsFoundAsItsDisc(t *testing.T) {
+	for _, radius := range []float64{1.5, 2, 3, 4} {
+		p := field(1024, seenThrough(func(fx, fy float64) float64 {
+			x := 2*math.Pi*radius*math.Hypot(fx, fy) + 1e-9
+			return math.Abs(2 * math.J1(x) / x)
+		}))
+		got := spectrumOf(t, p, grey8).Resolution
+		t.Logf("%v px: %.2f/r", radius, got*radius)
+		if got < 0.6/radius || got > 1.1/radius {
+			t.Errorf("%v px: found %.3f, or %.2f/r", radius, got, got*radius)
+		}
+	}
+}
+
+// A texture that has nearly all its power along one direction, as ripples and
+// ruled lines, is no shaken picture: what is there goes on in every direction.
+func TestATextureOfOneDirectionIsNoShakenPicture(t *testing.T) {
+	for _, degrees := range []float64{0, 45, 90} {
+		s, c := math.Sincos(degrees * math.Pi / 180)
+		p := field(1024, func(fx, fy float64) float64 {
+			f := math.Hypot(fx, fy)
+			along := math.Abs(c*fx+s*fy) / f
+			ripples := math.Exp(-math.Pow(2*math.Log(f/0.15), 2)) * math.Pow(along, 8)
+			return 0.4/f + 6*ripples
+		})
+		if got := spectrumOf(t, p.noisy(0.001), grey8).Resolution; got < 0.85 {
+			t.Errorf("ripples at %v degrees: found %.3f", degrees, got)
+		}
+	}
+}
+
 func TestASoftBackgroundDoesNotSpeakForTheSubject(t *testing.T) {
 	soft, sharp := field(1024, seenThrough(gaussian(3))), field(1024, seenThrough(gaussian(1)))
 	for y := 384; y < 768; y++ { // a seventh of the picture
@@ -93,10 +127,10 @@ func TestOnTheWayUnderALineTheCrossingIsBetweenTheRings(t *testing.T) {
 	for r := range p {
 		p[r] = 20.5 - float64(r)
 	}
-	if got := p.firstUnder(gap, func(int) float64 { return 0 }); math.Abs(got-20.5) > 1e-9 {
+	if got := p.firstUnder(gap, func(int, int) float64 { return 0 }); math.Abs(got-20.5) > 1e-9 {
 		t.Errorf("the power passes zero at 20.5, found at %v", got)
 	}
-	if got := p.firstUnder(gap, func(int) float64 { return -100 }); got != 64 {
+	if got := p.firstUnder(gap, func(int, int) float64 { return -100 }); got != 64 {
 		t.Errorf("the power never passes -100, but was found to at %v", got)
 	}
 }

@@ -28,8 +28,9 @@ type Measurement struct {
 // work hardly grows with it: at most 200 tiles are looked at. Any model will
 // do; the luma of ink is a rough one (see tile.go).
 func Measure(src *photo.Photo) Measurement {
-	tiles := readTiles(src)
-	n := noiseOf(tiles, rounding(src))
+	p := pageOf(src)
+	tiles := readTiles(p)
+	n := noiseOf(tiles, p.rounding)
 	blur, edges := blurOf(tiles, n)
 	return Measurement{Noise: n.light, NoiseDark: n.dark, Blur: blur, Edges: edges}
 }

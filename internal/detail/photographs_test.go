@@ -23,48 +23,13 @@ func cropOf(t *testing.T, path string, x, y, w, h, reduced int) picture {
 	return paint(w, h, func(px, py float64) float64 { return float64(c.pix[(y0+int(py))*c.w+x0+int(px)]) })
 }
 
-// checkEnlargements checks that photographs are found enlarged: the median over
-// them within factorBounds. Single ones are found worse (see the log), and
-// up to astray of them by more than 0.35: where there is nothing fine, or a gap
-// in the photograph's own spectrum. The constants of limit.go were chosen with
-// these photographs among others, so this guards them and does not prove them.
-// The triangle is left out: three times enlarged by it, half of the photographs
-// are taken for finer than they are.
-func checkEnlargements(t *testing.T, photographs map[string]picture, astray int) {
-	own := map[string]float64{}
-	for name, p := range photographs {
-		own[name] = spectrumOf(t, p, grey8).Resolution
-	}
-	for kernel, k := range kernels {
-		if kernel == "triangle" {
-			continue
-		}
-		for _, by := range []float64{1.5, 2, 3} {
-			var share []float64
-			far := 0
-			for name, p := range photographs {
-				got := spectrumOf(t, p.enlarged(by, k), grey8).Resolution
-				share = append(share, own[name]/got/by)
-				if off(own[name]/got/by, 1) > 0.35 {
-					far++
-				}
-			}
-			slices.Sort(share)
-			t.Logf("%s, %v times: factor found over true %.2f", kernel, by, share)
-			if median := (share[(len(share)-1)/2] + share[len(share)/2]) / 2; off(median, 1) > factorBounds[kernel] || far > astray {
-				t.Errorf("%s, %v times: the median factor found is %.2f, and %d are astray", kernel, by, median*by, far)
-			}
-		}
-	}
-}
-
 // wallpapers are photographs of Debian's plasma-workspace-wallpapers, and a
 // place in each, sharp or not.
-func TestEnlargedWallpapersAreFoundOut(t *testing.T) {
+func wallpapers(t *testing.T) map[string]picture {
 	photographs := map[string]picture{}
 	for name, at := range map[string][2]int{
 		"EveningGlow": {824, 1132}, "OneStandsOut": {1624, 932}, "FallenLeaf": {1824, 1032}, "ColdRipple": {1224, 1132},
-		"BytheWater": {1280, 800}, "Kite": {1280, 800}, "ColorfulCups": {1280, 800}, "Autumn": {1280, 800},
+		"BytheWater": {1280, 800}, "Kite": {1280, 800}, "Path": {1280, 800}, "Autumn": {1280, 800},
 	} {
 		path := filepath.Join("/usr/share/wallpapers", name, "contents/images/2560x1600.jpg")
 		if _, err := os.Stat(path); err != nil {
@@ -73,7 +38,52 @@ func TestEnlargedWallpapersAreFoundOut(t *testing.T) {
 			}
 			t.Skip("plasma-workspace-wallpapers is not installed")
 		}
-		photographs[name] = cropOf(t, path, at[0], at[1], 512, 512, 1)
+		photographs[name] = cropOf(t, path, at[0], at[1], 448, 448, 1)
 	}
-	checkEnlargements(t, photographs, 2)
+	return photographs
+}
+
+// forEach does f for every photograph, as many at once as there are processors.
+func forEach(photographs map[string]picture, f func(name string, p picture)) {
+	var names []string
+	for name := range photographs {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	inParallel(len(names), func() func(int) {
+		return func(i int) { f(names[i], photographs[names[i]]) }
+	})
+}
+
+// factorOf is the factor that a picture stored in 8 bits says it was enlarged by.
+func factorOf(t *testing.T, p picture, form string) float64 {
+	page := pageOf(p.in(t, form))
+	s := surveyOf(page, squareSide(min(page.w, page.h)), true)
+	return enlargedBy(s.repeats())
+}
+
+// Tolerance 1 % of the factor, where the trade asks 15 %: all 144 are found. The
+// constants of enlarged.go were chosen with these photographs among others; of
+// 25 other places, most in other photographs, with Lanczos alone, the hardest, 138
+// of 150 were found when this was written, the others being nearly without detail. What resolution is found is no finer than the factor leaves.
+func TestAnEnlargedPhotographSaysByHowMuch(t *testing.T) {
+	forEach(wallpapers(t), func(name string, p picture) {
+		if got := factorOf(t, p, grey8); got != 1 {
+			t.Errorf("%s as it is: taken for enlarged %.2f times", name, got)
+		}
+		for _, kernel := range []string{"Lanczos", "Mitchell", "triangle"} {
+			for _, by := range []float64{1.5, 2, 3} {
+				big := p.enlarged(by, kernels[kernel])
+				for how, q := range map[string]picture{"as it is": big, "sharpened": big.sharpened(1.2, 1.2)} {
+					if got := factorOf(t, q, grey8); off(got, by) > 0.01 {
+						t.Errorf("%s, %s, %v times, %s: found %.2f", name, kernel, by, how, got)
+					}
+				}
+			}
+		}
+		s := spectrumOf(t, p.enlarged(1.5, kernels["Lanczos"]), grey8)
+		if off(s.Enlarged, 1.5) > 0.01 || s.Resolution > 1/s.Enlarged || s.Resolution == 0 {
+			t.Errorf("%s, 1.5 times: enlarged %.2f times, resolution %.3f", name, s.Enlarged, s.Resolution)
+		}
+	})
 }

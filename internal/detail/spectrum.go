@@ -19,6 +19,11 @@ type Spectrum struct {
 	// times the square of Resolution.
 	Effective float64 `json:"effective_mp"`
 
+	// Enlarged is how many times the file was enlarged, 1.24 to 6, as the trace of
+	// interpolation says; 1 where there is none, which does not prove that it was
+	// not. Resolution is no more than its inverse.
+	Enlarged float64 `json:"enlarged"`
+
 	Columns int      `json:"columns"` // of regions
 	Rows    int      `json:"rows"`
 	Regions []Region `json:"regions"` // row by row from the top left
@@ -28,20 +33,42 @@ type Spectrum struct {
 // [Measure] said of it. The result depends on the picture alone, whatever the
 // number of processors. Any model will do; the luma of ink is a rough one.
 func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
-	side := squareSide(min(src.Width, src.Height))
+	p := pageOf(src)
+	side := squareSide(min(p.w, p.h))
 	if side == 0 {
-		return &Spectrum{}
+		return &Spectrum{Enlarged: 1}
 	}
-	s := surveyOf(src, side)
-	f := floorOf(&s, m, rounding(src))
+	s := surveyOf(p, side, true)
+	f := floorOf(&s, noise{m.Noise, m.NoiseDark}, p.rounding)
 	regions := regionsOf(&s, f)
-	resolution := resolutionOf(&s, f, regions)
+	enlarged := enlargedBy(s.repeats())
+	resolution := 0.0
+	if enlarged == 1 {
+		resolution = resolutionOf(&s, f, regions)
+	} else {
+		resolution = p.reduced(enlarged).resolution() / enlarged
+		for i := range regions {
+			regions[i].Resolution = min(regions[i].Resolution, 1/enlarged)
+		}
+	}
 	return &Spectrum{
 		Bands:      bandsOf(src, &s, f),
 		Resolution: resolution,
 		Effective:  float64(src.Width) * float64(src.Height) / 1e6 * resolution * resolution,
+		Enlarged:   enlarged,
 		Columns:    s.columns,
 		Rows:       s.rows,
 		Regions:    regions,
 	}
+}
+
+// resolution is the true resolution of a page, were it not enlarged.
+func (p page) resolution() float64 {
+	side := squareSide(min(p.w, p.h))
+	if side == 0 {
+		return 1
+	}
+	s := surveyOf(p, side, false)
+	f := floorOf(&s, noiseOf(readTiles(p), p.rounding), p.rounding)
+	return resolutionOf(&s, f, regionsOf(&s, f))
 }

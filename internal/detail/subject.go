@@ -15,14 +15,19 @@ const (
 
 // resolutionOf is the true resolution of the whole picture, as a share of the
 // grid: that of its subject, which are the tiles with the most fine detail, for
-// a background may be soft on purpose. Every tile of them has one voice
-// whatever its contrast, and the median counts, so that a few letters set sharp
-// into a soft picture do not speak for it.
+// a background may be soft on purpose.
 func resolutionOf(s *survey, f floor, regions []Region) float64 {
 	subject := subjectOf(s, f, regions)
 	if len(subject) == 0 {
 		return 0
 	}
+	return s.share(limitOf(pooledOf(s, f, subject)))
+}
+
+// pooledOf is the power of tiles together, by ring and sector, and the floor under
+// it. Every tile has one voice whatever its contrast, and the median counts, so
+// that a few letters set sharp into a soft picture do not speak for it.
+func pooledOf(s *survey, f floor, subject []int) (pooled, under []float64) {
 	rings := s.rings.rings()
 	level := make([]float64, len(subject))
 	for j, i := range subject {
@@ -36,14 +41,14 @@ func resolutionOf(s *survey, f floor, regions []Region) float64 {
 		slices.Sort(voice)
 		return (voice[(len(voice)-1)/2] + voice[len(voice)/2]) / 2
 	}
-	pooled, under := make([]float64, rings*sectors), make([]float64, rings)
+	pooled, under = make([]float64, rings*sectors), make([]float64, rings)
 	for at := range pooled {
 		pooled[at] = median(func(i int) float64 { return s.tiles[i].ring[at] })
 	}
 	for r := range under {
 		under[r] = median(func(i int) float64 { return f.under(&s.tiles[i]) * f.ring[r] })
 	}
-	return s.share(limitOf(pooled, under))
+	return pooled, under
 }
 
 // subjectOf is the tiles with the most fine detail.

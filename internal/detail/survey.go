@@ -4,15 +4,15 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
-
-	"sizewright/internal/photo"
 )
 
 // survey is the power of every tile of a picture's lattice, row by row.
 type survey struct {
 	columns, rows int
+	across, down  span
 	rings         *ringMap
 	tiles         []power
+	lagged        []lagged // of each tile; nil where not asked for
 }
 
 // leastSide is the side, in pixels, of a tile that tells anything.
@@ -29,20 +29,28 @@ func squareSide(length int) int {
 	return 0
 }
 
-// surveyOf reads the lattice's tiles, each of n x n pixels.
-func surveyOf(src *photo.Photo, n int) survey {
-	across, down := lattice(src.Width, src.Height)
+// surveyOf reads the lattice's tiles, each of n x n pixels, and their lagged
+// products where asked.
+func surveyOf(p page, n int, withLagged bool) survey {
+	across, down := lattice(p.w, p.h)
 	across.side, down.side = n, n
-	s := survey{columns: across.n, rows: down.n, tiles: make([]power, across.n*down.n), rings: newRingMap(n, 1)}
+	s := survey{columns: across.n, rows: down.n, across: across, down: down, tiles: make([]power, across.n*down.n), rings: newRingMap(n, 1)}
+	if withLagged {
+		s.lagged = make([]lagged, len(s.tiles))
+	}
 	inParallel(down.n, func() func(int) {
-		read, transform := newLumaReader(src), newTransformer(n, 1)
-		strip := make([]float32, n*src.Width)
+		read, transform, lag := p.reader(), newTransformer(n, 1), newLagger(n)
+		strip := make([]float32, n*p.w)
 		return func(j int) {
 			for y := range n {
-				read.read(down.at(j)+y, strip[y*src.Width:][:src.Width])
+				read.read(down.at(j)+y, strip[y*p.w:][:p.w])
 			}
 			for i := range across.n {
-				s.tiles[j*across.n+i] = transform.of(strip[across.at(i):], src.Width)
+				tile := strip[across.at(i):]
+				s.tiles[j*across.n+i] = transform.of(tile, p.w)
+				if withLagged {
+					s.lagged[j*across.n+i] = lag.of(tile, p.w)
+				}
 			}
 		}
 	})

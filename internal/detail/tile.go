@@ -40,13 +40,9 @@ func lattice(w, h int) (across, down span) {
 
 // readTiles reads the lattice's tiles, row by row of the picture so that each
 // row is decoded once.
-func readTiles(src *photo.Photo) []tile {
-	across, down := lattice(src.Width, src.Height)
-	row := make([][]float32, src.Channels())
-	for c := range row {
-		row[c] = make([]float32, src.Width)
-	}
-	piece := make([][]float32, len(row))
+func readTiles(p page) []tile {
+	across, down := lattice(p.w, p.h)
+	reader, row := p.reader(), make([]float32, p.w)
 	tiles := make([]tile, 0, across.n*down.n)
 	area := across.side * down.side
 	for j := range down.n {
@@ -55,12 +51,9 @@ func readTiles(src *photo.Photo) []tile {
 			tiles = append(tiles, tile{across.side, down.side, pix[i*area:][:area]})
 		}
 		for y := range down.side {
-			src.Row(down.at(j)+y, row)
+			reader.read(down.at(j)+y, row)
 			for i := range across.n {
-				for c := range row {
-					piece[c] = row[c][across.at(i):][:across.side]
-				}
-				luma(tiles[first+i].pix[y*across.side:][:across.side], piece)
+				copy(tiles[first+i].pix[y*across.side:][:across.side], row[across.at(i):])
 			}
 		}
 	}
