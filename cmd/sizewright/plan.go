@@ -204,6 +204,9 @@ func measuredWords(m *render.Measured) string {
 	if m.Resolution > 0 {
 		words += fmt.Sprintf(", detail for about %.1f megapixels (estimate)", m.EffectiveMP)
 	}
+	if m.Enlarged > 0 {
+		words += fmt.Sprintf(", looks enlarged %.3g times", m.Enlarged)
+	}
 	return words
 }
 

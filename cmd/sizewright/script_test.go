@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -114,26 +115,32 @@ func checked(w, h int) image.Image {
 	return img
 }
 
-// textured has the same contrast in every octave, as natural pictures do.
+// textured is a field of dead leaves, discs over discs of every size, which is what
+// natural pictures are like in their statistics (ISO/TS 19567-2, from memory, measures cameras by it).
 func textured(w, h int) image.Image {
 	r := rand.New(rand.NewPCG(3, 5))
-	sum := make([]float64, w*h)
-	for cell := 1; cell <= 64; cell *= 2 {
-		coarse := image.NewGray16(image.Rect(0, 0, w/cell+2, h/cell+2))
-		for i := range coarse.Pix {
-			coarse.Pix[i] = uint8(r.Uint32())
-		}
-		fine := image.NewGray16(image.Rect(0, 0, w, h))
-		draw.CatmullRom.Scale(fine, fine.Rect, coarse, image.Rect(0, 0, w/cell+1, h/cell+1), draw.Src, nil)
-		for i := range sum {
-			sum[i] += float64(fine.Gray16At(i%w, i/w).Y)/65535 - 0.5
-		}
-	}
 	img := image.NewGray(image.Rect(0, 0, w, h))
-	for i, v := range sum {
-		img.Pix[i] = uint8(min(max(128+50*v, 0), 255))
+	const least, most = 0.7, 150.0 // px; between them the number falls with the cube of the radius
+	for range w * h / 4 {
+		u := r.Float64()
+		radius := 1 / math.Sqrt((1-u)/(least*least)+u/(most*most))
+		leaf(img, r.Float64()*float64(w), r.Float64()*float64(h), radius, 40+r.Float64()*175)
 	}
 	return img
+}
+
+// leaf lays a disc on a picture, its edge soft over a pixel.
+func leaf(img *image.Gray, cx, cy, radius, grey float64) {
+	for y := int(cy - radius - 1); y <= int(cy+radius+1); y++ {
+		for x := int(cx - radius - 1); x <= int(cx+radius+1); x++ {
+			covered := min(max(radius+0.5-math.Hypot(float64(x)-cx, float64(y)-cy), 0), 1)
+			if covered == 0 || !(image.Point{X: x, Y: y}).In(img.Rect) {
+				continue
+			}
+			at := img.PixOffset(x, y)
+			img.Pix[at] = uint8(math.Round(float64(img.Pix[at])*(1-covered) + grey*covered))
+		}
+	}
 }
 
 // profile srgb|romm FILE writes a built-in profile.

@@ -55,6 +55,10 @@ type Ladder struct {
 	Resolution float64 `json:"true_resolution"`
 	Effective  float64 `json:"effective_megapixels"`
 
+	// Enlarged is how many times the file was enlarged before, as far as that left a
+	// trace; 0 where there is none.
+	Enlarged float64 `json:"enlarged,omitempty"`
+
 	// Plain tells that the picture has hardly any fine detail, so that no size is too
 	// small or too large for it.
 	Plain bool `json:"plain"`

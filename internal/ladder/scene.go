@@ -32,6 +32,9 @@ func (s scene) head(p Picture) *Ladder {
 	}
 	if p.Spectrum != nil {
 		l.Resolution, l.Effective = p.Spectrum.Resolution, p.Spectrum.Effective
+		if p.Spectrum.Enlarged > 1 {
+			l.Enlarged = p.Spectrum.Enlarged
+		}
 	}
 	return l
 }

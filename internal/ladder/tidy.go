@@ -5,7 +5,7 @@ import "math"
 // tidy rounds what is printed to what is worth printing. Rounding never turns an
 // order round.
 func (l *Ladder) tidy() {
-	round(2, &l.Pixels, &l.Effective)
+	round(2, &l.Pixels, &l.Effective, &l.Enlarged)
 	round(4, &l.Resolution, &l.Gain)
 	for i := range l.Rungs {
 		r := &l.Rungs[i]

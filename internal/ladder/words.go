@@ -61,11 +61,18 @@ func (w words) tell(l *Ladder) {
 func holdsInEnglish(l *Ladder) string {
 	switch {
 	case l.Plain:
-		return megapixels(l.Pixels) + ", with hardly any fine detail"
+		return megapixels(l.Pixels) + ", with hardly any fine detail" + enlargedInEnglish(l.Enlarged)
 	case l.Effective >= 0.9*l.Pixels:
-		return megapixels(l.Pixels) + ", and detail for all of them"
+		return megapixels(l.Pixels) + ", and detail for all of them" + enlargedInEnglish(l.Enlarged)
 	}
-	return megapixels(l.Pixels) + ", of which detail for about " + megapixels(l.Effective)
+	return megapixels(l.Pixels) + ", of which detail for about " + megapixels(l.Effective) + enlargedInEnglish(l.Enlarged)
+}
+
+func enlargedInEnglish(times float64) string {
+	if times == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; the file looks enlarged %.3g times", times)
 }
 
 func verdictInEnglish(l *Ladder) string {

@@ -12,15 +12,20 @@ import (
 // Measured is what the picture's own pixels told.
 type Measured struct {
 	detail.Measurement
-	Resolution  float64 `json:"true_resolution"` // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
-	EffectiveMP float64 `json:"effective_mp"`    // megapixels that would hold it
+	Resolution  float64 `json:"true_resolution"`    // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
+	EffectiveMP float64 `json:"effective_mp"`       // megapixels that would hold it
+	Enlarged    float64 `json:"enlarged,omitempty"` // how many times the file was enlarged before; 0 where nothing shows it
 }
 
 // Measure looks at a picture, and returns where its contrast lies beside.
 func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
 	m := detail.Measure(src)
 	s := detail.MeasureSpectrum(src, m)
-	return Measured{m, round(s.Resolution, 3), round(s.Effective, 2)}, s
+	measured := Measured{Measurement: m, Resolution: round(s.Resolution, 3), EffectiveMP: round(s.Effective, 2)}
+	if s.Enlarged > 1 {
+		measured.Enlarged = round(s.Enlarged, 2)
+	}
+	return measured, s
 }
 
 // WithMeasurement is the whole plan: sharpening by what was measured of the
