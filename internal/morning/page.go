@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"html/template"
 	"os"
+	"path"
+	"strings"
 	"time"
 
 	"sizewright/internal/record"
@@ -94,7 +96,8 @@ func (n *Night) page(studio *os.Root, w *words) *page {
 		p.Faults = append(p.Faults, note{keysOfFault(f), f.Folder, w.Sentence(f.Text, f.Name)})
 	}
 	for _, l := range n.Left {
-		p.Left = append(p.Left, note{keys{Name: l.Name}, l.Folder, w.Sentence(l.Text, l.Name)})
+		why := strings.TrimPrefix(l.Text, path.Join("drop", l.Folder, l.Name)+": ") // the line above says it
+		p.Left = append(p.Left, note{keys{Name: l.Name}, l.Folder, w.Sentence(why, l.Name)})
 	}
 	if p.Find = newFinder(p.keys(), w); p.Find != nil {
 		p.Policy = scriptSource()

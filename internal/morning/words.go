@@ -211,6 +211,9 @@ func nightInEnglish(c Counts, left int, from, to time.Time, paper sheet.Estimate
 	add(c.Held, "picture was held", "pictures were held")
 	add(c.AlreadyMade, "had been made before", "had been made before")
 	add(c.Faults, "order met a fault", "orders met a fault")
+	if made+len(also) > 0 {
+		add(left, "thing was left alone", "things were left alone")
+	}
 
 	when := spanInEnglish(from, to)
 	text := "no print was made" + when

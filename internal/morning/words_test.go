@@ -41,7 +41,7 @@ func TestTheNightIsToldInOneSentence(t *testing.T) {
 		{Counts{WithCautions: 1}, 0, noon, noon, "One print was made at 12:05, with cautions."},
 		{Counts{WithCautions: 3}, 0, noon, noon, "Three prints were made at 12:05, all of them with cautions."},
 		{Counts{Held: 1}, 0, noon, noon, "No print was made at 12:05; one picture was held."},
-		{Counts{AlreadyMade: 2, Faults: 1}, 1, noon, noon, "No print was made at 12:05; two had been made before and one order met a fault."},
+		{Counts{AlreadyMade: 2, Faults: 1}, 1, noon, noon, "No print was made at 12:05; two had been made before, one order met a fault and one thing was left alone."},
 		{Counts{7, 2, 1, 2, 3}, 0, evening, morning, "Nine prints were made between Friday 23:10 and Saturday 04:32, two of them with cautions; two pictures were held, one had been made before and three orders met a fault."},
 	}
 	for _, test := range tests {
