@@ -68,6 +68,8 @@ type worker struct {
 	hand   *hand
 	shared bool // with other daemons
 
+	started time.Time
+
 	mu     sync.Mutex               // guards what follows, and Config
 	made   map[string]morning.Entry // by identity, to recognise an order
 	turns  map[string]*turn         // by identity, of orders in hand
@@ -92,7 +94,7 @@ func open(o Options) (w *worker, leave func(), err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, shared: o.Config.Share,
+	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, shared: o.Config.Share, started: o.Now(),
 		turns: map[string]*turn{}, album: &morning.Album{}, papers: map[string]paper{}}
 	w.Progress = w.hand
 	w.newNight()

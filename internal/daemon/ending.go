@@ -86,8 +86,8 @@ func (j *job) settle(to, originals string, files []studio.Made, choose func() (s
 	return fmt.Errorf("no free name for %s after %d tries", j.rec.Source.Name, nameTries)
 }
 
-// later keeps the end of an order that is decided, and could not be carried out: an
-// outbox that may not be written to at this moment, say.
+// later keeps the end of an order that could not be carried out, be it decided or on
+// its way back: a folder that may not be written to at this moment, say.
 func (w *worker) later(finish func() error) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -146,6 +146,7 @@ func (j *job) writeRecord(names studio.Names) error {
 func (j *job) done(path string, out studio.Outcome) {
 	e := morning.Entry{Path: path, Record: *j.rec}
 	j.keep(e)
+	j.album.Prepare(j.Studio.Root(), e)
 	for _, r := range out.Renamed {
 		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
 	}

@@ -48,6 +48,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	}
 	_ = all.Wait() // attempts note their own faults
 	w.finishUndone()
+	w.tellUntold()
 	page, err := w.report(ctx)
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())

@@ -117,7 +117,11 @@ func (j *job) giveBack(fault error) error {
 	if fault == nil || j.claim.Decided() {
 		return fault
 	}
-	_, err := j.claim.Return()
+	back := func() error { _, err := j.claim.Return(); return err }
+	err := back()
+	if err != nil {
+		j.later(back)
+	}
 	return errors.Join(fault, err)
 }
 

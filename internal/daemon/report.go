@@ -3,6 +3,8 @@ package daemon
 import (
 	"context"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"time"
 
@@ -56,6 +58,29 @@ func (w *worker) report(ctx context.Context) (page string, err error) {
 		}
 	}
 	return page, nil
+}
+
+// tellUntold writes the reports of nights that ended before they could be told: the
+// process was killed, or the machine lost its power, between the last print and the
+// report.
+func (w *worker) tellUntold() {
+	var told time.Time
+	if info, err := os.Stat(filepath.Join(w.Studio.MorningDir(), "latest.html")); err == nil {
+		told = info.ModTime()
+	}
+	untold, err := morning.Read(w.Studio.Root(), told)
+	untold = slices.DeleteFunc(untold, func(e morning.Entry) bool { return !e.Record.Times.Finished.Before(w.started) }) // this run tells of those itself
+	if err != nil || len(untold) == 0 {
+		return
+	}
+	c := w.configuration()
+	since := morning.NightOf(untold[0].Record.Times.Finished.In(w.Now().Location()), endHour(c))
+	pages, err := Rebuild(w.Studio, c, since, w.Now().Location())
+	if err != nil {
+		w.Log.Error("earlier nights were not told", zap.Error(err))
+		return
+	}
+	w.Log.Info("told of what an earlier run made before it ended", zap.Strings("pages", pages))
 }
 
 // writeNight writes a night's page and JSON, and the page again as the latest.

@@ -20,6 +20,9 @@ const (
 	reportEvery = time.Hour
 	// lookEvery is how often the loop looks at the clock.
 	lookEvery = time.Second
+	// gather is how long no more files must have come before the first of them is
+	// taken: whose turn it is shows once they are all there.
+	gather = 50 * time.Millisecond
 )
 
 // Serve makes whatever is dropped, until ctx ends. The print in hand is then
@@ -53,6 +56,8 @@ type loop struct {
 
 	watcher  *intake.Watcher
 	offered  chan intake.Candidate
+	hush     <-chan time.Time // nil but while files are coming
+	came     time.Time        // the first of them
 	unwatch  context.CancelFunc
 	oddities int // told of in the last report
 
@@ -70,14 +75,19 @@ func (l *loop) run(ctx context.Context) {
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
 	l.reported = time.Now()
+	l.tellUntold()
 	for {
-		l.begin(ctx)
+		if l.hush == nil {
+			l.begin(ctx)
+		}
 		select {
 		case <-ctx.Done():
 			l.stop(ctx)
 			return
 		case c := <-l.offered:
-			l.queue.add(c, l.takes(c), time.Now())
+			l.add(c, time.Now())
+		case <-l.hush:
+			l.hush = nil
 		case e := <-l.ended:
 			l.end(e)
 		case <-l.Reload:
@@ -98,6 +108,19 @@ func (l *loop) watch(ctx context.Context) {
 	l.watcher, l.offered = intake.New(l.Studio.Drop(), l.intake()), make(chan intake.Candidate)
 	ctx, l.unwatch = context.WithCancel(ctx)
 	go l.watcher.Run(ctx, l.offered)
+}
+
+// add queues a candidate, and has begin wait for those that come with it, though not
+// for ever.
+func (l *loop) add(c intake.Candidate, now time.Time) {
+	l.queue.add(c, l.takes(c), now)
+	if l.hush == nil {
+		l.came = now
+	}
+	l.hush = nil
+	if now.Sub(l.came) < oneLot {
+		l.hush = time.After(gather)
+	}
 }
 
 // begin takes in hand what may be.
@@ -183,6 +206,7 @@ func (l *loop) endRun(ctx context.Context) {
 	page, err := l.worker.report(ctx)
 	if err != nil {
 		l.Log.Error("no morning report", zap.Error(err))
+		l.report = l.reported.Add(longPause) // what it would tell is on record
 		return
 	}
 	l.Log.Info("morning report", zap.String("page", page))

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -261,4 +262,63 @@ func TestADecidedEndIsTriedAgain(t *testing.T) {
 	if tries != 3 {
 		t.Errorf("tried %d times, want until it is done", tries)
 	}
+}
+
+// A kill between the last print and the report leaves a night untold.
+func TestAnEarlierNightThatWasNeverToldIsTold(t *testing.T) {
+	s, o := newStudio(t, "A6", quick)
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	var clock shiftedClock
+	clock.set(time.Date(2026, 3, 14, 3, 0, 0, 0, time.Local))
+	o.Now = clock.now
+	if _, err := Once(t.Context(), o); err != nil {
+		t.Fatal(err)
+	}
+	page := filepath.Join(s.MorningDir(), "2026-03-14.html")
+	for _, name := range []string{page, filepath.Join(s.MorningDir(), "latest.html")} {
+		if err := os.Remove(name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	clock.set(time.Date(2026, 3, 16, 3, 0, 0, 0, time.Local))
+	serving(t, o)
+	appears(t, page)
+	appears(t, filepath.Join(s.MorningDir(), "latest.html"))
+}
+
+func TestALotIsWaitedForBeforeTheFirstIsTaken(t *testing.T) {
+	s, o := newStudio(t, "A2", quick)
+	if err := os.Mkdir(filepath.Join(s.Drop(), "A6"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	drop(t, s, "A2", "a.jpg", jpegOf(t, 1200, 800)) // offered first, by its name
+	for i := range 5 {
+		drop(t, s, "A6", fmt.Sprintf("%d.jpg", i), jpegOf(t, 1202+2*i, 800))
+	}
+	log := &starts{}
+	o.Progress = log
+	serving(t, o)
+	appears(t, filepath.Join(s.MorningDir(), "latest.html"))
+	if got := log.names(); len(got) != 6 || got[5] != "a.jpg" {
+		t.Errorf("taken in the order %v; the large print should be the last of its lot", got)
+	}
+}
+
+// starts notes what is taken.
+type starts struct {
+	silent
+	mu    sync.Mutex
+	taken []string
+}
+
+func (s *starts) Started(_, name string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.taken = append(s.taken, name)
+}
+
+func (s *starts) names() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.taken)
 }

@@ -37,10 +37,24 @@ func (a *Album) begin() {
 	a.used = map[negative]bool{}
 }
 
+// Prepare makes an entry's small pictures now, so that the next page has them: a
+// daemon is not to be kept from stopping by a night's worth of them.
+func (a *Album) Prepare(root string, e Entry) {
+	studio, err := openStudio(root)
+	if err != nil {
+		return // the page will say so
+	}
+	defer studio.Close()
+	newCard(e, &english, pictures{studio, a})
+}
+
 // get gives the picture made of n, or has it made.
 func (a *Album) get(n negative, develop func() (*thumb, error)) (*thumb, error) {
 	a.mu.Lock()
 	t := a.kept[n]
+	if a.used == nil {
+		a.used = map[negative]bool{}
+	}
 	a.used[n] = true
 	a.mu.Unlock()
 	if t != nil {
