@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -11,6 +12,9 @@ import (
 	"sizewright/internal/demo"
 	"sizewright/internal/studio"
 )
+
+// demoSettle is short, for nobody else writes into the demo's studio.
+const demoSettle = 200 * time.Millisecond
 
 func demoCommand() *cobra.Command {
 	return &cobra.Command{
@@ -41,6 +45,7 @@ func runDemo(c *cobra.Command, dir string) error {
 	if err := demo.Fill(c.Context(), opts.Studio.Drop(), demo.Pictures(), say); err != nil {
 		return err
 	}
+	opts.Config.Settle = demoSettle
 	result, err := daemon.Once(c.Context(), opts)
 	if err != nil {
 		return err
