@@ -53,6 +53,7 @@ type loop struct {
 	ended   chan attempted
 	dog     *watchdog
 	working bool // orders were taken since the last report
+	told    bool // of earlier nights
 
 	watcher  *intake.Watcher
 	offered  chan intake.Candidate
@@ -75,7 +76,6 @@ func (l *loop) run(ctx context.Context) {
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
 	l.reported = time.Now()
-	l.tellUntold()
 	for {
 		if l.hush == nil {
 			l.begin(ctx)
@@ -171,10 +171,22 @@ func (l *loop) look(ctx context.Context) {
 	}
 	switch {
 	case !l.report.IsZero() && !now.Before(l.report):
+		l.tellOnce()
 		l.endRun(ctx)
 		l.working = false
+	case l.report.IsZero() && !l.working:
+		l.tellOnce()
 	case l.working && now.Sub(l.reported) >= reportEvery:
 		l.endRun(ctx)
+	}
+}
+
+// tellOnce tells of nights that an earlier run left untold, at the first moment when
+// no order waits for it.
+func (l *loop) tellOnce() {
+	if !l.told {
+		l.told = true
+		l.tellUntold()
 	}
 }
 
