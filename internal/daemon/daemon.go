@@ -77,7 +77,8 @@ type worker struct {
 	papers map[string]paper         // by profile and working space, read once
 	night  morning.Night            // this run's own
 
-	undone []func() error // ends of orders that are decided, to be tried again
+	mistake morning.Left   // in the configuration that was not taken, if so
+	undone  []func() error // ends of orders that are decided, to be tried again
 
 	queued  int       // as [Doing] says
 	resting time.Time //
@@ -143,8 +144,19 @@ func (w *worker) putRight(all []studio.Recovered, err error) {
 	}
 }
 
+// newNight forgets what has been told.
 func (w *worker) newNight() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
 	w.night = morning.Night{Started: w.Now()}
+}
+
+// beginNight has the night's work begin now. What was noted since the last report,
+// what an earlier run left for one, stays part of it.
+func (w *worker) beginNight() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.night.Started = w.Now()
 }
 
 func (w *worker) cores() int {

@@ -21,7 +21,7 @@ func (w *worker) configuration() *config.Config {
 }
 
 // reload reads the configuration again, profiles with it. One with a mistake changes
-// nothing: each mistake is logged, and the morning report says so.
+// nothing: each mistake is logged, and every morning report says so until it is mended.
 func (w *worker) reload() (changed bool) {
 	tell(w.Log, daemon.SdNotifyReloading+fmt.Sprintf("\nMONOTONIC_USEC=%d", monotonic()))
 	defer tell(w.Log, daemon.SdNotifyReady)
@@ -29,7 +29,9 @@ func (w *worker) reload() (changed bool) {
 	cfg, err := config.Load(path)
 	if err != nil {
 		w.Log.Error("the configuration has mistakes, so the one before goes on: " + err.Error())
-		w.leave(morning.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used: mend it and reload", err)})
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		w.mistake = morning.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used: mend it and reload", err)}
 		return false
 	}
 	w.mu.Lock()
@@ -37,7 +39,7 @@ func (w *worker) reload() (changed bool) {
 	if w.Config.Share != cfg.Share {
 		w.Log.Warn("whether the studio is shared is settled when the daemon starts: restart it")
 	}
-	w.Config, w.papers = cfg, map[string]paper{}
+	w.Config, w.papers, w.mistake = cfg, map[string]paper{}, morning.Left{}
 	w.Log.Info("the configuration was read again", zap.String("file", path))
 	return true
 }

@@ -28,13 +28,8 @@ func endHour(c *config.Config) int {
 // report writes the morning page and its JSON: this run, and whatever else was
 // made or held the same night. It tells the user's command of it.
 func (w *worker) report(ctx context.Context) (page string, err error) {
-	w.night.Finished = w.Now()
-	slices.SortStableFunc(w.night.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
-	c := w.configuration()
-	hour := endHour(c)
-	w.night.Date = morning.NightOf(w.night.Finished, hour)
-	day := w.night
-	day.Units, day.Album = c.Units, w.album
+	day, c := w.toReport()
+	hour, ours := endHour(c), len(day.Records) > 0
 	since, err := morning.NightBegin(day.Date, hour, day.Finished.Location())
 	if err != nil {
 		return "", err
@@ -52,12 +47,30 @@ func (w *worker) report(ctx context.Context) (page string, err error) {
 	if err := writeIndex(w.Studio, hour, day.Finished.Location()); err != nil {
 		return "", err
 	}
-	if len(w.night.Records) > 0 {
+	if ours {
 		if err := notify(ctx, c.Notify, facts, notifyTime); err != nil {
 			w.Log.Error("nobody was notified", zap.Error(err))
 		}
 	}
 	return page, nil
+}
+
+// toReport is the night so far, for a report that others may add to meanwhile, and
+// what it is told by.
+func (w *worker) toReport() (day morning.Night, c *config.Config) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	n := &w.night
+	n.Finished = w.Now()
+	n.Date = morning.NightOf(n.Finished, endHour(w.Config))
+	slices.SortStableFunc(n.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
+	day = *n
+	day.Records, day.Left, day.Faults = slices.Clone(n.Records), slices.Clone(n.Left), slices.Clone(n.Faults)
+	if w.mistake.Text != "" {
+		day.Left = append(day.Left, w.mistake)
+	}
+	day.Units, day.Album = w.Config.Units, w.album
+	return day, w.Config
 }
 
 // tellUntold writes the reports of nights that ended before they could be told: the

@@ -94,6 +94,9 @@ func (l *loop) run(ctx context.Context) {
 			if l.reload() {
 				l.unwatch()
 				l.watch(ctx)
+			} else if l.report.IsZero() && !l.working {
+				l.beginNight()
+				l.report = time.Now().Add(reportAfter)
 			}
 		case <-tick.C:
 			l.look(ctx)
@@ -136,8 +139,8 @@ func (l *loop) begin(ctx context.Context) {
 			break
 		}
 		if !l.working {
-			l.newNight()
 			l.working = true
+			l.beginNight()
 		}
 		l.report = time.Time{}
 		l.orders++
@@ -167,12 +170,15 @@ func (l *loop) look(ctx context.Context) {
 		l.finishUndone()
 	}
 	if l.report.IsZero() && !l.working && l.worthTelling() != l.oddities {
+		l.beginNight()
 		l.report = now.Add(reportAfter)
 	}
 	switch {
 	case !l.report.IsZero() && !now.Before(l.report):
 		l.tellOnce()
-		l.endRun(ctx)
+		if l.endRun(ctx) {
+			l.newNight()
+		}
 		l.working = false
 	case l.report.IsZero() && !l.working:
 		l.tellOnce()
@@ -211,17 +217,19 @@ func (l *loop) stop(ctx context.Context) {
 	}
 }
 
-// endRun writes the report of the work since nothing was in hand last.
-func (l *loop) endRun(ctx context.Context) {
+// endRun writes the report of the work since nothing was in hand last, and says
+// whether it could.
+func (l *loop) endRun(ctx context.Context) bool {
 	l.report, l.reported, l.oddities = time.Time{}, time.Now(), l.worthTelling()
 	l.lookAround(l.watcher.Oddities())
 	page, err := l.worker.report(ctx)
 	if err != nil {
 		l.Log.Error("no morning report", zap.Error(err))
 		l.report = l.reported.Add(longPause) // what it would tell is on record
-		return
+		return false
 	}
 	l.Log.Info("morning report", zap.String("page", page))
+	return true
 }
 
 // takes is about how long a candidate takes to make. One that was in hand more than

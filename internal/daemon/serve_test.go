@@ -322,3 +322,38 @@ func (s *starts) names() []string {
 	defer s.mu.Unlock()
 	return slices.Clone(s.taken)
 }
+
+// What an earlier run left behind is told in the report of this one, though the first
+// order comes later.
+func TestWhatIsFoundAtTheStartIsTold(t *testing.T) {
+	s, o := newStudio(t, "A6", quick)
+	if err := os.MkdirAll(filepath.Join(s.Root(), ".sizewright", "claims", "whatever", "original"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(s.Root(), ".sizewright", "claims", "whatever", "original", "marsh.jpg"), nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	serving(t, o)
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	page := filepath.Join(s.MorningDir(), "latest.html")
+	appears(t, page)
+	if !bytes.Contains(must(os.ReadFile(page)), []byte("claims/whatever")) {
+		t.Error("the report does not tell of what was left behind")
+	}
+}
+
+func TestAMistakeInTheConfigurationIsToldWithoutAnyOrder(t *testing.T) {
+	s, o := newStudio(t, "A6", quick)
+	reload := make(chan os.Signal)
+	o.Reload = reload
+	serving(t, o)
+	if err := os.WriteFile(s.ConfigPath(), []byte("[print]\nppi = \"many\"\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	reload <- syscall.SIGHUP
+	page := filepath.Join(s.MorningDir(), "latest.html")
+	appears(t, page)
+	if !bytes.Contains(must(os.ReadFile(page)), []byte("went on being used")) {
+		t.Error("the report does not tell of the mistake")
+	}
+}
