@@ -49,5 +49,5 @@ fi
 # Hostile input: every parser for a few seconds; scripts/fuzz.sh alone takes hours.
 scripts/fuzz.sh 6
 # Long comparisons are thinned under the race detector: whole here.
-go test -timeout 30m ./internal/colour ./internal/render
+go test -timeout 30m ./internal/colour ./internal/detail ./internal/render
 CGO_ENABLED=1 go test -race -timeout 30m ./...

@@ -12,7 +12,8 @@ const (
 	populated           = 0.05 // of the strongest sector's power in long waves; less is leakage from it
 	beside              = 0.1  // share of another direction's power, where long waves have the same, that is motion's end
 	besideGap           = 1.5  // times the frequency over which it must be missing
-	soonAfter           = 1.3  // times the frequency: ends of one softness
+	soonAfter           = 1.2  // times the frequency: ends of one softness
+	longAfter           = 1.5  // the same: ends of two textures
 	besideReach         = 1.25 // times the frequency, up and down, that the other direction is taken over
 )
 
@@ -46,13 +47,15 @@ func limitOf(ring, floor []float64) float64 {
 }
 
 // agreed is where the directions end: where the first does, if the finer half of
-// them end soon after; where that half begins, if not.
+// them end soon after; where that half begins, if long after; and between, between.
 func agreed(ends []float64) float64 {
 	slices.Sort(ends)
-	if half := ends[len(ends)/2]; half > soonAfter*ends[0] {
+	first, half := ends[0], ends[len(ends)/2]
+	if first <= 0 {
 		return half
 	}
-	return ends[0]
+	share := math.Log(half/first/soonAfter) / math.Log(longAfter/soonAfter)
+	return first * math.Pow(half/first, min(1, max(0, share)))
 }
 
 // tellingSectors are those with power enough in long waves.

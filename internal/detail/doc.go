@@ -63,7 +63,8 @@
 // linear and cubic interpolation in JPEG compressed images", CRV 2005, and M.
 // Kirchner, "Fast and reliable resampling detection by spectral analysis of fixed
 // linear predictor residue", ACM MM&Sec 2008, look for the same trace, from memory.
-// JPEG's blocks repeat too; which repeats are whose is enlarged.go's matter. The
+// JPEG's blocks repeat too; which repeats are whose is enlarged.go's matter. A
+// camera's colour filter leaves the trace of two, by chessboard (mosaic.go). The
 // resolution is then read from the picture brought back to its own size
 // (reduced.go).
 //
@@ -74,14 +75,16 @@
 // much power is left, so that sharpening afterwards hardly matters. Softness ends
 // all directions; what ends one alone is motion, if the rest stays away, or a
 // texture of one direction, as ripples are, if not (direction.go). JPEG's block
-// edges have random signs and so no frequencies of their own that could be left
-// out; they lie under the cliff at all but the lowest qualities. The subject decides
-// (subject.go).
+// edges have power at every frequency, and under a strong quantisation fill the
+// last third of the grid. But a transform over the blocks themselves does not see
+// them: beyond the frequency from which it finds nothing stored, there is no
+// picture (blocks.go). The subject decides (subject.go).
 //
 // What it cannot tell: where JPEG at quality 90 and under stored what was enlarged,
 // the trace may be gone, and the fall of the spectrum alone is left to tell, which
 // in a single photograph may mislead grossly. A JPEG of low quality that was
 // reduced by 1.6 to 2 times may pass for enlarged, one in fifty. A picture that the
-// camera enlarged (a telephone's zoom) was enlarged. JPEG at quality 75 and under
-// fills the last third of the grid.
+// camera enlarged (a telephone's zoom) was enlarged. Of a strong JPEG that was
+// decoded and stored again in another form, or enlarged, the blocks are no longer
+// known, and their edges may pass for detail.
 package detail

@@ -108,10 +108,23 @@ func enlargedBy(b both) float64 {
 func (b both) first(peaks []float64, holds func(f float64, peaks []float64) bool) float64 {
 	for _, f := range peaks {
 		if f >= 1/mostEnlarged && f <= 1/leastEnlarged && holds(f, peaks) {
-			return 1 / f
+			return 1 / b.strongest(f, peaks)
 		}
 	}
 	return 1
+}
+
+// strongest is the strongest of the peaks of one origin with f. Tiles lie at even
+// distances, so what repeats in the picture is seen again, weaker, to either side.
+func (b both) strongest(f float64, peaks []float64) float64 {
+	best := f
+	most, _ := b.at(f)
+	for _, p := range peaks {
+		if strength, _ := b.at(p); math.Abs(p-f) < apart && strength > most {
+			best, most = p, strength
+		}
+	}
+	return best
 }
 
 // standsOut reports whether repeats at f are strong, and much stronger than all
@@ -174,13 +187,22 @@ func (b both) standsOutOfBlocks(f, strength float64) bool {
 }
 
 // hasEnlargedBlocks reports whether blocks enlarged 1/f times are seen. Of their
-// repeats the sixth to the ninth are those that are always there.
+// repeats the sixth to the ninth are those that are always there, with less
+// between: a soft picture without noise repeats a little at every frequency.
 func (b both) hasEnlargedBlocks(f float64, peaks []float64) bool {
 	for k := 6.0; k <= 9 && f*k/block < fastest; k++ {
 		member := f * k / block
 		strength, _ := b.at(member)
 		if strength < faintBlocks || strength > incoherent || !slices.ContainsFunc(peaks, func(p float64) bool { return math.Abs(p-member) < aligned }) {
 			return false
+		}
+		for _, p := range peaks {
+			if p < member+apart || p > member+f/block-apart {
+				continue
+			}
+			if between, _ := b.at(p); strength < standsOut*between {
+				return false
+			}
 		}
 	}
 	return true

@@ -1,7 +1,6 @@
 package detail
 
 import (
-	"fmt"
 	"math"
 	"testing"
 )
@@ -92,31 +91,15 @@ func TestAnEnlargedTextureIsFoundOutThoughSharpened(t *testing.T) {
 	p := field(512, seenThrough(gaussian(0.85))).noisy(0.002)
 	own := spectrumOf(t, p, grey8).Resolution
 	for name, k := range kernels {
+		if underRace && name != "Lanczos" {
+			continue
+		}
 		for _, by := range []float64{1.5, 2, 3} {
 			big := p.enlarged(by, k)
 			for how, q := range map[string]picture{"as it is": big, "sharpened": big.sharpened(1.2, 1.2)} {
 				if got := spectrumOf(t, q, grey8).Resolution; off(own/got, by) > factorBounds[name] {
 					t.Errorf("%s, %v times, %s: found %.3f of %.3f, or %.2f times", name, by, how, got, own, own/got)
 				}
-			}
-		}
-	}
-}
-
-// JPEG's blocks and rounding fill what is empty. Tolerance 10 %. Not met, and so
-// not claimed: a limit of 0.7 at qualities 60 (found 1.0) and 75 (0.90), where
-// what is filled begins too near to the grid's end to be told.
-func TestJPEGIsNotTakenForDetail(t *testing.T) {
-	for limit, lowest := range map[float64]int{0.3: 60, 0.5: 60, 0.7: 85} {
-		p := field(512, pink(limit)).noisy(0.003)
-		want := spectrumOf(t, p, grey8)
-		for _, quality := range []int{60, 75, 85, 92, 98} {
-			if quality < lowest {
-				continue
-			}
-			got := spectrumOf(t, p, fmt.Sprintf("%d.jpg", quality))
-			if off(got.Resolution, want.Resolution) > 0.1 {
-				t.Errorf("limit %v, quality %d: found %.3f, without JPEG %.3f", limit, quality, got.Resolution, want.Resolution)
 			}
 		}
 	}

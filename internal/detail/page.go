@@ -7,6 +7,7 @@ type page struct {
 	w, h     int
 	rounding float64 // variance that storing whole steps gave, see rounding
 	reader   func() rowReader
+	blocks   *blocks // of a JPEG; nil for what is none
 }
 
 // rowReader reads rows of luma. It holds scratch: one for each goroutine.
@@ -15,5 +16,5 @@ type rowReader interface {
 }
 
 func pageOf(src *photo.Photo) page {
-	return page{src.Width, src.Height, rounding(src), func() rowReader { return newLumaReader(src) }}
+	return page{src.Width, src.Height, rounding(src), func() rowReader { return newLumaReader(src) }, blocksOf(src)}
 }

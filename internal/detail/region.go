@@ -24,13 +24,14 @@ func regionsOf(s *survey, f floor) []Region {
 	regions := make([]Region, len(s.tiles))
 	inParallel(len(regions), func() func(int) {
 		under := make([]float64, len(f.ring))
-		return func(i int) { regions[i] = s.region(&s.tiles[i], f, under) }
+		return func(i int) { regions[i] = s.region(i, f, under) }
 	})
 	return regions
 }
 
 // region judges one tile; under is scratch.
-func (s *survey) region(t *power, f floor, under []float64) Region {
+func (s *survey) region(i int, f floor, under []float64) Region {
+	t := &s.tiles[i]
 	for r := range under {
 		under[r] = f.under(t) * f.ring[r]
 	}
@@ -39,11 +40,17 @@ func (s *survey) region(t *power, f floor, under []float64) Region {
 		return Region{}
 	}
 	end := limitOf(t.ring, under)
+	if s.blocks != nil {
+		end = min(end, s.cycles(s.blocks[i].bound(stepping)))
+	}
 	return Region{s.share(end), s.rings.contrast(t.ring, under, int(end/4), int(end))}
 }
 
 // share is a frequency in cycles per tile as a share of the grid's highest.
 func (s *survey) share(cycles float64) float64 { return 2 * cycles / float64(s.rings.n) }
+
+// cycles is the other way about.
+func (s *survey) cycles(share float64) float64 { return share * float64(s.rings.n) / 2 }
 
 // contrast is the rms contrast in rings lo to hi, the floor taken off.
 func (m *ringMap) contrast(ring, floor []float64, lo, hi int) float64 {

@@ -12,7 +12,8 @@ type Spectrum struct {
 	// Resolution is the true resolution: the highest frequency that carries
 	// picture rather than noise or nothing, as a share of the grid's 0.5 cycles
 	// per pixel, 0 to 1 (linear, not area). A Gaussian blur of sigma pixels leaves
-	// about 0.5/sigma. 0 if the picture has nothing to tell.
+	// about 0.5/sigma. Of a JPEG, no more than the file stored: see blocks.go. 0 if
+	// the picture has nothing to tell.
 	Resolution float64 `json:"resolution"`
 
 	// Effective is how many megapixels would hold the picture: those it has,
@@ -41,7 +42,7 @@ func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
 	s := surveyOf(p, side, true)
 	f := floorOf(&s, noise{m.Noise, m.NoiseDark}, p.rounding)
 	regions := regionsOf(&s, f)
-	enlarged := enlargedBy(s.repeats())
+	enlarged := p.enlargement(&s)
 	resolution := 0.0
 	if enlarged == 1 {
 		resolution = resolutionOf(&s, f, regions)

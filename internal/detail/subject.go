@@ -21,7 +21,7 @@ func resolutionOf(s *survey, f floor, regions []Region) float64 {
 	if len(subject) == 0 {
 		return 0
 	}
-	return s.share(limitOf(pooledOf(s, f, subject)))
+	return min(s.share(limitOf(pooledOf(s, f, subject))), s.stored(f, subject))
 }
 
 // pooledOf is the power of tiles together, by ring and sector, and the floor under

@@ -12,7 +12,8 @@ type survey struct {
 	across, down  span
 	rings         *ringMap
 	tiles         []power
-	lagged        []lagged // of each tile; nil where not asked for
+	lagged        []lagged     // of each tile; nil where not asked for
+	blocks        []blockPower // of each tile; nil where the picture is no JPEG's
 }
 
 // leastSide is the side, in pixels, of a tile that tells anything.
@@ -38,6 +39,9 @@ func surveyOf(p page, n int, withLagged bool) survey {
 	if withLagged {
 		s.lagged = make([]lagged, len(s.tiles))
 	}
+	if p.blocks != nil {
+		s.blocks = make([]blockPower, len(s.tiles))
+	}
 	inParallel(down.n, func() func(int) {
 		read, transform, lag := p.reader(), newTransformer(n, 1), newLagger(n)
 		strip := make([]float32, n*p.w)
@@ -50,6 +54,9 @@ func surveyOf(p page, n int, withLagged bool) survey {
 				s.tiles[j*across.n+i] = transform.of(tile, p.w)
 				if withLagged {
 					s.lagged[j*across.n+i] = lag.of(tile, p.w)
+				}
+				if s.blocks != nil {
+					s.blocks[j*across.n+i] = p.blocks.of(tile, p.w, n, across.at(i), down.at(j))
 				}
 			}
 		}

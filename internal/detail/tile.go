@@ -42,21 +42,23 @@ func lattice(w, h int) (across, down span) {
 // row is decoded once.
 func readTiles(p page) []tile {
 	across, down := lattice(p.w, p.h)
-	reader, row := p.reader(), make([]float32, p.w)
-	tiles := make([]tile, 0, across.n*down.n)
+	tiles := make([]tile, across.n*down.n)
 	area := across.side * down.side
-	for j := range down.n {
-		first, pix := len(tiles), make([]float32, across.n*area)
-		for i := range across.n {
-			tiles = append(tiles, tile{across.side, down.side, pix[i*area:][:area]})
-		}
-		for y := range down.side {
-			reader.read(down.at(j)+y, row)
-			for i := range across.n {
-				copy(tiles[first+i].pix[y*across.side:][:across.side], row[across.at(i):])
+	inParallel(down.n, func() func(int) {
+		reader, row := p.reader(), make([]float32, p.w)
+		return func(j int) {
+			line, pix := tiles[j*across.n:][:across.n], make([]float32, across.n*area)
+			for i := range line {
+				line[i] = tile{across.side, down.side, pix[i*area:][:area]}
+			}
+			for y := range down.side {
+				reader.read(down.at(j)+y, row)
+				for i := range line {
+					copy(line[i].pix[y*across.side:][:across.side], row[across.at(i):])
+				}
 			}
 		}
-	}
+	})
 	return tiles
 }
 
