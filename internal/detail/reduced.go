@@ -18,7 +18,7 @@ func (p page) reduced(by float64) page {
 		kept += float64(v * v)
 	}
 	return page{w, h, p.rounding * kept * kept, func() rowReader {
-		return &reducedReader{p.reader(), across, down, make([]float32, p.w), make(map[int][]float32), nil}
+		return &reducedReader{p.reader(), across, down, [][2]int{{0, w}}, make([]float32, p.w), make(map[int][]float32), nil}
 	}, nil}
 }
 
@@ -67,6 +67,7 @@ func lanczos(x, reach float64) float64 {
 type reducedReader struct {
 	from         rowReader
 	across, down []gathering
+	wanted       [][2]int // columns, from and to; what lies between them is not made
 	whole        []float32
 	kept         map[int][]float32 // rows of the larger picture, narrowed
 	spare        [][]float32
@@ -83,11 +84,18 @@ func (r *reducedReader) read(y int, dst []float32) {
 	dst = dst[:len(r.across)]
 	clear(dst)
 	for k, weight := range g.weight {
-		for x, v := range r.narrowed(g.first + k) {
-			dst[x] += weight * v
+		row := r.narrowed(g.first + k)
+		for _, c := range r.wanted {
+			to := dst[c[0]:c[1]]
+			for x, v := range row[c[0]:c[1]] {
+				to[x] += weight * v
+			}
 		}
 	}
 }
+
+// only has rows made in some columns alone, and be nothing elsewhere.
+func (r *reducedReader) only(wanted [][2]int) { r.wanted = wanted }
 
 func (r *reducedReader) narrowed(y int) []float32 {
 	if row, ok := r.kept[y]; ok {
@@ -100,12 +108,14 @@ func (r *reducedReader) narrowed(y int) []float32 {
 		row = make([]float32, len(r.across))
 	}
 	r.from.read(y, r.whole)
-	for x, g := range r.across {
-		sum := float32(0)
-		for k, v := range r.whole[g.first:][:len(g.weight)] {
-			sum += g.weight[k] * v
+	for _, c := range r.wanted {
+		for x := c[0]; x < c[1]; x++ {
+			g, sum := r.across[x], float32(0)
+			for k, v := range r.whole[g.first:][:len(g.weight)] {
+				sum += g.weight[k] * v
+			}
+			row[x] = sum
 		}
-		row[x] = sum
 	}
 	r.kept[y] = row
 	return row

@@ -44,14 +44,23 @@ func surveyOf(p page, n int, withLagged bool) survey {
 	}
 	inParallel(down.n, func() func(int) {
 		read, transform, lag := p.reader(), newTransformer(n, 1), newLagger(n)
+		if r, is := read.(*reducedReader); is {
+			r.only(across.columns())
+		}
 		strip := make([]float32, n*p.w)
 		return func(j int) {
 			for y := range n {
 				read.read(down.at(j)+y, strip[y*p.w:][:p.w])
 			}
+			tiles := s.tiles[j*across.n:][:across.n]
+			for i := 0; i+1 < across.n; i += 2 {
+				tiles[i], tiles[i+1] = transform.ofTwo(strip[across.at(i):], strip[across.at(i+1):], p.w)
+			}
+			if last := across.n - 1; last%2 == 0 {
+				tiles[last] = transform.of(strip[across.at(last):], p.w)
+			}
 			for i := range across.n {
 				tile := strip[across.at(i):]
-				s.tiles[j*across.n+i] = transform.of(tile, p.w)
 				if withLagged {
 					s.lagged[j*across.n+i] = lag.of(tile, p.w)
 				}

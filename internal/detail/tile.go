@@ -27,6 +27,15 @@ type span struct{ n, side, length int }
 // picture turned round is cut (to a pixel) in the same places.
 func (s span) at(i int) int { return (2*i+1)*(s.length-s.side*s.n)/(2*s.n) + i*s.side }
 
+// columns are where the tiles lie, from and to.
+func (s span) columns() [][2]int {
+	all := make([][2]int, s.n)
+	for i := range all {
+		all[i] = [2]int{s.at(i), s.at(i) + s.side}
+	}
+	return all
+}
+
 // lattice spreads tiles over a picture of w x h.
 func lattice(w, h int) (across, down span) {
 	// The distance between tiles' centres that makes maxTiles of them.

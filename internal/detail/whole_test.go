@@ -14,7 +14,7 @@ func (p page) enlarged(by float64, k kernel) page {
 	w, h := int(float64(p.w)*by), int(float64(p.h)*by)
 	across, down := k.weights(p.w, w, by), k.weights(p.h, h, by)
 	return page{w, h, 1. / (255 * 255 * 12), func() rowReader {
-		return rounded{&reducedReader{p.reader(), across, down, make([]float32, p.w), make(map[int][]float32), nil}}
+		return rounded{&reducedReader{p.reader(), across, down, [][2]int{{0, w}}, make([]float32, p.w), make(map[int][]float32), nil}}
 	}, nil}
 }
 
