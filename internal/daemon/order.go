@@ -96,8 +96,8 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 		return fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
 	}
 	if claim.Size != c.Size || !claim.ModTime.Equal(c.ModTime) {
-		_, err := claim.Return()
-		return errors.Join(fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged), err)
+		changed := fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged)
+		return w.giveBack(claim, changed)
 	}
 	w.Progress.Started(c.Folder, c.Name)
 	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
@@ -108,19 +108,19 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 		Cautions: []photo.Caution{},
 		Times:    record.Times{Claimed: w.Now().Truncate(time.Millisecond)},
 	}}
-	return j.giveBack(j.guarded(ctx))
+	return w.giveBack(claim, j.guarded(ctx))
 }
 
 // giveBack returns the original of an order that came to a fault, unless its
-// end was already decided: then the next start finishes that.
-func (j *job) giveBack(fault error) error {
-	if fault == nil || j.claim.Decided() {
+// end was already decided: then that is carried out, if later (see settle).
+func (w *worker) giveBack(claim *studio.Claim, fault error) error {
+	if fault == nil || claim.Decided() {
 		return fault
 	}
-	back := func() error { _, err := j.claim.Return(); return err }
+	back := func() error { _, err := claim.Return(); return err }
 	err := back()
 	if err != nil {
-		j.later(back)
+		w.later(back)
 	}
 	return errors.Join(fault, err)
 }
