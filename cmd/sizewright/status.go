@@ -4,11 +4,11 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -198,7 +198,9 @@ func (st *status) tell(out io.Writer) {
 		fmt.Fprintf(out, "  %s / %s: %s%s, for %s\n", printable(o.Folder), printable(o.Name), o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second))
 	}
 	heading(out, "Waiting", len(st.Waiting))
-	for folder, files := range perFolder(st.Waiting) {
+	waiting := perFolder(st.Waiting)
+	for _, folder := range slices.Sorted(maps.Keys(waiting)) {
+		files := waiting[folder]
 		fmt.Fprintf(out, "  %s: %d, %s the first\n", printable(folder), len(files), printable(files[0].Name))
 	}
 	heading(out, "Held", len(st.Held))
@@ -217,24 +219,13 @@ func heading(out io.Writer, what string, n int) {
 	}
 }
 
-// perFolder goes through files by folder, in the folders' order.
-func perFolder(files []fileStatus) func(yield func(string, []fileStatus) bool) {
-	return func(yield func(string, []fileStatus) bool) {
-		by := map[string][]fileStatus{}
-		var names []string
-		for _, f := range files {
-			if by[f.Folder] == nil {
-				names = append(names, f.Folder)
-			}
-			by[f.Folder] = append(by[f.Folder], f)
-		}
-		slices.SortFunc(names, strings.Compare)
-		for _, name := range names {
-			if !yield(name, by[name]) {
-				return
-			}
-		}
+// perFolder is files by folder, each in the order they came.
+func perFolder(files []fileStatus) map[string][]fileStatus {
+	by := map[string][]fileStatus{}
+	for _, f := range files {
+		by[f.Folder] = append(by[f.Folder], f)
 	}
+	return by
 }
 
 // printed is how much of a print is made, where it is begun.

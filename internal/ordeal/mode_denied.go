@@ -34,14 +34,7 @@ func denied(ctx context.Context, t *trial) error {
 		if err := n.deny(ctx, deniable(i)); err != nil {
 			return err
 		}
-		switch {
-		case i == t.Tries-1:
-		case i%3 == 2:
-			d.Kill()
-		default:
-			asleep(ctx, time.Second)
-			d.Stop()
-		}
+		t.endTry(ctx, d, i)
 	}
 	n.Finish(ctx, 3*time.Minute)
 	t.met("permission denied")

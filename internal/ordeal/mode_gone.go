@@ -39,14 +39,7 @@ func gone(ctx context.Context, t *trial) error {
 		}
 		n.Drop(t.share(i)-t.share(i)/2, Mix{}, nil)
 		n.copying.Wait()
-		switch {
-		case i == t.Tries-1:
-		case i%3 == 2:
-			d.Kill()
-		default:
-			asleep(ctx, time.Second)
-			d.Stop()
-		}
+		t.endTry(ctx, d, i)
 	}
 	n.Finish(ctx, 3*time.Minute)
 	return nil

@@ -62,6 +62,19 @@ func (t *trial) begin(uid int, s Settings) (*Night, error) {
 // share is how many of the trial's orders fall to try i.
 func (t *trial) share(i int) int { return t.Orders*(i+1)/t.Tries - t.Orders*i/t.Tries }
 
+// endTry ends a daemon as most tries end: killed now and then, else stopped after a
+// while. The last is left to find its own way out.
+func (t *trial) endTry(ctx context.Context, d *Daemon, i int) {
+	switch {
+	case i == t.Tries-1:
+	case i%3 == 2:
+		d.Kill()
+	default:
+		asleep(ctx, time.Second)
+		d.Stop()
+	}
+}
+
 // Run runs one mode. The error is for what kept it from being tried at all.
 func (m Mode) Run(ctx context.Context, o Options) (*Result, error) {
 	if o.Say == nil {
