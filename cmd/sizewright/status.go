@@ -157,7 +157,7 @@ func (st *status) work(s *studio.Studio) error {
 
 // heldOnes reads which pictures are held: those whose original still lies there.
 func (st *status) heldOnes(s *studio.Studio) error {
-	entries, err := morning.Read(s.Root(), time.Time{})
+	entries, err := morning.ReadHeld(s.Root())
 	if err != nil {
 		return err
 	}

@@ -69,13 +69,13 @@ type worker struct {
 	shared bool // with other daemons
 
 	started time.Time
+	made    morning.Made // to recognise an order
 
-	mu     sync.Mutex               // guards what follows, and Config
-	made   map[string]morning.Entry // by identity, to recognise an order
-	turns  map[string]*turn         // by identity, of orders in hand
-	album  *morning.Album           // of its pages
-	papers map[string]paper         // by profile and working space, read once
-	night  morning.Night            // this run's own
+	mu     sync.Mutex       // guards what follows, and Config
+	turns  map[string]*turn // by identity, of orders in hand
+	album  *morning.Album   // of its pages
+	papers map[string]paper // by profile and working space, read once
+	night  morning.Night    // this run's own
 
 	mistake morning.Left   // in the configuration that was not taken, if so
 	undone  []func() error // ends of orders that are decided, to be tried again
@@ -100,7 +100,7 @@ func open(o Options) (w *worker, leave func(), err error) {
 	w.Progress = w.hand
 	w.newNight()
 	w.putRight(w.Studio.Recover())
-	if w.made, err = morning.Index(o.Studio.Root()); err != nil {
+	if err = w.made.Learn(o.Studio.Root()); err != nil {
 		unlock()
 		return nil, nil, fmt.Errorf("reading earlier records: %w", err)
 	}

@@ -245,19 +245,15 @@ func (j *job) plan(info *photo.Info) *render.Plan {
 	return p
 }
 
-// already finds the same order, made before and still in the outbox.
+// already finds the same order, made before and still in the outbox: at a shared
+// studio by another daemon too.
 func (j *job) already() (morning.Entry, bool) {
-	if err := j.catchUp(); err != nil {
-		j.Log.Warn("what other daemons made is not known, so it may be made twice", zap.Error(err))
+	if j.shared {
+		if err := j.made.Learn(j.Studio.Root()); err != nil {
+			j.Log.Warn("what other daemons made is not known, so it may be made twice", zap.Error(err))
+		}
 	}
-	j.mu.Lock()
-	e, ok := j.made[morning.Key(j.rec)]
-	j.mu.Unlock()
-	if !ok {
-		return e, false
-	}
-	_, err := os.Stat(filepath.Join(j.Studio.Root(), morning.Beside(e, e.Record.Print.File)))
-	return e, err == nil
+	return j.made.Find(j.Studio.Root(), morning.Key(j.rec))
 }
 
 // stem is a file's name without its extension.

@@ -99,28 +99,11 @@ func (w *worker) awaitOthers(ctx context.Context, key string) (giveUp func(), er
 	return w.Studio.Turn(ctx, key)
 }
 
-// catchUp learns, at a shared studio, what other daemons have made since.
-func (w *worker) catchUp() error {
-	if !w.shared {
-		return nil
-	}
-	made, err := morning.Index(w.Studio.Root())
-	if err != nil {
-		return err
-	}
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	w.made = made
-	return nil
-}
-
 // keep notes how an order ended, to recognise another like it.
 func (w *worker) keep(e morning.Entry) {
+	w.made.Add(e)
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if e.Record.Print != nil && e.Record.RepeatOf == "" {
-		w.made[morning.Key(&e.Record)] = e
-	}
 	w.night.Records = append(w.night.Records, e)
 	// What kept it waiting before is over.
 	folder, name := e.Record.Order.Folder, e.Record.Source.Name

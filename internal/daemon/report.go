@@ -124,7 +124,7 @@ func writeNight(s *studio.Studio, n *morning.Night, latest bool) (page string, f
 
 // writeIndex writes the page across nights.
 func writeIndex(s *studio.Studio, hour int, loc *time.Location) error {
-	nights, err := morning.Nights(s.Root(), hour, loc)
+	nights, err := morning.Nights(s.Root(), hour, loc, morning.MaxNights)
 	if err != nil {
 		return fmt.Errorf("reading earlier records: %w", err)
 	}
@@ -141,7 +141,7 @@ func writeIndex(s *studio.Studio, hour int, loc *time.Location) error {
 // latest first.
 func Rebuild(s *studio.Studio, c *config.Config, since string, loc *time.Location) (pages []string, err error) {
 	hour := endHour(c)
-	nights, err := morning.Nights(s.Root(), hour, loc)
+	nights, err := morning.Nights(s.Root(), hour, loc, 0)
 	if err != nil {
 		return nil, fmt.Errorf("reading the records: %w", err)
 	}

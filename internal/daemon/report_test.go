@@ -60,7 +60,7 @@ func TestReportsAreWrittenAgainFromRecords(t *testing.T) {
 	if pages, err = Rebuild(s, o.Config, "", time.Local); err != nil || len(pages) != 2 {
 		t.Errorf("all: %v, %v", pages, err)
 	}
-	nights, err := morning.Nights(s.Root(), 24, time.Local)
+	nights, err := morning.Nights(s.Root(), 24, time.Local, 0)
 	if err != nil || len(nights) != 2 {
 		t.Errorf("%d nights, %v", len(nights), err)
 	}

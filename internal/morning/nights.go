@@ -2,9 +2,9 @@ package morning
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
-	"strings"
 	"time"
 )
 
@@ -37,23 +37,22 @@ func NightBegin(date string, endHour int, loc *time.Location) (time.Time, error)
 	return from.Add(time.Duration(i) * time.Second), nil
 }
 
-// Nights are all the nights that the studio at root has records of, the latest
-// first, from the records alone: what was left alone and what went wrong is in
-// none. endHour and loc are [NightOf]'s.
-func Nights(root string, endHour int, loc *time.Location) ([]Night, error) {
-	entries, err := Read(root, time.Time{})
+// Nights are the latest nights that the studio at root has records of, at most most
+// of them or all where most is 0, the latest first, from the records alone: what was
+// left alone and what went wrong is in none. endHour and loc are [NightOf]'s.
+func Nights(root string, endHour int, loc *time.Location, most int) ([]Night, error) {
+	entries, err := latest(root, endHour, loc, most)
 	if err != nil {
 		return nil, err
 	}
 	byDate := map[string]*Night{}
-	var nights []*Night
 	for _, e := range entries {
 		claimed, finished := e.Record.Times.Claimed.In(loc), e.Record.Times.Finished.In(loc)
 		date := NightOf(finished, endHour)
 		n := byDate[date]
 		if n == nil {
 			n = &Night{Date: date, Started: claimed}
-			byDate[date], nights = n, append(nights, n)
+			byDate[date] = n
 		}
 		if claimed.Before(n.Started) {
 			n.Started = claimed
@@ -61,10 +60,57 @@ func Nights(root string, endHour int, loc *time.Location) ([]Night, error) {
 		n.Finished = finished // entries come in this order
 		n.Records = append(n.Records, e)
 	}
-	all := make([]Night, len(nights))
-	for i, n := range nights {
-		all[i] = *n
+	var nights []Night
+	for _, date := range latestDates(byDate, most) {
+		nights = append(nights, *byDate[date])
 	}
-	slices.SortFunc(all, func(a, b Night) int { return strings.Compare(b.Date, a.Date) })
-	return all, nil
+	return nights, nil
+}
+
+// latestDates are the last dates of all, at most most of them or all where most is
+// 0, the latest first.
+func latestDates[T any](all map[string]T, most int) []string {
+	dates := slices.Sorted(maps.Keys(all))
+	slices.Reverse(dates)
+	if most > 0 && len(dates) > most {
+		dates = dates[:most]
+	}
+	return dates
+}
+
+// latest reads the records from the latest back, until those of enough nights are
+// known: a studio may hold the records of years.
+func latest(root string, endHour int, loc *time.Location, most int) ([]Entry, error) {
+	studio, err := openStudio(root)
+	if err != nil {
+		return nil, err
+	}
+	defer studio.Close()
+	files := recordFiles(studio, outboxDir, heldDir)
+	slices.SortFunc(files, func(a, b recordFile) int { return b.modified.Compare(a.modified) })
+	var entries []Entry
+	var enough time.Time // no record of a file from before this matters
+	seen := map[string]bool{}
+	for _, f := range files {
+		if f.modified.Before(enough) {
+			break
+		}
+		e, ok := readRecord(studio, f.path)
+		if !ok {
+			continue
+		}
+		entries = append(entries, e)
+		date := NightOf(e.Record.Times.Finished.In(loc), endHour)
+		if seen[date] || most == 0 {
+			continue
+		}
+		seen[date] = true
+		if dates := latestDates(seen, most); len(dates) == most {
+			if begin, err := NightBegin(dates[most-1], endHour, loc); err == nil {
+				enough = begin.Add(-clockSlack)
+			}
+		}
+	}
+	inOrder(entries)
+	return entries, nil
 }

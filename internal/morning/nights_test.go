@@ -2,6 +2,8 @@ package morning
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -123,7 +125,7 @@ func TestTheNightsAreReadFromTheRecordsAlone(t *testing.T) {
 	at("2026-03-29 07:00")
 	s.made("A4", "c.jpg")
 
-	nights, err := Nights(s.root, 7, berlin)
+	nights, err := Nights(s.root, 7, berlin, 0)
 	s.must(err)
 	var got []string
 	for _, n := range nights {
@@ -136,11 +138,43 @@ func TestTheNightsAreReadFromTheRecordsAlone(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
-	if one, err := Nights(s.root, 7, time.UTC); err != nil || len(one) != 1 {
+	if one, err := Nights(s.root, 7, time.UTC, 0); err != nil || len(one) != 1 {
 		t.Errorf("by a clock two hours behind there is one night, not %d (%v)", len(one), err)
 	}
-	if none, err := Nights(newStudio(t).root, 7, berlin); err != nil || len(none) != 0 {
+	if none, err := Nights(newStudio(t).root, 7, berlin, 0); err != nil || len(none) != 0 {
 		t.Errorf("a new studio: %d nights, %v", len(none), err)
+	}
+}
+
+// TestTheLatestNightsAreReadAlone, whether the files have the dates of their making
+// or all that of a copy.
+func TestTheLatestNightsAreReadAlone(t *testing.T) {
+	for _, copied := range []bool{false, true} {
+		s := newStudio(t)
+		for day := range 9 {
+			s.tick = time.Date(2026, 3, 1+day, 22, 0, 0, 0, time.UTC)
+			for _, e := range []Entry{s.made("A2", fmt.Sprint("a", day, ".jpg")), s.tooSmall("A2", fmt.Sprint("b", day, ".jpg"))} {
+				if done := e.Record.Times.Finished; !copied {
+					s.must(os.Chtimes(filepath.Join(s.root, e.Path), done, done))
+				}
+			}
+		}
+		for _, most := range []int{0, 1, 3, 9, 12} {
+			nights, err := Nights(s.root, 7, time.UTC, most)
+			s.must(err)
+			want := 9
+			if most > 0 {
+				want = min(most, 9)
+			}
+			if len(nights) != want || nights[0].Date != "2026-03-10" {
+				t.Fatalf("copied %t: the last %d are %d from %s on, want %d from 2026-03-10", copied, most, len(nights), nights[0].Date, want)
+			}
+			for _, n := range nights {
+				if len(n.Records) != 2 {
+					t.Errorf("copied %t: %d records of the night of %s, want 2", copied, len(n.Records), n.Date)
+				}
+			}
+		}
 	}
 }
 

@@ -23,6 +23,10 @@ const (
 	maxRecordBytes = 1 << 20
 )
 
+// clockSlack is how far the clock that dates files may be behind the one that dates
+// prints: a server has its own, and some file systems keep local time.
+const clockSlack = 24 * time.Hour
+
 // Read collects the print records under outbox/ and held/ of the studio at
 // root that were finished at since or later, in the order they were finished.
 //
@@ -30,46 +34,36 @@ const (
 // (other files, links, pipes, records cut short or of another form) is passed
 // over; only a root that cannot be opened is an error.
 func Read(root string, since time.Time) ([]Entry, error) {
+	return read(root, since, outboxDir, heldDir)
+}
+
+// ReadHeld is [Read] of every record of what was not made.
+func ReadHeld(root string) ([]Entry, error) { return read(root, time.Time{}, heldDir) }
+
+func read(root string, since time.Time, dirs ...string) ([]Entry, error) {
 	studio, err := openStudio(root)
 	if err != nil {
 		return nil, err
 	}
 	defer studio.Close()
 	var entries []Entry
-	for _, dir := range []string{outboxDir, heldDir} {
-		for _, folder := range folders(studio, dir) {
-			entries = append(entries, recordsIn(studio, dir+"/"+folder, since)...)
+	for _, f := range recordFiles(studio, dirs...) {
+		if f.modified.Before(since.Add(-clockSlack)) {
+			continue // what it tells of is older still
+		}
+		if e, ok := readRecord(studio, f.path); ok && !e.Record.Times.Finished.Before(since) {
+			entries = append(entries, e)
 		}
 	}
-	slices.SortStableFunc(entries, func(a, b Entry) int {
-		return cmp.Or(a.Record.Times.Finished.Compare(b.Record.Times.Finished), strings.Compare(a.Path, b.Path))
-	})
+	inOrder(entries)
 	return entries, nil
 }
 
-// Index finds the prints that an order need not be made anew for: by [Key],
-// the record of every print whose TIFF still lies in the outbox. Repeats are
-// left out, so that every entry is the record of its own print.
-func Index(root string) (map[string]Entry, error) {
-	entries, err := Read(root, time.Time{})
-	if err != nil {
-		return nil, err
-	}
-	studio, err := openStudio(root)
-	if err != nil {
-		return nil, err
-	}
-	defer studio.Close()
-	made := map[string]Entry{}
-	for _, e := range entries {
-		if e.Record.Print == nil || e.Record.RepeatOf != "" {
-			continue
-		}
-		if info, err := studio.Lstat(Beside(e, e.Record.Print.File)); err == nil && info.Mode().IsRegular() {
-			made[Key(&e.Record)] = e
-		}
-	}
-	return made, nil
+// inOrder sorts entries by when they were finished.
+func inOrder(entries []Entry) {
+	slices.SortStableFunc(entries, func(a, b Entry) int {
+		return cmp.Or(a.Record.Times.Finished.Compare(b.Record.Times.Finished), strings.Compare(a.Path, b.Path))
+	})
 }
 
 // Key is the same for two orders that come to the same print in the same
@@ -98,24 +92,43 @@ func folders(studio *os.Root, dir string) []string {
 	return names
 }
 
-// recordsIn are the records in one folder.
-func recordsIn(studio *os.Root, folder string, since time.Time) []Entry {
-	var entries []Entry
-	for _, d := range list(studio, folder) {
-		if !d.Type().IsRegular() || !strings.HasSuffix(d.Name(), recordSuffix) {
-			continue
-		}
-		path := folder + "/" + d.Name()
-		data, err := readSmall(studio, path, maxRecordBytes)
-		if err != nil {
-			continue
-		}
-		r, err := record.Decode(data)
-		if err == nil && whole(r) && !r.Times.Finished.Before(since) {
-			entries = append(entries, Entry{Path: path, Record: *r})
+// recordFile is a file that is named as a record is.
+type recordFile struct {
+	path     string // as an [Entry]'s
+	modified time.Time
+	size     int64
+}
+
+// recordFiles are the files in the folders of dirs that may be records.
+func recordFiles(studio *os.Root, dirs ...string) []recordFile {
+	var files []recordFile
+	for _, dir := range dirs {
+		for _, folder := range folders(studio, dir) {
+			for _, d := range list(studio, dir+"/"+folder) {
+				if !d.Type().IsRegular() || !strings.HasSuffix(d.Name(), recordSuffix) {
+					continue
+				}
+				path := dir + "/" + folder + "/" + d.Name()
+				if info, err := studio.Lstat(path); err == nil && info.Mode().IsRegular() {
+					files = append(files, recordFile{path, info.ModTime(), info.Size()})
+				}
+			}
 		}
 	}
-	return entries
+	return files
+}
+
+// readRecord reads a record that can be relied on.
+func readRecord(studio *os.Root, path string) (Entry, bool) {
+	data, err := readSmall(studio, path, maxRecordBytes)
+	if err != nil {
+		return Entry{}, false
+	}
+	r, err := record.Decode(data)
+	if err != nil || !whole(r) {
+		return Entry{}, false
+	}
+	return Entry{Path: path, Record: *r}, true
 }
 
 // whole tells a record that can be relied on from one that only has the right

@@ -83,6 +83,17 @@ func TestReadPassesOverWhatIsNoRecord(t *testing.T) {
 	}
 }
 
+func TestHeldRecordsAreReadAlone(t *testing.T) {
+	s := newStudio(t)
+	s.made("A2", "reeds.jpg")
+	held := s.tooSmall("40x60in", "heron.jpg")
+	got, err := ReadHeld(s.root)
+	s.must(err)
+	if want := []string{held.Path}; !slices.Equal(paths(got), want) {
+		t.Errorf("got %q, want %q", paths(got), want)
+	}
+}
+
 func TestReadSaysThatTheStudioIsNotThere(t *testing.T) {
 	if _, err := Read(filepath.Join(t.TempDir(), "gone"), time.Time{}); err == nil {
 		t.Error("no studio, and no error")
@@ -93,34 +104,6 @@ func TestAStudioWithoutPrintsHasNoRecords(t *testing.T) {
 	got, err := Read(t.TempDir(), time.Time{})
 	if err != nil || len(got) != 0 {
 		t.Errorf("got %v, %v", got, err)
-	}
-}
-
-func TestIndexKnowsThePrintsThatAreStillThere(t *testing.T) {
-	s := newStudio(t)
-	kept := s.made("A2", "reeds.jpg")
-	s.repeat(kept, "reeds (copy).jpg")
-	s.tooSmall("40x60in", "heron.jpg")
-	gone := s.made("A3", "creek.jpg")
-	s.must(os.Remove(filepath.Join(s.root, "outbox/A3/creek.tif")))
-	replaced := s.made("A1", "gull.jpg")
-	s.must(os.Remove(filepath.Join(s.root, "outbox/A1/gull.tif")))
-	s.must(os.Mkdir(filepath.Join(s.root, "outbox/A1/gull.tif"), 0o777))
-
-	made, err := Index(s.root)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if e, ok := made[Key(&kept.Record)]; !ok || e.Path != kept.Path {
-		t.Errorf("the print %s is not known as its own: got %q", kept.Path, e.Path)
-	}
-	for _, e := range []Entry{gone, replaced} {
-		if _, ok := made[Key(&e.Record)]; ok {
-			t.Errorf("the print of %s is known though its TIFF is gone", e.Path)
-		}
-	}
-	if len(made) != 1 {
-		t.Errorf("%d prints are known, want 1", len(made))
 	}
 }
 
