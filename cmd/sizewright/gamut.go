@@ -37,7 +37,7 @@ func gamutCommand() *cobra.Command {
 	studioFlag(c, &f.studio, ".", "the studio whose stock is meant")
 	c.Flags().StringVar(&f.stock, "stock", "", "a stock of the studio, by its name in sizewright.toml")
 	c.Flags().StringVar(&f.profile, "profile", "", "an ICC profile")
-	c.Flags().StringVar(&f.picture, "map", "", "write a map of the misses over the dimmed picture to this PNG")
+	c.Flags().StringVar(&f.picture, "map", "", "write a map of the misses over the dimmed picture to this new PNG")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the figures as JSON")
 	return c
 }
@@ -45,6 +45,11 @@ func gamutCommand() *cobra.Command {
 func gamut(out io.Writer, file string, f gamutFlags) error {
 	if err := fileOrUsage(file); err != nil {
 		return err
+	}
+	if f.picture != "" {
+		if err := newFile("--map", f.picture, ".png"); err != nil {
+			return err
+		}
 	}
 	dest, err := f.destination()
 	if err != nil {

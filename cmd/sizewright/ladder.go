@@ -21,9 +21,8 @@ import (
 )
 
 type ladderFlags struct {
-	studio, sizes, distance, plot string
-	acuity                        float64
-	asJSON                        bool
+	studio, sizes, distance, acuity, plot string
+	asJSON                                bool
 }
 
 func ladderCommand() *cobra.Command {
@@ -42,9 +41,9 @@ func ladderCommand() *cobra.Command {
 	}
 	studioFlag(c, &f.studio, "", "a studio whose ppi, viewing distance and viewer are used; the defaults without one")
 	c.Flags().StringVar(&f.sizes, "sizes", "", "the sizes, as drop folders are named, with commas between; A6 to 40x60in without")
-	c.Flags().StringVar(&f.distance, "distance", "", "from how far every size is seen, as 80cm or 2.5m; 1.5 of its diagonals without")
-	c.Flags().Float64Var(&f.acuity, "acuity", 0, "the viewer's: 1 resolves one minute of arc; the studio's without")
-	c.Flags().StringVar(&f.plot, "plot", "", "draw one picture's ladder to this SVG")
+	c.Flags().StringVar(&f.distance, "distance", "", "from how far every size is seen and judged, as 80cm, 2.5m or 8ft; 1.5 of its diagonals without")
+	c.Flags().StringVar(&f.acuity, "acuity", "", "the viewer's: 1 resolves one minute of arc; the studio's without")
+	c.Flags().StringVar(&f.plot, "plot", "", "draw one picture's ladder to a new SVG")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the figures as JSON")
 	return c
 }
@@ -58,11 +57,16 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 	if f.plot != "" && len(files) != 1 {
 		return usageError{fmt.Errorf("--plot draws one picture, and %d were given", len(files))}
 	}
+	if f.plot != "" {
+		if err := newFile("--plot", f.plot, ".svg"); err != nil {
+			return err
+		}
+	}
 	sizes, o, err := f.options()
 	if err != nil {
 		return err
 	}
-	var all []*ladder.Ladder
+	all := []*ladder.Ladder{}
 	unread := 0
 	for _, file := range files {
 		src, err := photo.Open(file, photo.DefaultLimits())
@@ -74,7 +78,8 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 			unread++
 			continue
 		}
-		all = append(all, ladderOf(src, file, sizes, o))
+		all = append(all, ladderOf(src, nameOf(file, args), sizes, o))
+		src.Close()
 	}
 	if err := f.tell(out, all, len(files) > 1); err != nil {
 		return err
@@ -85,9 +90,18 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 	return nil
 }
 
-func ladderOf(src *photo.Photo, file string, sizes []printsize.Size, o ladder.Options) *ladder.Ladder {
+// nameOf is what a picture is called: where folders were given, with the folder, since
+// two may have one name.
+func nameOf(file string, args []string) string {
+	if len(args) == 1 {
+		return filepath.Base(file)
+	}
+	return file
+}
+
+func ladderOf(src *photo.Photo, name string, sizes []printsize.Size, o ladder.Options) *ladder.Ladder {
 	_, spectrum := render.Measure(src)
-	p := ladder.Picture{Name: filepath.Base(file), Width: src.Width, Height: src.Height, Spectrum: spectrum}
+	p := ladder.Picture{Name: name, Width: src.Width, Height: src.Height, Spectrum: spectrum}
 	return ladder.New(p, sizes, o)
 }
 
@@ -135,44 +149,61 @@ func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err er
 	}
 	s := cfg.Settings("", "")
 	o = ladder.Options{PPI: s.PPI, DistanceMM: s.ViewingDistanceMM, Viewer: eye.Viewer{Acuity: s.Acuity}}
-	if f.acuity != 0 {
-		if !(f.acuity >= 0.25 && f.acuity <= 3) {
-			return nil, o, usageError{fmt.Errorf("--acuity: give a number from 0.25 to 3, not %v", f.acuity)}
+	if f.acuity != "" {
+		if o.Viewer.Acuity, err = strconv.ParseFloat(f.acuity, 64); err != nil || !(o.Viewer.Acuity >= 0.25 && o.Viewer.Acuity <= 3) {
+			return nil, o, usageError{fmt.Errorf("--acuity: give a number from 0.25 to 3, not %q", f.acuity)}
 		}
-		o.Viewer.Acuity = f.acuity
+	}
+	if sizes, err = f.rungs(); err != nil {
+		return nil, o, err
 	}
 	if f.distance != "" {
 		if o.DistanceMM, err = parseDistance(f.distance); err != nil {
 			return nil, o, usageError{err}
 		}
+		return sizes, o, nil
 	}
-	for _, name := range strings.FieldsFunc(f.sizes, func(r rune) bool { return r == ',' }) {
-		size, err := printsize.ParseSize(strings.TrimSpace(name))
-		if err != nil {
-			return nil, o, usageError{err}
+	o.Distances = map[string]float64{}
+	for _, size := range sizes {
+		if d := cfg.Settings(size.Name, "").ViewingDistanceMM; d != s.ViewingDistanceMM {
+			o.Distances[size.Name] = d
 		}
-		sizes = append(sizes, size)
 	}
 	return sizes, o, nil
 }
 
-// parseDistance reads a distance with its unit, in mm.
+// rungs are the sizes asked for.
+func (f ladderFlags) rungs() (sizes []printsize.Size, err error) {
+	if f.sizes == "" {
+		return ladder.Usual(), nil
+	}
+	for name := range strings.SplitSeq(f.sizes, ",") {
+		size, err := printsize.ParseSize(strings.TrimSpace(name))
+		if err != nil {
+			return nil, usageError{err}
+		}
+		sizes = append(sizes, size)
+	}
+	return sizes, nil
+}
+
+// parseDistance reads a distance with its unit, in mm: no nearer than an eye focuses.
 func parseDistance(text string) (float64, error) {
 	for _, unit := range []struct {
 		suffix string
 		mm     float64
-	}{{"mm", 1}, {"cm", 10}, {"m", 1000}} {
+	}{{"mm", 1}, {"cm", 10}, {"m", 1000}, {"in", printsize.MMPerInch}, {"ft", 12 * printsize.MMPerInch}} {
 		number, ok := strings.CutSuffix(strings.TrimSpace(text), unit.suffix)
 		if !ok {
 			continue
 		}
 		v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-		if err == nil && v*unit.mm >= 100 && v*unit.mm <= 100_000 {
+		if err == nil && v*unit.mm >= eye.NearPointMM && v*unit.mm <= 100_000 {
 			return v * unit.mm, nil
 		}
 		break
 	}
-	return 0, fmt.Errorf("--distance: give 10cm to 100m with its unit, as 80cm or 2.5m, not %q", text)
+	return 0, fmt.Errorf("--distance: give 25cm to 100m with its unit, as 80cm, 2.5m or 8ft, not %q", text)
 }
 
 // tell prints what was found, as a ranking where more than one was asked for.
@@ -199,45 +230,87 @@ func (f ladderFlags) tell(out io.Writer, all []*ladder.Ladder, many bool) error 
 }
 
 func printLadder(out io.Writer, l *ladder.Ladder) error {
-	fmt.Fprintf(out, "%s: %d x %d px, %s\n\n", printable(l.Picture), l.WidthPX, l.HeightPX, l.Holds)
+	fmt.Fprintf(out, "%s: %d x %d px, %s\n", printable(l.Picture), l.WidthPX, l.HeightPX, l.Holds)
+	if r := l.Regions; r != nil && r.Count > r.Blank {
+		fmt.Fprintf(out, "From place to place its detail is as fine as %s of the pixel grid in the softest tenth, %s in the middle and %s in the sharpest tenth.\n",
+			ladder.Percent(r.Softest), ladder.Percent(r.Median), ladder.Percent(r.Sharpest))
+	}
+	fmt.Fprintln(out)
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(w, "\t\tnative\t\tfine detail seen\tjudged\tstepping up\tsoftness\tsame view\t")
-	fmt.Fprintln(w, "size\tprint mm\tppi\tscale\tstanding back\tfrom there\tto 25 cm\t(1 is just seen)\tfrom\t")
+	fmt.Fprintln(w, "\t\tnative\t\tfine detail seen\tcoming\tfrom\tsoftness\tsame view as\t")
+	fmt.Fprintf(w, "size\tprint mm\tppi\tscale\tstanding back\tnearer\t25 cm\t(1 is just seen)\t%s from\t\n", l.Reference)
 	for _, r := range l.Rungs {
 		mark := ""
 		if r.Soft {
 			mark = " soft"
 		}
-		fmt.Fprintf(w, "%s\t%.0f x %.0f\t%.0f\t%.2f\t%s at %s\t%s at %s\t%s\t%.2f%s\t%s\t\n", r.Name, r.WidthMM, r.HeightMM, r.NativePPI, r.Scale,
-			whole(r.Usual.Detail), metres(r.Usual.DistanceMM), whole(r.Look.Detail), metres(r.Look.DistanceMM), whole(r.Near.Detail), r.Look.Softness, mark, metres(r.SameViewMM))
+		fmt.Fprintf(w, "%s\t%.0f x %.0f\t%.0f\t%.2f\t%s at %s\t%s\t%s\t%.2f%s\t%s\t\n", r.Name, r.WidthMM, r.HeightMM, r.NativePPI, r.Scale,
+			ladder.Percent(r.Usual.Detail), eye.Metres(r.Usual.DistanceMM), nearer(r), ladder.Percent(r.Near.Detail), r.Look.Softness, mark, sameView(r))
 	}
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(out, "\n%s\n%s\n", l.Verdict, l.Basis)
+	fmt.Fprintln(out)
+	for _, r := range l.Rungs {
+		fmt.Fprintf(out, "%s: %s\n", r.Name, r.Sentence)
+	}
+	_, err := fmt.Fprintf(out, "\n%s\n%s%s\n", l.Verdict, anySize(l), l.Basis)
 	return err
 }
 
+// nearer is what is seen from between, where a print is judged from there.
+func nearer(r ladder.Rung) string {
+	if r.Look.DistanceMM == r.Usual.DistanceMM {
+		return "-" // a distance was given, or it is as near as an eye focuses
+	}
+	return fmt.Sprintf("%s at %s", ladder.Percent(r.Look.Detail), eye.Metres(r.Look.DistanceMM))
+}
+
+// sameView is a distance, if an eye focuses there.
+func sameView(r ladder.Rung) string {
+	if r.SameViewMM < eye.NearPointMM {
+		return "under " + eye.Metres(eye.NearPointMM)
+	}
+	return eye.Metres(r.SameViewMM)
+}
+
+// anySize tells the limits whatever the sizes, as far as there are any.
+func anySize(l *ladder.Ladder) string {
+	var limits []string
+	if n := l.Needs; n.WidthMM > 0 {
+		limits = append(limits, fmt.Sprintf("%s of its fine detail is seen from %.0f x %.0f mm on", ladder.Percent(l.Share), n.WidthMM, n.HeightMM))
+	}
+	if c := l.Carries; c.WidthMM > 0 {
+		limits = append(limits, fmt.Sprintf("it does not look soft up to %.0f x %.0f mm", c.WidthMM, c.HeightMM))
+	}
+	if len(limits) == 0 {
+		return ""
+	}
+	return "Whatever the sizes, " + strings.Join(limits, ", and ") + ".\n"
+}
+
 func printRanking(out io.Writer, all []*ladder.Ladder) error {
+	if len(all) == 0 {
+		return nil
+	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(w, "size gives\tpicture\tpixels, detail for\tneeds at least\tcarries up to\t")
+	fmt.Fprintln(w, "size gives\tpicture\tpixels\tdetail for\tneeds at least\tcarries up to\t")
 	for _, l := range all {
-		fmt.Fprintf(w, "%s\t%s\t%.1f MP, %.1f\t%s\t%s\t\n", whole(l.Gain), printable(l.Picture), l.Pixels, l.Effective, cmp.Or(l.Needs.Rung, "more"), cmp.Or(l.Carries.Rung, "none"))
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t\n", ladder.Percent(l.Gain), printable(l.Picture), ladder.Megapixels(l.Pixels), detailFor(l), cmp.Or(l.Needs.Rung, "more"), cmp.Or(l.Carries.Rung, "none"))
 	}
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	if len(all) > 0 {
-		fmt.Fprintf(out, "\n%s\n", all[0].Basis)
-	}
-	return nil
+	_, err := fmt.Fprintf(out, "\n%s\n", all[0].Basis)
+	return err
 }
 
-func whole(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
-
-func metres(mm float64) string {
-	if mm < 995 {
-		return fmt.Sprintf("%.0f cm", mm/10)
+func detailFor(l *ladder.Ladder) string {
+	switch {
+	case l.Unmeasured:
+		return "not known"
+	case l.Plain:
+		return "hardly any"
 	}
-	return fmt.Sprintf("%.1f m", mm/1000)
+	return ladder.Megapixels(l.Effective)
 }

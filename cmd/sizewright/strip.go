@@ -37,7 +37,7 @@ func stripCommand() *cobra.Command {
 	}
 	studioFlag(c, &f.studio, "", "a studio whose settings are used; the defaults without one")
 	c.Flags().StringVar(&f.sheet, "sheet", "A4", "the size of the sheet")
-	c.Flags().StringVar(&f.out, "out", "", "the TIFF to write; FILE.strip.tif in the present directory without")
+	c.Flags().StringVar(&f.out, "out", "", "the new TIFF; FILE.strip.tif in the present directory without, or the next free number")
 	c.Flags().StringVar(&f.sizes, "sizes", "", "sizes in place of sharpening amounts, with commas between")
 	c.Flags().StringVar(&f.at, "at", "", "places of your own in picture pixels, as 2100,1340, with spaces between")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the layout as JSON")
@@ -56,6 +56,14 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	if err != nil {
 		return err
 	}
+	out := f.out
+	if out == "" {
+		base := filepath.Base(file)
+		out = freeName(strings.TrimSuffix(base, filepath.Ext(base)) + ".strip.tif")
+	}
+	if err := newFile("--out", out, ".tif", ".tiff"); err != nil {
+		return err
+	}
 	src, err := photo.Open(file, photo.DefaultLimits())
 	if err != nil {
 		return err
@@ -68,11 +76,6 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	s, err := render.NewStrip(&src.Info, sheet, places, variants)
 	if err != nil {
 		return usageError{err}
-	}
-	out := f.out
-	if out == "" {
-		base := filepath.Base(file)
-		out = strings.TrimSuffix(base, filepath.Ext(base)) + ".strip.tif"
 	}
 	if err := writeWhole(out, func(f *os.File) error { return s.WriteTIFF(f, src, measured) }); err != nil {
 		return err

@@ -2,11 +2,47 @@ package main
 
 import (
 	"errors"
+	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
+
+	"golang.org/x/sys/unix"
 )
 
-// writeWhole writes a file whole or not at all, over a file of its name.
+// newFile checks, before the work is done, that a file may be written: its name ends
+// as its kind's names do, and nothing of that name is there, which might be a
+// photograph.
+func newFile(flag, name string, endings ...string) error {
+	if !slices.Contains(endings, strings.ToLower(filepath.Ext(name))) {
+		return usageError{fmt.Errorf("%s: give a name that ends in %s, not %q", flag, strings.Join(endings, " or "), name)}
+	}
+	if _, err := os.Lstat(name); err == nil {
+		return there(name)
+	}
+	return nil
+}
+
+func there(name string) error {
+	return fmt.Errorf("%s is there already, and nothing is written over; move it away or give another name", name)
+}
+
+// freeName is a name that nothing has yet: the one given, or that with a number
+// before its last ending.
+func freeName(name string) string {
+	ending := filepath.Ext(name)
+	base, free := strings.TrimSuffix(name, ending), name
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(free); err != nil {
+			return free
+		}
+		free = fmt.Sprintf("%s-%d%s", base, n, ending)
+	}
+}
+
+// writeWhole writes a new file whole or not at all.
 func writeWhole(name string, write func(*os.File) error) error {
 	f, err := os.CreateTemp(filepath.Dir(name), ".sizewright-*")
 	if err != nil {
@@ -20,5 +56,15 @@ func writeWhole(name string, write func(*os.File) error) error {
 	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
 		return err
 	}
-	return os.Rename(f.Name(), name)
+	err = unix.Renameat2(unix.AT_FDCWD, f.Name(), unix.AT_FDCWD, name, unix.RENAME_NOREPLACE)
+	if errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOSYS) { // the file system cannot
+		err = os.Link(f.Name(), name)
+	}
+	if errors.Is(err, fs.ErrExist) {
+		return there(name)
+	}
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", name, err)
+	}
+	return nil
 }

@@ -171,8 +171,8 @@ func (j *job) run(ctx context.Context) error {
 	j.stage(stageMeasuring)
 	measured, spectrum := render.Measure(src)
 	j.spectrum = spectrum
-	j.rec.Ladder = j.ladder(src, spectrum)
 	j.planned(plan.WithMeasurement(measured, j.order))
+	j.rec.Ladder = j.ladder(src, spectrum)
 	if r := j.rec.Plan.Refusal; r != nil {
 		return j.hold(r.Code, r.Text)
 	}
@@ -194,16 +194,22 @@ func (j *job) run(ctx context.Context) error {
 // stage says what is being done to the order now.
 func (j *job) stage(stage string) { j.hand.stage(j.claim.Folder, j.claim.Name, stage) }
 
-// ladder is the picture over the usual sizes and the order's own.
+// ladder is the picture over the usual sizes, and the order's own print on its rung.
 func (j *job) ladder(src *photo.Photo, spectrum *detail.Spectrum) *ladder.Ladder {
 	s, own := j.order.Settings, j.order.Size
 	sizes := ladder.Usual()
 	if !slices.ContainsFunc(sizes, func(s printsize.Size) bool { return s.Name == own.Name }) {
 		sizes = append(sizes, own)
 	}
-	return ladder.New(
-		ladder.Picture{Name: j.rec.Source.Name, Width: src.Width, Height: src.Height, Spectrum: spectrum}, sizes,
-		ladder.Options{PPI: s.PPI, DistanceMM: s.ViewingDistanceMM, Viewer: eye.Viewer{Acuity: s.Acuity}, Mark: own.Name})
+	made := j.rec.Plan
+	o := ladder.Options{
+		PPI: s.PPI, Viewer: eye.Viewer{Acuity: s.Acuity}, Mark: own.Name,
+		Print: &ladder.Print{WidthMM: made.Print.WidthMM, HeightMM: made.Print.HeightMM, NativePPI: made.Resolution.NativePPI},
+	}
+	if s.ViewingDistanceMM > 0 {
+		o.Distances = map[string]float64{own.Name: s.ViewingDistanceMM} // the other sizes would hang elsewhere
+	}
+	return ladder.New(ladder.Picture{Name: j.rec.Source.Name, Width: src.Width, Height: src.Height, Spectrum: spectrum}, sizes, o)
 }
 
 func (j *job) planned(p *render.Plan) {

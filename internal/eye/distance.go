@@ -1,6 +1,9 @@
 package eye
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // minute is one minute of arc, in radians.
 const minute = math.Pi / 180 / 60
@@ -42,4 +45,12 @@ func ViewingDistance(diagonalMM float64) float64 {
 // point and the viewing distance (house practice).
 func LookDistance(viewingMM float64) float64 {
 	return math.Sqrt(NearPointMM * max(viewingMM, NearPointMM))
+}
+
+// Metres is a distance in words: in cm where it is under a metre.
+func Metres(mm float64) string {
+	if mm < 995 {
+		return fmt.Sprintf("%.0f cm", mm/10)
+	}
+	return fmt.Sprintf("%.1f m", mm/1000)
 }

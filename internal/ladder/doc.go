@@ -26,6 +26,13 @@
 //   - needs at least: the smallest rung that shows three quarters of the fine detail
 //   - carries up to: the largest rung that does not look soft
 //
+// Where a distance is given, for a wall or by a folder, it stands for both: from there
+// the print is seen, and judged. (Sharpening goes on to count on the look distance:
+// whoever can, comes nearer.)
+//
+// A picture too small for its spectrum to be measured is judged by its pixels, as if
+// it were a lively photograph that is sharp to the last of them.
+//
 // # Softness
 //
 // A print looks soft when the eye would see the octave just above the picture's

@@ -29,7 +29,8 @@ type fine struct {
 	top     float64 // true resolution
 	parts   []part
 	missing float64 // mean Michelson contrast of the octave above top
-	plain   bool
+
+	plain, unmeasured bool
 }
 
 // A part is a slice of a band of the spectrum.
@@ -44,8 +45,10 @@ type part struct {
 const perBand = 8
 
 func newFine(s *detail.Spectrum) fine {
-	if s == nil {
-		return fine{plain: true}
+	if s == nil || len(s.Bands) == 0 {
+		f := newFine(lively())
+		f.unmeasured = true
+		return f
 	}
 	f := fine{top: 0.5 * min(max(s.Resolution, 0), 1)}
 	local := 1 / math.Sqrt(coverage(s))
@@ -68,6 +71,21 @@ func newFine(s *detail.Spectrum) fine {
 	}
 	f.missing = min(perLuma*local*foretell(s.Bands, f.top), 1)
 	return f
+}
+
+// Plain tells that a picture has hardly any fine detail, so that what it would
+// resolve decides nothing.
+func Plain(s *detail.Spectrum) bool { return newFine(s).plain }
+
+// lively is the spectrum of a lively photograph, sharp to its pixels: the same
+// contrast in every half octave (D. J. Field, JOSA A 4, 1987), and how much is house
+// judgement.
+func lively() *detail.Spectrum {
+	s := &detail.Spectrum{Resolution: 1}
+	for high := 0.5; high > 0.5/64; high /= math.Sqrt2 {
+		s.Bands = append(s.Bands, detail.Band{Low: high / math.Sqrt2, High: high, Contrast: 0.02})
+	}
+	return s
 }
 
 // slice adds a band.

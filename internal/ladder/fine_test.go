@@ -2,6 +2,7 @@ package ladder
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"sizewright/internal/detail"
@@ -94,10 +95,45 @@ func TestThePictureWithHardlyAnyDetailIsKnown(t *testing.T) {
 		want bool
 	}{
 		{"mist", mist, true}, {"grass", grain, false},
-		{"nothing found", &detail.Spectrum{}, true}, {"not measured", nil, true},
+		{"a black frame", &detail.Spectrum{Bands: make([]detail.Band, 12)}, true},
+		{"too small to measure", &detail.Spectrum{}, false}, {"not measured", nil, false},
 	} {
-		if got := newFine(test.s).plain; got != test.want {
+		if got := Plain(test.s); got != test.want {
 			t.Errorf("%s: %v", test.name, got)
 		}
+	}
+}
+
+// A hundredth of a picture is not taken to hold all of its detail.
+func TestASpeckIsNotAllThereIs(t *testing.T) {
+	everywhere, speck := natural(1), natural(1)
+	everywhere.Regions, speck.Regions = regions(100, 100, 0.02), regions(100, 1, 0.2)
+	if got := newFine(speck).parts[0].mean / newFine(everywhere).parts[0].mean; !near(got, 4, 1e-9) { // the root of 16
+		t.Errorf("%.3f times as strong as everywhere", got)
+	}
+}
+
+// Pixels are all that is known of it, and so they decide.
+func TestAPictureTooSmallToMeasureIsJudgedByItsPixels(t *testing.T) {
+	icon := New(Picture{"icon.png", 20, 15, &detail.Spectrum{Enlarged: 1}}, nil, Options{})
+	if !icon.Unmeasured || icon.Plain || icon.Carries.Rung != "" || !strings.Contains(icon.Verdict, "by its pixels") || !strings.Contains(icon.Verdict, "soft even at A6") {
+		t.Errorf("%+v carries %+v: %s", icon.Unmeasured, icon.Carries, icon.Verdict)
+	}
+	unread, known := New(saltMarsh(nil), nil, Options{}), New(saltMarsh(natural(1)), nil, Options{})
+	if unread.Carries != known.Carries || unread.Needs != known.Needs {
+		t.Errorf("26 megapixels of which nothing is known: %+v to %+v, and a sharp photograph %+v to %+v", unread.Needs, unread.Carries, known.Needs, known.Carries)
+	}
+}
+
+func TestRegionsTellWhatIsSoftOnPurpose(t *testing.T) {
+	var all []detail.Region
+	for i := range 10 {
+		all = append(all, detail.Region{Resolution: float64(1+i) / 10}, detail.Region{})
+	}
+	if got, want := *regionsOf(all), (Regions{20, 10, 0.2, 0.6, 0.9}); got != want {
+		t.Errorf("got %+v, want %+v", got, want)
+	}
+	if got := *regionsOf(make([]detail.Region, 3)); got != (Regions{Count: 3, Blank: 3}) {
+		t.Errorf("a clear sky: %+v", got)
 	}
 }

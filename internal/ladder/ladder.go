@@ -20,11 +20,22 @@ type Picture struct {
 // Options are what a ladder is asked for. The zero value asks the usual.
 type Options struct {
 	PPI        float64    // the printer's; 0: 360
-	DistanceMM float64    // from where every rung is seen, at least the near point; 0: 1.5 of its diagonals
+	DistanceMM float64    // from where every rung is seen, and judged, at least the near point; 0: 1.5 of its diagonals
 	Viewer     eye.Viewer // what is 0 in it is usual
 	Share      float64    // of the fine detail that a print should show, 0..1; 0: 0.75
 	Reference  string     // the rung whose perspective the others are held to; "": the largest
-	Mark       string     // a rung to be marked in the plot; "": none
+
+	// Distances are for rungs that hang where another distance is given, by name.
+	Distances map[string]float64
+
+	Mark  string // a rung to be marked, such as the print that is made; "": none
+	Print *Print // what is printed there; nil: the whole picture, as large as it goes into the size
+}
+
+// A Print is a picture, or a part of it, on paper.
+type Print struct {
+	WidthMM, HeightMM float64
+	NativePPI         float64 // the picture's pixels to an inch
 }
 
 const (
@@ -63,6 +74,13 @@ type Ladder struct {
 	// small or too large for it.
 	Plain bool `json:"plain"`
 
+	// Unmeasured tells that the picture is too small for its detail to be measured, or
+	// that it was not. It is judged by its pixels, as a lively photograph of so many.
+	Unmeasured bool `json:"unmeasured,omitempty"`
+
+	Bands   []detail.Band `json:"bands"`             // its detail spectrum, the finest first
+	Regions *Regions      `json:"regions,omitempty"` // nil where there are none
+
 	PPI       float64    `json:"ppi"`
 	Viewer    eye.Viewer `json:"viewer"`
 	Share     float64    `json:"share"` // of the fine detail that is asked for
@@ -91,12 +109,27 @@ type Limit struct {
 	Rung string `json:"rung,omitempty"`
 
 	// WidthMM and HeightMM are the picture's print exactly at the limit, in whole
-	// mm, whatever the rungs; 0 when there is no limit from 1 cm to 20 m.
+	// mm, whatever the rungs; 0 when there is no limit from 1 cm to 20 m, or where
+	// rungs have distances of their own.
 	WidthMM  float64 `json:"width_mm,omitempty"`
 	HeightMM float64 `json:"height_mm,omitempty"`
 }
 
-// A Rung is the whole picture printed as large as it goes into a size.
+// Regions tell how sharp a picture is from place to place: a background may be soft on
+// purpose.
+type Regions struct {
+	Count int `json:"count"`
+	Blank int `json:"blank"` // of them, those with nothing to tell by, such as a clear sky
+
+	// The true resolution that a tenth of the others do not reach, that half do not
+	// reach, and that a tenth surpass; 0..1 as the picture's.
+	Softest  float64 `json:"softest_tenth"`
+	Median   float64 `json:"median"`
+	Sharpest float64 `json:"sharpest_tenth"`
+}
+
+// A Rung is the whole picture printed as large as it goes into a size, or the print
+// that was given for it.
 type Rung struct {
 	Name      string  `json:"name"`
 	WidthMM   float64 `json:"width_mm"` // of the picture on it
@@ -105,10 +138,11 @@ type Rung struct {
 	Scale     float64 `json:"scale"` // print pixels a picture pixel
 
 	Usual View `json:"usual"` // people stand back
-	Look  View `json:"look"`  // and come nearer; it is judged from here
+	Look  View `json:"look"`  // and come nearer, unless a distance was given; it is judged from here
 	Near  View `json:"near"`  // as near as an eye focuses
 
-	// Missing is the octave just above the picture's true resolution.
+	// Missing is the octave just above the picture's true resolution, the first that is
+	// not there. How strongly an eye sees that is a view's Softness.
 	Missing Octave `json:"missing"`
 	// Soft tells that an eye at the look distance sees that it is missing.
 	Soft bool `json:"soft"`
@@ -169,16 +203,19 @@ func New(p Picture, sizes []printsize.Size, o Options) *Ladder {
 }
 
 // Rank sorts ladders by how much size gives the picture, most first; pictures
-// with hardly any detail come last.
+// with hardly any detail come last, after those that were not measured.
 func Rank(ladders []*Ladder) {
-	slices.SortStableFunc(ladders, func(a, b *Ladder) int {
-		if a.Plain != b.Plain {
-			if a.Plain {
-				return 1
-			}
-			return -1
+	last := func(l *Ladder) int {
+		switch {
+		case l.Plain:
+			return 2
+		case l.Unmeasured:
+			return 1
 		}
-		return cmp.Or(cmp.Compare(b.Gain, a.Gain), cmp.Compare(a.Picture, b.Picture))
+		return 0
+	}
+	slices.SortStableFunc(ladders, func(a, b *Ladder) int {
+		return cmp.Or(cmp.Compare(last(a), last(b)), cmp.Compare(b.Gain, a.Gain), cmp.Compare(a.Picture, b.Picture))
 	})
 }
 

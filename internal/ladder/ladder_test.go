@@ -64,10 +64,10 @@ func TestARungIsArithmetic(t *testing.T) {
 	}
 }
 
-func TestAWallAtThreeMetresIsSeenFromThreeMetres(t *testing.T) {
+func TestAWallAtThreeMetresIsSeenAndJudgedFromThreeMetres(t *testing.T) {
 	l := New(saltMarsh(natural(1)), nil, Options{DistanceMM: 3000, Reference: "A2"})
 	for _, r := range l.Rungs {
-		if r.Usual.DistanceMM != 3000 || r.Look.DistanceMM != 866 || r.Near.DistanceMM != 250 {
+		if r.Usual.DistanceMM != 3000 || r.Look != r.Usual || r.Near.DistanceMM != 250 {
 			t.Errorf("%s: from %g, %g and %g mm", r.Name, r.Usual.DistanceMM, r.Look.DistanceMM, r.Near.DistanceMM)
 		}
 	}
@@ -76,6 +76,73 @@ func TestAWallAtThreeMetresIsSeenFromThreeMetres(t *testing.T) {
 	}
 	if got := New(saltMarsh(natural(1)), nil, Options{DistanceMM: 100}).Rungs[0].Usual.DistanceMM; got != eye.NearPointMM {
 		t.Errorf("no eye focuses at %g mm", got)
+	}
+}
+
+// What looks soft up close looks sharp from the far side of a hall, and shows less.
+func TestTheDistanceGivenDecides(t *testing.T) {
+	wall := sizes(t, "A4", "4x6m")
+	near, far := New(saltMarsh(natural(1)), wall, Options{DistanceMM: 1000}), New(saltMarsh(natural(1)), wall, Options{DistanceMM: 30_000})
+	if !mustRung(t, near, "4x6m").Soft || near.Carries.Rung == "4x6m" {
+		t.Error("4 x 6 m from 1 m does not look soft")
+	}
+	if mustRung(t, far, "4x6m").Soft || far.Carries.Rung != "4x6m" {
+		t.Errorf("4 x 6 m from 30 m looks soft: carries %+v", far.Carries)
+	}
+	if a, b := mustRung(t, near, "A4").Look.Detail, mustRung(t, far, "A4").Look.Detail; b >= a/10 {
+		t.Errorf("an A4 shows %.3f from 1 m and %.3f from 30", a, b)
+	}
+}
+
+func TestASizeMayHangWhereItHangs(t *testing.T) {
+	usual := New(saltMarsh(natural(1)), nil, Options{})
+	l := New(saltMarsh(natural(1)), nil, Options{Distances: map[string]float64{"A2": 4000}})
+	for _, r := range l.Rungs {
+		want := mustRung(t, usual, r.Name)
+		if r.Name == "A2" && (r.Usual.DistanceMM != 4000 || r.Look != r.Usual) || r.Name != "A2" && r.Look != want.Look {
+			t.Errorf("%s: from %g and %g mm", r.Name, r.Usual.DistanceMM, r.Look.DistanceMM)
+		}
+	}
+	if l.Needs.WidthMM != 0 || l.Carries.WidthMM != 0 {
+		t.Errorf("one limit for sizes that hang at different distances: %+v, %+v", l.Needs, l.Carries)
+	}
+}
+
+// A square of 200 mm out of a picture of 6240 x 4160: 4160 px on 200 mm, 528.3 ppi.
+func TestThePrintThatIsMadeStandsOnItsRung(t *testing.T) {
+	square := &Print{WidthMM: 200, HeightMM: 200, NativePPI: 528.32}
+	l := New(saltMarsh(natural(1)), sizes(t, "A5", "20x20cm", "A3"), Options{Mark: "20x20cm", Print: square})
+	r := mustRung(t, l, "20x20cm")
+	if r.WidthMM != 200 || r.HeightMM != 200 || r.NativePPI != 528.3 || r.Scale != 0.681 || r.Usual.DistanceMM != 424 {
+		t.Errorf("%+v", r)
+	}
+	if got := names(l); !slices.Equal(got, []string{"A5", "20x20cm", "A3"}) {
+		t.Errorf("%v", got)
+	}
+}
+
+func TestASizeThatIsGivenTwiceIsOneRung(t *testing.T) {
+	if got := names(New(saltMarsh(natural(1)), sizes(t, "A4", "A3", "A4"), Options{})); !slices.Equal(got, []string{"A4", "A3"}) {
+		t.Errorf("%v", got)
+	}
+}
+
+// 0.6 of 6240 px on 594 mm: from 3.15 cycles a mm on, and an octave of it.
+func TestTheMissingOctaveIsArithmetic(t *testing.T) {
+	r := mustRung(t, New(saltMarsh(natural(0.6)), nil, Options{}), "A2")
+	if want := (Octave{3.152, 6.303}); r.Missing != want {
+		t.Errorf("got %+v, want %+v", r.Missing, want)
+	}
+}
+
+// The plot's lines go through its rungs.
+func TestTheCurveIsThePrintsBetween(t *testing.T) {
+	l := New(saltMarsh(natural(1)), nil, Options{})
+	first, last := l.curve[0], l.curve[len(l.curve)-1]
+	for _, pair := range [][2]Rung{{first, l.Rungs[0]}, {last, l.Rungs[len(l.Rungs)-1]}} {
+		if !near(pair[0].WidthMM, pair[1].WidthMM, 0.1) || !near(pair[0].Look.Detail, pair[1].Look.Detail, 1e-4) || !near(pair[0].Look.SoftnessChance, pair[1].Look.SoftnessChance, 1e-4) {
+			t.Errorf("the line ends at %+v, the rung is %+v", pair[0], pair[1])
+		}
 	}
 }
 
@@ -176,7 +243,7 @@ func TestWeakerEyesNeedLargerPrintsAndForgiveThem(t *testing.T) {
 }
 
 func TestAPictureWithHardlyAnyDetailIsLeftInPeace(t *testing.T) {
-	for _, s := range []*detail.Spectrum{nil, {}, spectrum(1, func(float64) float64 { return 0.001 })} {
+	for _, s := range []*detail.Spectrum{spectrum(1, func(float64) float64 { return 0 }), spectrum(1, func(float64) float64 { return 0.001 })} {
 		l := New(saltMarsh(s), nil, Options{})
 		if !l.Plain || l.Needs.Rung != "A6" || l.Carries.Rung != "40x60in" || l.Gain != 0 {
 			t.Errorf("plain %v, needs %+v, carries %+v, gain %g", l.Plain, l.Needs, l.Carries, l.Gain)
@@ -185,14 +252,15 @@ func TestAPictureWithHardlyAnyDetailIsLeftInPeace(t *testing.T) {
 }
 
 func TestPicturesAreRankedByWhatSizeGivesThem(t *testing.T) {
-	mist := New(Picture{"mist", 6240, 4160, nil}, nil, Options{})
+	mist := New(Picture{"mist", 6240, 4160, spectrum(1, func(float64) float64 { return 0.001 })}, nil, Options{})
+	icon := New(Picture{"icon", 6240, 4160, nil}, nil, Options{})
 	forms := New(Picture{"forms", 6240, 4160, natural(0.15)}, nil, Options{})
 	marsh := New(Picture{"marsh", 6240, 4160, natural(1)}, nil, Options{})
 	again := New(Picture{"again", 6240, 4160, natural(1)}, nil, Options{})
-	all := []*Ladder{mist, forms, marsh, again}
+	all := []*Ladder{mist, icon, forms, marsh, again}
 	Rank(all)
-	if want := []*Ladder{again, marsh, forms, mist}; !slices.Equal(all, want) {
-		t.Errorf("got %s, %s, %s, %s", all[0].Picture, all[1].Picture, all[2].Picture, all[3].Picture)
+	if want := []*Ladder{again, marsh, forms, icon, mist}; !slices.Equal(all, want) {
+		t.Errorf("got %s, %s, %s, %s, %s", all[0].Picture, all[1].Picture, all[2].Picture, all[3].Picture, all[4].Picture)
 	}
 }
 

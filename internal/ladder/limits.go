@@ -17,9 +17,6 @@ func (s scene) needs(rungs []Rung) Limit {
 			break
 		}
 	}
-	if s.fine.plain {
-		return l
-	}
 	return s.at(l, enough, math.Ceil)
 }
 
@@ -38,6 +35,9 @@ func (s scene) carries(rungs []Rung) Limit {
 // at completes a limit with the print where the condition begins to hold. Both
 // conditions hold for every larger print if for one, so halving finds it.
 func (s scene) at(l Limit, holds func(pitch float64) bool, whole func(float64) float64) Limit {
+	if s.fine.plain || len(s.options.Distances) > 0 {
+		return l
+	}
 	long := max(s.width, s.height)
 	lo, hi := printsize.MinSideMM/long, printsize.MaxSideMM/long
 	if holds(lo) || !holds(hi) {

@@ -17,7 +17,7 @@ type line struct {
 func (p *plot) lines() {
 	lines := []line{
 		{p.words.Near, "7 4", "M-4 -4H4V4H-4Z", "mark", func(r Rung) float64 { return r.Near.Detail }},
-		{p.words.Look, "none", "M-4 0A4 4 0 1 0 4 0A4 4 0 1 0 -4 0Z", "mark full", func(r Rung) float64 { return r.Look.Detail }},
+		{p.words.Look(p.Ladder), "none", "M-4 0A4 4 0 1 0 4 0A4 4 0 1 0 -4 0Z", "mark full", func(r Rung) float64 { return r.Look.Detail }},
 		{p.words.Softness, "2 3", "M0 -5L5 4H-5Z", "mark", func(r Rung) float64 { return r.Look.SoftnessChance }},
 	}
 	if p.Plain {
@@ -66,8 +66,9 @@ func (p *plot) names(lines []line) {
 		ys[i] = min(ys[i], float64(bottomY-labelApart*(len(ys)-1-i)))
 	}
 	for i, l := range ends {
-		x := float64(rightX + 16)
+		x := float64(rightX + 18)
+		p.put(`<path class="line" stroke-dasharray="%s" d="M%.1f %.1fh24"/>`+"\n", l.dash, x-12, ys[i])
 		p.put(`<path class="%s" transform="translate(%.1f %.1f)" d="%s"/>`+"\n", l.class, x, ys[i], l.marker)
-		p.text(x+10, ys[i]+4, "", "start", l.name)
+		p.text(x+17, ys[i]+4, "", "start", l.name)
 	}
 }

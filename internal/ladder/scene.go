@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"sizewright/internal/detail"
 	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
 )
@@ -26,11 +27,13 @@ func (s scene) head(p Picture) *Ladder {
 	l := &Ladder{
 		Picture: p.Name, WidthPX: p.Width, HeightPX: p.Height,
 		Pixels: s.width * s.height / 1e6,
-		Plain:  s.fine.plain,
-		PPI:    s.options.PPI, Viewer: s.options.Viewer, Share: s.options.Share,
-		Mark: s.options.Mark,
+		Plain:  s.fine.plain, Unmeasured: s.fine.unmeasured,
+		PPI: s.options.PPI, Viewer: s.options.Viewer, Share: s.options.Share,
+		Mark: s.options.Mark, Bands: []detail.Band{},
 	}
 	if p.Spectrum != nil {
+		l.Bands = append(l.Bands, p.Spectrum.Bands...)
+		l.Regions = regionsOf(p.Spectrum.Regions)
 		l.Resolution, l.Effective = p.Spectrum.Resolution, p.Spectrum.Effective
 		if p.Spectrum.Enlarged > 1 {
 			l.Enlarged = p.Spectrum.Enlarged
@@ -41,30 +44,51 @@ func (s scene) head(p Picture) *Ladder {
 
 func (s scene) rungs(sizes []printsize.Size) []Rung {
 	rungs := make([]Rung, 0, len(sizes))
+	named := map[string]bool{}
 	for _, size := range sizes {
-		rungs = append(rungs, s.rung(size))
+		if !named[size.Name] {
+			rungs = append(rungs, s.rung(size))
+		}
+		named[size.Name] = true
 	}
-	slices.SortStableFunc(rungs, func(a, b Rung) int { return cmp.Compare(a.WidthMM, b.WidthMM) })
+	slices.SortStableFunc(rungs, func(a, b Rung) int { return cmp.Compare(b.NativePPI, a.NativePPI) })
 	return rungs
 }
 
 func (s scene) rung(size printsize.Size) Rung {
-	w, h := size.Fit(s.width > s.height)
-	pitch := min(w/s.width, h/s.height)
-	r := s.print(pitch)
+	p := s.within(size)
+	if s.options.Print != nil && size.Name == s.options.Mark {
+		p = *s.options.Print
+	}
+	distance := s.options.Distances[size.Name]
+	if distance == 0 {
+		distance = s.options.DistanceMM
+	}
+	r := s.print(p, distance)
 	r.Name = size.Name
 	return r
 }
 
-// print is the whole picture printed at a pitch.
-func (s scene) print(pitch float64) Rung {
-	native := printsize.MMPerInch / pitch
-	usual := s.usualDistance(pitch)
+// within is the whole picture, as large as it goes into a size.
+func (s scene) within(size printsize.Size) Print {
+	w, h := size.Fit(s.width > s.height)
+	return s.whole(min(w/s.width, h/s.height))
+}
+
+// whole is the whole picture printed at a pitch.
+func (s scene) whole(pitch float64) Print {
+	return Print{pitch * s.width, pitch * s.height, printsize.MMPerInch / pitch}
+}
+
+// print is a print seen from a distance that was given, or else from the usual ones.
+func (s scene) print(p Print, given float64) Rung {
+	usual, look := distances(p, given)
+	pitch := printsize.MMPerInch / p.NativePPI
 	r := Rung{
-		WidthMM: pitch * s.width, HeightMM: pitch * s.height,
-		NativePPI: native, Scale: s.options.PPI / native,
+		WidthMM: p.WidthMM, HeightMM: p.HeightMM,
+		NativePPI: p.NativePPI, Scale: s.options.PPI / p.NativePPI,
 		Usual:   s.view(pitch, usual),
-		Look:    s.view(pitch, eye.LookDistance(usual)),
+		Look:    s.view(pitch, look),
 		Near:    s.view(pitch, eye.NearPointMM),
 		Missing: Octave{s.fine.top / pitch, 2 * s.fine.top / pitch},
 	}
@@ -72,31 +96,37 @@ func (s scene) print(pitch float64) Rung {
 	return r
 }
 
+// distances are from where a print is seen, and from where it is judged: a distance
+// that was given is both.
+func distances(p Print, given float64) (usual, look float64) {
+	if given > 0 {
+		given = max(given, eye.NearPointMM)
+		return given, given
+	}
+	usual = eye.ViewingDistance(math.Hypot(p.WidthMM, p.HeightMM))
+	return usual, eye.LookDistance(usual)
+}
+
+// lookDistance is from where the whole picture is judged at a pitch, in mm.
+func (s scene) lookDistance(pitch float64) float64 {
+	_, look := distances(s.whole(pitch), s.options.DistanceMM)
+	return look
+}
+
 // curve is a print at every few per cent of size from the smallest rung to the
-// largest.
+// largest; none where rungs have distances of their own.
 func (s scene) curve(rungs []Rung) []Rung {
 	const steps = 64
-	from, to := rungs[0].WidthMM/s.width, rungs[len(rungs)-1].WidthMM/s.width
-	if from == to {
+	from, to := 1/rungs[0].NativePPI, 1/rungs[len(rungs)-1].NativePPI
+	if from == to || len(s.options.Distances) > 0 {
 		return nil
 	}
 	prints := make([]Rung, steps+1)
 	for i := range prints {
-		prints[i] = s.print(from * math.Pow(to/from, float64(i)/steps))
+		pitch := printsize.MMPerInch * from * math.Pow(to/from, float64(i)/steps)
+		prints[i] = s.print(s.whole(pitch), s.options.DistanceMM)
 	}
 	return prints
-}
-
-// usualDistance is from where a print of this pitch is seen, in mm.
-func (s scene) usualDistance(pitch float64) float64 {
-	if s.options.DistanceMM > 0 {
-		return max(s.options.DistanceMM, eye.NearPointMM)
-	}
-	return eye.ViewingDistance(pitch * math.Hypot(s.width, s.height))
-}
-
-func (s scene) lookDistance(pitch float64) float64 {
-	return eye.LookDistance(s.usualDistance(pitch))
 }
 
 func (s scene) view(pitch, distance float64) View {

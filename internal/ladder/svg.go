@@ -10,7 +10,7 @@ import (
 
 // The plot, in user units.
 const (
-	plotWidth, plotHeight = 720, 400
+	plotWidth, plotHeight = 720, 420
 	leftX, rightX         = 52, 560
 	topY, bottomY         = 104, 308
 	charWidth             = 6.6 // of the 12 unit type, on average and rather wide
@@ -97,7 +97,7 @@ func (p *plot) open() {
 	p.put(`<rect class="ground" width="%d" height="%d"/>`+"\n", plotWidth, plotHeight)
 	p.text(leftX, 26, "title", "start", cut(p.Picture, titleRunes))
 	p.text(leftX, 44, "soft", "start", p.Holds)
-	p.text(leftX, plotHeight-12, "soft", "start", p.words.Estimate(p.Share))
+	p.text(leftX, plotHeight-12, "soft", "start", p.words.Estimate(p.Ladder))
 }
 
 func cut(s string, most int) string {
@@ -119,6 +119,7 @@ func (p *plot) grid() {
 	if p.Plain {
 		return
 	}
+	p.text(8, topY-12, "soft", "start", p.words.Upright)
 	p.put(`<path class="limit" stroke-dasharray="1 5" d="M%d %.1fH%d"/>`+"\n", leftX, p.y(p.Share), rightX)
 }
 
@@ -194,8 +195,10 @@ func (p *plot) rungs() {
 		p.put(`<path class="limit" d="M%.1f %dv%d"/>`+"\n", x, bottomY, 5+at*tickRow)
 		p.text(x, float64(bottomY+18+at*tickRow), class, "middle", name)
 	}
-	p.text(rightX+10, bottomY+52, "soft", "start", p.words.Axis)
+	below := float64(bottomY + 20 + rows*tickRow)
 	if r := p.rung(p.Mark); r != nil {
-		p.text(p.x(*r), float64(bottomY+20+rows*tickRow), "marked", "middle", p.words.Marked(cut(r.Name, nameRunes)))
+		p.text(p.x(*r), below, "marked", "middle", p.words.Marked(cut(r.Name, nameRunes)))
+		below += tickRow + 2
 	}
+	p.text((leftX+rightX)/2, below+4, "soft", "middle", p.words.Axis)
 }

@@ -54,7 +54,7 @@ func TestThePlotNamesWhatItShows(t *testing.T) {
 	text := texts(t, l.SVG())["text"]
 	for _, want := range []string{
 		"salt-marsh.tif", "A6", "A3+", "40x60in", "0 %", "100 %",
-		"fine detail seen", "seen from 25 cm", "chance it looks soft",
+		"fine detail seen", "seen, coming nearer", "seen from 25 cm", "chance it looks soft",
 		"needs at least " + l.Needs.Rung, "carries up to " + l.Carries.Rung, "this print: A2",
 	} {
 		if !has(text, want) {

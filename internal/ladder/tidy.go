@@ -7,6 +7,13 @@ import "math"
 func (l *Ladder) tidy() {
 	round(2, &l.Pixels, &l.Effective, &l.Enlarged)
 	round(4, &l.Resolution, &l.Gain)
+	for i := range l.Bands {
+		b := &l.Bands[i]
+		round(5, &b.Low, &b.High, &b.Contrast, &b.Noise)
+	}
+	if r := l.Regions; r != nil {
+		round(3, &r.Softest, &r.Median, &r.Sharpest)
+	}
 	for i := range l.Rungs {
 		r := &l.Rungs[i]
 		round(1, &r.WidthMM, &r.HeightMM, &r.NativePPI)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"sizewright/internal/eye"
 )
 
 // words is everything a ladder says, in one language. Another language is another
@@ -17,12 +19,13 @@ type words struct {
 	Basis   func(l *Ladder) string
 
 	// The plot.
-	Look, Near, Softness   string // its lines
+	Look                   func(l *Ladder) string // its lines
+	Near, Softness         string
 	NeedsAt, CarriesTo     func(rung string) string
 	Marked                 func(rung string) string
 	NeedsMore, CarriesNone string
-	Plain, Axis            string
-	Estimate               func(share float64) string
+	Plain, Axis, Upright   string
+	Estimate               func(l *Ladder) string
 	Percent                func(share float64) string
 }
 
@@ -34,7 +37,7 @@ var english = words{
 	Rung:    rungInEnglish,
 	Basis:   basisInEnglish,
 
-	Look:        "fine detail seen",
+	Look:        lookInEnglish,
 	Near:        "seen from 25 cm",
 	Softness:    "chance it looks soft",
 	NeedsAt:     func(rung string) string { return "needs at least " + rung },
@@ -44,10 +47,9 @@ var english = words{
 	Marked:      func(rung string) string { return "this print: " + rung },
 	Plain:       "hardly any fine detail: any size will do",
 	Axis:        "size, by its long side",
-	Estimate: func(share float64) string {
-		return "Estimate. Judged from between where people stand and 25 cm; " + percent(share) + " of the fine detail is asked for."
-	},
-	Percent: percent,
+	Upright:     "fine detail seen",
+	Estimate:    estimateInEnglish,
+	Percent:     Percent,
 }
 
 // tell writes the sentences into a ladder whose numbers stand.
@@ -58,14 +60,43 @@ func (w words) tell(l *Ladder) {
 	}
 }
 
+// oneDistance is from where all rungs are judged, where that was given; or 0.
+func oneDistance(l *Ladder) float64 {
+	from := l.Rungs[0].Look.DistanceMM
+	for _, r := range l.Rungs {
+		if r.Look.DistanceMM != r.Usual.DistanceMM || r.Look.DistanceMM != from {
+			return 0
+		}
+	}
+	return from
+}
+
+// lookInEnglish names the line from where prints are judged.
+func lookInEnglish(l *Ladder) string {
+	if from := oneDistance(l); from > 0 {
+		return "seen from " + eye.Metres(from)
+	}
+	return "seen, coming nearer"
+}
+
+func estimateInEnglish(l *Ladder) string {
+	judged := "between where people stand and 25 cm"
+	if from := oneDistance(l); from > 0 {
+		judged = eye.Metres(from)
+	}
+	return "Estimate. Judged from " + judged + "; " + Percent(l.Share) + " of the fine detail is asked for."
+}
+
 func holdsInEnglish(l *Ladder) string {
 	switch {
+	case l.Unmeasured:
+		return "too small for its detail to be measured"
 	case l.Plain:
-		return megapixels(l.Pixels) + ", with hardly any fine detail" + enlargedInEnglish(l.Enlarged)
+		return Megapixels(l.Pixels) + ", with hardly any fine detail" + enlargedInEnglish(l.Enlarged)
 	case l.Effective >= 0.9*l.Pixels:
-		return megapixels(l.Pixels) + ", and detail for all of them" + enlargedInEnglish(l.Enlarged)
+		return Megapixels(l.Pixels) + ", and detail for all of them" + enlargedInEnglish(l.Enlarged)
 	}
-	return megapixels(l.Pixels) + ", of which detail for about " + megapixels(l.Effective) + enlargedInEnglish(l.Enlarged)
+	return Megapixels(l.Pixels) + ", of which detail for about " + Megapixels(l.Effective) + enlargedInEnglish(l.Enlarged)
 }
 
 func enlargedInEnglish(times float64) string {
@@ -76,37 +107,54 @@ func enlargedInEnglish(times float64) string {
 }
 
 func verdictInEnglish(l *Ladder) string {
-	if l.Plain {
+	switch {
+	case l.Plain:
 		return "Has hardly any fine detail, so any size will do."
+	case l.Unmeasured:
+		return "Judged by its pixels alone. " + sizesInEnglish(l)
 	}
-	return needsInEnglish(l) + " " + carriesInEnglish(l)
+	return sizesInEnglish(l)
 }
 
 // large is the long side, in mm, from which a print is called large: A3 in the
 // hand of one who has a desk printer.
 const large = 400
 
-func needsInEnglish(l *Ladder) string {
+func sizesInEnglish(l *Ladder) string {
 	small, last := l.Rungs[0], l.Rungs[len(l.Rungs)-1]
-	needs := l.rung(l.Needs.Rung)
+	needs, carries := l.rung(l.Needs.Rung), l.rung(l.Carries.Rung)
 	switch {
-	case needs == nil && len(l.Rungs) == 1:
-		return fmt.Sprintf("Shows only %s of its fine detail at %s.", percent(last.Look.Detail), last.Name)
+	case len(l.Rungs) == 1:
+		return fmt.Sprintf("Shows %s of its fine detail at %s, and %s there.", Percent(last.Look.Detail), last.Name, looks(last))
+	case needs != nil && needs.Name == small.Name:
+		return fmt.Sprintf("Small is enough: %s of its fine detail is seen at %s. %s", Percent(small.Look.Detail), small.Name, carriesInEnglish(l))
+	case carries == nil || carries.Name != last.Name && (needs == nil || needs.NativePPI < carries.NativePPI):
+		return tornInEnglish(l, needs, carries)
 	case needs == nil:
-		return fmt.Sprintf("Shows only %s of its fine detail at %s, and %s at %s: print this one larger than any of these.",
-			percent(small.Look.Detail), small.Name, percent(last.Look.Detail), last.Name)
-	case needs.Name == small.Name:
-		return fmt.Sprintf("Loses nothing small: %s of its fine detail is seen at %s.", percent(small.Look.Detail), small.Name)
+		return fmt.Sprintf("Shows only %s of its fine detail at %s, and %s at %s: print this one larger than any of these. %s",
+			Percent(small.Look.Detail), small.Name, Percent(last.Look.Detail), last.Name, carriesInEnglish(l))
 	}
 	what := "print it at " + needs.Name + " or larger"
-	switch carries := l.rung(l.Carries.Rung); {
-	case carries == nil || carries.WidthMM < needs.WidthMM:
-		what = "print it as large as it can be"
-	case max(needs.WidthMM, needs.HeightMM) >= large:
+	if max(needs.WidthMM, needs.HeightMM) >= large {
 		what = "print this one large"
 	}
-	return fmt.Sprintf("Shows %s of its fine detail at %s, %s at %s: %s.",
-		percent(small.Look.Detail), small.Name, percent(needs.Look.Detail), needs.Name, what)
+	return fmt.Sprintf("Shows %s of its fine detail at %s, %s at %s: %s. %s",
+		Percent(small.Look.Detail), small.Name, Percent(needs.Look.Detail), needs.Name, what, carriesInEnglish(l))
+}
+
+// tornInEnglish is of a picture that looks soft before it is as large as its detail
+// asks.
+func tornInEnglish(l *Ladder, needs, carries *Rung) string {
+	small := l.Rungs[0]
+	asks := "more than the largest of these"
+	if needs != nil {
+		asks = needs.Name
+	}
+	text := fmt.Sprintf("Shows %s of its fine detail at %s; to show %s it would have to be %s, ", Percent(small.Look.Detail), small.Name, Percent(l.Share), asks)
+	if carries == nil {
+		return text + "and it looks soft even at " + small.Name + "."
+	}
+	return text + fmt.Sprintf("and beyond %s it looks soft: print it at %s, where %s is seen.", carries.Name, carries.Name, Percent(carries.Look.Detail))
 }
 
 func carriesInEnglish(l *Ladder) string {
@@ -115,22 +163,29 @@ func carriesInEnglish(l *Ladder) string {
 	case "":
 		return "It looks soft even at " + l.Rungs[0].Name + "."
 	case last.Name:
-		return "It carries up to " + last.Name + "."
+		return "It carries " + last.Name + ", the largest of these."
 	}
 	return "It carries up to " + l.Carries.Rung + "; larger, it looks soft."
+}
+
+func looks(r Rung) string {
+	if r.Soft {
+		return "looks soft"
+	}
+	return "looks sharp"
 }
 
 func rungInEnglish(r Rung, plain bool) string {
 	if plain {
 		return "There is hardly any fine detail to see."
 	}
-	seen := fmt.Sprintf("About %s of its fine detail is seen from %s", percent(r.Look.Detail), metres(r.Look.DistanceMM))
+	seen := fmt.Sprintf("About %s of its fine detail is seen from %s", Percent(r.Look.Detail), eye.Metres(r.Look.DistanceMM))
 	if r.Look.DistanceMM-r.Near.DistanceMM >= 10 {
-		seen += fmt.Sprintf(" and %s from %s", percent(r.Near.Detail), metres(r.Near.DistanceMM))
+		seen += fmt.Sprintf(" and %s from %s", Percent(r.Near.Detail), eye.Metres(r.Near.DistanceMM))
 	}
 	switch {
 	case r.Soft:
-		return fmt.Sprintf("%s; it looks soft (%s times the threshold).", seen, figure(r.Look.Softness))
+		return fmt.Sprintf("%s; it looks soft, for want of what is finer than %s cycles a mm (%s times the threshold).", seen, figure(r.Missing.LowPerMM), figure(r.Look.Softness))
 	case r.Near.Softness >= 1:
 		return seen + "; it looks sharp, but soft from nearer."
 	}
@@ -142,9 +197,11 @@ func basisInEnglish(l *Ladder) string {
 		figure(l.Viewer.LuminanceCDM2), figure(l.Viewer.Acuity))
 }
 
-func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+// Percent is a share in words.
+func Percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 
-func megapixels(n float64) string { return figure(n) + " MP" }
+// Megapixels are millions of pixels in words.
+func Megapixels(n float64) string { return figure(n) + " MP" }
 
 // figure is a number to two figures, or to the whole.
 func figure(v float64) string {
@@ -157,11 +214,4 @@ func figure(v float64) string {
 	}
 	scale := math.Pow10(places)
 	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
-}
-
-func metres(mm float64) string {
-	if mm < 995 {
-		return fmt.Sprintf("%.0f cm", mm/10)
-	}
-	return fmt.Sprintf("%.1f m", mm/1000)
 }

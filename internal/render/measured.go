@@ -6,6 +6,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
 )
 
@@ -15,13 +16,14 @@ type Measured struct {
 	Resolution  float64 `json:"true_resolution"`    // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
 	EffectiveMP float64 `json:"effective_mp"`       // megapixels that would hold it
 	Enlarged    float64 `json:"enlarged,omitempty"` // how many times the file was enlarged before; 0 where nothing shows it
+	Plain       bool    `json:"plain,omitempty"`    // it has hardly any fine detail, so that its resolution decides nothing
 }
 
 // Measure looks at a picture, and returns where its contrast lies beside.
 func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
 	m := detail.Measure(src)
 	s := detail.MeasureSpectrum(src, m)
-	measured := Measured{Measurement: m, Resolution: round(s.Resolution, 3), EffectiveMP: round(s.Effective, 2)}
+	measured := Measured{Measurement: m, Resolution: round(s.Resolution, 3), EffectiveMP: round(s.Effective, 2), Plain: ladder.Plain(s)}
 	if s.Enlarged > 1 {
 		measured.Enlarged = round(s.Enlarged, 2)
 	}
@@ -42,13 +44,13 @@ func (p *Plan) WithMeasurement(m Measured, o Order) *Plan {
 }
 
 // detail holds the picture's detail against what the size asks, where the folder
-// counts detail. By default it counts pixels and says both: a picture may be meant to
+// counts detail; mist has none to lack. By default it counts pixels and says both: a picture may be meant to
 // be soft, and of a single photograph the true resolution is an estimate that can
 // miss (package detail tells how often).
 func (p *Plan) detail(s config.Settings) {
 	r := &p.Resolution
 	r.DetailPPI = round(r.NativePPI*p.Measured.Resolution, 1)
-	if s.MinimumCounts != config.CountDetail || r.DetailPPI >= r.MinimumPPI || p.Refusal != nil {
+	if p.Measured.Plain || s.MinimumCounts != config.CountDetail || r.DetailPPI >= r.MinimumPPI || p.Refusal != nil {
 		return
 	}
 	p.Refusal = p.largestFor(carrier{p.Crop, s, p.Measured.Resolution})

@@ -73,7 +73,7 @@ func (p *Plan) resolution(s config.Settings) {
 		p.refuse(s)
 	case r.NativePPI < r.CautionPPI:
 		p.caution("low-resolution", "%.0f native ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
-			r.NativePPI, p.Size.Name, metres(r.ViewingDistanceMM), r.CautionPPI)
+			r.NativePPI, p.Size.Name, eye.Metres(r.ViewingDistanceMM), r.CautionPPI)
 	}
 }
 
@@ -83,7 +83,7 @@ func (p *Plan) refuse(s config.Settings) {
 	p.Refusal = p.largestFor(carrier{p.Crop, s, 1})
 	p.Refusal.Code = "too-few-pixels"
 	p.Refusal.Text = fmt.Sprintf("too few pixels for %s: %d x %d px is %.0f ppi there and %.0f is the least (seen from %s); %s",
-		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, metres(r.ViewingDistanceMM), p.Refusal.Text)
+		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, eye.Metres(r.ViewingDistanceMM), p.Refusal.Text)
 }
 
 // largestFor is a refusal with what the picture would carry, and in words.
@@ -136,11 +136,4 @@ func (c carrier) largestNamed() string {
 		}
 	}
 	return name
-}
-
-func metres(mm float64) string {
-	if mm < 1000 {
-		return fmt.Sprintf("%.0f cm", mm/10)
-	}
-	return fmt.Sprintf("%.1f m", mm/1000)
 }

@@ -171,7 +171,7 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 		Limit:  round(haloLimit(look/mm), 4),
 	}
 	out.Gain = round(1+out.Amount*perRadius, 3)
-	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/math.Tan(minute), metres(look))
+	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/math.Tan(minute), eye.Metres(look))
 	switch {
 	case s.OutputSharpening == 0:
 		out.Why = "set to 0"
