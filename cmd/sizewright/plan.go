@@ -195,13 +195,16 @@ func measuredWords(m *render.Measured) string {
 	if m == nil {
 		return "nothing: there is no print to make"
 	}
-	words := fmt.Sprintf("noise %.2f %% of the range, %.2f %% in shadows", 100*m.Noise, 100*m.NoiseDark)
+	words := noiseWords(m)
 	if m.Edges == 0 {
 		words += ", too few edges to tell a blur"
 	} else {
 		words += fmt.Sprintf(", blur of sigma %.2f px at its sharpest edges", m.Blur)
 	}
-	if m.Resolution > 0 {
+	switch {
+	case m.Plain:
+		words += ", hardly any fine detail"
+	case m.Resolution > 0:
 		words += fmt.Sprintf(", detail for about %.1f megapixels (estimate)", m.EffectiveMP)
 	}
 	if m.Enlarged > 0 {
@@ -209,6 +212,28 @@ func measuredWords(m *render.Measured) string {
 	}
 	return words
 }
+
+// noiseWords hold the noise against what light itself has, where the ISO is known.
+func noiseWords(m *render.Measured) string {
+	if m.Noise == 0 {
+		return "no noise that could be told from the picture"
+	}
+	words := fmt.Sprintf("noise %.2f %% of the range, %.2f %% in shadows", 100*m.Noise, 100*m.NoiseDark)
+	if m.LightNoise == 0 {
+		return words
+	}
+	words += fmt.Sprintf(" (light itself has %.2f %% at its ISO", 100*m.LightNoise)
+	switch times := m.Noise / m.LightNoise; {
+	case times < 1:
+		words += ": it was smoothed, or the file reduced"
+	case times > muchNoise:
+		words += ": some of it may be texture"
+	}
+	return words + ")"
+}
+
+// muchNoise times what light has is more than small sensors have (house judgement).
+const muchNoise = 20
 
 func sharpeningWords(s render.Sharpening) string {
 	if !s.Applied {

@@ -13,10 +13,11 @@ import (
 // Measured is what the picture's own pixels told.
 type Measured struct {
 	detail.Measurement
-	Resolution  float64 `json:"true_resolution"`    // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
-	EffectiveMP float64 `json:"effective_mp"`       // megapixels that would hold it
-	Enlarged    float64 `json:"enlarged,omitempty"` // how many times the file was enlarged before; 0 where nothing shows it
-	Plain       bool    `json:"plain,omitempty"`    // it has hardly any fine detail, so that its resolution decides nothing
+	LightNoise  float64 `json:"light_noise,omitempty"` // the least that Noise can be by the photograph's ISO; 0 is not known
+	Resolution  float64 `json:"true_resolution"`       // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
+	EffectiveMP float64 `json:"effective_mp"`          // megapixels that would hold it
+	Enlarged    float64 `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 where nothing shows it
+	Plain       bool    `json:"plain,omitempty"`       // it has hardly any fine detail, so that its resolution decides nothing
 }
 
 // Measure looks at a picture, and returns where its contrast lies beside.
@@ -24,6 +25,7 @@ func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
 	m := detail.Measure(src)
 	s := detail.MeasureSpectrum(src, m)
 	measured := Measured{Measurement: m, Resolution: round(s.Resolution, 3), EffectiveMP: round(s.Effective, 2), Plain: ladder.Plain(s)}
+	measured.LightNoise = round(detail.LightNoise(src.EXIF.ISO, max(src.Width, src.Height)), 5)
 	if s.Enlarged > 1 {
 		measured.Enlarged = round(s.Enlarged, 2)
 	}
