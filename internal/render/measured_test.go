@@ -51,6 +51,11 @@ func TestAFolderMayCountDetailForPixels(t *testing.T) {
 	if r := NewPlan(picture(6240, 4160), o).WithMeasurement(unknown, o).Refusal; r != nil {
 		t.Errorf("one whose detail is not known is held: %+v", r)
 	}
+	mist := soft
+	mist.Plain = true
+	if r := NewPlan(picture(6240, 4160), o).WithMeasurement(mist, o).Refusal; r != nil {
+		t.Errorf("mist is held for want of detail: %+v", r)
+	}
 }
 
 func TestASharperViewerAsksMorePixels(t *testing.T) {
