@@ -58,7 +58,7 @@ func options(dir string) (daemon.Options, error) {
 	if err != nil {
 		return daemon.Options{}, err
 	}
-	o := daemon.Options{Studio: s, Config: cfg, Decode: apart.Open}
+	o := daemon.Options{Studio: s, Config: cfg, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/"))}
 	if p := newTerminal(os.Stderr); p != nil {
 		o.Progress = p
 		return o, nil
@@ -139,7 +139,7 @@ func serveCommand() *cobra.Command {
 			keepWithinMemory()
 			reload := make(chan os.Signal, 1)
 			signal.Notify(reload, syscall.SIGHUP)
-			return daemon.Serve(c.Context(), daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Reload: reload})
+			return daemon.Serve(c.Context(), daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload})
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's directory")

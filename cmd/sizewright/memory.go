@@ -14,6 +14,17 @@ import (
 // process of the same group, and for files on their way to the disk.
 const memoryShare = 0.7
 
+// decodingShare is how much of it the process that decodes may take: beside it lie
+// the daemon's heap and the picture that is on the press.
+const decodingShare = 0.6
+
+// memoryForDecoding is what decoding may take of the limit on this process's control
+// group, in bytes; 0 where there is none.
+func memoryForDecoding(root fs.FS) int64 {
+	limit, _ := groupMemory(root)
+	return int64(decodingShare * float64(limit))
+}
+
 // keepWithinMemory has the collector heed the limit that systemd, or whoever started
 // us, put on this process's control group. A GOMEMLIMIT in the environment counts
 // before it.

@@ -26,5 +26,8 @@ func TestTheMemoryThisProcessMayHave(t *testing.T) {
 		if got != c.want || ok != (c.want > 0) {
 			t.Errorf("%s: %d, %v; want %d", c.claim, got, ok, c.want)
 		}
+		if got := memoryForDecoding(c.files); got > c.want*3/4 || c.want > 0 && got < c.want/2 {
+			t.Errorf("%s: decoding may take %d of it, want more than half and something left for the daemon", c.claim, got)
+		}
 	}
 }

@@ -16,6 +16,7 @@ import (
 	"sizewright/internal/daemon"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/printsize"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
@@ -79,6 +80,7 @@ type orderStatus struct {
 	Since  time.Time `json:"since"`
 	Stage  string    `json:"stage"`           // "left behind" where nobody has it in hand
 	Share  float64   `json:"share,omitempty"` // of its print, 0 to 1
+	Text   string    `json:"text,omitempty"`  // what becomes of it, where it was left behind
 }
 
 type fileStatus struct {
@@ -86,7 +88,7 @@ type fileStatus struct {
 	Name   string    `json:"name"`
 	Bytes  int64     `json:"bytes,omitempty"`
 	Since  time.Time `json:"since,omitzero"` // its own modification time
-	Text   string    `json:"text,omitempty"` // why it was left alone
+	Text   string    `json:"text,omitempty"` // why it was left alone, or what it waits for
 }
 
 type heldStatus struct {
@@ -102,30 +104,81 @@ type heldStatus struct {
 func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	st := &status{Schema: statusSchema, At: now.Truncate(time.Second), Daemons: []daemonStatus{}, InHand: []orderStatus{},
 		Waiting: []fileStatus{}, Held: []heldStatus{}, Left: []fileStatus{}}
-	if err := st.work(s); err != nil {
-		return nil, err
-	}
-	files, odd, err := intake.Scan(s.Drop())
+	stays, err := st.work(s)
 	if err != nil {
 		return nil, err
 	}
+	if err := st.dropped(s, stays); err != nil {
+		return nil, err
+	}
+	return st, st.heldOnes(s)
+}
+
+// file is where a file lies, as JSON shows it.
+type file struct{ folder, name string }
+
+func fileAt(folder, name string) file { return file{inJSON(folder), inJSON(name)} }
+
+// inJSON is a name as JSON has it, each byte that is not UTF-8 replaced.
+func inJSON(name string) string { return string([]rune(name)) }
+
+// dropped reads what lies in the drop folders: what waits, and what nothing is made
+// of. stays are what daemons say of files that look like any other.
+func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
+	files, odd, err := intake.Scan(s.Drop())
+	if err != nil {
+		return err
+	}
+	sizeless, err := st.sizeless(s)
+	if err != nil {
+		return err
+	}
 	for _, f := range files {
-		st.Waiting = append(st.Waiting, fileStatus{Folder: f.Folder, Name: f.Name, Bytes: f.Size, Since: f.ModTime})
+		x := fileStatus{Folder: f.Folder, Name: f.Name, Bytes: f.Size, Since: f.ModTime}
+		stay, told := stays[fileAt(f.Folder, f.Name)]
+		x.Text = stay.Text
+		switch {
+		case sizeless[f.Folder]: // told of as a whole
+		case told && !stay.Waits:
+			st.Left = append(st.Left, x)
+		default:
+			st.Waiting = append(st.Waiting, x)
+		}
 	}
 	for _, o := range odd {
 		if o.Kind != intake.KindLitter {
 			st.Left = append(st.Left, fileStatus{Folder: o.Folder, Name: o.Name, Text: o.Text})
 		}
 	}
-	return st, st.heldOnes(s)
+	return nil
 }
 
-// work reads who is at work, and what is in hand.
-func (st *status) work(s *studio.Studio) error {
+// sizeless are the drop folders whose names are no sizes, and tells of them.
+func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
+	folders, _, err := s.DropFolders()
+	if err != nil {
+		return nil, err
+	}
+	none := map[string]bool{}
+	for _, f := range folders {
+		if _, _, err := printsize.Parse(f); err != nil {
+			none[f] = true
+			st.Left = append(st.Left, fileStatus{Folder: f, Text: err.Error()})
+		}
+	}
+	return none, nil
+}
+
+// leftBehind is the stage of what nobody has in hand any more.
+const leftBehind = "left behind"
+
+// work reads who is at work, what is in hand, and what they say stays where it is.
+func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error) {
 	workers, err := s.Workers()
 	if err != nil {
-		return err
+		return nil, err
 	}
+	stays = map[file]daemon.Stay{}
 	doing := map[string]daemon.Doing{} // by worker
 	for _, w := range workers {
 		if !w.Alive {
@@ -133,26 +186,37 @@ func (st *status) work(s *studio.Studio) error {
 		}
 		d, _ := daemon.ReadDoing(w.Progress) // a daemon that has said nothing yet does nothing
 		doing[w.ID] = d
+		for _, x := range d.Stays {
+			stays[fileAt(x.Folder, x.Name)] = x
+		}
 		st.Daemons = append(st.Daemons, daemonStatus{w.PID, w.Host, w.Started, d.Queued, d.Resting})
 	}
 	claims, err := s.Claims()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for _, c := range claims {
-		o := orderStatus{Folder: c.Folder, Name: c.Name, Since: c.Taken, Stage: "left behind"}
+		o := orderStatus{Folder: c.Folder, Name: c.Name, Since: c.Taken, Stage: "taken"}
 		d, alive := doing[c.Worker]
-		if alive {
-			o.Stage = "taken"
+		if !alive {
+			o.Stage, o.Text = leftBehind, st.goesBack()
 		}
 		for _, x := range d.Orders {
-			if x.Folder == c.Folder && x.Name == c.Name {
+			if x.ID == c.ID {
 				o.Stage, o.Share = x.Stage, x.Share
 			}
 		}
 		st.InHand = append(st.InHand, o)
 	}
-	return nil
+	return stays, nil
+}
+
+// goesBack is what becomes of an order whose daemon is gone.
+func (st *status) goesBack() string {
+	if len(st.Daemons) > 0 {
+		return "the daemon that had it is gone; another puts it back when its lease is over, or the next start does"
+	}
+	return "the daemon that had it is gone; it is put back into its drop folder when sizewright is started again"
 }
 
 // heldOnes reads which pictures are held: those whose original still lies there.
@@ -195,13 +259,18 @@ func (st *status) tell(out io.Writer) {
 	}
 	heading(out, "In hand", len(st.InHand))
 	for _, o := range st.InHand {
-		fmt.Fprintf(out, "  %s / %s: %s%s, for %s\n", printable(o.Folder), printable(o.Name), o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second))
+		fmt.Fprintf(out, "  %s / %s: %s%s, for %s%s\n", printable(o.Folder), printable(o.Name), o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))
 	}
 	heading(out, "Waiting", len(st.Waiting))
 	waiting := perFolder(st.Waiting)
 	for _, folder := range slices.Sorted(maps.Keys(waiting)) {
 		files := waiting[folder]
 		fmt.Fprintf(out, "  %s: %d, %s the first\n", printable(folder), len(files), printable(files[0].Name))
+		for _, f := range files {
+			if f.Text != "" {
+				fmt.Fprintf(out, "  %s / %s: %s\n", printable(f.Folder), printable(f.Name), printable(f.Text))
+			}
+		}
 	}
 	heading(out, "Held", len(st.Held))
 	for _, h := range st.Held {
@@ -211,6 +280,14 @@ func (st *status) tell(out io.Writer) {
 	for _, l := range st.Left {
 		fmt.Fprintf(out, "  %s\n", printable(l.Text))
 	}
+}
+
+// after is a text with what comes before it, "" if there is none.
+func after(before, text string) string {
+	if text == "" {
+		return ""
+	}
+	return before + text
 }
 
 func heading(out io.Writer, what string, n int) {

@@ -137,7 +137,6 @@ func TestADecoderGoesWrong(t *testing.T) {
 		{"hoard", "marsh.png took more than the 0.25 GiB of memory allowed to decode it and was stopped; open it in an editor and export it again"},
 		{"panic elsewhere", "marsh.png is damaged in a way that crashed its decoder; open it in an editor and export it again"},
 		{"crash", "marsh.png is damaged in a way that crashed its decoder; open it in an editor and export it again"},
-		{"be killed", "marsh.png was stopped by the system while it was decoded, as happens when memory runs out; export it smaller, or let fewer workers run beside it"},
 		{"be stopped", ""},
 	}
 	for _, tt := range tests {
@@ -176,6 +175,17 @@ func TestAFaultOfTheMachineIsNoFaultOfThePicture(t *testing.T) {
 		if err == nil || errors.As(err, &bad) || !strings.HasPrefix(err.Error(), "marsh.png was not decoded: ") {
 			t.Errorf("%s: %v", how, err)
 		}
+	}
+}
+
+// The child goes first when others take the memory, so its end by the system says
+// nothing of the picture.
+func TestAShortageOfMemoryIsNoFaultOfThePicture(t *testing.T) {
+	misbehaving(t, "be killed")
+	_, err := Open(t.Context(), marsh(t, t.TempDir()), photo.DefaultLimits())
+	var bad *photo.Error
+	if !errors.Is(err, ErrKilled) || errors.As(err, &bad) || !strings.Contains(err.Error(), "give sizewright more memory") {
+		t.Errorf("got %v", err)
 	}
 }
 

@@ -20,7 +20,8 @@
 // the two open files. Its limits are those of setrlimit, set by itself before it
 // reads a byte: RLIMIT_DATA for memory, since a Go program reserves far more
 // address space (RLIMIT_AS) than it uses, RLIMIT_FSIZE for what it hands over, no
-// core. Where all the machine's memory runs out, it offers itself to be ended. Time is
+// core. Where all the machine's memory runs out, it offers itself to be ended, which
+// says nothing of its picture ([ErrKilled]). Time is
 // measured by the parent, by the clock, so that a disk that has stopped answering
 // counts too. It dies with its parent.
 //

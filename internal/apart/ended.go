@@ -10,6 +10,11 @@ import (
 	"sizewright/internal/photo"
 )
 
+// ErrKilled is a decoding process that the system ended, as it does when memory runs
+// out. Whose memory is not known: the child offers itself to be ended first, whoever
+// takes too much, and what it takes itself has a limit of its own.
+var ErrKilled = errors.New("the system ended the process that decodes it")
+
 const remedy = "open it in an editor and export it again"
 
 func tookTooLong(name string, allowed time.Duration) error {
@@ -44,8 +49,7 @@ func ended(name string, how syscall.WaitStatus, said string, lim photo.Limits) e
 	case strings.Contains(said, "out of memory"), strings.Contains(said, "cannot allocate memory"):
 		stopped.Fault = fmt.Sprintf("took more than the %.3g GiB of memory allowed to decode it and was stopped", float64(lim.MaxMemoryBytes)/(1<<30))
 	case how.Signal() == syscall.SIGKILL:
-		stopped.Fault = "was stopped by the system while it was decoded, as happens when memory runs out"
-		stopped.Remedy = "export it smaller, or let fewer workers run beside it"
+		return fmt.Errorf("%w (SIGKILL), as happens when memory runs out; give sizewright more memory, or end what else takes it", ErrKilled)
 	default:
 		stopped.Fault = "is damaged in a way that crashed its decoder"
 	}

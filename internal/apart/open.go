@@ -20,7 +20,8 @@ import (
 // [photo.Open] gives, bit for bit, or one of two sorts of error. An [*photo.Error]
 // says what is wrong with the file; of kind [photo.Stopped], that its decoding took
 // more time or memory than lim allows, or crashed. Any other error says what is wrong
-// with the machine, or that ctx has ended, and that nothing is known of the file.
+// with the machine ([ErrKilled]: its memory ran out), or that ctx has ended, and that
+// nothing is known of the file.
 //
 // The picture lies outside of Go's heap: close it once it is done with.
 func Open(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error) {

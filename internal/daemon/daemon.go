@@ -48,6 +48,9 @@ type Options struct {
 	Decode func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error)
 	// Reload has Serve read the configuration again; nil for never.
 	Reload <-chan os.Signal
+	// Memory is all that decoding may take, in bytes, whatever the configuration says,
+	// such as a share of a control group's; 0 for no such bound.
+	Memory int64
 
 	free func() (uint64, error) // room on the disk; tests have their own
 }
@@ -71,17 +74,20 @@ type worker struct {
 	started time.Time
 	made    morning.Made // to recognise an order
 
-	mu     sync.Mutex       // guards what follows, and Config
-	turns  map[string]*turn // by identity, of orders in hand
-	album  *morning.Album   // of its pages
-	papers map[string]paper // by profile and working space, read once
-	night  morning.Night    // this run's own
+	mu        sync.Mutex       // guards what follows, and Config
+	turns     map[string]*turn // by identity, of orders in hand
+	shortages map[identity]int // how often an order's decoding was ended by the system
+	album     *morning.Album   // of its pages
+	papers    map[string]paper // by profile and working space, read once
+	night     morning.Night    // this run's own
+	logged    []morning.Left   // of the night before
 
 	mistake morning.Left   // in the configuration that was not taken, if so
 	undone  []func() error // ends of orders that are decided, to be tried again
 
 	queued  int       // as [Doing] says
 	resting time.Time //
+	stays   []Stay    //
 }
 
 // open takes the studio and puts right what an earlier run left.
@@ -96,8 +102,10 @@ func open(o Options) (w *worker, leave func(), err error) {
 		return nil, nil, err
 	}
 	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, shared: o.Config.Share, started: o.Now(),
-		turns: map[string]*turn{}, album: &morning.Album{}, papers: map[string]paper{}}
-	w.Progress = w.hand
+		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &morning.Album{}, papers: map[string]paper{}}
+	if l := w.Config.Limits; within(l, w.Memory) != l {
+		w.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", w.Memory))
+	}
 	w.newNight()
 	w.putRight(w.Studio.Recover())
 	if err = w.made.Learn(o.Studio.Root()); err != nil {
@@ -148,6 +156,7 @@ func (w *worker) putRight(all []studio.Recovered, err error) {
 func (w *worker) newNight() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	w.logged = w.night.Left
 	w.night = morning.Night{Started: w.Now()}
 }
 
@@ -188,15 +197,29 @@ func (w *worker) output(s config.Settings) (render.Output, error) {
 	return p.output, p.err
 }
 
-// leave notes what was left alone in the drop folders, once each.
+// leave notes what was left alone in the drop folders, once each, and logs it unless
+// the report before told of it already.
 func (w *worker) leave(l morning.Left) {
+	if w.note(l) && !slices.Contains(w.loggedBefore(), l) {
+		w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
+	}
+}
+
+// note is leave for what others have logged. It tells whether that is new.
+func (w *worker) note(l morning.Left) (anew bool) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if slices.Contains(w.night.Left, l) {
-		return
+		return false
 	}
 	w.night.Left = append(w.night.Left, l)
-	w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
+	return true
+}
+
+func (w *worker) loggedBefore() []morning.Left {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.logged
 }
 
 // fault notes what went wrong, once each.
@@ -214,5 +237,3 @@ func (silent) Started(string, string)             {}
 func (silent) Rendering(string, string, int, int) {}
 func (silent) Ended(morning.Entry)                {}
 func (silent) Failed(morning.Fault)               {}
-
-var _ Progress = silent{}

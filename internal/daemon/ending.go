@@ -146,6 +146,7 @@ func (j *job) writeRecord(names studio.Names) error {
 func (j *job) done(path string, out studio.Outcome) {
 	e := morning.Entry{Path: path, Record: *j.rec}
 	j.keep(e)
+	j.enough(identityOf(j.claim))
 	j.album.Prepare(j.Studio.Root(), e)
 	for _, r := range out.Renamed {
 		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
@@ -156,7 +157,7 @@ func (j *job) done(path string, out studio.Outcome) {
 	j.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
 		zap.String("record", e.Path), zap.String("reason", j.rec.Reason), zap.Strings("cautions", codes(j.rec.Cautions)),
 		zap.String("repeat_of", j.rec.RepeatOf), zap.Duration("took", j.rec.Times.Finished.Sub(j.rec.Times.Claimed)))
-	j.Progress.Ended(e)
+	j.hand.ended(e)
 }
 
 func codes(cautions []photo.Caution) []string {

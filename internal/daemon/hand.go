@@ -11,7 +11,8 @@ import (
 
 // hand is what is in hand, for the status that others read, and a pulse that beats
 // whenever any of it gets on. It passes on to the user's own Progress, one call at a
-// time.
+// time. An order is known by its claim: two photographs of one name may be in hand at
+// a time, one being made and the next dropped meanwhile.
 type hand struct {
 	to    Progress
 	now   func() time.Time
@@ -23,6 +24,7 @@ type hand struct {
 
 // InHand is an order that is being made.
 type InHand struct {
+	ID     string    `json:"id"` // its claim's
 	Folder string    `json:"folder"`
 	Name   string    `json:"name"`
 	Since  time.Time `json:"since"`
@@ -40,61 +42,64 @@ const (
 	stageSaving    = "saving"
 )
 
-// Started has an order in hand.
-func (h *hand) Started(folder, name string) {
-	h.beats.Add(1)
+// beat tells that an order gets on.
+func (h *hand) beat() { h.beats.Add(1) }
+
+// started has an order in hand.
+func (h *hand) started(id, folder, name string) {
+	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.orders = append(h.orders, InHand{Folder: folder, Name: name, Since: h.now(), Stage: stageReading})
+	h.orders = append(h.orders, InHand{ID: id, Folder: folder, Name: name, Since: h.now(), Stage: stageReading})
 	h.to.Started(folder, name)
 }
 
 // stage says what is being done to an order now.
-func (h *hand) stage(folder, name, stage string) {
-	h.beats.Add(1)
+func (h *hand) stage(id, stage string) {
+	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if o := h.find(folder, name); o != nil {
+	if o := h.find(id); o != nil {
 		o.Stage = stage
 	}
 }
 
-// Rendering hears of the bands of a print.
-func (h *hand) Rendering(folder, name string, done, total int) {
-	h.beats.Add(1)
+// rendering hears of the bands of a print.
+func (h *hand) rendering(id string, done, total int) {
+	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if o := h.find(folder, name); o != nil {
+	if o := h.find(id); o != nil {
 		o.Stage, o.Share = stagePrinting, float64(done)/float64(max(total, 1))
+		h.to.Rendering(o.Folder, o.Name, done, total)
 	}
-	h.to.Rendering(folder, name, done, total)
 }
 
-// Ended and Failed hear of how an order came out; over has it out of hand.
-func (h *hand) Ended(e morning.Entry) {
-	h.beats.Add(1)
+// ended and failed hear of how an order came out; over has it out of hand.
+func (h *hand) ended(e morning.Entry) {
+	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.to.Ended(e)
 }
 
-func (h *hand) Failed(f morning.Fault) {
-	h.beats.Add(1)
+func (h *hand) failed(f morning.Fault) {
+	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.to.Failed(f)
 }
 
-func (h *hand) over(folder, name string) {
-	h.beats.Add(1)
+func (h *hand) over(id string) {
+	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.orders = slices.DeleteFunc(h.orders, func(o InHand) bool { return o.Folder == folder && o.Name == name })
+	h.orders = slices.DeleteFunc(h.orders, func(o InHand) bool { return o.ID == id })
 }
 
 // find needs h.mu.
-func (h *hand) find(folder, name string) *InHand {
-	i := slices.IndexFunc(h.orders, func(o InHand) bool { return o.Folder == folder && o.Name == name })
+func (h *hand) find(id string) *InHand {
+	i := slices.IndexFunc(h.orders, func(o InHand) bool { return o.ID == id })
 	if i < 0 {
 		return nil
 	}
@@ -106,5 +111,3 @@ func (h *hand) inHand() []InHand {
 	defer h.mu.Unlock()
 	return slices.Clone(h.orders)
 }
-
-var _ Progress = (*hand)(nil)

@@ -8,11 +8,24 @@ import (
 	"strings"
 	"time"
 
+	"go.uber.org/zap"
+
 	"sizewright/internal/config"
 )
 
-// notifyTime is how long the command that hears of a report may take.
-const notifyTime = time.Minute
+const (
+	// notifyTime is how long the command that hears of a report may take.
+	notifyTime = time.Minute
+	// notifyWords is how much is kept of what it says, in bytes.
+	notifyWords = 200
+)
+
+// notify tells the user's command of a report, if there is one.
+func (w *worker) notify(ctx context.Context, facts []byte) {
+	if err := notify(ctx, w.configuration().Notify, facts, notifyTime); err != nil {
+		w.Log.Error("nobody was notified", zap.Error(err))
+	}
+}
 
 // notify runs the command of the user's choice, if there is one, with the report's
 // JSON on its standard input. Its words come from the configuration alone: nothing
@@ -22,19 +35,66 @@ func notify(ctx context.Context, command string, facts []byte, limit time.Durati
 	if len(words) == 0 {
 		return nil
 	}
-	// A stop must not keep the morning from being told: the report is written.
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), limit)
+	ctx, cancel := context.WithTimeout(ctx, limit)
 	defer cancel()
 	cmd := exec.CommandContext(ctx, words[0], words[1:]...)
 	cmd.Stdin = bytes.NewReader(facts)
+	said := &firstWords{}
+	cmd.Stdout, cmd.Stderr = said, said
 	cmd.WaitDelay = time.Second // for what it started and left behind
-	out, err := cmd.CombinedOutput()
+	err := cmd.Run()
 	switch {
 	case ctx.Err() != nil:
 		return fmt.Errorf("the command %q of [morning] notify took more than %v and was stopped", words[0], limit)
 	case err != nil:
-		said := strings.TrimSpace(string(out[:min(len(out), 200)]))
-		return fmt.Errorf("the command %q of [morning] notify failed: %w: %s", words[0], err, said)
+		return fmt.Errorf("the command %q of [morning] notify failed: %w: %s", words[0], err, strings.TrimSpace(said.String()))
 	}
 	return nil
+}
+
+// firstWords keeps the first of what is written to it.
+type firstWords struct{ strings.Builder }
+
+func (f *firstWords) Write(b []byte) (int, error) {
+	f.Builder.Write(b[:min(len(b), notifyWords-f.Len())])
+	return len(b), nil
+}
+
+// herald tells of reports beside the loop, one at a time: a command that takes its
+// minute keeps no order waiting. Of those that wait only the latest is told, for it
+// holds what the night's earlier ones do.
+type herald struct {
+	next chan []byte
+	over chan struct{}
+	stop context.CancelFunc
+}
+
+func newHerald(notify func(context.Context, []byte)) *herald {
+	// A stop of the daemon must not keep the morning from being told.
+	ctx, stop := context.WithCancel(context.Background())
+	h := &herald{make(chan []byte, 1), make(chan struct{}), stop}
+	go func() {
+		defer close(h.over)
+		for facts := range h.next {
+			notify(ctx, facts)
+		}
+	}()
+	return h
+}
+
+// tell belongs to one goroutine.
+func (h *herald) tell(facts []byte) {
+	select {
+	case <-h.next:
+	default:
+	}
+	h.next <- facts
+}
+
+// close returns when all is told, or as long later as one command may take.
+func (h *herald) close() {
+	close(h.next)
+	defer h.stop()
+	defer time.AfterFunc(notifyTime, h.stop).Stop()
+	<-h.over
 }

@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"context"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -55,5 +56,37 @@ func TestTheCommandsWordsAreNoShellScript(t *testing.T) {
 	}
 	if _, err := os.Stat(whole); err != nil {
 		t.Error("a word was read by a shell")
+	}
+}
+
+// The loop that takes orders never waits for the command.
+func TestACommandThatTakesItsTimeKeepsNobodyWaiting(t *testing.T) {
+	begun, goOn := make(chan bool, 3), make(chan bool)
+	var told []string
+	h := newHerald(func(_ context.Context, facts []byte) {
+		told = append(told, string(facts))
+		begun <- true
+		<-goOn
+	})
+	h.tell([]byte("first"))
+	<-begun
+	h.tell([]byte("second"))
+	h.tell([]byte("third"))
+	close(goOn)
+	h.close()
+	if got := strings.Join(told, " "); got != "first third" {
+		t.Errorf("told was %s; want the first, and the latest of those that waited", got)
+	}
+}
+
+func TestWhatACommandSaysIsKeptInPart(t *testing.T) {
+	var said firstWords
+	for range 100 {
+		if n, err := said.Write([]byte("no mail here ")); n != 13 || err != nil {
+			t.Fatalf("wrote %d, %v", n, err)
+		}
+	}
+	if said.Len() != notifyWords || !strings.HasPrefix(said.String(), "no mail here no") {
+		t.Errorf("%d bytes are kept: %s", said.Len(), said.String())
 	}
 }

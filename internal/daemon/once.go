@@ -37,7 +37,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	if err != nil {
 		return nil, fmt.Errorf("looking into the drop folders: %w", err)
 	}
-	w.lookAround(odd)
+	w.lookAround(odd, w.leave)
 	var all errgroup.Group
 	all.SetLimit(inHand)
 	for _, c := range waiting {
@@ -49,7 +49,10 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	_ = all.Wait() // attempts note their own faults
 	w.finishUndone()
 	w.tellUntold()
-	page, err := w.report(ctx)
+	page, facts, err := w.report()
+	if err == nil && facts != nil {
+		w.notify(context.WithoutCancel(ctx), facts) // a stop must not keep the morning from being told
+	}
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
 	}
@@ -67,30 +70,29 @@ const (
 )
 
 // attempt makes one order and notes how it came out.
-func (w *worker) attempt(ctx context.Context, c intake.Candidate) ending {
-	defer w.hand.over(c.Folder, c.Name)
+func (w *worker) attempt(ctx context.Context, c intake.Candidate) outcome {
 	err := w.make(ctx, c)
 	var full *noRoomError
 	switch {
 	case err == nil, ctx.Err() != nil:
-		return settled
+		return outcome{how: settled}
 	case errors.Is(err, errNotWhole):
-		return altered
+		return outcome{how: altered}
 	case errors.Is(err, studio.ErrTakenOver):
 		w.Log.Warn("another daemon has taken this order over", zap.String("folder", c.Folder), zap.String("name", c.Name))
-		return settled
+		return outcome{how: settled}
 	case errors.Is(err, studio.ErrChanged):
 		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
-		return altered
+		return outcome{how: altered}
 	case errors.As(err, &full):
 		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
-		return noRoom
+		return outcome{noRoom, full.Error(), full.needs}
 	}
 	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: err.Error()}
 	w.fault(f)
 	w.Log.Error("fault", zapFault(f)...)
-	w.Progress.Failed(f)
-	return faulty
+	w.hand.failed(f)
+	return outcome{how: faulty, why: f.Text}
 }
 
 // leastSettle stands for a settle time of 0: two looks must be apart.
@@ -103,15 +105,15 @@ func (w *worker) intake() intake.Options {
 }
 
 // lookAround notes what the drop folders hold that no print is made of: odd
-// entries, and folders whose names are no sizes.
-func (w *worker) lookAround(odd []intake.Oddity) {
+// entries, by tell, and folders whose names are no sizes.
+func (w *worker) lookAround(odd []intake.Oddity, tell func(morning.Left)) {
 	litter := map[string][]string{}
 	for _, x := range odd {
 		if x.Kind == intake.KindLitter {
 			litter[x.Folder] = append(litter[x.Folder], x.Name)
 			continue
 		}
-		w.leave(morning.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
+		tell(morning.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
 	}
 	for _, folder := range slices.Sorted(maps.Keys(litter)) {
 		w.leave(morning.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})

@@ -2,17 +2,12 @@ package daemon
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"runtime/debug"
-	"slices"
 	"strings"
 	"time"
 
@@ -20,12 +15,9 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
-	"sizewright/internal/eye"
 	"sizewright/internal/intake"
-	"sizewright/internal/ladder"
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
-	"sizewright/internal/printsize"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
@@ -46,11 +38,6 @@ var (
 const (
 	recordSuffix = ".json"
 
-	// mostInterruptions is how often the process may die with an order in hand before
-	// the order is taken for the cause. House practice: a night of power cuts is one
-	// thing, ten another.
-	mostInterruptions = 10
-
 	previewSide    = 1600 // px
 	previewQuality = 88
 )
@@ -59,6 +46,7 @@ const (
 type job struct {
 	*worker
 	config *config.Config // as it was when the order was taken
+	limits photo.Limits   // likewise, within what memory there is
 	claim  *studio.Claim
 	order  render.Order
 	rec    *record.Record
@@ -81,27 +69,14 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 		w.leave(morning.Left{Folder: c.Folder, Text: err.Error()})
 		return nil
 	}
-	// It may have waited long for its turn.
-	if err := intake.StillWhole(w.Studio.Drop(), c, cfg.Limits); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%w (%w)", errNotWhole, err)
+	claim, err := w.take(c, cfg)
+	if claim == nil {
+		return err
 	}
-	claim, err := w.Studio.Claim(c.Folder, c.Name)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil // taken away again since it was seen
-	case errors.Is(err, studio.ErrNotRegular):
-		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
-		return nil
-	case err != nil:
-		return fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
-	}
-	if claim.Size != c.Size || !claim.ModTime.Equal(c.ModTime) {
-		changed := fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged)
-		return w.giveBack(claim, changed)
-	}
-	w.Progress.Started(c.Folder, c.Name)
+	w.hand.started(claim.ID, c.Folder, c.Name)
+	defer w.hand.over(claim.ID)
 	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
-	j := &job{worker: w, config: cfg, claim: claim, order: order, rec: &record.Record{
+	j := &job{worker: w, config: cfg, limits: within(cfg.Limits, w.Memory), claim: claim, order: order, rec: &record.Record{
 		Schema:   record.SchemaID,
 		Order:    record.Order{Folder: c.Folder, Size: order.Size.Name, Stock: order.Stock},
 		Source:   record.Source{Name: c.Name, Bytes: c.Size},
@@ -109,6 +84,29 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 		Times:    record.Times{Claimed: w.Now().Truncate(time.Millisecond)},
 	}}
 	return w.giveBack(claim, j.guarded(ctx))
+}
+
+// take claims a candidate if it is still what was seen; nil if it is not. It may have
+// waited long for its turn.
+func (w *worker) take(c intake.Candidate, cfg *config.Config) (*studio.Claim, error) {
+	if err := intake.StillWhole(w.Studio.Drop(), c, cfg.Limits); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%w (%w)", errNotWhole, err)
+	}
+	claim, err := w.Studio.Claim(c.Folder, c.Name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil // taken away again since it was seen
+	case errors.Is(err, studio.ErrNotRegular):
+		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		return nil, nil
+	case err != nil:
+		return nil, fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
+	}
+	if claim.Size != c.Size || !claim.ModTime.Equal(c.ModTime) {
+		changed := fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged)
+		return nil, w.giveBack(claim, changed)
+	}
+	return claim, nil
 }
 
 // giveBack returns the original of an order that came to a fault, unless its
@@ -138,43 +136,38 @@ func (j *job) guarded(ctx context.Context) (err error) {
 	return j.run(ctx)
 }
 
+// run takes an order to its end. Until its bytes are known to be worth it no more
+// is spent on it than there must be: first what the file system says, then the
+// header, the room on the disk, the digest, and last the pixels.
 func (j *job) run(ctx context.Context) error {
 	if err := j.enter(ctx, j.places.reading); err != nil {
 		return err
 	}
-	if err := j.hash(); err != nil {
-		return err
+	err := j.foresee(ctx)
+	if err == nil {
+		err = j.develop(ctx)
 	}
-	if n := j.Studio.Interruptions(j.claim.Folder, j.claim.Name, j.claim.Size, j.claim.ModTime); n >= mostInterruptions {
-		return j.hold("interrupted", fmt.Sprintf("%s was in hand %d times when sizewright was ended without warning, so it may be what ends it: look in the system's log for those moments; "+
-			"drop it again to have it tried again", j.rec.Source.Name, n))
+	var no *refusal
+	if errors.As(err, &no) {
+		return j.hold(no.code, no.text)
 	}
-	info, err := photo.Identify(j.claim.OriginalPath(), j.config.Limits)
-	if err != nil {
-		return j.unreadable(err)
-	}
-	if j.order.Output, err = j.output(j.order.Settings); err != nil {
-		return j.hold("stock-profile", fmt.Sprintf("no print for %q until its profile is mended: %v", j.rec.Order.Folder, err))
-	}
-	j.order.Caption = render.CaptionWords{Name: stem(j.rec.Source.Name), Date: j.Now().Format(time.DateOnly)}
-	plan := j.plan(info)
-	j.planned(plan)
-	j.rec.Source = record.SourceOf(j.rec.Source, info, plan)
-	if plan.Refusal != nil {
-		return j.hold(plan.Refusal.Code, plan.Refusal.Text)
-	}
-	src, err := j.Decode(ctx, j.claim.OriginalPath(), j.config.Limits)
+	return err
+}
+
+// refusal is why no print is made of a picture.
+type refusal struct{ code, text string }
+
+func (r *refusal) Error() string { return r.text }
+
+// develop reads the pixels and makes the print.
+func (j *job) develop(ctx context.Context) error {
+	src, err := j.Decode(ctx, j.claim.OriginalPath(), j.limits)
 	if err != nil {
 		return j.unreadable(err)
 	}
 	defer src.Close() // nothing reads it when print has returned
-	j.stage(stageMeasuring)
-	measured, spectrum := render.Measure(src)
-	j.spectrum = spectrum
-	j.planned(plan.WithMeasurement(measured, j.order))
-	j.rec.Ladder = j.ladder(src, spectrum)
-	if r := j.rec.Plan.Refusal; r != nil {
-		return j.hold(r.Code, r.Text)
+	if err := j.measure(src); err != nil {
+		return err
 	}
 	j.stage(stageWaiting)
 	giveUp, err := j.await(ctx, morning.Key(j.rec))
@@ -185,71 +178,11 @@ func (j *job) run(ctx context.Context) error {
 	if before, ok := j.already(); ok {
 		return j.repeat(before)
 	}
-	if err := j.reserve(); err != nil {
-		return err
-	}
 	return j.print(ctx, src)
 }
 
 // stage says what is being done to the order now.
-func (j *job) stage(stage string) { j.hand.stage(j.claim.Folder, j.claim.Name, stage) }
-
-// ladder is the picture over the usual sizes, and the order's own print on its rung.
-func (j *job) ladder(src *photo.Photo, spectrum *detail.Spectrum) *ladder.Ladder {
-	s, own := j.order.Settings, j.order.Size
-	sizes := ladder.Usual()
-	if !slices.ContainsFunc(sizes, func(s printsize.Size) bool { return s.Name == own.Name }) {
-		sizes = append(sizes, own)
-	}
-	made := j.rec.Plan
-	o := ladder.Options{
-		PPI: s.PPI, Viewer: eye.Viewer{Acuity: s.Acuity}, Mark: own.Name,
-		Print: &ladder.Print{WidthMM: made.Print.WidthMM, HeightMM: made.Print.HeightMM, NativePPI: made.Resolution.NativePPI},
-	}
-	if s.ViewingDistanceMM > 0 {
-		o.Distances = map[string]float64{own.Name: s.ViewingDistanceMM} // the other sizes would hang elsewhere
-	}
-	return ladder.New(ladder.Picture{Name: j.rec.Source.Name, Width: src.Width, Height: src.Height, Spectrum: spectrum}, sizes, o)
-}
-
-func (j *job) planned(p *render.Plan) {
-	j.rec.Plan, j.rec.Cautions = p, slices.Clone(p.Cautions)
-}
-
-// unreadable holds what the picture is to blame for; anything else (a disk
-// that does not answer) is a fault.
-func (j *job) unreadable(err error) error {
-	var bad *photo.Error
-	if errors.As(err, &bad) {
-		return j.hold(string(bad.Kind), bad.Error())
-	}
-	return err
-}
-
-func (j *job) hash() error {
-	f, err := os.Open(j.claim.OriginalPath())
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	h := sha256.New()
-	if j.rec.Source.Bytes, err = io.Copy(h, f); err != nil {
-		return fmt.Errorf("reading %s: %w", j.rec.Source.Name, err)
-	}
-	j.rec.Source.SHA256 = hex.EncodeToString(h.Sum(nil))
-	return nil
-}
-
-// plan is the picture's plan, with a caution for a stock the configuration
-// does not know though it names others.
-func (j *job) plan(info *photo.Info) *render.Plan {
-	p := render.NewPlan(info, j.order)
-	if s := j.order.Stock; j.config.DoubtsStock(s) {
-		p.Cautions = append(p.Cautions, photo.Caution{Code: "unknown-stock",
-			Text: fmt.Sprintf("no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", s, j.rec.Order.Folder)})
-	}
-	return p
-}
+func (j *job) stage(stage string) { j.hand.stage(j.claim.ID, stage) }
 
 // already finds the same order, made before and still in the outbox: at a shared
 // studio by another daemon too.

@@ -85,7 +85,7 @@ func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
 
 func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
 	heard := func(done, total int) {
-		j.Progress.Rendering(j.rec.Order.Folder, j.rec.Source.Name, done, total)
+		j.hand.rendering(j.claim.ID, done, total)
 	}
 	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
 		tw, err := r.WriteTIFF(ctx, &early{File: f}, render.Options{Workers: j.cores(), Progress: heard})

@@ -2,22 +2,29 @@ package daemon
 
 import (
 	"cmp"
+	"maps"
 	"slices"
+	"sync"
 	"time"
 
 	"sizewright/internal/intake"
 )
 
 // queue is what is whole and waits to be taken in hand. It belongs to one goroutine
-// and knows no clock.
+// and knows no clock and no disk.
 //
 // Who came first goes first, but a print's own time counts against it: its turn is
 // its arrival plus patience times the time it is estimated to take. So a wall piece
 // does not keep a dozen small prints waiting, nor do small ones keep it waiting for
 // longer than that, however many go on coming.
+//
+// What came back for want of room is not tried again until there is as much as it
+// needs, however many of them wait: to try costs a claim and a look at the header.
 type queue struct {
-	waiting []waiting
-	faults  map[spot]setback
+	waiting  []waiting
+	setbacks map[spot]setback
+	trying   map[identity]int64     // those taken out, with the room that they are known to need
+	arrived  map[identity]time.Time // with what lot those came that are to be added anew
 
 	last time.Time // when the last one came
 	lot  time.Time // when the first of its lot came
@@ -26,18 +33,7 @@ type queue struct {
 // waiting is one candidate and its turn.
 type waiting struct {
 	intake.Candidate
-	turn time.Time
-}
-
-// spot is where a candidate lies.
-type spot struct{ folder, name string }
-
-func spotOf(c intake.Candidate) spot { return spot{c.Folder, c.Name} }
-
-// setback is what kept a candidate from being made.
-type setback struct {
-	times int       // faults in a row
-	until time.Time // not to be tried before
+	lot, turn time.Time
 }
 
 const (
@@ -49,11 +45,14 @@ const (
 	// A fault's cause is given firstPause to go away, and twice as long each time.
 	firstPause = 30 * time.Second
 	longPause  = 15 * time.Minute
-	// roomPause is how often a print that waits for room is looked at again.
-	roomPause = time.Minute
+	// roomPause is the least time after which a print that found no room is tried
+	// again, for disks that others fill and empty.
+	roomPause = 15 * time.Second
 )
 
-func newQueue() *queue { return &queue{faults: map[spot]setback{}} }
+func newQueue() *queue {
+	return &queue{setbacks: map[spot]setback{}, trying: map[identity]int64{}, arrived: map[identity]time.Time{}}
+}
 
 // add puts in a candidate, in place of an earlier one of its name. It takes about
 // takes to make.
@@ -62,9 +61,27 @@ func (q *queue) add(c intake.Candidate, takes time.Duration, now time.Time) {
 		q.lot = now
 	}
 	q.last = now
+	lot, again := q.arrived[identityOfFile(c)]
+	if !again {
+		lot = q.lot
+	}
+	if s := spotOf(c); q.setbacks[s].of != identityOfFile(c) {
+		delete(q.setbacks, s) // another file's
+	}
 	q.waiting = slices.DeleteFunc(q.waiting, func(w waiting) bool { return spotOf(w.Candidate) == spotOf(c) })
-	q.waiting = append(q.waiting, waiting{c, q.lot.Add(patience * takes)})
+	q.waiting = append(q.waiting, waiting{c, lot, lot.Add(patience * takes)})
 	slices.SortFunc(q.waiting, inTurn)
+}
+
+// anew empties the queue for settings that have changed: all of it is to be added
+// again, and keeps its arrival. What it needs of room is to be found out again.
+func (q *queue) anew() {
+	clear(q.arrived)
+	for _, w := range q.waiting {
+		q.arrived[identityOfFile(w.Candidate)] = w.lot
+	}
+	q.waiting = nil
+	maps.DeleteFunc(q.setbacks, func(_ spot, s setback) bool { return s.how == noRoom })
 }
 
 // inTurn sorts by turn, then the oldest file first, and always the same.
@@ -73,27 +90,32 @@ func inTurn(a, b waiting) int {
 }
 
 // next takes out the candidate whose turn it is, of those that may be tried now.
-func (q *queue) next(now time.Time) (intake.Candidate, bool) {
-	i := slices.IndexFunc(q.waiting, func(w waiting) bool { return !now.Before(q.faults[spotOf(w.Candidate)].until) })
+// room is how many bytes of the disk a print may take; it is asked only if one is
+// known to need so many.
+func (q *queue) next(now time.Time, room func() int64) (intake.Candidate, bool) {
+	i := slices.IndexFunc(q.waiting, q.mayTry(now, room))
 	if i < 0 {
 		return intake.Candidate{}, false
 	}
 	c := q.waiting[i].Candidate
 	q.waiting = slices.Delete(q.waiting, i, i+1)
+	delete(q.arrived, identityOfFile(c))
+	q.trying[identityOfFile(c)] = q.setbacks[spotOf(c)].needs
 	return c, true
 }
 
-// ended notes how it went with a candidate, which matters if it comes again.
-func (q *queue) ended(c intake.Candidate, how ending, now time.Time) {
-	s := spotOf(c)
-	switch how {
-	case faulty:
-		was := q.faults[s]
-		pause := min(firstPause<<min(was.times, 10), longPause)
-		q.faults[s] = setback{was.times + 1, now.Add(pause)}
-	case noRoom:
-		q.faults[s] = setback{q.faults[s].times, now.Add(roomPause)}
-	default:
-		delete(q.faults, s)
+// mayTry tells of candidates whether they may be tried now. What is being tried counts
+// until it ends, though its room may be reserved by then.
+func (q *queue) mayTry(now time.Time, room func() int64) func(waiting) bool {
+	left := sync.OnceValue(func() int64 {
+		bytes := room()
+		for _, needs := range q.trying {
+			bytes -= needs
+		}
+		return bytes
+	})
+	return func(w waiting) bool {
+		s := q.setbacks[spotOf(w.Candidate)]
+		return !now.Before(s.until) && (s.needs == 0 || s.needs <= left())
 	}
 }

@@ -15,11 +15,14 @@ func dropped(folder, name string, age time.Duration) intake.Candidate {
 	return intake.Candidate{Folder: folder, Name: name, ModTime: evening.Add(-age)}
 }
 
+// noEnd is the room on a large disk.
+func noEnd() int64 { return 1 << 60 }
+
 // drained is what comes out of a queue, in order.
 func drained(q *queue, now time.Time) string {
 	var names []string
 	for {
-		c, ok := q.next(now)
+		c, ok := q.next(now, noEnd)
 		if !ok {
 			return strings.Join(names, " ")
 		}
@@ -63,7 +66,7 @@ func TestAFileThatComesAnewTakesTheOldOnesPlace(t *testing.T) {
 	q := newQueue()
 	q.add(dropped("A2", "marsh", time.Hour), 0, evening)
 	q.add(dropped("A2", "marsh", 0), 0, evening)
-	if c, _ := q.next(evening); !c.ModTime.Equal(evening) {
+	if c, _ := q.next(evening, noEnd); !c.ModTime.Equal(evening) {
 		t.Errorf("the file of %v is made", c.ModTime)
 	}
 	if got := drained(q, evening); got != "" {
@@ -76,7 +79,7 @@ func TestAFaultIsGivenTimeToGoAway(t *testing.T) {
 	c := dropped("A2", "marsh", 0)
 	now := evening
 	for _, pause := range []time.Duration{30 * time.Second, time.Minute, 2 * time.Minute, 4 * time.Minute, 8 * time.Minute, 15 * time.Minute, 15 * time.Minute} {
-		q.ended(c, faulty, now)
+		q.ended(c, outcome{how: faulty}, now)
 		q.add(c, 0, now)
 		if got := drained(q, now.Add(pause-time.Second)); got != "" {
 			t.Fatalf("tried again within %v", pause)
@@ -86,7 +89,7 @@ func TestAFaultIsGivenTimeToGoAway(t *testing.T) {
 			t.Fatalf("not tried again after %v", pause)
 		}
 	}
-	q.ended(c, settled, now)
+	q.ended(c, outcome{how: settled}, now)
 	q.add(c, 0, now)
 	if got := drained(q, now); got != "marsh" {
 		t.Error("what was made is held back when it comes again")
@@ -96,7 +99,7 @@ func TestAFaultIsGivenTimeToGoAway(t *testing.T) {
 func TestOthersGoOnWhileOneWaits(t *testing.T) {
 	q := newQueue()
 	waits, goes := dropped("A2", "waits", time.Hour), dropped("A2", "goes", 0)
-	q.ended(waits, noRoom, evening)
+	q.ended(waits, outcome{how: noRoom}, evening)
 	q.add(waits, 0, evening)
 	q.add(goes, 0, evening)
 	if got := drained(q, evening); got != "goes" {
@@ -120,5 +123,18 @@ func TestThousandsQueueInTurn(t *testing.T) {
 	}
 	if len(names) != 2000 {
 		t.Errorf("%d came out", len(names))
+	}
+}
+
+// What has waited goes on waiting from where it was.
+func TestAReloadKeepsTheTurns(t *testing.T) {
+	q, giant := newQueue(), dropped("60x90in", "giant", 0)
+	later := func(minutes int) time.Time { return evening.Add(time.Duration(minutes) * time.Minute) }
+	q.add(giant, 30*time.Second, evening) // stands back five minutes
+	q.anew()
+	q.add(giant, 30*time.Second, later(4))
+	q.add(dropped("A4", "small", 0), 0, later(6))
+	if got := drained(q, later(7)); got != "giant small" {
+		t.Errorf("in the order %s", got)
 	}
 }

@@ -1,7 +1,6 @@
 package daemon
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -26,33 +25,43 @@ func endHour(c *config.Config) int {
 }
 
 // report writes the morning page and its JSON: this run, and whatever else was
-// made or held the same night. It tells the user's command of it.
-func (w *worker) report(ctx context.Context) (page string, err error) {
+// made or held the same night. facts are what the user's command is to hear of it, if
+// anything.
+func (w *worker) report() (page string, facts []byte, err error) {
 	day, c := w.toReport()
 	hour, ours := endHour(c), len(day.Records) > 0
 	since, err := morning.NightBegin(day.Date, hour, day.Finished.Location())
 	if err != nil {
-		return "", err
+		return "", nil, err
 	}
 	if day.Started.Before(since) {
 		since = day.Started
 	}
 	if day.Records, err = morning.Read(w.Studio.Root(), since); err != nil {
-		return "", fmt.Errorf("reading the night's records: %w", err)
+		return "", nil, fmt.Errorf("reading the night's records: %w", err)
 	}
-	page, facts, err := writeNight(w.Studio, &day, true)
+	page, facts, err = writeNight(w.Studio, &day, true)
 	if err != nil {
-		return "", err
+		return "", nil, err
 	}
-	if err := writeIndex(w.Studio, hour, day.Finished.Location()); err != nil {
-		return "", err
+	if !ours {
+		facts = nil
 	}
-	if ours {
-		if err := notify(ctx, c.Notify, facts, notifyTime); err != nil {
-			w.Log.Error("nobody was notified", zap.Error(err))
-		}
+	return page, facts, writeIndex(w.Studio, hour, day.Finished.Location())
+}
+
+// saysNow is whether a report would tell of anything made, and what it would say of
+// all else, to be compared.
+func (w *worker) saysNow() (made bool, says []string) {
+	day, _ := w.toReport()
+	for _, l := range day.Left {
+		says = append(says, fmt.Sprintf("left %q %q %q", l.Folder, l.Name, l.Text))
 	}
-	return page, nil
+	for _, f := range day.Faults {
+		says = append(says, fmt.Sprintf("fault %q %q %q", f.Folder, f.Name, f.Text))
+	}
+	slices.Sort(says)
+	return len(day.Records) > 0, append(says, day.Date)
 }
 
 // toReport is the night so far, for a report that others may add to meanwhile, and

@@ -2,13 +2,18 @@ package daemon
 
 import (
 	"fmt"
+	"math"
 
+	"sizewright/internal/config"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
 
 // noRoomError is an order that waits until the disk has room for its print.
-type noRoomError struct{ text string }
+type noRoomError struct {
+	text  string
+	needs int64 // bytes
+}
 
 func (e *noRoomError) Error() string { return e.text }
 
@@ -17,24 +22,34 @@ func (e *noRoomError) Error() string { return e.text }
 const besideBytes = 32 << 20
 
 // reserve takes an order's room on the disk, before any of it is written. What the
-// other orders in hand have yet to write counts as gone, and so does all that they
-// have written: rather wait than fill the disk.
+// plan of its header says is the most that its print takes, and one that turns out to
+// be made already takes none: rather wait than fill the disk.
 func (j *job) reserve() error {
-	free, err := j.free()
+	need := j.rec.Plan.File.MaxBytes + besideBytes
+	left, err := j.room(j.config)
 	if err != nil {
 		j.Log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())
-		return nil
 	}
-	need := j.rec.Plan.File.MaxBytes + besideBytes
-	keep := int64(j.config.KeepFree) << 20
-	left := int64(min(free, 1<<62)) - keep - j.hand.reserved()
 	if need > left {
-		return &noRoomError{fmt.Sprintf("waits for room: its print may take %s, and beside the %s that keep_free_mib keeps the disk has %s; make room, and it is made by itself",
-			size(need), size(keep), size(max(left, 0)))}
+		return &noRoomError{needs: need, text: fmt.Sprintf("waits for room: its print may take %s, and beside the %s that keep_free_mib keeps the disk has %s; make room, and it is made by itself",
+			size(need), size(keptFree(j.config)), size(max(left, 0)))}
 	}
-	j.hand.reserve(j.claim.Folder, j.claim.Name, need)
+	j.hand.reserve(j.claim.ID, need)
 	return nil
 }
+
+// room is what an order may still take of the disk, in bytes. What the orders in hand
+// have yet to write counts as gone, and so does all that they have written. Where it
+// cannot be known there is no end of it.
+func (w *worker) room(c *config.Config) (bytes int64, err error) {
+	free, err := w.free()
+	if err != nil {
+		return math.MaxInt64, err
+	}
+	return int64(min(free, 1<<62)) - keptFree(c) - w.hand.reserved(), nil
+}
+
+func keptFree(c *config.Config) int64 { return int64(c.KeepFree) << 20 }
 
 // size is a number of bytes as people say it.
 func size(bytes int64) string {
@@ -54,10 +69,10 @@ func (h *hand) reserved() (bytes int64) {
 	return bytes
 }
 
-func (h *hand) reserve(folder, name string, bytes int64) {
+func (h *hand) reserve(id string, bytes int64) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if o := h.find(folder, name); o != nil {
+	if o := h.find(id); o != nil {
 		o.Bytes = bytes
 	}
 }

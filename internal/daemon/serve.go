@@ -2,6 +2,7 @@ package daemon
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"github.com/coreos/go-systemd/v22/daemon"
@@ -35,7 +36,8 @@ func Serve(ctx context.Context, o Options) error {
 		return err
 	}
 	defer leave()
-	l := &loop{worker: w, queue: newQueue(), ended: make(chan attempted), dog: newWatchdog(w.Log)}
+	l := &loop{worker: w, queue: newQueue(), ended: make(chan attempted), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
+	defer l.herald.close()
 	l.watch(ctx)
 	tell(w.Log, daemon.SdNotifyReady)
 	defer tell(w.Log, daemon.SdNotifyStopping)
@@ -54,6 +56,8 @@ type loop struct {
 	dog     *watchdog
 	working bool // orders were taken since the last report
 	told    bool // of earlier nights
+	herald  *herald
+	said    []string // by the last report, of what was not made
 
 	watcher  *intake.Watcher
 	offered  chan intake.Candidate
@@ -69,7 +73,7 @@ type loop struct {
 // attempted is a candidate whose order has come to an end.
 type attempted struct {
 	intake.Candidate
-	how ending
+	outcome
 }
 
 func (l *loop) run(ctx context.Context) {
@@ -82,7 +86,7 @@ func (l *loop) run(ctx context.Context) {
 		}
 		select {
 		case <-ctx.Done():
-			l.stop(ctx)
+			l.stop()
 			return
 		case c := <-l.offered:
 			l.add(c, time.Now())
@@ -99,15 +103,15 @@ func (l *loop) run(ctx context.Context) {
 				l.report = time.Now().Add(reportAfter)
 			}
 		case <-tick.C:
-			l.look(ctx)
+			l.look()
 		}
 	}
 }
 
 // watch starts looking at the drop folders, as the configuration says now. What was
-// queued is found again, and its turn with it.
+// queued is found again, and keeps its turn.
 func (l *loop) watch(ctx context.Context) {
-	l.queue.waiting = nil
+	l.queue.anew()
 	l.watcher, l.offered = intake.New(l.Studio.Drop(), l.intake()), make(chan intake.Candidate)
 	ctx, l.unwatch = context.WithCancel(ctx)
 	go l.watcher.Run(ctx, l.offered)
@@ -128,13 +132,14 @@ func (l *loop) add(c intake.Candidate, now time.Time) {
 
 // begin takes in hand what may be.
 func (l *loop) begin(ctx context.Context) {
-	now, hours := l.Now(), l.configuration().Between
+	now, cfg := l.Now(), l.configuration()
+	room := func() int64 { bytes, _ := l.room(cfg); return bytes } // an error is told by who reserves
 	var resting time.Time
-	if !hours.Has(now) {
-		resting = hours.Next(now)
+	if !cfg.Between.Has(now) {
+		resting = cfg.Between.Next(now)
 	}
 	for resting.IsZero() && l.orders < inHand && ctx.Err() == nil {
-		c, ok := l.queue.next(time.Now())
+		c, ok := l.queue.next(time.Now(), room)
 		if !ok {
 			break
 		}
@@ -151,7 +156,7 @@ func (l *loop) begin(ctx context.Context) {
 
 func (l *loop) end(e attempted) {
 	l.orders--
-	l.queue.ended(e.Candidate, e.how, time.Now())
+	l.queue.ended(e.Candidate, e.outcome, time.Now())
 	if e.how != settled {
 		l.watcher.Forget(e.Folder, e.Name) // offered again at the next rescan, if not before
 	}
@@ -161,8 +166,9 @@ func (l *loop) end(e attempted) {
 }
 
 // look does what is due by the clock.
-func (l *loop) look(ctx context.Context) {
+func (l *loop) look() {
 	now := time.Now()
+	l.stay(append(unwhole(l.watcher.Oddities()), l.queue.stays()...))
 	l.dog.look(now, l.orders, l.hand.beats.Load(), l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute))
 	l.takeOver(now)
 	if now.Sub(l.retried) >= firstPause {
@@ -176,14 +182,14 @@ func (l *loop) look(ctx context.Context) {
 	switch {
 	case !l.report.IsZero() && !now.Before(l.report):
 		l.tellOnce()
-		if l.endRun(ctx) {
+		if l.endRun() {
 			l.newNight()
 		}
 		l.working = false
 	case l.report.IsZero() && !l.working:
 		l.tellOnce()
 	case l.working && now.Sub(l.reported) >= reportEvery:
-		l.endRun(ctx)
+		l.endRun()
 	}
 }
 
@@ -207,29 +213,49 @@ func (l *loop) worthTelling() (n int) {
 }
 
 // stop waits for what is in hand to be given back, and reports.
-func (l *loop) stop(ctx context.Context) {
+func (l *loop) stop() {
 	l.unwatch()
 	for ; l.orders > 0; l.orders-- {
 		<-l.ended
 	}
 	if l.working {
-		l.endRun(ctx)
+		l.endRun()
 	}
 }
 
 // endRun writes the report of the work since nothing was in hand last, and says
-// whether it could.
-func (l *loop) endRun(ctx context.Context) bool {
+// whether it could. Where nothing was made and all that was left is as the last report
+// said, there is none.
+func (l *loop) endRun() bool {
 	l.report, l.reported, l.oddities = time.Time{}, time.Now(), l.worthTelling()
-	l.lookAround(l.watcher.Oddities())
-	page, err := l.worker.report(ctx)
+	l.tellSetbacks()
+	l.lookAround(l.watcher.Oddities(), func(x morning.Left) { l.note(x) })
+	made, says := l.saysNow()
+	if !made && slices.Equal(says, l.said) {
+		return true
+	}
+	page, facts, err := l.worker.report()
 	if err != nil {
 		l.Log.Error("no morning report", zap.Error(err))
 		l.report = l.reported.Add(longPause) // what it would tell is on record
 		return false
 	}
+	l.said = says
 	l.Log.Info("morning report", zap.String("page", page))
+	if facts != nil {
+		l.herald.tell(facts)
+	}
 	return true
+}
+
+// unwhole are the files among oddities that any look takes for photographs.
+func unwhole(odd []intake.Oddity) (all []Stay) {
+	for _, x := range odd {
+		if x.Name != "" && (x.Kind == intake.KindUnfinished || x.Kind == intake.KindUnreadable) {
+			all = append(all, Stay{Folder: x.Folder, Name: x.Name, Text: x.Text})
+		}
+	}
+	return all
 }
 
 // takes is about how long a candidate takes to make. One that was in hand more than

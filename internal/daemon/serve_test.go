@@ -96,14 +96,14 @@ func TestAPrintWaitsForRoomOnTheDisk(t *testing.T) {
 // Each order in hand counts as if all it may write were still to come.
 func TestOrdersInHandCountForTheRoom(t *testing.T) {
 	h := &hand{to: silent{}, now: time.Now}
-	h.Started("A2", "a.jpg")
-	h.Started("A2", "b.jpg")
-	h.reserve("A2", "a.jpg", 100)
-	h.reserve("A2", "b.jpg", 20)
+	h.started("1", "A2", "a.jpg")
+	h.started("2", "A2", "b.jpg")
+	h.reserve("1", 100)
+	h.reserve("2", 20)
 	if got := h.reserved(); got != 120 {
 		t.Errorf("%d reserved", got)
 	}
-	h.over("A2", "a.jpg")
+	h.over("1")
 	if got := h.reserved(); got != 20 {
 		t.Errorf("%d reserved when one is over", got)
 	}
@@ -151,8 +151,8 @@ func TestAFileThatEndsTheProcessTimeAndAgainIsHeld(t *testing.T) {
 	if err != nil || result.Night.Counts().Held != 1 {
 		t.Fatalf("%+v, %v", result, err)
 	}
-	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != "interrupted" {
-		t.Errorf("held with %q: %q", r.Code, r.Reason)
+	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != "interrupted" || r.Source.SHA256 != "" {
+		t.Errorf("held with %q: %q, %q; want it held before it is read", r.Code, r.Reason, r.Source.SHA256)
 	}
 	// Dropped again it is a new order.
 	if err := os.Rename(filepath.Join(s.Held(), "A6", "marsh.jpg"), filepath.Join(s.Drop(), "A6", "marsh.jpg")); err != nil {
@@ -203,7 +203,7 @@ func TestAFileThatChangedWhileItWaitedIsNotMadeAsItIs(t *testing.T) {
 	}
 	defer leave()
 	c := dropped("A6", "marsh.jpg", time.Hour) // as it was
-	if how := w.attempt(t.Context(), c); how != altered {
+	if how := w.attempt(t.Context(), c).how; how != altered {
 		t.Errorf("it ended as %v", how)
 	}
 	if _, err := os.Stat(filepath.Join(s.Drop(), "A6", "marsh.jpg")); err != nil {

@@ -10,13 +10,25 @@ import (
 
 // Doing is what a daemon says of itself, about once a second, for [studio.Studio.Beat].
 type Doing struct {
-	Orders  []InHand  `json:"orders"`         // in hand
-	Queued  int       `json:"queued"`         // whole, and waiting for their turn
-	Resting time.Time `json:"until,omitzero"` // when the hours of work begin, where it waits for them
-	At      time.Time `json:"at"`             // when it said so
+	Orders  []InHand  `json:"orders"`          // in hand
+	Queued  int       `json:"queued"`          // whole, and waiting for their turn
+	Resting time.Time `json:"until,omitzero"`  // when the hours of work begin, where it waits for them
+	Stays   []Stay    `json:"stays,omitempty"` // what is not made for now, and why; the first of them
+	At      time.Time `json:"at"`              // when it said so
 
 	Goroutines int `json:"goroutines"` // for those who look for leaks
 }
+
+// Stay is a file that stays in its drop folder, and why.
+type Stay struct {
+	Folder string `json:"folder"`
+	Name   string `json:"name"`
+	Text   string `json:"text"`  // one sentence, with the remedy
+	Waits  bool   `json:"waits"` // it is tried again by itself; else nothing is made of it as it is
+}
+
+// mostStays bounds what is said, and so written to the disk, each second.
+const mostStays = 100
 
 // beatEvery is how often that is.
 const beatEvery = time.Second
@@ -51,7 +63,7 @@ func (w *worker) beat() (stop func()) {
 func (w *worker) doing() Doing {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return Doing{Orders: w.hand.inHand(), Queued: w.queued, Resting: w.resting, At: w.Now().Truncate(time.Second), Goroutines: runtime.NumGoroutine()}
+	return Doing{Orders: w.hand.inHand(), Queued: w.queued, Resting: w.resting, Stays: w.stays, At: w.Now().Truncate(time.Second), Goroutines: runtime.NumGoroutine()}
 }
 
 // waits notes how many are queued, and until when the hours of work are over, zero
@@ -60,6 +72,13 @@ func (w *worker) waits(queued int, resting time.Time) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.queued, w.resting = queued, resting
+}
+
+// stay notes what is not made for now.
+func (w *worker) stay(all []Stay) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.stays = all[:min(len(all), mostStays)]
 }
 
 // ReadDoing reads what a daemon said of itself.

@@ -155,8 +155,9 @@ func (n *Night) untold() bool {
 	if info, err := os.Stat(n.path("outbox", "morning", "latest.html")); err == nil {
 		told = info.ModTime()
 	}
-	records, _ := filepath.Glob(n.path("*", "*", "*.json")) // in outbox and held
-	for _, r := range records {
+	made, _ := filepath.Glob(n.path("outbox", "*", "*.json"))
+	held, _ := filepath.Glob(n.path("held", "*", "*.json"))
+	for _, r := range slices.Concat(made, held) {
 		info, err := os.Stat(r)
 		if err == nil && filepath.Base(filepath.Dir(r)) != "morning" && info.ModTime().After(newest) {
 			newest = info.ModTime()

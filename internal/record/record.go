@@ -59,9 +59,9 @@ type Order struct {
 
 // Source is the photograph that was dropped.
 type Source struct {
-	Name        string `json:"name"`     // as dropped
-	Original    string `json:"original"` // where it is now, from the studio's root
-	SHA256      string `json:"sha256"`
+	Name        string `json:"name"`             // as dropped
+	Original    string `json:"original"`         // where it is now, from the studio's root
+	SHA256      string `json:"sha256,omitempty"` // "" when held before it was read through
 	Bytes       int64  `json:"bytes"`
 	Format      string `json:"format,omitempty"`
 	Width       int    `json:"width,omitempty"` // px, upright

@@ -142,10 +142,14 @@ func records(t *testing.T) map[string]*Record {
 	unreadable.Status, unreadable.Code = Held, string(photo.Damaged)
 	unreadable.Reason = "cut.jpg is cut short: the JPEG ends before its last line; copy it again from the card"
 
+	unread := ordered("A2", "huge.tif")
+	unread.Status, unread.Code, unread.Source.SHA256 = Held, string(photo.TooLarge), ""
+	unread.Reason = "huge.tif is 3.0 GiB, more than the 2.0 GiB that are read here; export it smaller or compressed"
+
 	return map[string]*Record{
 		"made": made, "made with a caution": cautioned, "made before": again,
 		"made for a stock with a profile": proof, "the same, made before": proofAgain, "the same, not measured": unmeasured,
-		"held, too few pixels": tooSmall, "held, unreadable": unreadable,
+		"held, too few pixels": tooSmall, "held, unreadable": unreadable, "held, unread": unread,
 	}
 }
 
@@ -227,6 +231,7 @@ func TestTheSchemaRefusesWhatIsNoRecord(t *testing.T) {
 	}{
 		{"another form", made, func(d map[string]any) { d["schema"] = "sizewright/print-record/2" }, "/schema"},
 		{"an unknown status", made, func(d map[string]any) { d["status"] = "done" }, "/status"},
+		{"a print of unknown bytes", made, func(d map[string]any) { delete(at(d, "source"), "sha256") }, "sha256"},
 		{"no status", made, func(d map[string]any) { delete(d, "status") }, "status"},
 		{"made, but no print", made, func(d map[string]any) { delete(d, "print") }, "print"},
 		{"made, but no plan", made, func(d map[string]any) { delete(d, "plan") }, "plan"},

@@ -1,0 +1,146 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"sizewright/configs"
+	"sizewright/internal/daemon"
+	"sizewright/internal/reference"
+	"sizewright/internal/studio"
+)
+
+// statusOf is what status says of a studio, as a value, as JSON that has the form of
+// its schema, and as text.
+func statusOf(t *testing.T, s *studio.Studio) (*status, string) {
+	t.Helper()
+	st, err := readStatus(s, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var asJSON, text bytes.Buffer
+	if err := st.json(&asJSON); err != nil {
+		t.Fatal(err)
+	}
+	value, err := jsonschema.UnmarshalJSON(&asJSON)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := reference.Schema(t, configs.StatusSchema).Validate(value); err != nil {
+		t.Errorf("it does not follow its schema: %v", err)
+	}
+	st.tell(&text)
+	return st, text.String()
+}
+
+func studioWith(t *testing.T, folders ...string) *studio.Studio {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "studio")
+	if err := studio.Init(dir, configs.SizewrightTOML, folders); err != nil {
+		t.Fatal(err)
+	}
+	s, err := studio.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func dropText(t *testing.T, s *studio.Studio, folder, name string) {
+	t.Helper()
+	if err := os.WriteFile(filepath.Join(s.Drop(), folder, name), []byte(name), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestWhatWasLeftBehindSaysWhatBecomesOfIt(t *testing.T) {
+	s := studioWith(t, "A6")
+	dropText(t, s, "A6", "marsh.jpg")
+	leave, err := s.Lock()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Claim("A6", "marsh.jpg"); err != nil {
+		t.Fatal(err)
+	}
+	leave()
+	st, text := statusOf(t, s)
+	if len(st.InHand) != 1 || st.InHand[0].Stage != leftBehind || !strings.Contains(text, "put back into its drop folder when sizewright is started again") {
+		t.Errorf("it says %+v:\n%s", st.InHand, text)
+	}
+}
+
+// What daemons say of a file is told of that file, whatever bytes its name is of.
+func TestWhatIsNotMadeSaysWhy(t *testing.T) {
+	s := studioWith(t, "A6", "A9x")
+	for _, name := range []string{"full\xff.jpg", "half.jpg", "next.jpg"} {
+		dropText(t, s, "A6", name)
+	}
+	dropText(t, s, "A9x", "astray.jpg")
+	leave, err := s.Lock()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer leave()
+	if err := s.Beat(daemon.Doing{Stays: []daemon.Stay{
+		{Folder: "A6", Name: "full\xff.jpg", Text: "waits for room", Waits: true},
+		{Folder: "A6", Name: "half.jpg", Text: "unfinished"},
+		{Folder: "A6", Name: "taken away.jpg", Text: "waits for room", Waits: true},
+	}}); err != nil {
+		t.Fatal(err)
+	}
+	st, text := statusOf(t, s)
+	waiting, left := map[string]string{}, map[string]string{}
+	for _, f := range st.Waiting {
+		waiting[f.Name] = f.Text
+	}
+	for _, f := range st.Left {
+		left[f.Folder+"/"+f.Name] = f.Text
+	}
+	if len(waiting) != 2 || waiting["full\xff.jpg"] != "waits for room" || waiting["next.jpg"] != "" {
+		t.Errorf("waiting are %q", waiting)
+	}
+	if len(left) != 2 || left["A6/half.jpg"] != "unfinished" || !strings.Contains(left["A9x/"], "A9x") {
+		t.Errorf("left alone are %q", left)
+	}
+	if !strings.Contains(text, ".jpg: waits for room\n") || !strings.Contains(text, "  unfinished\n") {
+		t.Errorf("it says\n%s", text)
+	}
+}
+
+// Two photographs of one name may be in hand: each claim has its own stage.
+func TestOrdersOfOneNameHaveTheirOwnStages(t *testing.T) {
+	s := studioWith(t, "A6")
+	leave, err := s.Lock()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer leave()
+	var doing daemon.Doing
+	for _, stage := range []string{"printing", "reading"} {
+		dropText(t, s, "A6", "marsh.jpg")
+		c, err := s.Claim("A6", "marsh.jpg")
+		if err != nil {
+			t.Fatal(err)
+		}
+		doing.Orders = append(doing.Orders, daemon.InHand{ID: c.ID, Folder: "A6", Name: "marsh.jpg", Stage: stage})
+	}
+	if err := s.Beat(doing); err != nil {
+		t.Fatal(err)
+	}
+	st, _ := statusOf(t, s)
+	stages := map[string]int{}
+	for _, o := range st.InHand {
+		stages[o.Stage]++
+	}
+	if len(st.InHand) != 2 || stages["printing"] != 1 || stages["reading"] != 1 {
+		t.Errorf("in hand are %+v", st.InHand)
+	}
+}

@@ -1,0 +1,131 @@
+package daemon
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"go.uber.org/zap"
+	"go.uber.org/zap/zaptest/observer"
+
+	"sizewright/internal/intake"
+	"sizewright/internal/morning"
+	"sizewright/internal/photo"
+	"sizewright/internal/studio"
+)
+
+func TestTheStatusSaysWhatWaitsForRoom(t *testing.T) {
+	s, o := newStudio(t, "A6", quick)
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "b.jpg", jpegOf(t, 1202, 800))
+	o.free = func() (uint64, error) { return 0, nil }
+	serving(t, o)
+	all := doingBecomes(t, s, func(d Doing) bool { return len(d.Stays) == 2 }).Stays
+	for _, x := range all {
+		if !x.Waits || !strings.Contains(x.Text, "waits for room") {
+			t.Errorf("of %s it says %q", x.Name, x.Text)
+		}
+	}
+}
+
+func TestTheStatusSaysWhatFaultAnOrderMet(t *testing.T) {
+	s, o := newStudio(t, "A6", quick)
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	o.Decode = func(context.Context, string, photo.Limits) (*photo.Photo, error) {
+		return nil, errors.New("the disk does not answer")
+	}
+	serving(t, o)
+	x := doingBecomes(t, s, func(d Doing) bool { return len(d.Stays) == 1 }).Stays[0]
+	if x.Folder != "A6" || x.Name != "a.jpg" || !x.Waits || !strings.Contains(x.Text, "does not answer") {
+		t.Errorf("it says %+v", x)
+	}
+}
+
+func TestTheStatusSaysWhatIsUnfinished(t *testing.T) {
+	got := unwhole([]intake.Oddity{
+		{Folder: "A6", Name: "half.jpg", Kind: intake.KindUnfinished, Text: "unfinished"},
+		{Folder: "A6", Name: "link.jpg", Kind: intake.KindLink, Text: "a link"}, // which any look sees
+		{Folder: "A6", Kind: intake.KindUnreadable, Text: "cannot be looked at"},
+	})
+	if want := (Stay{Folder: "A6", Name: "half.jpg", Text: "unfinished"}); len(got) != 1 || got[0] != want {
+		t.Errorf("it says %+v", got)
+	}
+}
+
+// atWork is a daemon's loop that has not begun.
+func atWork(t *testing.T, toml string) (*studio.Studio, *loop) {
+	t.Helper()
+	s, o := newStudio(t, "A6", toml)
+	w, leave, err := open(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(leave)
+	l := &loop{worker: w, queue: newQueue(), watcher: intake.New(s.Drop(), w.intake()), herald: newHerald(w.notify)}
+	t.Cleanup(l.herald.close)
+	return s, l
+}
+
+func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
+	s, l := atWork(t, quick)
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	seen, _, err := intake.Scan(s.Drop())
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.queue.ended(seen[0], outcome{noRoom, "waits for room", 1 << 30}, time.Now())
+	page := filepath.Join(s.MorningDir(), "latest.html")
+	report := func() (text string) {
+		t.Helper()
+		if !l.endRun() {
+			t.Fatal("no report")
+		}
+		l.newNight()
+		defer os.Remove(page)
+		b, _ := os.ReadFile(page)
+		return string(b)
+	}
+	if got := report(); !strings.Contains(got, "for room") {
+		t.Error("the report does not tell what waits")
+	}
+	if got := report(); got != "" {
+		t.Error("the same was told again")
+	}
+	l.note(morning.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
+	if got := report(); !strings.Contains(got, "for room") || !strings.Contains(got, "nfinished") {
+		t.Error("the report does not tell what is new, and what waits all the while")
+	}
+	if err := os.Remove(filepath.Join(s.Drop(), "A6", "marsh.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	if got := report(); got == "" || strings.Contains(got, "for room") {
+		t.Error("the report tells of what was taken away")
+	}
+}
+
+func TestWhatIsLeftAloneIsLoggedOnce(t *testing.T) {
+	_, l := atWork(t, quick)
+	log, lines := observer.New(zap.WarnLevel)
+	l.Log = zap.New(log)
+	odd := morning.Left{Folder: "A9x", Text: "no size"}
+	for range 3 {
+		l.leave(odd)
+		l.newNight()
+	}
+	if n := lines.Len(); n != 1 {
+		t.Errorf("it was logged %d times over three reports", n)
+	}
+	l.newNight() // one without it
+	l.leave(odd)
+	if n := lines.Len(); n != 2 {
+		t.Errorf("when it came back, it was logged %d times in all", n)
+	}
+	l.lookAround([]intake.Oddity{{Folder: "A6", Name: "link", Kind: intake.KindLink, Text: "a link"}}, func(x morning.Left) { l.note(x) })
+	if n := lines.Len(); n != 2 {
+		t.Error("what the look at the drop folders has logged is logged again")
+	}
+}
