@@ -42,11 +42,13 @@ func runDemo(c *cobra.Command, dir string) error {
 	say := func(done, total int, name string) {
 		fmt.Fprintf(os.Stderr, "picture %d of %d: %s\n", done, total, name)
 	}
-	if err := demo.Fill(c.Context(), opts.Studio.Drop(), demo.Pictures(), say); err != nil {
+	ctx, stop := untilTold(c.Context())
+	defer stop()
+	if err := demo.Fill(ctx, opts.Studio.Drop(), demo.Pictures(), say); err != nil {
 		return err
 	}
 	opts.Config.Settle = demoSettle
-	result, err := daemon.Once(c.Context(), opts)
+	result, err := daemon.Once(ctx, opts)
 	if err != nil {
 		return err
 	}

@@ -4,13 +4,10 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"os"
-	"os/signal"
 	"runtime/debug"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -47,9 +44,7 @@ func run() int {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(heapSlack)
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
-	defer stop()
-	cmd, err := root().ExecuteContextC(ctx)
+	cmd, err := root().ExecuteC()
 	var usage usageError
 	switch {
 	case err == nil:

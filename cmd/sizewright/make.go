@@ -41,7 +41,9 @@ func once(c *cobra.Command, dir string, asJSON bool) error {
 	if err != nil {
 		return err
 	}
-	result, err := daemon.Once(c.Context(), opts)
+	ctx, stop := untilTold(c.Context())
+	defer stop()
+	result, err := daemon.Once(ctx, opts)
 	if err != nil {
 		return err
 	}
@@ -88,6 +90,7 @@ func newLog() (*zap.Logger, error) {
 	z.DisableStacktrace = true
 	z.DisableCaller = true
 	z.EncoderConfig.EncodeTime = isoTime
+	z.EncoderConfig.EncodeDuration = zapcore.StringDurationEncoder // 1m0s, with its unit
 	return z.Build()
 }
 
@@ -123,8 +126,8 @@ func serveCommand() *cobra.Command {
 		Short: "Make whatever is dropped, until told to stop",
 		Long: "Make whatever is dropped, until told to stop.\n\n" +
 			"SIGHUP reads sizewright.toml again; one with mistakes is not taken. SIGTERM and SIGINT stop: what is\n" +
-			"in hand goes back to its drop folder. On a terminal the log is for people; elsewhere it is one JSON\n" +
-			"object a line.",
+			"in hand goes back to its drop folder. A second one ends the process at once, and what was in hand goes\n" +
+			"back at the next start. On a terminal the log is for people; elsewhere it is one JSON object a line.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			s, cfg, err := openStudio(dir)
@@ -139,7 +142,9 @@ func serveCommand() *cobra.Command {
 			keepWithinMemory()
 			reload := make(chan os.Signal, 1)
 			signal.Notify(reload, syscall.SIGHUP)
-			return daemon.Serve(c.Context(), daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload})
+			ctx, stop := untilTold(c.Context())
+			defer stop()
+			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload})
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's directory")

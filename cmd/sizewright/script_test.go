@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"image"
 	"image/color"
@@ -53,6 +54,7 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"sizewright": func() { os.Exit(run()) },
 		"exits":      exitsMain,
+		"stubborn":   stubbornMain,
 	})
 }
 
@@ -64,6 +66,24 @@ func exitsMain() {
 	err := cmd.Run()
 	if got := strconv.Itoa(cmd.ProcessState.ExitCode()); got != os.Args[1] {
 		fmt.Fprintf(os.Stderr, "ended with %s, want %s (%v)\n", got, os.Args[1], err)
+		os.Exit(1)
+	}
+}
+
+// stubbornMain is the command `stubborn BEGUN TOLD`: a daemon that takes a minute to
+// stop. It makes one file when it has begun, and the other when it is told to stop.
+func stubbornMain() {
+	ctx, stop := untilTold(context.Background())
+	defer stop()
+	touch(os.Args[1])
+	<-ctx.Done()
+	touch(os.Args[2])
+	time.Sleep(time.Minute)
+}
+
+func touch(name string) {
+	if err := os.WriteFile(name, nil, 0o644); err != nil {
+		fmt.Fprintln(os.Stderr, err)
 		os.Exit(1)
 	}
 }

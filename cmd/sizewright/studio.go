@@ -11,6 +11,7 @@ import (
 
 	"sizewright/configs"
 	"sizewright/internal/config"
+	"sizewright/internal/intake"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
@@ -70,18 +71,16 @@ func check(out io.Writer, dir string) error {
 	}
 	mistakes := 0
 	say := func(err error) { mistakes++; fmt.Fprintln(out, err) }
-	cfg, err := config.Load(s.ConfigPath())
-	if err != nil {
-		say(err)
-		cfg = config.Default()
-	}
+	cfg := checkConfig(s, say)
 	checkProfiles(s, cfg, say)
-	folders, stray, err := s.DropFolders()
+	folders, odd, err := intake.Folders(s.Drop())
 	if err != nil {
 		return err
 	}
-	for _, x := range stray {
-		say(errors.New(x.Text))
+	for _, o := range odd {
+		if o.Kind != intake.KindLitter {
+			say(errors.New(o.Text))
+		}
 	}
 	for _, f := range folders {
 		o, err := render.NewOrder(f, cfg)
@@ -100,6 +99,23 @@ func check(out io.Writer, dir string) error {
 	}
 	fmt.Fprintln(out, "Nothing to mend.")
 	return nil
+}
+
+// checkConfig reads the configuration and says each of its mistakes; the defaults are
+// what the rest is then checked with.
+func checkConfig(s *studio.Studio, say func(error)) *config.Config {
+	cfg, err := config.Load(s.ConfigPath())
+	if err == nil {
+		return cfg
+	}
+	var all config.Problems
+	if !errors.As(err, &all) {
+		say(err)
+	}
+	for _, p := range all {
+		say(p)
+	}
+	return config.Default()
 }
 
 // checkProfiles opens every profile the configuration names.

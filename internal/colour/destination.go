@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
 )
@@ -28,7 +29,7 @@ func OpenDestination(path string) (*Profile, error) {
 }
 
 func readProfile(path string) ([]byte, error) {
-	f, err := os.Open(path)
+	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0) // not to wait on a pipe
 	if err != nil {
 		return nil, fmt.Errorf("the ICC profile cannot be opened (%w): put it there, or correct the path", err)
 	}

@@ -8,10 +8,8 @@ import (
 	"sizewright/internal/photo"
 )
 
-// The keys of [limits] are those limits of package photo that somebody may
-// have cause to move: an archive of giant panoramas, or a small machine. Those left
-// out bound what only a forged file has (marker segments, entries of a
-// directory, strips).
+// The keys of [limits] are the limits of package photo, all of them: an archive of
+// giant panoramas and a small machine each have cause to move some.
 var limitsKeys = []key[photo.Limits]{
 	newKey("max_file_mib", func(l *photo.Limits) *int64 { return &l.MaxFileBytes }, counted[int64](1, 1<<16, 1<<20, "MiB"),
 		"The largest file that is opened, in MiB."),
@@ -22,7 +20,7 @@ var limitsKeys = []key[photo.Limits]{
 	newKey("max_decode_mib", func(l *photo.Limits) *int64 { return &l.MaxDecodeBytes }, counted[int64](1, 1<<18, 1<<20, "MiB"),
 		"How much memory a picture may need while it is decoded, as its header foretells, in MiB."),
 	newKey("max_memory_mib", func(l *photo.Limits) *int64 { return &l.MaxMemoryBytes }, counted[int64](64, 1<<18, 1<<20, "MiB"),
-		"How much memory the process that decodes a picture may take, whatever its header foretold, in MiB; give it more than max_decode_mib."),
+		"How much memory the process that decodes a picture may take, whatever its header foretold, in MiB; give it more than max_decode_mib. Where the system bounds the service's memory, it is six tenths of that at most."),
 	newKey("max_decode_time", func(l *photo.Limits) *time.Duration { return &l.MaxDecodeTime }, span(time.Second, 24*time.Hour),
 		"How long decoding a picture may take; a second more is given for every 8 MiB of its file."),
 	newKey("max_expansion", func(l *photo.Limits) *int { return &l.MaxExpansion }, whole(1, 1_000_000),
@@ -31,6 +29,12 @@ var limitsKeys = []key[photo.Limits]{
 		"How many passes a progressive JPEG may have."),
 	newKey("max_directories", func(l *photo.Limits) *int { return &l.MaxDirectories }, whole(3, 100_000),
 		"How many directories of a TIFF, or of EXIF, are read: pages and previews."),
+	newKey("max_directory_entries", func(l *photo.Limits) *int { return &l.MaxIFDEntries }, whole(16, 1<<16),
+		"How many entries one directory of a TIFF, or of EXIF, may have."),
+	newKey("max_segments", func(l *photo.Limits) *int { return &l.MaxSegments }, whole(16, 1<<24),
+		"How many marker segments a JPEG, or chunks a PNG, may have."),
+	newKey("max_blocks", func(l *photo.Limits) *int { return &l.MaxBlocks }, whole(1, 1<<26),
+		"How many strips or tiles a TIFF may be cut into."),
 	newKey("max_profile_mib", func(l *photo.Limits) *int { return &l.MaxProfileBytes }, counted[int](1, 64, 1<<20, "MiB"),
 		"The largest colour profile in a picture that is kept, in MiB."),
 	newKey("max_exif_kib", func(l *photo.Limits) *int { return &l.MaxEXIFBytes }, counted[int](1, 1<<16, 1<<10, "KiB"),

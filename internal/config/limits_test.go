@@ -21,6 +21,9 @@ max_decode_time = "90s"
 max_expansion = 1000
 max_scans = 20
 max_directories = 8
+max_directory_entries = 50
+max_segments = 500
+max_blocks = 700
 max_profile_mib = 2
 max_exif_kib = 64
 max_text_bytes = 100
@@ -29,6 +32,7 @@ max_text_bytes = 100
 	want.MaxFileBytes, want.MaxPixels, want.MaxSide = 3<<20, 50e6, 9000
 	want.MaxDecodeBytes, want.MaxMemoryBytes, want.MaxDecodeTime = 700<<20, 900<<20, 90*time.Second
 	want.MaxExpansion, want.MaxScans, want.MaxDirectories = 1000, 20, 8
+	want.MaxIFDEntries, want.MaxSegments, want.MaxBlocks = 50, 500, 700
 	want.MaxProfileBytes, want.MaxEXIFBytes, want.MaxTextBytes = 2<<20, 64<<10, 100
 	if c.Limits != want {
 		t.Errorf("limits are %+v\nwant %+v", c.Limits, want)
@@ -51,8 +55,9 @@ func TestWrongLimitsAreTold(t *testing.T) {
 	}
 }
 
-// Each key moves a limit of its own, and what it shows it reads again.
-func TestEveryLimitsKeyIsItsOwn(t *testing.T) {
+// Each key moves a limit of its own, and what it shows it reads again; no limit is
+// without a key.
+func TestEveryLimitHasAKeyOfItsOwn(t *testing.T) {
 	moved := map[int]string{}
 	for _, k := range limitsKeys {
 		var l photo.Limits
@@ -73,5 +78,10 @@ func TestEveryLimitsKeyIsItsOwn(t *testing.T) {
 	}
 	if len(moved) != len(limitsKeys) {
 		t.Errorf("%d keys move %d limits", len(limitsKeys), len(moved))
+	}
+	for i, f := range reflect.VisibleFields(reflect.TypeFor[photo.Limits]()) {
+		if moved[i] == "" {
+			t.Errorf("%s has no key in [limits]", f.Name)
+		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"syscall"
 )
 
 // maxFileBytes is far more than anybody writes by hand.
@@ -27,13 +28,21 @@ func Load(path string) (*Config, error) {
 	return Parse(path, data)
 }
 
-// readFile reads a file, or as much of it as shows that it is too large.
+// readFile reads a file, or as much of it as shows that it is too large. It waits
+// for nobody: a pipe would stop the daemon that is to read its configuration again.
 func readFile(path string) ([]byte, error) {
-	file, err := os.Open(path)
+	file, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() && !info.IsDir() { // of a directory reading tells
+		return nil, errors.New("no plain file")
+	}
 	return io.ReadAll(io.LimitReader(file, maxFileBytes+1))
 }
 

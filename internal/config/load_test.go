@@ -5,7 +5,9 @@ import (
 	"path/filepath"
 	"reflect"
 	"strings"
+	"syscall"
 	"testing"
+	"time"
 )
 
 func TestAStudioWithoutAFileWorks(t *testing.T) {
@@ -37,6 +39,25 @@ func TestWhatIsNoFileIsToldSo(t *testing.T) {
 	want = path + " is no configuration, being larger than 1 MiB: move it away"
 	if _, err := Load(path); err == nil || err.Error() != want {
 		t.Errorf("told %v, want %s", err, want)
+	}
+}
+
+// A daemon that reads its configuration again must not wait for somebody to write one.
+func TestAPipeIsNotWaitedFor(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "sizewright.toml")
+	if err := syscall.Mkfifo(path, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	told := make(chan error, 1)
+	go func() { _, err := Load(path); told <- err }()
+	select {
+	case err := <-told:
+		want := path + " cannot be read (no plain file): make it a text file that this account may read"
+		if err == nil || err.Error() != want {
+			t.Errorf("told %v, want %s", err, want)
+		}
+	case <-time.After(10 * time.Second):
+		t.Fatal("still waiting after 10 s")
 	}
 }
 

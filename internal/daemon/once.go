@@ -118,7 +118,7 @@ func (w *worker) lookAround(odd []intake.Oddity, tell func(morning.Left)) {
 	for _, folder := range slices.Sorted(maps.Keys(litter)) {
 		w.leave(morning.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
 	}
-	folders, _, err := w.Studio.DropFolders()
+	folders, _, err := intake.Folders(w.Studio.Drop())
 	if err != nil {
 		return // the look has said so already
 	}

@@ -41,27 +41,34 @@ func (e *events) close() {
 	}
 }
 
-// follow watches drop and its folders, and nothing else. Call it before each
-// look: what changes in a new folder before its watch begins is then seen by
-// the look, what changes after is told.
+// follow watches drop and its folders, and nothing else; where there is no drop, the
+// directory that it is to be in. Call it before each look: what changes in a new folder
+// before its watch begins is then seen by the look, what changes after is told.
 func (e *events) follow(drop string) {
 	if e.watcher == nil {
 		return
 	}
 	drop = filepath.Clean(drop)
 	wanted := []string{drop}
-	entries, _ := readDir(drop) // Scan tells of the error
-	for _, entry := range entries {
-		if _, odd := oddInDrop(entry); !odd {
-			wanted = append(wanted, filepath.Join(drop, entry.Name()))
-		}
+	if _, _, err := Folders(drop); err != nil { // Scan tells of it
+		wanted = []string{filepath.Dir(drop), drop}
 	}
-	watched := e.watcher.WatchList()
-	for _, dir := range watched {
+	e.watch(wanted) // before its folders are listed, so that none comes between
+	folders, _, _ := Folders(drop)
+	for _, folder := range folders {
+		wanted = append(wanted, filepath.Join(drop, folder))
+	}
+	for _, dir := range e.watcher.WatchList() {
 		if !slices.Contains(wanted, dir) {
 			e.watcher.Remove(dir) // an error means it is gone already
 		}
 	}
+	e.watch(wanted)
+}
+
+// watch has these directories watched.
+func (e *events) watch(wanted []string) {
+	watched := e.watcher.WatchList()
 	for _, dir := range wanted {
 		if slices.Contains(watched, dir) {
 			continue

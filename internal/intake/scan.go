@@ -29,20 +29,46 @@ type Candidate struct {
 // followed. A folder that cannot be read is an oddity; err means that drop
 // itself cannot be.
 func Scan(drop string) (files []Candidate, odd []Oddity, err error) {
+	folders, odd, err := Folders(drop)
+	for _, folder := range folders {
+		f, o := scanFolder(drop, folder)
+		files, odd = append(files, f...), append(odd, o...)
+	}
+	slices.SortFunc(files, oldestFirst)
+	return files, odd, err
+}
+
+// Folders gives the names of the drop folders, sorted, whether or not they are those of
+// sizes, and what else lies in the drop directory as oddities.
+func Folders(drop string) (folders []string, odd []Oddity, err error) {
 	entries, err := readDir(drop)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: the drop directory cannot be read: %w", drop, err)
+		return nil, nil, noDrop(drop, err)
 	}
 	for _, e := range entries {
 		if o, is := oddInDrop(e); is {
 			odd = append(odd, o)
 			continue
 		}
-		f, o := scanFolder(drop, e.Name())
-		files, odd = append(files, f...), append(odd, o...)
+		folders = append(folders, e.Name())
 	}
-	slices.SortFunc(files, oldestFirst)
-	return files, odd, nil
+	return folders, odd, nil
+}
+
+// noDrop words why there is no looking into the drop directory.
+func noDrop(drop string, err error) error {
+	remedy := "see to the disk it is on"
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		remedy = "put it back, or mount its disk"
+	case errors.Is(err, fs.ErrPermission):
+		remedy = "let the user that runs sizewright read it"
+	case errors.Is(err, syscall.ENOTDIR), errors.Is(err, syscall.ELOOP):
+		remedy = "put a plain directory there"
+	case errors.Is(err, syscall.EMFILE), errors.Is(err, syscall.ENFILE):
+		remedy = "allow sizewright more open files (LimitNOFILE= in its systemd unit, or ulimit -n)"
+	}
+	return fmt.Errorf("%s: the drop directory cannot be read: %w; %s", show(drop), err, remedy)
 }
 
 // scanFolder looks at one drop folder.

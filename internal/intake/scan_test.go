@@ -5,7 +5,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -163,8 +162,31 @@ func TestADropDirectoryThatCannotBeReadIsAnError(t *testing.T) {
 	if err := os.Remove(drop); err != nil {
 		t.Fatal(err)
 	}
-	_, _, err := Scan(drop)
-	if err == nil || !strings.Contains(err.Error(), drop+": the drop directory cannot be read") {
-		t.Errorf("%v", err)
+	want := drop + ": the drop directory cannot be read: no such file or directory; put it back, or mount its disk"
+	if _, _, err := Scan(drop); err == nil || err.Error() != want {
+		t.Errorf("told %v, want %s", err, want)
+	}
+	put(t, filepath.Dir(drop), "drop", "x")
+	want = drop + ": the drop directory cannot be read: not a directory; put a plain directory there"
+	if _, _, err := Scan(drop); err == nil || err.Error() != want {
+		t.Errorf("told %v, want %s", err, want)
+	}
+}
+
+// Whatever they are called: what is no size is somebody else's to tell.
+func TestDropFoldersAreDirectoriesAndTheRestIsOdd(t *testing.T) {
+	drop := newDrop(t, "A2", "60x40in canvas", "holiday", ".hidden", "lost+found")
+	put(t, drop, "loose.jpg", "x")
+	link(t, drop, "A2", "A3")
+	folders, odd, err := Folders(drop)
+	if want := []string{"60x40in canvas", "A2", "holiday"}; err != nil || !slices.Equal(folders, want) {
+		t.Errorf("drop folders %q, %v; want %q", folders, err, want)
+	}
+	var kinds []string
+	for _, o := range odd {
+		kinds = append(kinds, o.Name+" "+o.Kind)
+	}
+	if want := []string{".hidden litter", "A3 link", "loose.jpg loose", "lost+found litter"}; !slices.Equal(kinds, want) {
+		t.Errorf("odd %q, want %q", kinds, want)
 	}
 }

@@ -91,6 +91,9 @@ func (w *Watcher) look(e *events, p *plan) {
 		p.looked(nil, began, w.o.glance())
 		return
 	}
+	if w.blind {
+		w.o.Log.Info("the drop directory can be read again")
+	}
 	w.blind = false
 	now := w.o.Now()
 	ready, next := w.tracker.look(files, now)
@@ -178,7 +181,7 @@ func (w *Watcher) tell(odd []Oddity) {
 // cannotLook logs once, until a look succeeds again.
 func (w *Watcher) cannotLook(err error) {
 	if !w.blind {
-		w.o.Log.Error(err.Error(), zap.Duration("trying again every", w.o.Rescan))
+		w.o.Log.Error(err.Error(), zap.Duration("again_within", w.o.Rescan))
 	}
 	w.blind = true
 }

@@ -381,6 +381,30 @@ func TestADropDirectoryThatGoesAwayIsFoundAgain(t *testing.T) {
 	next(t, out)
 }
 
+// It is noticed at once, as a new drop folder is, though all that was watched has gone.
+func TestADropDirectoryMadeAgainIsSeenAtOnce(t *testing.T) {
+	t.Parallel()
+	core, logs := observer.New(zapcore.InfoLevel)
+	drop := newDrop(t, "A2")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour, Log: zap.New(core)}))
+	for n := range 3 {
+		if err := os.RemoveAll(drop); err != nil {
+			t.Fatal(err)
+		}
+		until(t, func() bool { return logs.FilterMessageSnippet("put it back").Len() > n })
+		if err := os.MkdirAll(filepath.Join(drop, "A2"), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		put(t, drop, "A2/marsh.jpg", "x")
+		next(t, out)
+		put(t, drop, "A2/tide.jpg", "x")
+		next(t, out)
+	}
+	if again := logs.FilterMessage("the drop directory can be read again").Len(); again != 3 {
+		t.Errorf("told %d times that it is back, want 3", again)
+	}
+}
+
 // The first look at two thousand photographs opens each; the looks after it
 // open none, whether they were taken or are unfinished.
 func BenchmarkTwoThousandFiles(b *testing.B) {

@@ -74,7 +74,7 @@ func (a *audit) places() {
 			if top == "drop" {
 				t.dropped++
 			} else {
-				a.originals[asJSON(rel)] = sha
+				a.originals[rel] = sha
 			}
 		})
 	}
@@ -183,7 +183,7 @@ func (a *audit) list(rel string) []fs.DirEntry {
 	return entries
 }
 
-// asJSON is a path as it comes out of a JSON file it was written to: a byte that is
+// asJSON is a text as it comes out of a JSON file it was written to: a byte that is
 // not UTF-8 is U+FFFD there.
 func asJSON(p string) string {
 	data, err := json.Marshal(p)

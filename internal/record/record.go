@@ -59,9 +59,10 @@ type Order struct {
 
 // Source is the photograph that was dropped.
 type Source struct {
-	Name        string `json:"name"`             // as dropped
-	Original    string `json:"original"`         // where it is now, from the studio's root
-	SHA256      string `json:"sha256,omitempty"` // "" when held before it was read through
+	Name        string `json:"name"`                       // as dropped
+	Original    string `json:"original"`                   // where it is now, from the studio's root, byte for byte
+	Escaped     string `json:"original_escaped,omitempty"` // in the file: Original where it is no UTF-8, percent-encoded
+	SHA256      string `json:"sha256,omitempty"`           // "" when held before it was read through
 	Bytes       int64  `json:"bytes"`
 	Format      string `json:"format,omitempty"`
 	Width       int    `json:"width,omitempty"` // px, upright
@@ -165,7 +166,9 @@ func Identity(sha string, p *render.Plan) string {
 
 // Encode is the record as its file holds it.
 func (r *Record) Encode() ([]byte, error) {
-	b, err := json.MarshalIndent(r, "", "  ")
+	filed := *r
+	filed.Source.Escaped = escaped(r.Source.Original)
+	b, err := json.MarshalIndent(&filed, "", "  ")
 	if err != nil {
 		return nil, fmt.Errorf("record of %s: %w", r.Source.Name, err)
 	}
@@ -181,6 +184,9 @@ func Decode(data []byte) (*Record, error) {
 	}
 	if r.Schema != SchemaID {
 		return nil, fmt.Errorf("not a print record: its schema is %q, not %q", r.Schema, SchemaID)
+	}
+	if s := &r.Source; s.Escaped != "" {
+		s.Original, s.Escaped = unescaped(s.Original, s.Escaped), ""
 	}
 	return r, nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
@@ -347,6 +348,45 @@ func TestARecordReadsBackAsItWasWritten(t *testing.T) {
 		}
 		if !back.Times.Finished.Equal(r.Times.Finished) {
 			t.Errorf("%s: finished %v, read back %v", kind, r.Times.Finished, back.Times.Finished)
+		}
+	}
+}
+
+// A name that is no UTF-8 is a name all the same: the record stays text that anybody can
+// read, and leads to the file.
+func TestARecordLeadsToAnOriginalWhoseNameIsNoText(t *testing.T) {
+	s := schema(t)
+	for _, name := range []string{"caf\xe9.jpg", "\xff\xfe 50% #1.jpg", "caf\u00e9 \xe9\xe9.jpg", "\ufffd\xff.jpg"} {
+		r := records(t)["held, unreadable"]
+		r.Source.Name, r.Source.Original = name, "held/A2/"+name
+		data := encode(t, r)
+		doc := document(t, data)
+		if err := s.Validate(doc); err != nil || !utf8.Valid(data) {
+			t.Errorf("%q: %v", name, err)
+		}
+		if text, want := at(doc, "source")["original"], "held/A2/"+string([]rune(name)); text != want {
+			t.Errorf("%q: people read %q, want %q", name, text, want)
+		}
+		back, err := Decode(data)
+		if err != nil || back.Source.Original != r.Source.Original {
+			t.Errorf("%q: leads to %q, %v", name, back.Source.Original, err)
+		}
+	}
+	if r := records(t)["made"]; bytes.Contains(encode(t, r), []byte("original_escaped")) {
+		t.Error("a path that is text is said twice")
+	}
+}
+
+// Where the two forms of a path are not of one path, the one that people read counts.
+func TestARecordDoesNotLeadElsewhereThanItSays(t *testing.T) {
+	r := records(t)["held, unreadable"]
+	r.Source.Original = "held/A2/caf\xe9.jpg"
+	data := encode(t, r)
+	for _, other := range []string{"../../etc/passwd", "held/A2/other%E9.jpg", "held/A2/caf%E9.jpg%", "held/A2/caf%E9%E9.jpg"} {
+		forged := bytes.ReplaceAll(data, []byte(`"held/A2/caf%E9.jpg"`), []byte(`"`+other+`"`))
+		back, err := Decode(forged)
+		if err != nil || back.Source.Original != "held/A2/caf\ufffd.jpg" {
+			t.Errorf("%s: leads to %q, %v", other, back.Source.Original, err)
 		}
 	}
 }

@@ -15,11 +15,18 @@ import (
 // Such files are removed by whoever holds their lock exclusively. The file
 // opened may therefore be one already removed, and locking it would exclude
 // nobody: only one that still has its name counts.
+//
+// LOCK_SH asks only to read the file: whoever may look at the studio may ask who is at
+// work there. (LOCK_EX needs one open for writing on NFS, see flock(2).)
 func (t *tree) lockFile(rel string, flags, how int) (*os.File, error) {
+	access := unix.O_RDWR
+	if how == unix.LOCK_SH {
+		access = unix.O_RDONLY
+	}
 	for range 1000 {
 		var f *os.File
 		err := t.in(rel, func(dir *os.File, name string) (err error) {
-			f, err = openAt(dir, name, unix.O_RDWR|flags, fileMode)
+			f, err = openAt(dir, name, access|flags, fileMode)
 			return err
 		})
 		if err != nil {

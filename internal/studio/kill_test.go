@@ -43,16 +43,28 @@ func TestMain(m *testing.M) {
 		s.deafToLocks, s.machine = true, fmt.Sprint(os.Getpid())
 		must(s.Share())
 		work(s, 30*time.Millisecond)
-	case "unprivileged":
-		if os.Geteuid() == 0 {
-			const nobody = 65534
-			must(0, syscall.Setgroups(nil))
-			must(0, syscall.Setgid(nobody))
-			must(0, syscall.Setuid(nobody))
+	case "looking":
+		becomeNobody()
+		workers, err := opener(dir).Workers()
+		for _, w := range workers {
+			fmt.Println(w.PID, "alive:", w.Alive)
 		}
+		fmt.Println(err)
+	case "unprivileged":
+		becomeNobody()
 		os.Exit(m.Run())
 	case "few files":
 		os.Exit(m.Run())
+	}
+}
+
+// becomeNobody gives up root's privileges, where they are.
+func becomeNobody() {
+	if os.Geteuid() == 0 {
+		const nobody = 65534
+		must(0, syscall.Setgroups(nil))
+		must(0, syscall.Setgid(nobody))
+		must(0, syscall.Setuid(nobody))
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -41,9 +42,10 @@ func TestInitOverAStudioAddsOnlyWhatIsMissing(t *testing.T) {
 	if got := get(t, s, "sizewright.toml"); got != "mine" {
 		t.Errorf("the user's sizewright.toml became %q", got)
 	}
-	folders, odd, err := s.DropFolders()
-	if err != nil || len(odd) != 0 || strings.Join(folders, " ") != "A2 A4 a3" {
-		t.Errorf("drop folders %q, odd %v, %v; a3 should count as A3", folders, odd, err)
+	folders, err := s.tree.list(dropDir)
+	slices.Sort(folders)
+	if err != nil || strings.Join(folders, " ") != "A2 A4 a3" {
+		t.Errorf("drop folders %q, %v; a3 should count as A3", folders, err)
 	}
 	if _, err := os.Stat(s.Held()); err != nil {
 		t.Error("held was not put back")
@@ -130,38 +132,6 @@ func TestAStudioMayBeReachedThroughALink(t *testing.T) {
 	again.Close()
 }
 
-func TestDropFoldersAreDirectoriesAndTheRestIsOdd(t *testing.T) {
-	s := laidOut(t, t.TempDir())
-	put(t, s, "drop/60x40in canvas/x.jpg", "x")
-	put(t, s, "drop/loose.jpg", "loose")
-	put(t, s, "drop/.hidden/x", "x")
-	put(t, s, "drop/morning/x.jpg", "x")
-	if err := os.Symlink("A2", s.abs("drop/A3")); err != nil {
-		t.Fatal(err)
-	}
-	folders, odd, err := s.DropFolders()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got := strings.Join(folders, ","); got != "60x40in canvas,A2" {
-		t.Errorf("drop folders: %s", got)
-	}
-	want := map[string]string{
-		"loose.jpg": "drop/loose.jpg: a file where only drop folders belong; move it into the folder of the size it is wanted at",
-		"A3":        "drop/A3: a link where only drop folders belong; make a folder of that name instead",
-		"morning":   "drop/morning: outbox/morning is where the morning reports go; rename the folder after a size",
-	}
-	for _, o := range odd {
-		if o.Text != want[o.Name] {
-			t.Errorf("%s: %q, want %q", o.Name, o.Text, want[o.Name])
-		}
-		delete(want, o.Name)
-	}
-	if len(want) != 0 {
-		t.Errorf("not told: %v", want)
-	}
-}
-
 func TestASecondProcessIsRefusedAndToldTheFirst(t *testing.T) {
 	s := laidOut(t, t.TempDir())
 	cmd := exec.Command(os.Args[0])
@@ -172,6 +142,24 @@ func TestASecondProcessIsRefusedAndToldTheFirst(t *testing.T) {
 	}
 	if !strings.Contains(string(out), "already at work here (process "+strconv.Itoa(os.Getpid())+"); stop that one first") {
 		t.Errorf("the second process heard: %s", out)
+	}
+}
+
+// A user who may read the studio and not write there may see how far the night is.
+func TestAnotherUserSeesWhoIsAtWork(t *testing.T) {
+	dir := t.TempDir()
+	s := laidOut(t, dir)
+	guard := s.abs(workerFile(s.self.Load().id, guardSuffix))
+	for name, mode := range map[string]os.FileMode{filepath.Dir(dir): 0o755, guard: 0o444} {
+		if err := os.Chmod(name, mode); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cmd := exec.Command(os.Args[0])
+	cmd.Env = append(os.Environ(), childRole+"=looking", childStudio+"="+dir)
+	out, err := cmd.CombinedOutput()
+	if want := strconv.Itoa(os.Getpid()) + " alive: true\n<nil>\n"; err != nil || string(out) != want {
+		t.Errorf("seen %q, %v; want %q", out, err, want)
 	}
 }
 
