@@ -43,10 +43,9 @@ func (f floor) under(t *power) float64 {
 // lower frequency.
 //
 // The floor is then held to m, which was read in smooth places smaller than a
-// tile: textures flatter than f^-2 would pass for noise. EXIF's ISO is not asked.
-// What a camera's noise is at an ISO hangs on its sensor's size and age, and what
-// a file's is, on how it was developed and reduced; it could only overrule the
-// pixels where they know better.
+// tile: textures flatter than f^-2 would pass for noise. EXIF's ISO is not asked
+// here, since what a file's noise is hangs on how it was developed and reduced; see
+// [LightNoise] for what it is held against.
 func floorOf(s *survey, m noise, rounding float64) floor {
 	f := floor{dark: 1}
 	if m.light > 0 && m.dark > 0 {
