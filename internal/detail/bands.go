@@ -1,10 +1,6 @@
 package detail
 
-import (
-	"math"
-
-	"sizewright/internal/photo"
-)
+import "math"
 
 // bandCount is how many bands a large picture has: half octaves over six octaves.
 const bandCount = 12
@@ -42,13 +38,14 @@ const (
 	leastCyclesOnly = 2
 )
 
-// bandsOf are the bands that the picture is large enough for.
-func bandsOf(src *photo.Photo, s *survey, f floor) (bands []Band) {
+// bandsOf are the bands that a picture of w x h is large enough for; less is it
+// averaged by less than reductionFor, or as much.
+func bandsOf(w, h int, less coarse, s *survey, f floor) (bands []Band) {
 	near, least := s.variance(), float64(leastCyclesOnly)
 	var far [bandCount]float64
-	reduction := reductionFor(src.Width, src.Height)
+	reduction := reductionFor(w, h)
 	if reduction > 1 {
-		far, least = coarseOf(src, reduction).variance(), leastCycles
+		far, least = less.to(reduction).variance(), leastCycles
 	}
 	toneScale := s.meanUnder(f)
 	for b := range bandCount {

@@ -1,6 +1,7 @@
 package detail
 
-import "sizewright/internal/photo"
+// House practice: how far a picture is averaged for a long shake.
+const shakeReduction = 4
 
 // coarse is a picture's luma with every reduction x reduction pixels averaged,
 // for waves that are too long for a tile.
@@ -20,13 +21,13 @@ func reductionFor(w, h int) int {
 	return 1
 }
 
-// coarseOf averages the whole picture; less than a reduced pixel at the right
+// coarseOf averages the whole page; less than a reduced pixel at the right
 // and below is left out.
-func coarseOf(src *photo.Photo, reduction int) coarse {
-	c := coarse{w: src.Width / reduction, h: src.Height / reduction, reduction: reduction}
+func coarseOf(p page, reduction int) coarse {
+	c := coarse{w: p.w / reduction, h: p.h / reduction, reduction: reduction}
 	c.pix = make([]float32, c.w*c.h)
 	inParallel(c.h, func() func(int) {
-		read, row := newLumaReader(src), make([]float32, src.Width)
+		read, row := p.reader(), make([]float32, p.w)
 		return func(y int) {
 			out := c.pix[y*c.w:][:c.w]
 			for i := range reduction {
@@ -36,6 +37,20 @@ func coarseOf(src *photo.Photo, reduction int) coarse {
 		}
 	})
 	return c
+}
+
+// page is the coarse picture as one of its own.
+func (c coarse) page() page {
+	return page{c.w, c.h, 0, func() rowReader { return c }, nil}
+}
+
+func (c coarse) read(y int, dst []float32) { copy(dst, c.pix[y*c.w:][:c.w]) }
+
+// to averages a coarse picture further.
+func (c coarse) to(reduction int) coarse {
+	further := coarseOf(c.page(), reduction/c.reduction)
+	further.reduction = reduction
+	return further
 }
 
 func addReduced(out, row []float32, reduction int) {

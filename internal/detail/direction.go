@@ -25,25 +25,40 @@ const (
 // direction, for nobody sees sharpness across the motion as detail, and no print
 // of it can be larger. Directions with hardly any picture have no say.
 func limitOf(ring, floor []float64) float64 {
-	told := tellingSectors(ring, floor)
-	if len(told) == 0 {
-		return 0
-	}
-	var p [sectors]raised
-	ends := make([]float64, len(told))
-	for i, s := range told {
-		p[s] = raisedOf(ring, floor, s)
-		ends[i] = p[s].end(floor)
-	}
-	limit := agreed(ends)
-	for _, s := range told {
-		for _, other := range told {
-			if other != s {
+	p := toldBy(ring, floor)
+	limit := p.agreed(floor)
+	for s := range p {
+		for other := range p {
+			if other != s && p[s] != nil && p[other] != nil {
 				limit = min(limit, p[s].endBeside(p[other]))
 			}
 		}
 	}
 	return limit
+}
+
+// told is the raised power of the sectors that have something to tell; nil for others.
+type told [sectors]raised
+
+func toldBy(ring, floor []float64) (p told) {
+	for _, s := range tellingSectors(ring, floor) {
+		p[s] = raisedOf(ring, floor, s)
+	}
+	return p
+}
+
+// agreed is where the directions end, 0 if none tells anything: see agreed.
+func (p told) agreed(floor []float64) float64 {
+	var ends []float64
+	for _, r := range p {
+		if r != nil {
+			ends = append(ends, r.end(floor))
+		}
+	}
+	if len(ends) == 0 {
+		return 0
+	}
+	return agreed(ends)
 }
 
 // agreed is where the directions end: where the first does, if the finer half of
@@ -59,7 +74,7 @@ func agreed(ends []float64) float64 {
 }
 
 // tellingSectors are those with power enough in long waves.
-func tellingSectors(ring, floor []float64) (told []int) {
+func tellingSectors(ring, floor []float64) (telling []int) {
 	var long [sectors]float64
 	for r := longFirst; r <= longUsed; r++ {
 		for s := range long {
@@ -68,10 +83,10 @@ func tellingSectors(ring, floor []float64) (told []int) {
 	}
 	for s, v := range long {
 		if v > 0 && v >= populated*slices.Max(long[:]) {
-			told = append(told, s)
+			telling = append(telling, s)
 		}
 	}
-	return told
+	return telling
 }
 
 // endBeside is where p has fallen away from another direction for good. Motion's

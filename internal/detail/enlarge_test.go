@@ -83,7 +83,7 @@ func (p picture) sharpened(sigma, amount float64) picture {
 	return q
 }
 
-// factorBounds are how far off the factor may be found, as a share: the issue
-// asks 15 %, which softer kernels miss on a texture, for their own softness is
-// lost resolution too. Found at most 0.10, 0.12, 0.18 and 0.19 there.
+// factorBounds are how far off the factor may be found, as a share. The trade's
+// tolerance is 15 %, which softer kernels miss on a texture, for their own softness
+// is lost resolution too. Found at most 0.10, 0.12, 0.18 and 0.19 there.
 var factorBounds = map[string]float64{"Lanczos": 0.15, "Catmull-Rom": 0.15, "Mitchell": 0.2, "triangle": 0.2}

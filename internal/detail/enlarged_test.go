@@ -43,13 +43,36 @@ func TestAPictureThatWasNotEnlargedIsNotAccused(t *testing.T) {
 		}
 	}
 	for _, quality := range []int{70, 90} {
-		stored := coarseOf(texture.in(t, fmt.Sprintf("%d.jpg", quality)), 1)
+		stored := coarseOf(pageOf(texture.in(t, fmt.Sprintf("%d.jpg", quality))), 1)
 		p := paint(512, 512, func(x, y float64) float64 { return float64(stored.pix[int(y)*512+int(x)]) })
 		for _, by := range []float64{1.25, 1.5, 2} {
 			area := kernel{3 * by, func(x float64) float64 { return sinc(x/by) * sinc(x/by/3) }}
 			if got := factorOf(t, p.enlarged(1/by, area), grey8); got != 1 {
 				t.Errorf("JPEG %d, reduced %v times: taken for enlarged %.2f times", quality, by, got)
 			}
+		}
+	}
+}
+
+// The nearest neighbour's doubled pixels are counted; a chessboard, which is the same to
+// look at but has two levels, is a drawing and as it should be.
+func TestDoubledPixelsAreCountedAndAChessboardIsNone(t *testing.T) {
+	small := field(256, seenThrough(gaussian(0.7))).noisy(0.004)
+	own := spectrumOf(t, small, grey8).Resolution
+	for _, n := range []int{2, 3, 4, 10} {
+		big := paint(256*n, min(256*n, 640), func(x, y float64) float64 { return small.v[int(y)/n*256+int(x)/n] })
+		s := spectrumOf(t, big, grey8)
+		if s.Enlarged != float64(n) {
+			t.Errorf("every pixel %d times: taken for enlarged %.3f times", n, s.Enlarged)
+		}
+		if r := s.Resolution * float64(n); off(r, own) > 0.25 {
+			t.Errorf("every pixel %d times: resolution %.3f, times %d %.3f, not %.3f", n, s.Resolution, n, r, own)
+		}
+	}
+	for _, cell := range []int{1, 2, 5, 8, 16, 20, 32} {
+		p := paint(640, 512, func(x, y float64) float64 { return 0.2 + 0.6*float64((int(x)/cell+int(y)/cell)&1) })
+		if got := factorOf(t, p, grey8); got != 1 {
+			t.Errorf("a chessboard of %d px: taken for enlarged %.3f times", cell, got)
 		}
 	}
 }

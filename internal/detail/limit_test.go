@@ -23,11 +23,14 @@ func TestAGaussianBlurIsFoundAsItsFrequency(t *testing.T) {
 // 2/length of the grid's highest frequency. The better direction does not save
 // the worse. Found at 1.47 to 1.73/length.
 func TestAShakenPictureIsAsFineAsItsWorstDirection(t *testing.T) {
-	for _, degrees := range []float64{0, 45, 90} {
-		for _, length := range []float64{4, 6, 8} {
+	for _, degrees := range []float64{0, 20, 45, 90} {
+		for _, length := range []float64{4, 6, 8, 12, 20} {
+			if length == 20 && degrees == 20 {
+				continue // not claimed: see shake.go
+			}
 			p := field(1024, seenThrough(motion(length, degrees)))
 			if got := spectrumOf(t, p, grey8).Resolution; got > 1.8/length || got < 1.4/length {
-				t.Errorf("%v px at %v degrees: found %.3f", length, degrees, got)
+				t.Errorf("%v px at %v degrees: found %.3f, %.2f/length", length, degrees, got, got*length)
 			}
 		}
 	}
@@ -35,7 +38,7 @@ func TestAShakenPictureIsAsFineAsItsWorstDirection(t *testing.T) {
 
 // Defocus by a disc of radius r leaves 2 J1(x)/x of a wave, x = 2 pi r f, which is first
 // nothing at f = 0.61/r: 1.22/r of the grid's highest frequency, and 0.32 at 0.84/r.
-// Its rings beyond are left out. Found at 0.86 to 0.91/r.
+// Its rings beyond are left out. Found at 0.83 to 0.91/r.
 func TestDefocusIsFoundAsItsDisc(t *testing.T) {
 	for _, radius := range []float64{1.5, 2, 3, 4} {
 		p := field(1024, seenThrough(func(fx, fy float64) float64 {
@@ -44,7 +47,7 @@ func TestDefocusIsFoundAsItsDisc(t *testing.T) {
 		}))
 		got := spectrumOf(t, p, grey8).Resolution
 		t.Logf("%v px: %.2f/r", radius, got*radius)
-		if got < 0.6/radius || got > 1.1/radius {
+		if got < 0.8/radius || got > 0.95/radius {
 			t.Errorf("%v px: found %.3f, or %.2f/r", radius, got, got*radius)
 		}
 	}
@@ -73,10 +76,11 @@ func TestASoftBackgroundDoesNotSpeakForTheSubject(t *testing.T) {
 		copy(soft.v[y*1024+384:][:384], sharp.v[y*1024+384:][:384])
 	}
 	s := spectrumOf(t, soft.noisy(0.002), grey8)
-	if off(s.Resolution, 0.5) > 0.12 {
+	t.Logf("subject %.3f, corner %.3f", s.Resolution, s.Regions[0].Resolution)
+	if off(s.Resolution, 0.5) > 0.05 {
 		t.Errorf("found %.3f; the subject has 0.5, the background 0.17", s.Resolution)
 	}
-	if corner := s.Regions[0].Resolution; off(corner, 0.17) > 0.25 {
+	if corner := s.Regions[0].Resolution; off(corner, 0.17) > 0.1 {
 		t.Errorf("the corner is soft by 3 px, and found at %.3f", corner)
 	}
 	if off(s.Effective, 1024*1024/1e6*s.Resolution*s.Resolution) > 1e-9 {

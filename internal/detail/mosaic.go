@@ -55,8 +55,15 @@ func (p page) isMosaic() bool {
 }
 
 // enlargement is how many times the page was enlarged, as its survey with lagged
-// products says; 1 where there is no trace of it.
+// products says; 1 where there is no trace of it. Pixels that are doubled are plain
+// to see; a pattern of a few levels, as a chessboard, repeats and was not interpolated.
 func (p page) enlargement(s *survey) float64 {
+	if s.isDrawn() {
+		return 1
+	}
+	if n := s.times(); n > 1 {
+		return float64(n)
+	}
 	by := enlargedBy(s.repeats())
 	if math.Abs(by/2-1) < likeTwice && p.isMosaic() {
 		return 1

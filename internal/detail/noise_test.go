@@ -29,7 +29,7 @@ func TestNoiseIsFoundOnFlatsGradientsAndBesideTexture(t *testing.T) {
 		for _, sigma := range []float64{0.002, 0.005, 0.012, 0.03} {
 			for _, form := range []string{grey8, rgb16} {
 				m := Measure(still.noisy(sigma).in(t, form))
-				if off(m.Noise, sigma) > 0.15 {
+				if off(m.Noise, sigma) > 0.1 {
 					t.Errorf("%s, noise %v, %s: found %.5f", name, sigma, form, m.Noise)
 				}
 				if m.NoiseDark != m.Noise {
@@ -75,10 +75,10 @@ func TestShadowsHaveTheirOwnNoise(t *testing.T) {
 	copy(deep.v[:200*400], p.noisy(light).v)
 	copy(night.v[:200*400], night.v[200*400:])
 	m := Measure(deep.in(t, grey16))
-	if off(m.Noise, light) > 0.15 || off(m.NoiseDark, dark) > 0.15 {
+	if off(m.Noise, light) > 0.1 || off(m.NoiseDark, dark) > 0.1 {
 		t.Errorf("found %.5f and %.5f in shadows, want %v and %v", m.Noise, m.NoiseDark, light, dark)
 	}
-	if m = Measure(night.in(t, grey16)); off(m.Noise, dark) > 0.15 || m.Noise != m.NoiseDark {
+	if m = Measure(night.in(t, grey16)); off(m.Noise, dark) > 0.1 || m.Noise != m.NoiseDark {
 		t.Errorf("only shadows: found %.5f and %.5f, want %v twice", m.Noise, m.NoiseDark, dark)
 	}
 }
@@ -92,7 +92,7 @@ func TestAPaintedBorderSaysNothingOfNoise(t *testing.T) {
 			}
 		}
 	}
-	if m := Measure(p.in(t, grey16)); off(m.Noise, 0.01) > 0.15 {
+	if m := Measure(p.in(t, grey16)); off(m.Noise, 0.01) > 0.1 {
 		t.Errorf("found %.5f, want 0.01", m.Noise)
 	}
 }

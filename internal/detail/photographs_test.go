@@ -17,7 +17,7 @@ func cropOf(t *testing.T, path string, x, y, w, h, reduced int) picture {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := coarseOf(ph, reduced)
+	c := coarseOf(pageOf(ph), reduced)
 	w, h = min(w, c.w), min(h, c.h)
 	x0, y0 := min(c.w-w, max(0, x/reduced-w/2)), min(c.h-h, max(0, y/reduced-h/2))
 	return paint(w, h, func(px, py float64) float64 { return float64(c.pix[(y0+int(py))*c.w+x0+int(px)]) })

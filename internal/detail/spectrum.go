@@ -22,7 +22,8 @@ type Spectrum struct {
 
 	// Enlarged is how many times the file was enlarged, 1.24 to 6, as the trace of
 	// interpolation says; 1 where there is none, which does not prove that it was
-	// not. Resolution is no more than its inverse.
+	// not; and more of a picture whose pixels are plainly repeated. Resolution is no
+	// more than its inverse.
 	Enlarged float64 `json:"enlarged"`
 
 	Columns int      `json:"columns"` // of regions
@@ -43,17 +44,19 @@ func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
 	f := floorOf(&s, noise{m.Noise, m.NoiseDark}, p.rounding)
 	regions := regionsOf(&s, f)
 	enlarged := p.enlargement(&s)
-	resolution := 0.0
-	if enlarged == 1 {
-		resolution = resolutionOf(&s, f, regions)
-	} else {
-		resolution = p.reduced(enlarged).resolution() / enlarged
-		for i := range regions {
-			regions[i].Resolution = min(regions[i].Resolution, 1/enlarged)
-		}
+	resolution, most := resolutionOf(&s, f, regions)
+	if enlarged > 1 {
+		resolution, most = p.reduced(enlarged).resolution()
+		resolution, most = resolution/enlarged, most/enlarged
 	}
+	less := coarseOf(p, shakeReduction)
+	most = min(most, less.shakenTo())
+	for i := range regions {
+		regions[i].Resolution = min(regions[i].Resolution, most)
+	}
+	resolution = min(resolution, most)
 	return &Spectrum{
-		Bands:      bandsOf(src, &s, f),
+		Bands:      bandsOf(p.w, p.h, less, &s, f),
 		Resolution: resolution,
 		Effective:  float64(src.Width) * float64(src.Height) / 1e6 * resolution * resolution,
 		Enlarged:   enlarged,
@@ -63,11 +66,12 @@ func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
 	}
 }
 
-// resolution is the true resolution of a page, were it not enlarged.
-func (p page) resolution() float64 {
+// resolution is the true resolution of a page, were it not enlarged, and what a
+// shake left of it.
+func (p page) resolution() (resolution, shaken float64) {
 	side := squareSide(min(p.w, p.h))
 	if side == 0 {
-		return 1
+		return 1, 1
 	}
 	s := surveyOf(p, side, false)
 	f := floorOf(&s, noiseOf(readTiles(p), p.rounding), p.rounding)

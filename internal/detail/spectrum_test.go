@@ -14,11 +14,16 @@ func spectrumOf(t *testing.T, p picture, form string) *Spectrum {
 	return MeasureSpectrum(ph, Measure(ph))
 }
 
-// The trade's tolerance is 10 %; found 4 to 8 % too high.
+// The trade's tolerance is 10 %; found 3 to 8 % too high. A texture of contrast 0.1 has
+// less at its limit than noise of 0.02 where the limit is 0.8 and more: there all of the grid is
+// found, and this is not claimed.
 func TestABandLimitIsFoundUnderAnyNoise(t *testing.T) {
-	for _, limit := range []float64{0.25, 0.4, 0.6, 0.7} {
+	for _, limit := range []float64{0.25, 0.4, 0.6, 0.7, 0.8, 0.9} {
 		still := field(1024, pink(limit))
-		for _, noise := range []float64{0, 0.003, 0.008} {
+		for _, noise := range []float64{0, 0.003, 0.008, 0.02} {
+			if noise == 0.02 && limit >= 0.8 {
+				continue
+			}
 			if got := spectrumOf(t, still.noisy(noise), grey16).Resolution; off(got, limit) > 0.1 {
 				t.Errorf("limit %v, noise %v: found %.3f", limit, noise, got)
 			}

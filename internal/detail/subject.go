@@ -15,13 +15,31 @@ const (
 
 // resolutionOf is the true resolution of the whole picture, as a share of the
 // grid: that of its subject, which are the tiles with the most fine detail, for
-// a background may be soft on purpose.
-func resolutionOf(s *survey, f floor, regions []Region) float64 {
+// a background may be soft on purpose. shaken is what a shake left, which is 1 if
+// there is no trace of one.
+func resolutionOf(s *survey, f floor, regions []Region) (resolution, shaken float64) {
 	subject := subjectOf(s, f, regions)
 	if len(subject) == 0 {
-		return 0
+		return 0, 1
 	}
-	return min(s.share(limitOf(pooledOf(s, f, subject))), s.stored(f, subject))
+	length := s.shake(f, subject)
+	return min(s.share(s.endOf(f, subject, length)), s.stored(f, subject)), shakenTo(length)
+}
+
+// endOf is where the subject ends, in cycles per tile. Where a shake shows its comb,
+// that says what motion took, and the directions need not be held against each other.
+// Picture is then seen to the first zero and beyond: a fall among the long waves, long
+// before it, is no end.
+func (s *survey) endOf(f floor, subject []int, shake float64) float64 {
+	ring, under := pooledOf(s, f, subject)
+	if shake == 0 {
+		return limitOf(ring, under)
+	}
+	end, zero := toldBy(ring, under).agreed(under), float64(s.rings.n)/shake
+	if end > 0 && end <= longLast && gap*end < zero {
+		return shakenShare * zero
+	}
+	return min(end, shakenShare*zero)
 }
 
 // pooledOf is the power of tiles together, by ring and sector, and the floor under

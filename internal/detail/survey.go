@@ -13,6 +13,7 @@ type survey struct {
 	rings         *ringMap
 	tiles         []power
 	lagged        []lagged     // of each tile; nil where not asked for
+	doubled       []doubled    // the same
 	blocks        []blockPower // of each tile; nil where the picture is no JPEG's
 }
 
@@ -37,7 +38,7 @@ func surveyOf(p page, n int, withLagged bool) survey {
 	across.side, down.side = n, n
 	s := survey{columns: across.n, rows: down.n, across: across, down: down, tiles: make([]power, across.n*down.n), rings: newRingMap(n, 1)}
 	if withLagged {
-		s.lagged = make([]lagged, len(s.tiles))
+		s.lagged, s.doubled = make([]lagged, len(s.tiles)), make([]doubled, len(s.tiles))
 	}
 	if p.blocks != nil {
 		s.blocks = make([]blockPower, len(s.tiles))
@@ -63,6 +64,7 @@ func surveyOf(p page, n int, withLagged bool) survey {
 				tile := strip[across.at(i):]
 				if withLagged {
 					s.lagged[j*across.n+i] = lag.of(tile, p.w)
+					s.doubled[j*across.n+i] = doubledOf(tile, p.w, n)
 				}
 				if s.blocks != nil {
 					s.blocks[j*across.n+i] = p.blocks.of(tile, p.w, n, across.at(i), down.at(j))

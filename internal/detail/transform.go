@@ -45,9 +45,10 @@ func boxResponse(f float64, r int) float64 {
 type power struct {
 	// ring holds, by ring*sectors + sector, the mean over the coefficients
 	// there, so scaled that white noise has its variance everywhere.
-	ring []float64
-	band [bandCount]float64 // the variance in each band
-	mean float64            // of the square
+	ring  []float64
+	plane []float32          // of every coefficient, as ringMap.at has them
+	band  [bandCount]float64 // the variance in each band
+	mean  float64            // of the square
 }
 
 // of transforms a square whose rows begin stride values apart.
@@ -75,7 +76,7 @@ func (t *transformer) ofTwo(first, second []float32, stride int) (a, b power) {
 // power gathers the squares of coefficients.
 func (t *transformer) power(mean float64, coefficient func(i, twin int) complex128) power {
 	n, m := t.rings.n, t.rings
-	p := power{ring: make([]float64, m.rings()*sectors), mean: mean}
+	p := power{ring: make([]float64, m.rings()*sectors), plane: make([]float32, len(m.at)), mean: mean}
 	each := 2 / float64(n*n) // of a coefficient and its twin in the variance
 	for i, at := range m.at {
 		if at < 0 {
@@ -85,6 +86,7 @@ func (t *transformer) power(mean float64, coefficient func(i, twin int) complex1
 		re, im, g := real(c), imag(c), t.gain[i%n]*t.gain[i/n]
 		v := (re*re + im*im) * g * g
 		p.ring[at] += v
+		p.plane[i] = float32(v)
 		if b := m.band[i]; b >= 0 {
 			p.band[b] += each * v
 		}

@@ -52,9 +52,11 @@ func (r rounded) read(y int, dst []float32) {
 func (p page) read() (resolution, enlarged float64) {
 	s := surveyOf(p, squareSide(min(p.w, p.h)), true)
 	if by := p.enlargement(&s); by > 1 {
-		return p.reduced(by).resolution() / by, by
+		resolution, _ = p.reduced(by).resolution()
+		return resolution / by, by
 	}
-	return p.resolution(), 1
+	resolution, _ = p.resolution()
+	return resolution, 1
 }
 
 // Whole files of 4 megapixels, enlarged to 9, 16 and 37. The factor is held to 1 %.

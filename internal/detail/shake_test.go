@@ -1,0 +1,155 @@
+package detail
+
+import (
+	"fmt"
+	"math"
+	"sync/atomic"
+	"testing"
+
+	"sizewright/internal/photo"
+)
+
+// held is a page read once into memory.
+type held struct {
+	w   int
+	pix []float32
+}
+
+func (h held) read(y int, dst []float32) { copy(dst, h.pix[y*h.w:][:h.w]) }
+
+func (h held) page() page {
+	return page{h.w, len(h.pix) / h.w, 1. / (255 * 255 * 12), func() rowReader { return h }, nil}
+}
+
+func heldOf(p page) held {
+	h := held{p.w, make([]float32, p.w*p.h)}
+	read := p.reader()
+	for y := range p.h {
+		read.read(y, h.pix[y*p.w:][:p.w])
+	}
+	return h
+}
+
+// shaken is the mean over a path of length pixels along the rows, the columns or a
+// diagonal, as stored in 8 bits: plain boxes, as a steady movement makes.
+func (h held) shaken(length float64, dx, dy int) held {
+	high := len(h.pix) / h.w
+	q := held{h.w, make([]float32, len(h.pix))}
+	n := int(math.Ceil(length/2)) + 1
+	weight := make([]float64, 2*n+1)
+	unit := math.Hypot(float64(dx), float64(dy))
+	for i := range weight {
+		at := float64(i-n) * unit
+		weight[i] = max(0, min(length/2, at+unit/2)-max(-length/2, at-unit/2)) / length
+	}
+	inParallel(high, func() func(int) {
+		return func(y int) {
+			for x := range h.w {
+				sum := 0.0
+				for i, w := range weight {
+					if w > 0 {
+						u, v := min(h.w-1, max(0, x+(i-n)*dx)), min(high-1, max(0, y+(i-n)*dy))
+						sum += w * float64(h.pix[v*h.w+u])
+					}
+				}
+				q.pix[y*h.w+x] = float32(math.Round(255*sum) / 255)
+			}
+		}
+	})
+	return q
+}
+
+// reads is the true resolution of a page, in its own tiles and averaged, were it not enlarged.
+func (p page) reads() float64 {
+	r, _ := p.resolution()
+	return min(r, coarseOf(p, shakeReduction).shakenTo())
+}
+
+// A path of L pixels has its first zero at 2/L of the grid's highest frequency, and a
+// shaken field is found to end at about 1.6/L (limit_test.go). So are whole photographs,
+// or where they end themselves, within 25 %; and none reads finer (by more than 5 %) the
+// more it is shaken. Most are found within 4 %. As they are none is taken for shaken.
+//
+// Known misses: of Grey and Kite, which are soft or dim, hardly anything is seen beyond the
+// first zero of 3 and 5 px, and they are read at 0.5 to 0.9 of what is expected; Grey by 45 px
+// is read finer than by 25. ColdRipple and Path by 3 px, of whose comb a single zero is in sight,
+// are read at up to 1.9 times.
+func TestAShakenPhotographIsAsFineAsItsShakeLeft(t *testing.T) {
+	names := []string{"Autumn", "BytheWater", "ColdRipple", "ColorfulCups", "EveningGlow", "FallenLeaf", "Grey", "Kite", "OneStandsOut", "Path"}
+	lengths := []float64{3, 5, 9, 17, 25, 45}
+	if underRace {
+		names, lengths = names[:1], lengths[2:3]
+	}
+	misses := map[string]bool{"Grey, 3 px": true, "Grey, 5 px": true, "Grey, 45 px": true, "Kite, 3 px": true, "Kite, 5 px": true, "ColdRipple, 3 px": true, "Path, 3 px": true}
+	var within, all atomic.Int64
+	eachWallpaper(t, names, func(name string, h held) {
+		own, most := h.page().resolution()
+		if most = min(most, coarseOf(h.page(), shakeReduction).shakenTo()); most < 1 {
+			t.Errorf("%s as it is: taken for shaken, so that %.3f is left", name, most)
+		}
+		for _, along := range [][2]int{{1, 0}, {0, 1}} {
+			before := 1.0
+			for _, length := range lengths {
+				got, want := h.shaken(length, along[0], along[1]).page().reads(), min(own, 1.6/length)
+				t.Logf("%s, %v px along %v: found %.3f, want %.3f, %.2f times", name, length, along, got, want, got/want)
+				all.Add(1)
+				miss := misses[fmt.Sprintf("%s, %v px", name, length)]
+				if off(got, want) <= 0.25 {
+					within.Add(1)
+				} else if !miss {
+					t.Errorf("%s, %v px along %v: found %.3f, want %.3f", name, length, along, got, want)
+				}
+				if got > 1.05*before && !miss {
+					t.Errorf("%s, %v px along %v: found %.3f, finer than less shaken, %.3f", name, length, along, got, before)
+				}
+				before = got
+			}
+		}
+	})
+	t.Logf("as expected in %d of %d", within.Load(), all.Load())
+}
+
+// Along a diagonal, and under noise and JPEG. Known misses: two of JPEG 85 and one of 95, which
+// leave of a faint picture hardly more than the noise has; they read at 2 to 6 times.
+func TestAShakeIsFoundAlongADiagonalAndUnderNoise(t *testing.T) {
+	names := []string{"Autumn", "EveningGlow", "ColdRipple"}
+	if underRace {
+		names = names[:1]
+	}
+	misses := map[string]bool{"EveningGlow, noise, JPEG 85": true, "ColdRipple, noise, JPEG 85": true, "ColdRipple, noise, JPEG 95": true}
+	eachWallpaper(t, names, func(name string, h held) {
+		moved := h.shaken(9, 1, 0)
+		noisy := picture{moved.w, len(moved.pix) / moved.w, make([]float64, len(moved.pix))}
+		for i, v := range moved.pix {
+			noisy.v[i] = float64(v)
+		}
+		noisy = noisy.noisy(0.0066)
+		for how, p := range map[string]page{
+			"along a diagonal": h.shaken(9, 1, 1).page(),
+			"noise":            pageOf(noisy.in(t, grey8)),
+			"noise, JPEG 95":   pageOf(noisy.in(t, jpeg95)),
+			"noise, JPEG 85":   pageOf(noisy.in(t, jpeg85)),
+		} {
+			got := p.reads()
+			t.Logf("%s, %s: found %.3f, want %.3f", name, how, got, 1.6/9)
+			if off(got, 1.6/9) > 0.25 && !misses[name+", "+how] {
+				t.Errorf("%s, %s: found %.3f, want %.3f", name, how, got, 1.6/9)
+			}
+		}
+	})
+}
+
+// eachWallpaper does f for every photograph, as many at once as there are processors.
+func eachWallpaper(t *testing.T, names []string, f func(name string, h held)) {
+	pages := make([]page, len(names))
+	for i, name := range names {
+		src, err := photo.Open(wallpaper(t, name), photo.DefaultLimits())
+		if err != nil {
+			t.Fatal(err)
+		}
+		pages[i] = pageOf(src)
+	}
+	inParallel(len(names), func() func(int) {
+		return func(i int) { f(names[i], heldOf(pages[i])) }
+	})
+}
