@@ -155,7 +155,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 
 // sizeless are the drop folders whose names are no sizes, and tells of them.
 func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
-	folders, _, err := s.DropFolders()
+	folders, _, err := intake.Folders(s.Drop())
 	if err != nil {
 		return nil, err
 	}
