@@ -141,6 +141,14 @@ func TestAShakeIsFoundAlongADiagonalAndUnderNoise(t *testing.T) {
 
 // eachWallpaper does f for every photograph, as many at once as there are processors.
 func eachWallpaper(t *testing.T, names []string, f func(name string, h held)) {
+	pages := wallpaperPages(t, names)
+	inParallel(len(names), func() func(int) {
+		return func(i int) { f(names[i], heldOf(pages[i])) }
+	})
+}
+
+func wallpaperPages(t *testing.T, names []string) []page {
+	t.Helper()
 	pages := make([]page, len(names))
 	for i, name := range names {
 		src, err := photo.Open(wallpaper(t, name), photo.DefaultLimits())
@@ -149,7 +157,5 @@ func eachWallpaper(t *testing.T, names []string, f func(name string, h held)) {
 		}
 		pages[i] = pageOf(src)
 	}
-	inParallel(len(names), func() func(int) {
-		return func(i int) { f(names[i], heldOf(pages[i])) }
-	})
+	return pages
 }

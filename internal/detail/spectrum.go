@@ -44,8 +44,10 @@ func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
 	f := floorOf(&s, noise{m.Noise, m.NoiseDark}, p.rounding)
 	regions := regionsOf(&s, f)
 	enlarged := p.enlargement(&s)
-	resolution, most := resolutionOf(&s, f, regions)
-	if enlarged > 1 {
+	var resolution, most float64
+	if enlarged == 1 {
+		resolution, most = resolutionOf(&s, f, regions)
+	} else {
 		resolution, most = p.reduced(enlarged).resolution()
 		resolution, most = resolution/enlarged, most/enlarged
 	}

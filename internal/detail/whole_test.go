@@ -4,8 +4,6 @@ import (
 	"math"
 	"sync/atomic"
 	"testing"
-
-	"sizewright/internal/photo"
 )
 
 // enlarged is the page enlarged by a kernel and stored in 8 bits: row by row, so
@@ -80,13 +78,8 @@ func TestAWholePhotographIsReadAsItWas(t *testing.T) {
 		names, by = names[:2], by[:1]
 	}
 	misses := map[string]bool{"Grey, Mitchell": true, "Kite, Mitchell": true}
-	pages := make([]page, len(names))
-	for i, name := range names {
-		src, err := photo.Open(wallpaper(t, name), photo.DefaultLimits())
-		if err != nil {
-			t.Fatal(err)
-		}
-		pages[i] = pageOf(src)
+	pages := wallpaperPages(t, names)
+	for i := range pages {
 		pages[i].blocks = nil // which the enlarged picture has no more
 	}
 	var within, all atomic.Int64

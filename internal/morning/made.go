@@ -48,7 +48,7 @@ func (m *Made) Add(e Entry) {
 }
 
 func (m *Made) add(e Entry) {
-	if e.Record.Print == nil || e.Record.RepeatOf != "" {
+	if !isPrint(e) {
 		return
 	}
 	if m.prints == nil {
@@ -58,6 +58,9 @@ func (m *Made) add(e Entry) {
 		m.prints[key] = append(m.prints[key], e.Path)
 	}
 }
+
+// isPrint tells the record of a print from that of a hold or a repeat.
+func isPrint(e Entry) bool { return e.Record.Print != nil && e.Record.RepeatOf == "" }
 
 // Find is the record of a print with this key whose TIFF still lies in the outbox
 // of the studio at root.
@@ -72,7 +75,7 @@ func (m *Made) Find(root, key string) (Entry, bool) {
 	m.mu.Unlock()
 	for _, path := range slices.Backward(paths) {
 		e, ok := readRecord(studio, path)
-		if !ok || e.Record.Print == nil || e.Record.RepeatOf != "" || Key(&e.Record) != key {
+		if !ok || !isPrint(e) || Key(&e.Record) != key {
 			continue // another has its name by now
 		}
 		if info, err := studio.Lstat(Beside(e, e.Record.Print.File)); err == nil && info.Mode().IsRegular() {
