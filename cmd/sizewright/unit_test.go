@@ -17,18 +17,19 @@ import (
 	"sizewright/internal/reference"
 )
 
-const unitFile = "../../systemd/sizewright.service"
+const unitFile = "../../systemd/sizewright@.service"
 
-// unitWithPaths is the unit with a binary and a studio that are there, as its first
-// comment has its user do.
-func unitWithPaths(t *testing.T, binary, studio string) string {
+// unitOf is the unit as an instance for a studio, with a binary and a user that are
+// there.
+func unitOf(t *testing.T, binary, studio string) string {
 	t.Helper()
 	unit, err := os.ReadFile(unitFile)
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := strings.NewReplacer("/usr/local/bin/sizewright", binary, "/srv/studio", studio, "User=sizewright", "User=root").Replace(string(unit))
-	file := filepath.Join(t.TempDir(), "sizewright.service")
+	text := strings.NewReplacer("/usr/local/bin/sizewright", binary, "=sizewright\n", "=root\n").Replace(string(unit))
+	instance := strings.TrimSpace(reference.Output(t, "systemd-escape", "--path", studio))
+	file := filepath.Join(t.TempDir(), "sizewright@"+instance+".service")
 	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -38,9 +39,27 @@ func unitWithPaths(t *testing.T, binary, studio string) string {
 func TestTheUnitIsSound(t *testing.T) {
 	reference.Tool(t, "systemd-analyze")
 	binary := build(t)
-	out, err := exec.Command("systemd-analyze", "verify", unitWithPaths(t, binary, t.TempDir())).CombinedOutput()
+	out, err := exec.Command("systemd-analyze", "verify", unitOf(t, binary, t.TempDir())).CombinedOutput()
 	if err != nil || len(out) > 0 {
 		t.Errorf("systemd-analyze verify: %v\n%s", err, out)
+	}
+}
+
+// One unit serves every studio: no line of it names one.
+func TestTheUnitNamesNoStudio(t *testing.T) {
+	unit, err := os.ReadFile(unitFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range []string{"RequiresMountsFor=%f", "ExecStart=/usr/local/bin/sizewright serve --studio %f", "ReadWritePaths=%f"} {
+		if !strings.Contains(string(unit), "\n"+line+"\n") {
+			t.Errorf("the unit lacks %s", line)
+		}
+	}
+	for line := range strings.Lines(string(unit)) {
+		if !strings.HasPrefix(line, "#") && strings.Contains(line, "/srv") {
+			t.Errorf("the unit names a studio: %s", line)
+		}
 	}
 }
 
@@ -48,7 +67,7 @@ func TestTheUnitIsSound(t *testing.T) {
 func TestTheUnitExposesLittle(t *testing.T) {
 	reference.Tool(t, "systemd-analyze")
 	out := reference.Output(t, "systemd-analyze", "security", "--offline=true", "--no-pager", unitFile)
-	m := regexp.MustCompile(`Overall exposure level for sizewright.service: ([0-9.]+)`).FindStringSubmatch(out)
+	m := regexp.MustCompile(`Overall exposure level for sizewright@[^ ]*.service: ([0-9.]+)`).FindStringSubmatch(out)
 	if m == nil {
 		t.Fatalf("systemd-analyze says no level:\n%s", out)
 	}
