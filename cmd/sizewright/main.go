@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/apart"
+	"sizewright/internal/version"
 )
 
 // The exit codes, for scripts.
@@ -63,6 +64,7 @@ func root() *cobra.Command {
 	c := &cobra.Command{
 		Use:           "sizewright",
 		Short:         "Photographs in size-named folders become print-ready TIFFs overnight",
+		Version:       version.Version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.ArbitraryArgs,
@@ -74,8 +76,9 @@ func root() *cobra.Command {
 		},
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	c.SetVersionTemplate(version.Long() + "\n")
 	c.CompletionOptions.HiddenDefaultCmd = true
-	c.AddCommand(initCommand(), onceCommand(), serveCommand(), statusCommand(), planCommand(), ladderCommand(), stripCommand(), gamutCommand(), morningCommand(), checkCommand(), demoCommand())
+	c.AddCommand(initCommand(), onceCommand(), serveCommand(), statusCommand(), planCommand(), ladderCommand(), stripCommand(), gamutCommand(), morningCommand(), checkCommand(), demoCommand(), versionCommand())
 	return c
 }
 

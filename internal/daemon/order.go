@@ -21,6 +21,7 @@ import (
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
+	"sizewright/internal/version"
 )
 
 // The files of an order, by their names in the claim and what follows the
@@ -78,6 +79,7 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
 	j := &job{worker: w, config: cfg, limits: within(cfg.Limits, w.Memory), claim: claim, order: order, rec: &record.Record{
 		Schema:   record.SchemaID,
+		Program:  version.Version(),
 		Order:    record.Order{Folder: c.Folder, Size: order.Size.Name, Stock: order.Stock},
 		Source:   record.Source{Name: c.Name, Bytes: c.Size},
 		Cautions: []photo.Caution{},

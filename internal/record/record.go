@@ -36,6 +36,7 @@ const (
 // Record is one order, whole.
 type Record struct {
 	Schema   string          `json:"schema"`
+	Program  string          `json:"program,omitempty"` // the version of sizewright that wrote it; "" in records from before there was one
 	Status   Status          `json:"status"`
 	Order    Order           `json:"order"`
 	Source   Source          `json:"source"`

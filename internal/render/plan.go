@@ -9,6 +9,7 @@ import (
 	"sizewright/internal/printsize"
 	"sizewright/internal/sheet"
 	"sizewright/internal/tiff"
+	"sizewright/internal/version"
 )
 
 // Order is what one drop folder asks for one photograph.
@@ -270,7 +271,7 @@ func (p *Plan) Header(info *photo.Info, o Order) (tiff.Header, error) {
 		Make: info.EXIF.Make, Model: info.EXIF.Camera,
 		Artist: info.EXIF.Artist, Copyright: info.EXIF.Copyright,
 		DateTimeOriginal: info.EXIF.DateTimeOriginal,
-		Software:         "sizewright",
+		Software:         version.Software(),
 	}, nil
 }
 
