@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/system"
 )
 
 // newFile checks, before the work is done, that a file may be written: its name ends
@@ -56,8 +58,8 @@ func writeWhole(name string, write func(*os.File) error) error {
 	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
 		return err
 	}
-	err = unix.Renameat2(unix.AT_FDCWD, f.Name(), unix.AT_FDCWD, name, unix.RENAME_NOREPLACE)
-	if errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOSYS) { // the file system cannot
+	err = system.RenameNoReplace(unix.AT_FDCWD, f.Name(), unix.AT_FDCWD, name)
+	if errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOSYS) || errors.Is(err, unix.ENOTSUP) { // the file system cannot
 		err = os.Link(f.Name(), name)
 	}
 	if errors.Is(err, fs.ErrExist) {

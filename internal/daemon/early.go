@@ -3,7 +3,7 @@ package daemon
 import (
 	"os"
 
-	"golang.org/x/sys/unix"
+	"sizewright/internal/system"
 )
 
 // early is a file whose pages are sent to the disk as they come, so that the
@@ -21,7 +21,7 @@ func (e *early) Write(p []byte) (int, error) {
 	n, err := e.File.Write(p)
 	e.written += int64(n)
 	if e.written-e.sent >= earlyBytes {
-		_ = unix.SyncFileRange(int(e.Fd()), 0, 0, unix.SYNC_FILE_RANGE_WRITE)
+		system.WriteBack(e.File)
 		e.sent = e.written
 	}
 	return n, err

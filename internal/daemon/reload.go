@@ -3,14 +3,13 @@ package daemon
 import (
 	"fmt"
 	"path/filepath"
-	"time"
 
 	"github.com/coreos/go-systemd/v22/daemon"
 	"go.uber.org/zap"
-	"golang.org/x/sys/unix"
 
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
+	"sizewright/internal/system"
 )
 
 // configuration is what holds now. An order keeps what held when it was taken.
@@ -23,7 +22,7 @@ func (w *worker) configuration() *config.Config {
 // reload reads the configuration again, profiles with it. One with a mistake changes
 // nothing: each mistake is logged, and every morning report says so until it is mended.
 func (w *worker) reload() (changed bool) {
-	tell(w.Log, daemon.SdNotifyReloading+fmt.Sprintf("\nMONOTONIC_USEC=%d", monotonic()))
+	tell(w.Log, daemon.SdNotifyReloading+fmt.Sprintf("\nMONOTONIC_USEC=%d", system.Monotonic().Microseconds()))
 	defer tell(w.Log, daemon.SdNotifyReady)
 	path := w.Studio.ConfigPath()
 	cfg, err := config.Load(path)
@@ -42,13 +41,4 @@ func (w *worker) reload() (changed bool) {
 	w.Config, w.papers, w.mistake = cfg, map[string]paper{}, morning.Left{}
 	w.Log.Info("the configuration was read again", zap.String("file", path))
 	return true
-}
-
-// monotonic is the clock that systemd wants a reload's beginning by, in µs.
-func monotonic() int64 {
-	var now unix.Timespec
-	if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &now); err != nil {
-		return 0
-	}
-	return time.Duration(now.Nano()).Microseconds()
 }

@@ -6,6 +6,8 @@ import (
 	"sync"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/system"
 )
 
 // mapped is memory that another process filled, read-only here. The collector
@@ -28,9 +30,9 @@ func mapFile(f *os.File) (*mapped, error) {
 	if st.Size() == 0 {
 		return nil, errShared
 	}
-	b, err := unix.Mmap(int(f.Fd()), 0, int(st.Size()), unix.PROT_READ, unix.MAP_PRIVATE|unix.MAP_POPULATE)
+	b, err := system.MapWhole(f, int(st.Size()))
 	if err != nil {
-		return nil, os.NewSyscallError("mmap", err)
+		return nil, err
 	}
 	m := &mapped{bytes: b}
 	m.cleanup = runtime.AddCleanup(m, unmap, b)

@@ -116,7 +116,7 @@ func (c *Claim) take(from string) error {
 func (s *Studio) regular(rel, called string) (unix.Stat_t, error) {
 	st, err := s.tree.lstat(rel)
 	if err == nil && st.Mode&unix.S_IFMT != unix.S_IFREG {
-		err = fmt.Errorf("%s: %w but %s; put the picture itself there", show(called), ErrNotRegular, kindOf(st.Mode))
+		err = fmt.Errorf("%s: %w but %s; put the picture itself there", show(called), ErrNotRegular, kindOf(uint32(st.Mode)))
 	}
 	return st, err
 }

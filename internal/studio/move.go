@@ -5,6 +5,8 @@ import (
 	"os"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/system"
 )
 
 // move takes a file out of a claim: it renames from to to, and fails with
@@ -28,7 +30,7 @@ func (t *tree) renameNoReplace(fromDir, toDir *os.File, fromName, toName, from, 
 		return err
 	}
 	err := again(func() error {
-		return unix.Renameat2(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName, unix.RENAME_NOREPLACE)
+		return system.RenameNoReplace(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName)
 	})
 	if err != nil {
 		return fault(from, "cannot be moved to "+show(to), err)
@@ -36,8 +38,8 @@ func (t *tree) renameNoReplace(fromDir, toDir *os.File, fromName, toName, from, 
 	return nil
 }
 
-// noSuchCall tells that the kernel (ENOSYS) or the file system (EINVAL, per
-// renameat2(2)) knows no RENAME_NOREPLACE.
+// noSuchCall tells that the kernel (ENOSYS) or the file system (EINVAL or
+// ENOTSUP) cannot rename without replacing.
 func noSuchCall(err error) bool {
 	return errors.Is(err, unix.ENOSYS) || errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOTSUP)
 }

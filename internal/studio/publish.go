@@ -132,7 +132,7 @@ func (s *Studio) prepare(id string, j journal) error {
 		if err := s.tree.ensureDir(dir); err != nil {
 			return err
 		}
-		if err := s.tree.receives(dir, home.Dev); err != nil {
+		if err := s.tree.receives(dir, uint64(home.Dev)); err != nil {
 			return err
 		}
 		if taken[dir], err = s.takenIn(id, dir); err != nil {
@@ -159,7 +159,7 @@ func (t *tree) receives(rel string, dev uint64) error {
 	if err := unix.Fstat(int(dir.Fd()), &st); err != nil {
 		return fault(rel, "cannot look at it", err)
 	}
-	if st.Dev != dev {
+	if uint64(st.Dev) != dev {
 		return fault(rel, "cannot be used", unix.EXDEV)
 	}
 	if err := unix.Faccessat(int(dir.Fd()), ".", unix.W_OK|unix.X_OK, 0); err != nil {

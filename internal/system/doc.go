@@ -1,0 +1,18 @@
+// Package system holds the calls that operating systems make differently, one
+// function for each, so that no other package asks which system it runs on.
+//
+// Linux gives every guarantee. macOS has a call of its own for most of them; where
+// its guarantee is weaker, [Weaker] says so in a sentence for people, and the check
+// command prints it. macOS builds are compiled and vetted, never run by our tests.
+//
+//	what                                    Linux                       macOS
+//	rename, never over another file         renameat2 RENAME_NOREPLACE  renameatx_np RENAME_EXCL
+//	a file in memory without a name         memfd_create, sealed        an unlinked temporary file
+//	send pages to the disk as they come     sync_file_range             left to fsync
+//	fsync that reaches the medium           fsync                       fcntl F_FULLFSYNC (Go's File.Sync)
+//	room left for this user                 statfs f_bavail x f_frsize  statfs f_bavail x f_bsize
+//
+// The sources are the manual pages of those calls: renameat2(2), memfd_create(2),
+// sync_file_range(2) and statfs(2) on Linux; rename(2), fcntl(2) and statfs(2) on
+// macOS.
+package system

@@ -1,0 +1,71 @@
+package system
+
+import (
+	"os"
+	"time"
+
+	"golang.org/x/sys/unix"
+)
+
+// Weaker are the guarantees that this system cannot give, a sentence each.
+func Weaker() []string { return nil }
+
+// RenameNoReplace renames from, in the directory open as fromDir, to to, in toDir.
+// It fails with EEXIST when to is taken, and with ENOSYS, EINVAL or ENOTSUP where
+// the kernel or the file system has no such call.
+func RenameNoReplace(fromDir int, from string, toDir int, to string) error {
+	return unix.Renameat2(fromDir, from, toDir, to, unix.RENAME_NOREPLACE)
+}
+
+// MemoryFile is an empty file that lies in memory and has no name in any folder.
+// Name is for people who look at a list of open files.
+func MemoryFile(name string) (*os.File, error) {
+	fd, err := unix.MemfdCreate(name, unix.MFD_CLOEXEC|unix.MFD_ALLOW_SEALING)
+	if err != nil {
+		return nil, os.NewSyscallError("memfd_create", err)
+	}
+	return os.NewFile(uintptr(fd), name), nil
+}
+
+// Seal makes a [MemoryFile] one that nobody can change any more, so that it is never
+// cut short under a reader who has it mapped.
+func Seal(f *os.File) error {
+	const whole = unix.F_SEAL_SEAL | unix.F_SEAL_SHRINK | unix.F_SEAL_GROW | unix.F_SEAL_WRITE
+	_, err := unix.FcntlInt(f.Fd(), unix.F_ADD_SEALS, whole)
+	return os.NewSyscallError("fcntl", err)
+}
+
+// MapWhole maps the first n bytes of a file for reading, every page at once.
+func MapWhole(f *os.File, n int) ([]byte, error) {
+	b, err := unix.Mmap(int(f.Fd()), 0, n, unix.PROT_READ, unix.MAP_PRIVATE|unix.MAP_POPULATE)
+	return b, os.NewSyscallError("mmap", err)
+}
+
+// WriteBack begins to send a file's pages to the disk, and does not wait.
+// It is a kindness to the fsync that follows: it may do nothing.
+func WriteBack(f *os.File) {
+	_ = unix.SyncFileRange(int(f.Fd()), 0, 0, unix.SYNC_FILE_RANGE_WRITE)
+}
+
+// Free is how many bytes an ordinary user can still write to the file system that
+// the open file lies on (f_bavail of statvfs(3)). A quota is not looked at.
+func Free(fd int) (uint64, error) {
+	var st unix.Statfs_t
+	if err := unix.Fstatfs(fd, &st); err != nil {
+		return 0, err
+	}
+	size := st.Frsize
+	if size == 0 { // kernels that do not tell mean Bsize
+		size = st.Bsize
+	}
+	return st.Bavail * uint64(size), nil
+}
+
+// Monotonic is the clock that counts from the system's start.
+func Monotonic() time.Duration {
+	var now unix.Timespec
+	if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &now); err != nil {
+		return 0
+	}
+	return time.Duration(now.Nano())
+}
