@@ -2,6 +2,7 @@ package apart
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"os/signal"
@@ -10,6 +11,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"sizewright/internal/capability"
 	"sizewright/internal/photo"
 )
 
@@ -50,6 +52,9 @@ func Main() bool {
 func decodeAsChild(order string) error {
 	debug.SetGCPercent(heapSlack)
 	offerMyself()
+	if err := capability.Renounce(); err != nil && !errors.Is(err, capability.ErrThreads) {
+		return fmt.Errorf("its decoding process cannot give up its capabilities: %w", err)
+	}
 	var lim photo.Limits
 	if err := json.Unmarshal([]byte(order), &lim); err != nil {
 		return err

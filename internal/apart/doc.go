@@ -23,7 +23,8 @@
 // core. Where all the machine's memory runs out, it offers itself to be ended, which
 // says nothing of its picture ([ErrKilled]). Time is
 // measured by the parent, by the clock, so that a disk that has stopped answering
-// counts too. It dies with its parent.
+// counts too. It dies with its parent. It inherits no capability, and gives up what root
+// would have had.
 //
 // The planes go over once: the child gives each part of its memory back as it
 // is written, and the parent reads them where they lie. What it costs is the start of

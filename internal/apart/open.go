@@ -13,6 +13,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"sizewright/internal/capability"
 	"sizewright/internal/photo"
 )
 
@@ -86,6 +87,9 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 	// The child dies with the thread that started it, so this one stays.
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
+	if err := capability.Withhold(); err != nil {
+		return err
+	}
 	err = cmd.Run()
 	if err == nil || ctx.Err() != nil {
 		return context.Cause(ctx)
