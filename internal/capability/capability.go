@@ -10,6 +10,8 @@ package capability
 import (
 	"errors"
 	"fmt"
+	"os/exec"
+	"runtime"
 	"syscall"
 	"unsafe"
 
@@ -46,7 +48,24 @@ func Withhold() error {
 	return nil
 }
 
-// ErrThreads says that a process which uses C libraries cannot do it for all its threads.
+// Run is cmd.Run for a process that inherits no capability.
+func Run(cmd *exec.Cmd) error {
+	if err := start(cmd); err != nil {
+		return err
+	}
+	return cmd.Wait()
+}
+
+func start(cmd *exec.Cmd) error {
+	runtime.LockOSThread()
+	defer runtime.UnlockOSThread()
+	if err := Withhold(); err != nil {
+		return err
+	}
+	return cmd.Start()
+}
+
+// ErrThreads says that a process that uses cgo cannot do it for all its threads.
 var ErrThreads = errors.New("not for all threads of a process that uses cgo")
 
 // Renounce takes every capability from this process, for good: of all sets, the bounding

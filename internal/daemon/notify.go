@@ -10,6 +10,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/capability"
 	"sizewright/internal/config"
 )
 
@@ -42,7 +43,7 @@ func notify(ctx context.Context, command string, facts []byte, limit time.Durati
 	said := &firstWords{}
 	cmd.Stdout, cmd.Stderr = said, said
 	cmd.WaitDelay = time.Second // for what it started and left behind
-	err := cmd.Run()
+	err := capability.Run(cmd)
 	switch {
 	case ctx.Err() != nil:
 		return fmt.Errorf("the command %q of [morning] notify took more than %v and was stopped", words[0], limit)

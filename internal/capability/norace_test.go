@@ -1,0 +1,5 @@
+//go:build !race
+
+package capability
+
+const underRace = false
