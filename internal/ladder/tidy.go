@@ -16,12 +16,12 @@ func (l *Ladder) tidy() {
 	}
 	for i := range l.Rungs {
 		r := &l.Rungs[i]
-		round(1, &r.WidthMM, &r.HeightMM, &r.NativePPI)
-		round(3, &r.Scale, &r.Missing.LowPerMM, &r.Missing.HighPerMM)
-		round(0, &r.SameViewMM)
+		roundAbove0(1, &r.WidthMM, &r.HeightMM, &r.NativePPI)
+		roundAbove0(3, &r.Scale, &r.Missing.LowPerMM, &r.Missing.HighPerMM)
+		roundAbove0(0, &r.SameViewMM)
 		for _, v := range []*View{&r.Usual, &r.Look, &r.Near} {
-			round(0, &v.DistanceMM)
-			round(1, &v.PixelsPerDegree)
+			roundAbove0(0, &v.DistanceMM)
+			roundAbove0(1, &v.PixelsPerDegree)
 			round(4, &v.Detail, &v.SoftnessChance)
 			round(3, &v.Softness)
 		}
@@ -33,4 +33,20 @@ func round(places int, values ...*float64) {
 	for _, v := range values {
 		*v = math.Round(*v*scale) / scale
 	}
+}
+
+// roundAbove0 is round for what is never nothing: of a picture of a few pixels, or of one
+// row of many, two figures are kept where so many places would leave 0.
+func roundAbove0(places int, values ...*float64) {
+	for _, v := range values {
+		round(atLeast(places, *v), v)
+	}
+}
+
+// atLeast is how many places v is rounded to so that it does not become 0.
+func atLeast(places int, v float64) int {
+	if v > 0 && v*math.Pow10(places) < 0.5 {
+		return 1 - int(math.Floor(math.Log10(v)))
+	}
+	return places
 }

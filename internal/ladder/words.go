@@ -2,7 +2,6 @@ package ladder
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 
 	"sizewright/internal/eye"
@@ -212,6 +211,6 @@ func figure(v float64) string {
 	case v < 9.5:
 		places = 1
 	}
-	scale := math.Pow10(places)
-	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
+	round(atLeast(places, v), &v)
+	return strconv.FormatFloat(v, 'f', -1, 64)
 }

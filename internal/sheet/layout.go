@@ -70,7 +70,7 @@ func New(pictureWidthMM, pictureHeightMM float64, m Media, o Options) Layout {
 		Margins: m.Margins.with(m.Modes[o.Mode]), Decisions: []Note{}, Cautions: []Note{}, Problems: problems,
 	}
 	if len(problems) > 0 {
-		l.Options, l.Margins = Options{}, Margins{} // which may hold what is no number
+		l.Options, l.Margins = Options{}.settled(), Margins{} // which may hold what is no number
 		return l
 	}
 	c := choose(pictureWidthMM, pictureHeightMM, m, o)
