@@ -13,6 +13,8 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
@@ -103,7 +105,7 @@ func (f gamutFlags) destination() (*colour.Profile, error) {
 }
 
 func printGamut(out io.Writer, file string, g *colour.Gamut) error {
-	fmt.Fprintf(out, "%s on %s, %d pixels measured\n\n", file, g.Profile, g.Measured)
+	plaintext.Fprintf(out, "%s on %s, %s measured\n\n", file, g.Profile, plural.Count(g.Measured, "pixel", "pixels"))
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(w, "\tbeyond 1\tbeyond 3\tbeyond 6\tmedian\t95 %\tworst\t")
 	fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%.1f\t%.1f\t%.1f\t\n", "this paper", percent(g.Beyond1), percent(g.Beyond3), percent(g.Beyond6), g.Median, g.P95, g.Max)

@@ -16,6 +16,7 @@ import (
 	"sizewright/internal/eye"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
@@ -74,7 +75,7 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 			if len(files) == 1 {
 				return err
 			}
-			fmt.Fprintln(warn, "sizewright:", printable(err.Error()))
+			fmt.Fprintln(warn, "sizewright:", plaintext.Error(err))
 			unread++
 			continue
 		}
@@ -230,21 +231,21 @@ func (f ladderFlags) tell(out io.Writer, all []*ladder.Ladder, many bool) error 
 }
 
 func printLadder(out io.Writer, l *ladder.Ladder) error {
-	fmt.Fprintf(out, "%s: %d x %d px, %s\n", printable(l.Picture), l.WidthPX, l.HeightPX, l.Holds)
+	plaintext.Fprintf(out, "%s: %d x %d px, %s\n", l.Picture, l.WidthPX, l.HeightPX, l.Holds)
 	if r := l.Regions; r != nil && r.Count > r.Blank {
-		fmt.Fprintf(out, "From place to place its detail is as fine as %s of the pixel grid in the softest tenth, %s in the middle and %s in the sharpest tenth.\n",
+		plaintext.Fprintf(out, "From place to place its detail is as fine as %s of the pixel grid in the softest tenth, %s in the middle and %s in the sharpest tenth.\n",
 			ladder.Percent(r.Softest), ladder.Percent(r.Median), ladder.Percent(r.Sharpest))
 	}
 	fmt.Fprintln(out)
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(w, "\t\tnative\t\tfine detail seen\tcoming\tfrom\tsoftness\tsame view as\t")
-	fmt.Fprintf(w, "size\tprint mm\tppi\tscale\tstanding back\tnearer\t25 cm\t(1 is just seen)\t%s from\t\n", l.Reference)
+	plaintext.Fprintf(w, "size\tprint mm\tppi\tscale\tstanding back\tnearer\t25 cm\t(1 is just seen)\t%s from\t\n", l.Reference)
 	for _, r := range l.Rungs {
 		mark := ""
 		if r.Soft {
 			mark = " soft"
 		}
-		fmt.Fprintf(w, "%s\t%.0f x %.0f\t%.0f\t%.2f\t%s at %s\t%s\t%s\t%.2f%s\t%s\t\n", r.Name, r.WidthMM, r.HeightMM, r.NativePPI, r.Scale,
+		plaintext.Fprintf(w, "%s\t%.0f x %.0f\t%.0f\t%.2f\t%s at %s\t%s\t%s\t%.2f%s\t%s\t\n", r.Name, r.WidthMM, r.HeightMM, r.NativePPI, r.Scale,
 			ladder.Percent(r.Usual.Detail), eye.Metres(r.Usual.DistanceMM), nearer(r), ladder.Percent(r.Near.Detail), r.Look.Softness, mark, sameView(r))
 	}
 	if err := w.Flush(); err != nil {
@@ -252,9 +253,9 @@ func printLadder(out io.Writer, l *ladder.Ladder) error {
 	}
 	fmt.Fprintln(out)
 	for _, r := range l.Rungs {
-		fmt.Fprintf(out, "%s: %s\n", r.Name, r.Sentence)
+		plaintext.Fprintf(out, "%s: %s\n", r.Name, r.Sentence)
 	}
-	_, err := fmt.Fprintf(out, "\n%s\n%s%s\n", l.Verdict, anySize(l), l.Basis)
+	_, err := plaintext.Fprintf(out, "\n%s\n%s%s\n", l.Verdict, anySize(l), l.Basis)
 	return err
 }
 
@@ -296,12 +297,12 @@ func printRanking(out io.Writer, all []*ladder.Ladder) error {
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "size gives\tpicture\tpixels\tdetail for\tneeds at least\tcarries up to\t")
 	for _, l := range all {
-		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t\n", ladder.Percent(l.Gain), printable(l.Picture), ladder.Megapixels(l.Pixels), detailFor(l), cmp.Or(l.Needs.Rung, "more"), cmp.Or(l.Carries.Rung, "none"))
+		plaintext.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t\n", ladder.Percent(l.Gain), l.Picture, ladder.Megapixels(l.Pixels), detailFor(l), cmp.Or(l.Needs.Rung, "more"), cmp.Or(l.Carries.Rung, "none"))
 	}
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(out, "\n%s\n", all[0].Basis)
+	_, err := plaintext.Fprintf(out, "\n%s\n", all[0].Basis)
 	return err
 }
 

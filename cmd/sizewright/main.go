@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/apart"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/version"
 )
 
@@ -45,7 +46,11 @@ func run() int {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(heapSlack)
 	}
-	cmd, err := root().ExecuteC()
+	all := root()
+	// Whatever a command says, a name in it steers no terminal.
+	all.SetOut(plaintext.Writer(os.Stdout))
+	all.SetErr(plaintext.Writer(os.Stderr))
+	cmd, err := all.ExecuteC()
 	var usage usageError
 	switch {
 	case err == nil:
@@ -53,10 +58,10 @@ func run() int {
 	case errors.Is(err, errHeld):
 		return exitHeld
 	case errors.As(err, &usage):
-		fmt.Fprintf(os.Stderr, "sizewright: %v\n\n%s", err, cmd.UsageString())
+		fmt.Fprintf(os.Stderr, "sizewright: %s\n\n%s", plaintext.Lines(err), cmd.UsageString())
 		return exitUsage
 	}
-	fmt.Fprintln(os.Stderr, "sizewright:", err)
+	fmt.Fprintln(os.Stderr, "sizewright:", plaintext.Lines(err))
 	return exitFault
 }
 

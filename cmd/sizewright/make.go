@@ -16,6 +16,8 @@ import (
 	"sizewright/internal/apart"
 	"sizewright/internal/daemon"
 	"sizewright/internal/morning"
+	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 )
 
 func onceCommand() *cobra.Command {
@@ -65,33 +67,33 @@ func options(dir string) (daemon.Options, error) {
 		o.Progress = p
 		return o, nil
 	}
-	o.Log, err = newLog()
-	return o, err
+	o.Log = newLog()
+	return o, nil
 }
 
 // serveLog is newLog, but for people where one watches.
-func serveLog() (*zap.Logger, error) {
+func serveLog() *zap.Logger {
 	if !term.IsTerminal(int(os.Stderr.Fd())) {
 		return newLog()
 	}
-	z := zap.NewDevelopmentConfig()
-	z.Level = zap.NewAtomicLevelAt(zap.InfoLevel)
-	z.DisableStacktrace = true
-	z.DisableCaller = true
-	z.EncoderConfig.EncodeTime = zapcore.TimeEncoderOfLayout("15:04:05")
-	return z.Build()
+	c := zap.NewDevelopmentEncoderConfig()
+	c.EncodeTime = zapcore.TimeEncoderOfLayout("15:04:05")
+	return logBy(zapcore.NewConsoleEncoder(c))
 }
 
 // newLog is one JSON object a line and an event. It goes to standard error alone:
 // whoever keeps it (journald does) bounds it.
-func newLog() (*zap.Logger, error) {
-	z := zap.NewProductionConfig()
-	z.Sampling = nil // one line an event, none dropped
-	z.DisableStacktrace = true
-	z.DisableCaller = true
-	z.EncoderConfig.EncodeTime = isoTime
-	z.EncoderConfig.EncodeDuration = zapcore.StringDurationEncoder // 1m0s, with its unit
-	return z.Build()
+func newLog() *zap.Logger {
+	c := zap.NewProductionEncoderConfig()
+	c.EncodeTime = isoTime
+	c.EncodeDuration = zapcore.StringDurationEncoder // 1m0s, with its unit
+	return logBy(zapcore.NewJSONEncoder(c))
+}
+
+// logBy logs to standard error, one line an event and none dropped. The encoder writes
+// JSON, on a terminal too where it has anything from outside to tell.
+func logBy(e zapcore.Encoder) *zap.Logger {
+	return zap.New(zapcore.NewCore(e, zapcore.Lock(zapcore.AddSync(plaintext.JSONWriter(os.Stderr))), zap.InfoLevel))
 }
 
 // tellNight prints what a run came to.
@@ -105,14 +107,15 @@ func tellNight(out io.Writer, r *daemon.Result, root string, asJSON bool) error 
 		return err
 	}
 	fmt.Fprintln(out, r.Night.Sentence())
-	fmt.Fprintf(out, "Morning report: %s\n", filepath.Join(root, filepath.FromSlash(r.Page)))
+	plaintext.Fprintf(out, "Morning report: %s\n", filepath.Join(root, filepath.FromSlash(r.Page)))
 	return nil
 }
 
 func verdict(n *morning.Night) error {
 	switch c := n.Counts(); {
 	case c.Faults > 0:
-		return fmt.Errorf("%d orders could not be made now and went back to their drop folders", c.Faults)
+		return fmt.Errorf("%s could not be made now and went back to %s",
+			plural.Count(c.Faults, "order", "orders"), plural.Noun(c.Faults, "its drop folder", "their drop folders"))
 	case c.Held > 0:
 		return errHeld
 	}
@@ -134,10 +137,7 @@ func serveCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			log, err := serveLog()
-			if err != nil {
-				return err
-			}
+			log := serveLog()
 			defer log.Sync()
 			keepWithinMemory()
 			reload := make(chan os.Signal, 1)

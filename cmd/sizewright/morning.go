@@ -9,6 +9,7 @@ import (
 
 	"sizewright/internal/daemon"
 	"sizewright/internal/morning"
+	"sizewright/internal/plaintext"
 )
 
 func morningCommand() *cobra.Command {
@@ -40,7 +41,7 @@ func morningCommand() *cobra.Command {
 				return err
 			}
 			for _, page := range pages {
-				fmt.Fprintln(c.OutOrStdout(), filepath.Join(s.Root(), filepath.FromSlash(page)))
+				plaintext.Fprintf(c.OutOrStdout(), "%s\n", filepath.Join(s.Root(), filepath.FromSlash(page)))
 			}
 			if len(pages) == 0 {
 				fmt.Fprintln(c.OutOrStdout(), "No records: there is no night to tell of.")
@@ -71,7 +72,7 @@ func tellHistory(c *cobra.Command, root, picture string) error {
 		default:
 			what += ": " + r.Reason
 		}
-		fmt.Fprintf(c.OutOrStdout(), "%s  %s  %s  %s\n", r.Times.Finished.Format("2006-01-02 15:04"), printable(r.Order.Folder), printable(r.Source.Name), printable(what))
+		plaintext.Fprintf(c.OutOrStdout(), "%s  %s  %s  %s\n", r.Times.Finished.Format("2006-01-02 15:04"), r.Order.Folder, r.Source.Name, what)
 	}
 	if len(entries) == 0 {
 		return fmt.Errorf("nothing was made of %q here: give the name it was dropped under, or 8 digits or more of its SHA-256", picture)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -13,6 +14,8 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 	"sizewright/internal/render"
 )
 
@@ -95,15 +98,22 @@ func printPlan(out io.Writer, file string, p *render.Plan, asJSON bool) error {
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
 	for _, l := range planLines(file, p) {
-		fmt.Fprintf(w, "%s\t%s\n", l[0], l[1])
+		plaintext.Fprintf(w, "%s\t%s\n", l[0], l[1])
 	}
 	return w.Flush()
 }
 
+// printJSON prints what programs read. The writer's own escapes would be no JSON.
 func printJSON(out io.Writer, v any) error {
-	e := json.NewEncoder(out)
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
 	e.SetIndent("", "  ")
-	return e.Encode(v)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		return err
+	}
+	_, err := out.Write(plaintext.JSON(b.Bytes()))
+	return err
 }
 
 // planLines is the plan for a person.
@@ -121,7 +131,7 @@ func planLines(file string, p *render.Plan) [][2]string {
 		{"scale sharpening", sharpeningWords(p.ScaleSharpening)},
 		{"output sharpening", sharpeningWords(p.OutputSharpening)},
 		{"grain", grainWords(p.Grain)},
-		{"file", f("TIFF, %d-bit, %s, %d rows a strip, at most %.0f MB", p.File.Bits, p.File.Compression, p.File.BandRows, float64(p.File.MaxBytes)/1e6)},
+		{"file", f("TIFF, %d-bit, %s, %s a strip, at most %.0f MB", p.File.Bits, p.File.Compression, plural.Count(p.File.BandRows, "row", "rows"), float64(p.File.MaxBytes)/1e6)},
 	}
 	if p.Paper != nil {
 		lines = append(lines, paperLines(p.Paper)...)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"maps"
@@ -16,6 +15,7 @@ import (
 	"sizewright/internal/daemon"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
@@ -239,10 +239,7 @@ func (st *status) heldOnes(s *studio.Studio) error {
 }
 
 func (st *status) json(out io.Writer) error {
-	enc := json.NewEncoder(out)
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(st)
+	return printJSON(out, st)
 }
 
 // tell says it for people.
@@ -251,34 +248,34 @@ func (st *status) tell(out io.Writer) {
 		fmt.Fprintln(out, "Nobody is at work here.")
 	}
 	for _, d := range st.Daemons {
-		fmt.Fprintf(out, "At work: process %d on %s, since %s", d.PID, printable(d.Host), clock(d.Since, st.At))
+		plaintext.Fprintf(out, "At work: process %d on %s, since %s", d.PID, d.Host, clock(d.Since, st.At))
 		if !d.Resting.IsZero() {
-			fmt.Fprintf(out, "; rests until %s", clock(d.Resting, st.At))
+			plaintext.Fprintf(out, "; rests until %s", clock(d.Resting, st.At))
 		}
 		fmt.Fprintln(out)
 	}
 	heading(out, "In hand", len(st.InHand))
 	for _, o := range st.InHand {
-		fmt.Fprintf(out, "  %s / %s: %s%s, for %s%s\n", printable(o.Folder), printable(o.Name), o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))
+		plaintext.Fprintf(out, "  %s / %s: %s%s, for %s%s\n", o.Folder, o.Name, o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))
 	}
 	heading(out, "Waiting", len(st.Waiting))
 	waiting := perFolder(st.Waiting)
 	for _, folder := range slices.Sorted(maps.Keys(waiting)) {
 		files := waiting[folder]
-		fmt.Fprintf(out, "  %s: %d, %s the first\n", printable(folder), len(files), printable(files[0].Name))
+		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(files), files[0].Name)
 		for _, f := range files {
 			if f.Text != "" {
-				fmt.Fprintf(out, "  %s / %s: %s\n", printable(f.Folder), printable(f.Name), printable(f.Text))
+				plaintext.Fprintf(out, "  %s / %s: %s\n", f.Folder, f.Name, f.Text)
 			}
 		}
 	}
 	heading(out, "Held", len(st.Held))
 	for _, h := range st.Held {
-		fmt.Fprintf(out, "  %s / %s: %s\n", printable(h.Folder), printable(h.Name), printable(h.Reason))
+		plaintext.Fprintf(out, "  %s / %s: %s\n", h.Folder, h.Name, h.Reason)
 	}
 	heading(out, "Left alone", len(st.Left))
 	for _, l := range st.Left {
-		fmt.Fprintf(out, "  %s\n", printable(l.Text))
+		plaintext.Fprintf(out, "  %s\n", l.Text)
 	}
 }
 
@@ -292,7 +289,7 @@ func after(before, text string) string {
 
 func heading(out io.Writer, what string, n int) {
 	if n > 0 {
-		fmt.Fprintf(out, "%s: %d\n", what, n)
+		plaintext.Fprintf(out, "%s: %d\n", what, n)
 	}
 }
 

@@ -14,6 +14,8 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/detail"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
@@ -147,11 +149,11 @@ func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, dest *co
 }
 
 func tellStrip(out io.Writer, name string, s *render.Strip) error {
-	fmt.Fprintf(out, "%s: %.0f x %.0f mm at %v ppi, %d cut-outs of %.0f mm at true scale\n", name, s.WidthMM, s.HeightMM, s.PPI, len(s.Cells), s.CellMM)
+	plaintext.Fprintf(out, "%s: %.0f x %.0f mm at %v ppi, %s of %.0f mm at true scale\n", name, s.WidthMM, s.HeightMM, s.PPI, plural.Count(len(s.Cells), "cut-out", "cut-outs"), s.CellMM)
 	last := ""
 	for _, c := range s.Cells {
 		if c.Place != last {
-			fmt.Fprintf(out, "  %s: %s\n", strings.SplitN(c.Label, ",", 2)[0], c.Place)
+			plaintext.Fprintf(out, "  %s: %s\n", strings.SplitN(c.Label, ",", 2)[0], c.Place)
 			last = c.Place
 		}
 	}

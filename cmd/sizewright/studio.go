@@ -12,6 +12,7 @@ import (
 	"sizewright/configs"
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
@@ -28,7 +29,7 @@ func initCommand() *cobra.Command {
 			if err := studio.Init(args[0], configs.SizewrightTOML, firstFolders); err != nil {
 				return err
 			}
-			fmt.Fprintf(c.OutOrStdout(), "A studio is laid out in %s.\nDrop photographs into %s, then run: sizewright once --studio %s\n",
+			plaintext.Fprintf(c.OutOrStdout(), "A studio is laid out in %s.\nDrop photographs into %s, then run: sizewright once --studio %s\n",
 				args[0], filepath.Join(args[0], "drop", "A2"), args[0])
 			return nil
 		},
@@ -70,7 +71,7 @@ func check(out io.Writer, dir string) error {
 		return err
 	}
 	mistakes := 0
-	say := func(err error) { mistakes++; fmt.Fprintln(out, err) }
+	say := func(err error) { mistakes++; fmt.Fprintln(out, plaintext.Lines(err)) }
 	cfg := checkConfig(s, say)
 	checkProfiles(s, cfg, say)
 	folders, odd, err := intake.Folders(s.Drop())
@@ -91,7 +92,7 @@ func check(out io.Writer, dir string) error {
 			say(fmt.Errorf("drop folder %q: sizewright.toml has no [stock.%q]; it has %v", f, o.Stock, cfg.Stocks()))
 		default:
 			size, set := o.Size, o.Settings
-			fmt.Fprintf(out, "%s: %.1f x %.1f mm at %v ppi, %s, %d-bit, %s\n", f, size.WidthMM, size.HeightMM, set.PPI, set.Fit, set.Bits, set.Compression)
+			plaintext.Fprintf(out, "%s: %.1f x %.1f mm at %v ppi, %s, %d-bit, %s\n", f, size.WidthMM, size.HeightMM, set.PPI, set.Fit, set.Bits, set.Compression)
 		}
 	}
 	if mistakes > 0 {

@@ -4,13 +4,13 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 	"time"
 
 	"go.uber.org/zap/zapcore"
 	"golang.org/x/term"
 
 	"sizewright/internal/morning"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 )
 
@@ -66,17 +66,7 @@ func (t *terminal) Failed(f morning.Fault) {
 
 // draw writes over the line: return, text, clear to the end.
 func (t *terminal) draw(folder, name, what string) {
-	fmt.Fprintf(t.out, "\r%s / %s: %s\x1b[K", printable(folder), printable(name), printable(what))
-}
-
-// printable keeps a file's name from steering the terminal.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || (r >= 0x80 && r < 0xa0) {
-			return '?'
-		}
-		return r
-	}, s)
+	plaintext.Fprintf(t.out, "\r%s / %s: %s\x1b[K", folder, name, what)
 }
 
 func isoTime(t time.Time, enc zapcore.PrimitiveArrayEncoder) {

@@ -1,6 +1,10 @@
 package caption
 
-import "unicode"
+import (
+	"unicode"
+
+	"sizewright/internal/plaintext"
+)
 
 // mostRunes is past any line that can be read; the middle of a longer text is left
 // out before it is measured, for measuring takes time.
@@ -15,7 +19,7 @@ func tidy(text string) []rune {
 		switch {
 		case unicode.IsSpace(r):
 			space = len(kept) > 0
-		case unicode.In(r, unicode.C): // control, format, surrogate, private use
+		case !plaintext.Safe(r):
 		default:
 			if space {
 				kept = append(kept, ' ')

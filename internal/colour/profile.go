@@ -4,10 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"strings"
-	"unicode"
 
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
+
+	"sizewright/internal/plaintext"
 )
 
 // Profile is an ICC profile that was read and understood.
@@ -45,7 +45,7 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 		return nil, fmt.Errorf("%w: it is for %v values, not grey, RGB or CMYK", errProfile, parsed.Header.DataColorSpace)
 	}
 	if name, err := parsed.Description(); err == nil {
-		p.Name = name
+		p.Name = plaintext.Line(name)
 	}
 	if _, err := p.toXYZ(Relative); err != nil {
 		return nil, fmt.Errorf("%w: %s", errProfile, plain(err))
@@ -61,13 +61,5 @@ func contain(err *error) {
 	}
 }
 
-// plain is what the ICC reader says, on one line of printable characters: it
-// quotes the bytes it meets.
-func plain(said any) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsPrint(r) && r != unicode.ReplacementChar {
-			return r
-		}
-		return '?'
-	}, fmt.Sprint(said))
-}
+// plain is what the ICC reader says, in one line: it quotes the bytes it meets.
+func plain(said any) string { return plaintext.Line(fmt.Sprint(said)) }

@@ -40,6 +40,15 @@ func (ps Problems) Error() string {
 	return strings.Join(lines, "\n")
 }
 
+// Unwrap gives them one by one.
+func (ps Problems) Unwrap() []error {
+	all := make([]error, len(ps))
+	for i, p := range ps {
+		all[i] = p
+	}
+	return all
+}
+
 // inOrder sorts by line and column and returns nil when there are none.
 func (ps Problems) inOrder() error {
 	if len(ps) == 0 {

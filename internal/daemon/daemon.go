@@ -32,6 +32,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
@@ -148,7 +149,7 @@ func (w *worker) putRight(all []studio.Recovered, err error) {
 	}
 	if err != nil {
 		w.Log.Error("not all could be put right after an earlier stop", zap.Error(err))
-		w.fault(morning.Fault{Text: err.Error()})
+		w.fault(morning.Fault{Text: plaintext.Error(err)})
 	}
 }
 
@@ -200,6 +201,7 @@ func (w *worker) output(s config.Settings) (render.Output, error) {
 // leave notes what was left alone in the drop folders, once each, and logs it unless
 // the report before told of it already.
 func (w *worker) leave(l morning.Left) {
+	l.Text = plaintext.Line(l.Text)
 	if w.note(l) && !slices.Contains(w.loggedBefore(), l) {
 		w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
 	}
@@ -207,6 +209,7 @@ func (w *worker) leave(l morning.Left) {
 
 // note is leave for what others have logged. It tells whether that is new.
 func (w *worker) note(l morning.Left) (anew bool) {
+	l.Text = plaintext.Line(l.Text)
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if slices.Contains(w.night.Left, l) {
@@ -224,6 +227,7 @@ func (w *worker) loggedBefore() []morning.Left {
 
 // fault notes what went wrong, once each.
 func (w *worker) fault(f morning.Fault) {
+	f.Text = plaintext.Line(f.Text)
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if !slices.Contains(w.night.Faults, f) {

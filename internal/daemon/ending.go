@@ -11,6 +11,7 @@ import (
 
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
@@ -35,8 +36,10 @@ func (j *job) publish(files ...studio.Made) error {
 }
 
 // hold hands the untouched original to the held folder with its record and
-// the reason in a text file.
+// the reason in a text file. The reason names the picture, and is one line whatever
+// that is called.
 func (j *job) hold(code, reason string) error {
+	reason = plaintext.Line(reason)
 	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print, j.rec.Gamut = record.Held, code, reason, nil, nil
 	if err := os.WriteFile(j.claim.MadePath(reasonFile.Name), []byte(reason+"\n"), 0o644); err != nil {
 		return err

@@ -14,6 +14,7 @@ import (
 
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
@@ -88,7 +89,7 @@ func (w *worker) attempt(ctx context.Context, c intake.Candidate) outcome {
 		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
 		return outcome{noRoom, full.Error(), full.needs}
 	}
-	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: err.Error()}
+	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: plaintext.Error(err)}
 	w.fault(f)
 	w.Log.Error("fault", zapFault(f)...)
 	w.hand.failed(f)

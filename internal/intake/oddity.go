@@ -5,11 +5,9 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
-	"strconv"
-	"strings"
 	"syscall"
-	"unicode"
-	"unicode/utf8"
+
+	"sizewright/internal/plaintext"
 )
 
 // Kinds of Oddity.
@@ -103,11 +101,6 @@ func unreadable(folder, name string, err error) Oddity {
 	return odd(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v); let the user that runs sizewright read it", err))
 }
 
-// show prints a path as it is, or quoted when it would upset a terminal or a log.
-func show(path string) string {
-	upsets := func(r rune) bool { return !unicode.IsPrint(r) }
-	if !utf8.ValidString(path) || strings.ContainsFunc(path, upsets) {
-		return strconv.Quote(path)
-	}
-	return path
-}
+// show is a path as it can be printed: in one line, with nothing in it that a terminal
+// or a reader obeys.
+func show(path string) string { return plaintext.Line(path) }

@@ -120,7 +120,7 @@ func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
 		"drop/A2/link.jpg: a link, which is not followed; put a copy of the picture there instead":                   KindLink,
 		"drop/A2/loop: a link, which is not followed; put a copy of the picture there instead":                       KindLink,
 		"drop/A2/more: a folder inside a drop folder is not looked into; put its pictures beside it":                 KindDirectory,
-		`"drop/A2/new\nline~": not a photograph; ignored`:                                                            KindLitter,
+		`drop/A2/new\nline~: not a photograph; ignored`:                                                              KindLitter,
 		"drop/A2/pipe.jpg: neither a file nor a folder; take it away":                                                KindSpecial,
 		"drop/A2/socket: neither a file nor a folder; take it away":                                                  KindSpecial,
 	}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"sizewright/internal/plaintext"
 )
 
 // The plot, in user units.
@@ -62,14 +64,15 @@ type plot struct {
 
 func (p *plot) put(format string, args ...any) { fmt.Fprintf(&p.out, format, args...) }
 
-// text sets a line of text. Whatever is not fit for XML is escaped or replaced.
+// text sets a line of text.
 func (p *plot) text(x, y float64, class, anchor, s string) {
 	p.put(`<text x="%.1f" y="%.1f" class="%s" text-anchor="%s">%s</text>`+"\n", x, y, class, anchor, escape(s))
 }
 
+// escape is text as XML may hold it and a reader can read it.
 func escape(s string) string {
 	var b strings.Builder
-	_ = xml.EscapeText(&b, []byte(s)) // a Builder takes everything
+	_ = xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Builder takes everything
 	return b.String()
 }
 

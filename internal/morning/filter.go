@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"slices"
 
+	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
 )
@@ -51,7 +52,7 @@ func keysOf(r *record.Record) keys {
 
 // keysOfFault reads the size from the folder's name, as the order would have.
 func keysOfFault(f Fault) keys {
-	k := keys{Name: f.Name, Status: isFault}
+	k := keys{Name: plaintext.Line(f.Name), Status: isFault}
 	if size, stock, err := printsize.Parse(f.Folder); err == nil {
 		k.Size, k.Stock = size.Name, stock
 	}

@@ -59,7 +59,7 @@ func pastPictures(nights []Night, w *words) []pastPicture {
 	at := map[string]int{}
 	var all []pastPicture
 	for _, n := range slices.Backward(nights) {
-		for _, e := range n.Records {
+		for _, e := range legible(n.Records) {
 			i, known := at[identity(e)]
 			if !known {
 				i = len(all)

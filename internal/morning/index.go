@@ -7,6 +7,8 @@ import (
 	"html/template"
 	"os"
 	"time"
+
+	"sizewright/internal/plaintext"
 )
 
 //go:embed index.gohtml
@@ -45,7 +47,7 @@ func IndexHTML(root string, nights []Night) ([]byte, error) {
 	if err := layout.ExecuteTemplate(&b, "index", x); err != nil {
 		return nil, fmt.Errorf("the page across nights: %w", err)
 	}
-	return b.Bytes(), nil
+	return []byte(plaintext.Text(b.String())), nil
 }
 
 func newIndex(studio *os.Root, nights []Night, w *words) *index {

@@ -7,9 +7,11 @@ import (
 	"html/template"
 	"os"
 	"path"
+	"slices"
 	"strings"
 	"time"
 
+	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 )
 
@@ -65,7 +67,7 @@ func (n *Night) HTML(root string) ([]byte, error) {
 	if err := layout.Execute(&b, n.page(studio, english.in(n.Units))); err != nil {
 		return nil, fmt.Errorf("the morning page of %s: %w", n.Date, err)
 	}
-	return b.Bytes(), nil
+	return []byte(plaintext.Text(b.String())), nil
 }
 
 func (n *Night) page(studio *os.Root, w *words) *page {
@@ -79,7 +81,7 @@ func (n *Night) page(studio *os.Root, w *words) *page {
 		p.Day, p.Facts = w.Date(day), n.Date+".json"
 	}
 	p.Paper = newPaperPart(paper, w)
-	entries := inPageOrder(n.Records)
+	entries := legible(inPageOrder(n.Records))
 	cards := newCards(entries, w, studio, n.Album)
 	for i, e := range entries {
 		c := cards[i]
@@ -93,16 +95,34 @@ func (n *Night) page(studio *os.Root, w *words) *page {
 		}
 	}
 	for _, f := range n.Faults {
-		p.Faults = append(p.Faults, note{keysOfFault(f), f.Folder, w.Sentence(f.Text, f.Name)})
+		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), w.Sentence(plaintext.Line(f.Text), plaintext.Line(f.Name))})
 	}
 	for _, l := range n.Left {
-		why := strings.TrimPrefix(l.Text, path.Join("drop", l.Folder, l.Name)+": ") // the line above says it
-		p.Left = append(p.Left, note{keys{Name: l.Name}, l.Folder, w.Sentence(why, l.Name)})
+		folder, name := plaintext.Line(l.Folder), plaintext.Line(l.Name)
+		why := strings.TrimPrefix(plaintext.Line(l.Text), path.Join("drop", folder, name)+": ") // the line above says it
+		p.Left = append(p.Left, note{keys{Name: name}, folder, w.Sentence(why, name)})
 	}
 	if p.Find = newFinder(p.keys(), w); p.Find != nil {
 		p.Policy = scriptSource()
 	}
 	return p
+}
+
+// legible are records as they are read: names and sentences each in one line, with
+// nothing in them that turns or hides what stands beside it. Paths stay true.
+func legible(entries []Entry) []Entry {
+	all := slices.Clone(entries)
+	for i := range all {
+		r := &all[i].Record
+		for _, text := range []*string{&r.Source.Name, &r.Order.Folder, &r.Reason} {
+			*text = plaintext.Line(*text)
+		}
+		r.Cautions = slices.Clone(r.Cautions)
+		for c := range r.Cautions {
+			r.Cautions[c].Text = plaintext.Line(r.Cautions[c].Text)
+		}
+	}
+	return all
 }
 
 // keys are those of every order, as they come on the page.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 )
 
@@ -121,7 +122,7 @@ func (n *Night) JSON() ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the morning report of %s as JSON: %w", n.Date, err)
 	}
-	return append(b, '\n'), nil
+	return append(plaintext.JSON(b), '\n'), nil
 }
 
 func orderFactsOf(e Entry) orderFacts {

@@ -230,13 +230,13 @@ func TestCleanText(t *testing.T) {
 	tests := []struct{ raw, want string }{
 		{"Heron 2\x00", "Heron 2"},
 		{"  Heron 2   \x00\x00", "Heron 2"},
-		{"Heron\x07 2\r\n", "Heron 2"},
+		{"Heron\x07 2\r\n", `Heron\a 2`},
 		{"\x00\x00", ""},
 		{" \x00T. Reed\x00", "T. Reed"}, // no photographer, an editor: DC-008, Copyright
 		{"T. Reed\x00Press\x00", "T. Reed"},
-		{"\xa9 T. Reed", "© T. Reed"}, // Latin-1
-		{"© T. Reed", "© T. Reed"},    // UTF-8
-		{"a\u202eb\u200bc", "abc"},    // invisible direction marks
+		{"\xa9 T. Reed", "© T. Reed"},          // Latin-1
+		{"© T. Reed", "© T. Reed"},             // UTF-8
+		{"a\u202eb\u200bc", `a\u202eb\u200bc`}, // marks that nobody sees
 		{"salt\tmarsh", "salt marsh"},
 		{strings.Repeat("é", 20), strings.Repeat("é", 8)}, // 16 bytes
 		{"a" + strings.Repeat("é", 20), "a" + strings.Repeat("é", 7)},

@@ -5,13 +5,16 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"sizewright/internal/plaintext"
 )
 
 // cleanText makes a text from a file fit to print and to store: printable, valid
 // UTF-8, without blanks at its ends, no longer than max bytes. EXIF says ASCII;
 // cameras and editors also write UTF-8 and Latin-1, and bytes that are not the
 // one are taken for the other. Of parts separated by NUL (photographer and
-// editor in Copyright) the first that says anything is kept.
+// editor in Copyright) the first that says anything is kept. What is left and cannot
+// be read is shown by its code.
 func cleanText(raw []byte, max int) string {
 	for part := range bytes.SplitSeq(raw, []byte{0}) {
 		if text := printable(part, max); text != "" {
@@ -30,15 +33,12 @@ func printable(raw []byte, max int) string {
 		text = latin1(raw)
 	}
 	text = strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsPrint(r):
-			return r
-		case unicode.IsSpace(r):
+		if unicode.IsSpace(r) {
 			return ' '
 		}
-		return -1
+		return r
 	}, text)
-	text = strings.TrimSpace(text)
+	text = plaintext.Line(strings.TrimSpace(text))
 	if len(text) > max {
 		text = strings.TrimSpace(string(trimPartialRune([]byte(text[:max]))))
 	}

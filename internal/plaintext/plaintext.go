@@ -46,6 +46,10 @@ func Safe(r rune) bool {
 // Line is s in one line, with all that is not safe shown as Go would write it.
 func Line(s string) string { return escape(s, goForm, "") }
 
+// Text is s with all that is not safe shown but its newlines and tabs: a whole file
+// of text, such as a page.
+func Text(s string) string { return escape(s, goForm, "\n\t") }
+
 // escape rewrites what is neither safe nor among keep.
 func escape(s string, form func(b []byte, r rune, bad string) []byte, keep string) string {
 	at := unsafe(s, keep)

@@ -17,6 +17,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/render"
 )
 
@@ -165,7 +166,7 @@ func Identity(sha string, p *render.Plan) string {
 	return hex.EncodeToString(h[:])
 }
 
-// Encode is the record as its file holds it.
+// Encode is the record as its file holds it, which may be looked at on a terminal.
 func (r *Record) Encode() ([]byte, error) {
 	filed := *r
 	filed.Source.Escaped = escaped(r.Source.Original)
@@ -173,7 +174,7 @@ func (r *Record) Encode() ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("record of %s: %w", r.Source.Name, err)
 	}
-	return append(b, '\n'), nil
+	return append(plaintext.JSON(b), '\n'), nil
 }
 
 // Decode reads a record's file. A file that is not a print record gives an

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"strings"
 	"unicode/utf8"
+
+	"sizewright/internal/plaintext"
 )
 
 // The diagram's measures in its own units, which are CSS pixels at its natural size.
@@ -174,11 +176,10 @@ func (d *diagram) centres() {
 	d.add(`<circle class="centre" cx="%.2f" cy="%.2f" r="3.5"/>`+"\n", d.x(px), d.y(py))
 }
 
-// escaped is text that XML may hold: its signs escaped, and what no XML may hold
-// replaced.
+// escaped is text as XML may hold it and a reader can read it.
 func escaped(s string) string {
 	var b bytes.Buffer
-	xml.EscapeText(&b, []byte(s)) // a Buffer takes everything
+	xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer takes everything
 	return b.String()
 }
 

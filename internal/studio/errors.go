@@ -4,12 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"strconv"
-	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/plaintext"
 )
 
 // Errors a caller may want to tell apart; each comes wrapped in a sentence.
@@ -58,11 +56,11 @@ var remedies = []struct {
 	{unix.ENAMETOOLONG, "give it a shorter name"},
 }
 
-// show prints a path as it is, or quoted when it would upset a terminal or a log.
+// show is a path as it can be printed: in one line, with nothing in it that a terminal
+// or a reader obeys.
 func show(path string) string {
-	upsets := func(r rune) bool { return !unicode.IsPrint(r) }
-	if path == "" || !utf8.ValidString(path) || strings.ContainsFunc(path, upsets) {
-		return strconv.Quote(path)
+	if path == "" {
+		return `""`
 	}
-	return path
+	return plaintext.Line(path)
 }

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"sizewright/internal/plaintext"
 )
 
 // The files of a claim, beside its two directories.
@@ -146,7 +148,7 @@ func (t *tree) writeJSON(rel string, v any) error {
 	if err != nil {
 		return fault(rel, "cannot be written", err)
 	}
-	return t.replace(rel, rel+"."+randomHex()+tempSuffix, append(data, '\n'))
+	return t.replace(rel, rel+"."+randomHex()+tempSuffix, append(plaintext.JSON(data), '\n'))
 }
 
 // isTemp tells a temporary name of a claim's two files, of this version or an

@@ -315,7 +315,7 @@ func TestErrorsNameFileFaultAndRemedy(t *testing.T) {
 		t.Errorf("%v, want %s", err, want)
 	}
 	_, err = s.Claim("A2", "new\nline.jpg")
-	if err == nil || err.Error() != `"drop/A2/new\nline.jpg": cannot look at it: no such file or directory` {
+	if err == nil || err.Error() != `drop/A2/new\nline.jpg: cannot look at it: no such file or directory` {
 		t.Errorf("%v", err)
 	}
 }

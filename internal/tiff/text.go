@@ -2,21 +2,14 @@ package tiff
 
 import (
 	"strings"
-	"unicode"
+
+	"sizewright/internal/plaintext"
 )
 
-// cleanText is s as a tag can hold it: a NUL would end the text for every
-// reader, and other control characters have no business in a caption. Words
-// parted by a line end or a tab stay parted.
+// cleanText is s as a tag can hold it: a NUL would end the text for every reader, and
+// tags are read on terminals, so what [plaintext.Safe] is not is shown by its code.
+// Words parted by a line end or a tab stay parted.
 func cleanText(s string) string {
-	s = strings.Map(func(r rune) rune {
-		switch {
-		case r == '\n' || r == '\r' || r == '\t':
-			return ' '
-		case unicode.IsControl(r):
-			return -1
-		}
-		return r
-	}, strings.ToValidUTF8(s, "\uFFFD"))
-	return strings.TrimSpace(s)
+	s = strings.Trim(s, " \t\r\n\x00")
+	return plaintext.Line(strings.NewReplacer("\n", " ", "\r", " ", "\t", " ").Replace(s))
 }

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
+
+	"sizewright/internal/plaintext"
 )
 
 // SVG draws the run to scale, its leading edge on the left: prints with their
@@ -37,7 +39,7 @@ func (d *drawing) f(format string, args ...any) {
 
 func (d *drawing) text(s string) string {
 	var b bytes.Buffer
-	_ = xml.EscapeText(&b, []byte(s)) // a Buffer takes everything
+	_ = xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer takes everything
 	return b.String()
 }
 
