@@ -153,6 +153,8 @@ func (j *job) done(path string, out studio.Outcome) {
 	j.album.Prepare(j.Studio.Root(), e)
 	for _, r := range out.Renamed {
 		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
+		j.note(morning.Left{Folder: j.rec.Order.Folder, Name: j.rec.Source.Name,
+			Text: fmt.Sprintf("somebody took the name %s at the last moment, so what was made lies at %s and the record may not lead to it", r.Wanted, r.Got)})
 	}
 	if out.Untidy != nil {
 		j.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))

@@ -8,6 +8,7 @@ import (
 	"path"
 	"path/filepath"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -187,14 +188,19 @@ func (j *job) develop(ctx context.Context) error {
 func (j *job) stage(stage string) { j.hand.stage(j.claim.ID, stage) }
 
 // already finds the same order, made before and still in the outbox: at a shared
-// studio by another daemon too.
+// studio by another daemon too. Of one that lies there and is no longer whole it cautions.
 func (j *job) already() (morning.Entry, bool) {
 	if j.shared {
 		if err := j.made.Learn(j.Studio.Root()); err != nil {
 			j.Log.Warn("what other daemons made is not known, so it may be made twice", zap.Error(err))
 		}
 	}
-	return j.made.Find(j.Studio.Root(), morning.Key(j.rec))
+	before, found, spoilt := j.made.Find(j.Studio.Root(), morning.Key(j.rec))
+	if len(spoilt) > 0 {
+		j.rec.Cautions = slices.Insert(j.rec.Cautions, 0, photo.Caution{Code: "made-anew",
+			Text: "an earlier print of this order is not whole any more, so it was made anew: " + strings.Join(spoilt, "; ")})
+	}
+	return before, found
 }
 
 // stem is a file's name without its extension.

@@ -1,8 +1,14 @@
 package morning
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
 	"slices"
 	"sync"
+
+	"sizewright/internal/tiff"
 )
 
 // Made finds the prints that an order need not be made anew for. Of each it keeps
@@ -32,7 +38,7 @@ func (m *Made) Learn(root string) error {
 		if m.read[f.path] == f {
 			continue
 		}
-		if e, ok := readRecord(studio, f.path); ok {
+		if e, err := readRecord(studio, f.path); err == nil {
 			m.add(e)
 		}
 	}
@@ -62,25 +68,57 @@ func (m *Made) add(e Entry) {
 // isPrint tells the record of a print from that of a hold or a repeat.
 func isPrint(e Entry) bool { return e.Record.Print != nil && e.Record.RepeatOf == "" }
 
-// Find is the record of a print with this key whose TIFF still lies in the outbox
-// of the studio at root.
-func (m *Made) Find(root, key string) (Entry, bool) {
+// Find is the record of a print with this key whose TIFF still lies in the outbox of the
+// studio at root as it was made. Where there is none, spoilt says of each that lies there
+// and was emptied, cut or replaced what is wrong with it, one sentence each. Of a print
+// that was taken away there is nothing to say.
+func (m *Made) Find(root, key string) (e Entry, found bool, spoilt []string) {
 	studio, err := openStudio(root)
 	if err != nil {
-		return Entry{}, false
+		return Entry{}, false, nil
 	}
 	defer studio.Close()
 	m.mu.Lock()
 	paths := slices.Clone(m.prints[key])
 	m.mu.Unlock()
 	for _, path := range slices.Backward(paths) {
-		e, ok := readRecord(studio, path)
-		if !ok || !isPrint(e) || Key(&e.Record) != key {
+		e, err := readRecord(studio, path)
+		if err != nil || !isPrint(e) || Key(&e.Record) != key {
 			continue // another has its name by now
 		}
-		if info, err := studio.Lstat(Beside(e, e.Record.Print.File)); err == nil && info.Mode().IsRegular() {
-			return e, true
+		switch err := intact(studio, e); {
+		case err == nil:
+			return e, true, nil
+		case !errors.Is(err, fs.ErrNotExist):
+			spoilt = append(spoilt, fmt.Sprintf("%s: %v", Beside(e, e.Record.Print.File), err))
 		}
 	}
-	return Entry{}, false
+	return Entry{}, false, spoilt
+}
+
+// intact tells whether a print's TIFF is as it was made, as far as its length, its
+// directory and the first bytes of its strips show. fs.ErrNotExist is that it is gone;
+// any other error is for the end of a sentence about it.
+func intact(studio *os.Root, e Entry) error {
+	file, p := Beside(e, e.Record.Print.File), e.Record.Print
+	info, err := studio.Lstat(file) // before it is opened: a link is not followed
+	if err != nil {
+		return err
+	}
+	switch {
+	case !info.Mode().IsRegular():
+		return errors.New("something else lies there under its name")
+	case p.Bytes > 0 && info.Size() != p.Bytes:
+		return fmt.Errorf("it has %d bytes, and had %d when it was made", info.Size(), p.Bytes)
+	}
+	f, err := openQuick(studio, file)
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		return nil // somebody else's by now, and of its length
+	case err != nil:
+		return fmt.Errorf("it cannot be read: %w", err)
+	}
+	defer f.Close()
+	width, height := e.Record.Plan.Extent()
+	return tiff.Check(f, info.Size(), width, height)
 }

@@ -1,15 +1,19 @@
 package morning
 
 import (
+	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
+	"strings"
+	"syscall"
 	"testing"
 )
 
 // known tells whether a print is known, and by its own record.
 func (s *studioDir) known(m *Made, e Entry) bool {
 	s.Helper()
-	found, ok := m.Find(s.root, Key(&e.Record))
+	found, ok, _ := m.Find(s.root, Key(&e.Record))
 	if ok && found.Path != e.Path {
 		s.Errorf("the print of %s is known as that of %s", e.Path, found.Path)
 	}
@@ -81,5 +85,73 @@ func TestWhatOthersMadeIsLearned(t *testing.T) {
 	s.must(made.Learn(s.root))
 	if s.known(&made, first) || !s.known(&made, second) {
 		t.Error("what took a record's place is not known instead of it")
+	}
+}
+
+// An emptied, cut or replaced TIFF is no print, and of which it is said so. One that was
+// taken away was.
+func TestASpoiltPrintIsNotTakenForMade(t *testing.T) {
+	for claim, spoil := range map[string]func(file string, whole []byte) error{
+		"something else": func(file string, _ []byte) error { return errors.Join(os.Remove(file), os.Mkdir(file, 0o777)) },
+		"something else lies": func(file string, whole []byte) error {
+			return errors.Join(os.Rename(file, file+".moved"), os.Symlink(filepath.Base(file)+".moved", file))
+		},
+		"something else lies there": func(file string, _ []byte) error { return errors.Join(os.Remove(file), syscall.Mkfifo(file, 0o666)) },
+		"it has 0 bytes":            func(file string, _ []byte) error { return os.Truncate(file, 0) },
+		"when it was made":          func(file string, whole []byte) error { return os.Truncate(file, int64(len(whole)-1)) },
+		"it is overwritten": func(file string, whole []byte) error {
+			clear(whole[len(whole)/2:])
+			return os.WriteFile(file, whole, 0o666)
+		},
+		"it does not begin": func(file string, whole []byte) error { clear(whole); return os.WriteFile(file, whole, 0o666) },
+		"another program's": func(file string, whole []byte) error { return swapStrips(file, whole) },
+		"it does not begin as the TIFFs written": func(file string, whole []byte) error {
+			return os.WriteFile(file, bytes.Repeat([]byte{'x'}, len(whole)), 0o666)
+		},
+	} {
+		s := newStudio(t)
+		e := s.made("A2", "reeds.jpg")
+		file := filepath.Join(s.root, Beside(e, e.Record.Print.File))
+		whole, err := os.ReadFile(file)
+		s.must(err)
+		var made Made
+		made.Add(e)
+		if _, ok, spoilt := made.Find(s.root, Key(&e.Record)); !ok || spoilt != nil {
+			t.Fatalf("as it was made, it is not known: %q", spoilt)
+		}
+		s.must(spoil(file, whole))
+		_, ok, spoilt := made.Find(s.root, Key(&e.Record))
+		if ok || len(spoilt) != 1 || !strings.HasPrefix(spoilt[0], "outbox/A2/reeds.tif: ") || !strings.Contains(spoilt[0], claim) {
+			t.Errorf("known %t, %q; want that %s", ok, spoilt, claim)
+		}
+		s.must(os.RemoveAll(file))
+		if _, ok, spoilt = made.Find(s.root, Key(&e.Record)); ok || spoilt != nil {
+			t.Errorf("taken away, it is known %t, and %q", ok, spoilt)
+		}
+	}
+}
+
+// swapStrips writes a file whose table of strips is another program's.
+func swapStrips(file string, whole []byte) error {
+	i := bytes.Index(whole, []byte{16, 0, 0, 0, 18, 0, 0, 0})
+	copy(whole[i:], []byte{18, 0, 0, 0, 16, 0, 0, 0})
+	return os.WriteFile(file, whole, 0o666)
+}
+
+// Records have told the length of a print since there are records. One that tells none is
+// gone by the form of the file.
+func TestAPrintOfUnknownLengthIsKnownByItsForm(t *testing.T) {
+	s := newStudio(t)
+	e := s.made("A2", "reeds.jpg")
+	e.Record.Print.Bytes = 0
+	s.put(e.Path, encoded(t, e.Record))
+	var made Made
+	made.Add(e)
+	if !s.known(&made, e) {
+		t.Error("it is not known")
+	}
+	s.must(os.Truncate(filepath.Join(s.root, "outbox/A2/reeds.tif"), 100))
+	if s.known(&made, e) {
+		t.Error("cut to 100 bytes, it is known")
 	}
 }

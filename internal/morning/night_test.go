@@ -24,6 +24,7 @@ import (
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
+	"sizewright/internal/tiff"
 )
 
 // The night of these tests is the 14th of March, in a zone an hour east.
@@ -115,19 +116,41 @@ func (s *studioDir) publish(r *record.Record) Entry {
 	stem := strings.TrimSuffix(r.Source.Name, path.Ext(r.Source.Name))
 	dir := "outbox/" + r.Order.Folder + "/"
 	if r.Status == record.Held {
-		dir = "held/" + r.Order.Folder + "/"
+		dir, stem = "held/"+r.Order.Folder+"/", r.Source.Name
+		s.put(dir+stem+".txt", []byte(r.Reason+"\n"))
+	}
+	if r.Print != nil && r.RepeatOf == "" {
+		r.Print.Bytes = s.blankTIFF(dir+r.Print.File, r.Plan)
 	}
 	data, err := r.Encode()
 	s.must(err)
 	s.put(dir+stem+".json", data)
 	s.put(r.Source.Original, []byte("as it was dropped"))
 	if r.Print != nil && r.RepeatOf == "" {
-		s.put(dir+r.Print.File, []byte("II*\x00"))
 		w, h := r.Print.WidthPX, r.Print.HeightPX
 		k := 96 / float64(max(w, h))
 		s.preview(dir+r.Print.Preview, int(math.Ceil(float64(w)*k)), int(math.Ceil(float64(h)*k)), false)
 	}
 	return Entry{Path: dir + stem + ".json", Record: *r}
+}
+
+// blankTIFF writes a file with the form of a plan's print and no pixels in its strips,
+// and returns its length.
+func (s *studioDir) blankTIFF(name string, p *render.Plan) int64 {
+	s.Helper()
+	s.put(name, nil)
+	f, err := os.OpenFile(filepath.Join(s.root, filepath.FromSlash(name)), os.O_RDWR, 0)
+	s.must(err)
+	defer f.Close()
+	width, height := p.Extent()
+	h := tiff.Header{Width: width, Height: height, Bits: 16, Photometric: tiff.RGB, RowsPerStrip: p.File.BandRows, Compression: tiff.Deflate, PPI: tiff.Rational{Num: 360, Den: 1}}
+	w, err := tiff.NewWriter(f, h)
+	s.must(err)
+	for range h.Strips() {
+		s.must(w.WriteStrip([]byte{0x78, 0x9c}))
+	}
+	s.must(w.Close())
+	return w.Size()
 }
 
 // made is a print of a 26 megapixel photograph, with its cautions.

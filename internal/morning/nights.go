@@ -95,8 +95,8 @@ func latest(root string, endHour int, loc *time.Location, most int) ([]Entry, er
 		if f.modified.Before(enough) {
 			break
 		}
-		e, ok := readRecord(studio, f.path)
-		if !ok {
+		e, err := readRecord(studio, f.path)
+		if err != nil {
 			continue
 		}
 		entries = append(entries, e)

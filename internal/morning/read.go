@@ -2,23 +2,28 @@ package morning
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"slices"
 	"strings"
+	"syscall"
 	"time"
 
 	"sizewright/internal/record"
 )
 
 const (
-	outboxDir  = "outbox"
-	heldDir    = "held"
-	morningDir = "morning" // in the outbox, and no drop folder
+	outboxDir    = "outbox"
+	heldDir      = "held"
+	originalsDir = "originals"
+	morningDir   = "morning" // in the outbox, and no drop folder
 
 	recordSuffix = ".json"
+	tiffSuffix   = ".tif"
+	reasonSuffix = ".txt"
 	// maxRecordBytes is far above any record: a larger file is something else.
 	maxRecordBytes = 1 << 20
 )
@@ -32,7 +37,8 @@ const clockSlack = 24 * time.Hour
 //
 // People keep things in these folders. Whatever is no readable print record
 // (other files, links, pipes, records cut short or of another form) is passed
-// over; only a root that cannot be opened is an error.
+// over, and so is a record where the program puts none of what it tells; only a root
+// that cannot be opened is an error.
 func Read(root string, since time.Time) ([]Entry, error) {
 	return read(root, since, outboxDir, heldDir)
 }
@@ -51,7 +57,7 @@ func read(root string, since time.Time, dirs ...string) ([]Entry, error) {
 		if f.modified.Before(since.Add(-clockSlack)) {
 			continue // what it tells of is older still
 		}
-		if e, ok := readRecord(studio, f.path); ok && !e.Record.Times.Finished.Before(since) {
+		if e, err := readRecord(studio, f.path); err == nil && !e.Record.Times.Finished.Before(since) {
 			entries = append(entries, e)
 		}
 	}
@@ -118,17 +124,21 @@ func recordFiles(studio *os.Root, dirs ...string) []recordFile {
 	return files
 }
 
-// readRecord reads a record that can be relied on.
-func readRecord(studio *os.Root, path string) (Entry, bool) {
+// errNoRecord is any file that is no print record.
+var errNoRecord = errors.New("no print record")
+
+// readRecord reads a record that can be relied on, where it lies.
+func readRecord(studio *os.Root, path string) (Entry, error) {
 	data, err := readSmall(studio, path, maxRecordBytes)
 	if err != nil {
-		return Entry{}, false
+		return Entry{}, errNoRecord
 	}
 	r, err := record.Decode(data)
 	if err != nil || !whole(r) {
-		return Entry{}, false
+		return Entry{}, errNoRecord
 	}
-	return Entry{Path: path, Record: *r}, true
+	e := Entry{Path: path, Record: *r}
+	return e, placed(studio, e)
 }
 
 // whole tells a record that can be relied on from one that only has the right
@@ -164,10 +174,16 @@ func readSmall(studio *os.Root, path string, limit int64) ([]byte, error) {
 	if !info.Mode().IsRegular() || info.Size() > limit {
 		return nil, fmt.Errorf("%s: not a file of at most %d bytes", path, limit)
 	}
-	f, err := studio.Open(path)
+	f, err := openQuick(studio, path)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
 	return io.ReadAll(io.LimitReader(f, limit))
+}
+
+// openQuick opens a file to read, and waits on no pipe that has taken its place since it
+// was looked at.
+func openQuick(studio *os.Root, path string) (*os.File, error) {
+	return studio.OpenFile(path, os.O_RDONLY|syscall.O_NOFOLLOW|syscall.O_NONBLOCK, 0)
 }

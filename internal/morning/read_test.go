@@ -29,7 +29,7 @@ func TestReadFindsRecordsInTheOrderTheyWereFinished(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []string{"held/40x60in/heron.json", "outbox/A2/reeds.json", "outbox/24x36in/dawn.json", "held/A2/gull.json"}
+	want := []string{"held/40x60in/heron.jpg.json", "outbox/A2/reeds.json", "outbox/24x36in/dawn.json", "held/A2/gull.jpg.json"}
 	if !slices.Equal(paths(got), want) {
 		t.Errorf("got %q, want %q", paths(got), want)
 	}

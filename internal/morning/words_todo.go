@@ -17,6 +17,8 @@ func lookToInEnglish(code string) string {
 		return "Look at the map of what the paper misses. Where it matters, choose another paper."
 	case "low-resolution":
 		return "Look at the cut-outs from where the print will be seen. If it is too soft, print it smaller."
+	case "made-anew":
+		return "Put this print on paper, and delete the one that is not whole."
 	case "unknown-stock":
 		return "Check the drop folder\u2019s name. If the paper is a new one, add it to sizewright.toml."
 	}

@@ -20,7 +20,7 @@ type canvas struct {
 }
 
 func newCanvas(p *Plan) (canvas, error) {
-	w, h := p.extent()
+	w, h := p.Extent()
 	whole := sheet.PixelRect{Width: p.Print.Width, Height: p.Print.Height}
 	if p.Paper == nil {
 		return canvas{width: w, height: h, picture: whole, ink: whole, bare: true}, nil

@@ -132,8 +132,8 @@ func mediaWords(o Order) string {
 	return strings.Join(names, " or ")
 }
 
-// extent is the raster of the file: of the sheet, or of the picture alone.
-func (p *Plan) extent() (width, height int) {
+// Extent is the raster of the file, in px: of the sheet, or of the picture alone.
+func (p *Plan) Extent() (width, height int) {
 	if p.Paper == nil {
 		return p.Print.Width, p.Print.Height
 	}

@@ -240,7 +240,7 @@ const (
 
 // bands settles how many rows a band has, which is a strip of the file.
 func (p *Plan) bands() {
-	width, _ := p.extent()
+	width, _ := p.Extent()
 	rows := min(float64(bandPixels)/float64(width), sourcePixels*p.Scale.Y/float64(p.Picture.Width))
 	p.File.BandRows = min(max(int(rows)/8*8, 8), 128)
 }
@@ -262,7 +262,7 @@ func (p *Plan) Header(info *photo.Info, o Order) (tiff.Header, error) {
 	if err != nil {
 		return tiff.Header{}, err
 	}
-	width, height := p.extent()
+	width, height := p.Extent()
 	photometric := map[string]tiff.Photometric{"grey": tiff.Grey, "rgb": tiff.RGB, "cmyk": tiff.CMYK}[p.Colour.Model]
 	return tiff.Header{
 		Width: width, Height: height, Bits: p.File.Bits,
