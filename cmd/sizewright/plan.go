@@ -147,6 +147,9 @@ func planLines(file string, p *render.Plan) [][2]string {
 
 func colourWords(c render.PlanColour) string {
 	words := fmt.Sprintf("%s (%s)", c.Source, c.Basis)
+	if c.StatedBy != "" {
+		words = c.Source + ", from " + c.StatedBy
+	}
 	if c.Conversion == "none" {
 		return words + ", kept"
 	}

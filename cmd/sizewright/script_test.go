@@ -3,7 +3,10 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
+	"encoding/hex"
 	"fmt"
+	"hash/crc32"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -13,6 +16,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -36,6 +40,7 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"profile":   profileCmd,
 			"picture":   pictureCmd,
+			"chunk":     chunkCmd,
 			"valid":     validCmd,
 			"fifo":      fifoCmd,
 			"cut":       cutCmd,
@@ -161,6 +166,19 @@ func leaf(img *image.Gray, cx, cy, radius, grey float64) {
 			img.Pix[at] = uint8(math.Round(float64(img.Pix[at])*(1-covered) + grey*covered))
 		}
 	}
+}
+
+// chunk FILE.png NAME HEX puts a chunk after a PNG's header.
+func chunkCmd(ts *testscript.TestScript, _ bool, args []string) {
+	whole, err := os.ReadFile(ts.MkAbs(args[0]))
+	ts.Check(err)
+	data, err := hex.DecodeString(args[2])
+	ts.Check(err)
+	b := binary.BigEndian.AppendUint32(nil, uint32(len(data)))
+	b = append(append(b, args[1]...), data...)
+	b = binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[4:]))
+	const afterHeader = 8 + 12 + 13
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), slices.Concat(whole[:afterHeader], b, whole[afterHeader:]), 0o644))
 }
 
 // profile srgb|romm FILE writes a built-in profile.

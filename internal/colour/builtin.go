@@ -15,6 +15,7 @@ type RGBSpace struct {
 	Red, Green, Blue Chromaticity
 	White            Chromaticity
 	Decode           func(v float64) float64 // encoded 0..1 to linear light 0..1
+	tone             string                  // that in words: "the sRGB curve", "gamma 2.2"
 	curve            []uint16                // ICC v2 curveType entries; one entry is u8Fixed8 gamma
 }
 
@@ -27,6 +28,7 @@ var (
 		Red:  Chromaticity{0.64, 0.33}, Green: Chromaticity{0.30, 0.60}, Blue: Chromaticity{0.15, 0.06},
 		White:  Chromaticity{0.3127, 0.3290},
 		Decode: decodeSRGB,
+		tone:   "the sRGB curve",
 		curve:  sampled(decodeSRGB),
 	}
 	// A98 is the space of Adobe RGB (1998) Color Image Encoding, version
@@ -36,6 +38,7 @@ var (
 		Red:  Chromaticity{0.64, 0.33}, Green: Chromaticity{0.21, 0.71}, Blue: Chromaticity{0.15, 0.06},
 		White:  Chromaticity{0.3127, 0.3290},
 		Decode: func(v float64) float64 { return math.Pow(v, 563.0/256) },
+		tone:   "gamma 2.2",
 		curve:  []uint16{563},
 	}
 	// ROMM is ROMM RGB, ISO 22028-2:2013: D50 white, gamma 1.8 with a
@@ -45,6 +48,7 @@ var (
 		Red:  Chromaticity{0.7347, 0.2653}, Green: Chromaticity{0.1596, 0.8404}, Blue: Chromaticity{0.0366, 0.0001},
 		White:  Chromaticity{0.3457, 0.3585},
 		Decode: decodeROMM,
+		tone:   "the ROMM curve",
 		curve:  sampled(decodeROMM),
 	}
 )
@@ -63,14 +67,18 @@ var ROMMProfile = sync.OnceValue(ROMM.Profile)
 
 // GreyProfile returns the bytes of an ICC v2 profile of grey values that
 // follow the curve of [SRGB]. The slice is shared: do not change it.
-var GreyProfile = sync.OnceValue(func() []byte {
+var GreyProfile = sync.OnceValue(SRGB.GreyProfile)
+
+// GreyProfile returns the bytes of an ICC v2 profile of grey values that follow
+// the curve of the space; its primaries have no part in it.
+func (s RGBSpace) GreyProfile() []byte {
 	return assemble("GRAY", []tag{
-		{"desc", descTag("Grey with the sRGB curve")},
+		{"desc", descTag("Grey with " + s.tone)},
 		{"cprt", copyright()},
 		{"wtpt", xyzTag(D50)},
-		{"kTRC", curveTag(SRGB.curve)},
+		{"kTRC", curveTag(s.curve)},
 	})
-})
+}
 
 func decodeSRGB(v float64) float64 {
 	if v <= 0.04045 {
@@ -103,9 +111,8 @@ func sampled(f func(float64) float64) []uint16 {
 func (s RGBSpace) Matrix() [3][3]float64 {
 	prim := [3][3]float64{}
 	for j, c := range []Chromaticity{s.Red, s.Green, s.Blue} {
-		v := c.xyz()
-		for i := range 3 {
-			prim[i][j] = v[i]
+		for i, v := range []float64{c.X, c.Y, 1 - c.X - c.Y} { // not by their luminance, which may be 0
+			prim[i][j] = v
 		}
 	}
 	white := s.White.xyz()
@@ -123,9 +130,11 @@ func (c Chromaticity) xyz() [3]float64 {
 	return [3]float64{c.X / c.Y, 1, (1 - c.X - c.Y) / c.Y}
 }
 
+// cone is the Bradford matrix from XYZ to the responses that are scaled.
+var cone = [3][3]float64{{0.8951, 0.2664, -0.1614}, {-0.7502, 1.7135, 0.0367}, {0.0389, -0.0685, 1.0296}}
+
 // bradford adapts XYZ from one white to another, ICC.1:2022 annex E.2.
 func bradford(from, to [3]float64) [3][3]float64 {
-	cone := [3][3]float64{{0.8951, 0.2664, -0.1614}, {-0.7502, 1.7135, 0.0367}, {0.0389, -0.0685, 1.0296}}
 	f, t := mulVec(cone, from), mulVec(cone, to)
 	scale := [3][3]float64{}
 	for i := range 3 {

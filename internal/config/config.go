@@ -86,7 +86,7 @@ type Settings struct {
 	Intent                 string  `json:"intent"`                   // IntentRelative, Perceptual, Saturation or Absolute
 	BlackPointCompensation bool    `json:"black_point_compensation"` // the picture's black becomes the paper's
 	WorkingSpace           string  `json:"working_space"`            // WorkingSpaceSRGB, A98 or ROMM without a profile; "" is the picture's own
-	StrictProfile          bool    `json:"strict_profile"`           // a picture whose embedded profile is broken is held, not made as sRGB
+	StrictProfile          bool    `json:"strict_profile"`           // a picture is held whose profile, or what else it says of its colours, is broken
 	GamutCautionDeltaE     float64 `json:"gamut_caution_delta_e"`    // a colour misses when further off, CIEDE2000: 1, 3 or 6
 	GamutCautionShare      float64 `json:"gamut_caution_share"`      // a caution when a larger share of the picture misses, 0 to 1
 }

@@ -95,7 +95,7 @@ var colourKeys = []key[Settings]{
 	newKey("working_space", func(s *Settings) *string { return &s.WorkingSpace }, workingSpace(),
 		`Without a profile, the space that prints are converted to: "srgb", "a98" or "romm"; "" keeps the picture's own.`),
 	newKey("strict_profile", func(s *Settings) *bool { return &s.StrictProfile }, flag(),
-		"true holds a picture whose embedded profile is broken; false makes it as sRGB, with a caution."),
+		"true holds a picture whose embedded profile, or what else it says of its colours, is broken; false makes it by the next best, with a caution."),
 	newKey("gamut_caution_delta_e", func(s *Settings) *float64 { return &s.GamutCautionDeltaE },
 		among("for which the measurement states shares", 1, 3, 6),
 		"A colour misses when it is printed further off than this, by CIEDE2000: 1, 3 or 6."),

@@ -11,7 +11,7 @@ import (
 // that is not known here still asks for a look.
 func lookToInEnglish(code string) string {
 	switch code {
-	case "no-profile", "cmyk", "profile-mismatch", "profile-unusable":
+	case "no-profile", "cmyk", "profile-mismatch", "profile-unusable", "profile-unreadable", "profile-overruled", "colours-unreadable":
 		return "Look at its colours. If they are wrong, export the picture with its profile and drop it again."
 	case "out-of-gamut":
 		return "Look at the map of what the paper misses. Where it matters, choose another paper."

@@ -179,7 +179,7 @@ func TestChunksThatInflateWithoutEnd(t *testing.T) {
 		want   []string
 	}{
 		"iCCP":      {profile, []string{CautionProfile}},
-		"100 iCCP":  {bytes.Repeat(profile, 100), []string{CautionProfile}},
+		"100 iCCP":  {bytes.Repeat(profile, 100), []string{CautionProfile, CautionColours}},
 		"1000 eXIf": {bytes.Repeat(exif, 1000), []string{CautionEXIF}},
 		"zTXt":      {pngChunk("zTXt", "Comment\x00\x00"+endless), nil},
 		"iTXt":      {pngChunk("iTXt", "Comment\x00\x01\x00\x00\x00"+endless), nil},

@@ -15,9 +15,14 @@ const (
 	tagCopyright   = 0x8298
 	tagEXIF        = 0x8769 // IFD0: points to the EXIF directory
 
+	tagTransferFunction = 0x012d // IFD0
+	tagWhitePoint       = 0x013e
+	tagPrimaries        = 0x013f // PrimaryChromaticities
+
 	tagISO              = 0x8827 // EXIF
 	tagDateTimeOriginal = 0x9003
 	tagColourSpace      = 0xa001
+	tagGamma            = 0xa500
 	tagLensModel        = 0xa434
 	tagInterop          = 0xa005 // EXIF: points to the interoperability directory
 
@@ -61,7 +66,11 @@ func (in *Info) readEXIFFrom(ifd0 *directory, lim Limits) error {
 	if o := r.number(ifd0, tagOrientation); o >= 1 && o <= 8 {
 		in.Orientation = o
 	}
+	x.numbers.white = r.rationals(ifd0, tagWhitePoint, 2)
+	x.numbers.primaries = r.rationals(ifd0, tagPrimaries, 6)
+	x.numbers.curve = ifd0.has(tagTransferFunction)
 	if exif := r.follow(ifd0, tagEXIF); exif != nil {
+		x.numbers.gamma = r.rationals(exif, tagGamma, 1)
 		x.Lens = r.text(exif, tagLensModel)
 		x.ISO = r.number(exif, tagISO)
 		x.ColourSpace = r.number(exif, tagColourSpace)
@@ -100,6 +109,12 @@ func (r *exifReader) number(d *directory, tag uint16) int {
 	return int(v)
 }
 
+func (r *exifReader) rationals(d *directory, tag uint16, n int) []float64 {
+	v, err := d.rationals(tag, n)
+	r.note(err)
+	return v
+}
+
 func (r *exifReader) time(d *directory, tag uint16) string {
 	text := r.text(d, tag)
 	if _, err := time.Parse(exifTime, text); err != nil {
@@ -131,14 +146,57 @@ func (in *Info) setEXIF(err error) {
 		"); camera, date or the way up may be missing, so check that the picture stands upright.")
 }
 
-// hintFromEXIF fills the colour hint where the format itself gave none.
-func (in *Info) hintFromEXIF() {
-	const uncalibrated = 65535
+// The values of EXIF's ColorSpace that are told apart. EXIF knows 1 and 65535;
+// cameras have written 2 where they mean Adobe RGB (1998).
+const (
+	ColourSpaceSRGB         = 1
+	ColourSpaceA98          = 2
+	ColourSpaceUncalibrated = 65535
+)
+
+// exifNumbers are the tags that state colours in numbers; nil where absent.
+type exifNumbers struct {
+	white, primaries, gamma []float64
+	curve                   bool // there is a TransferFunction
+}
+
+// coloursFromEXIF takes what EXIF, or a TIFF's own tags, say of colours: a colour
+// space by name, and else its numbers. A PNG's own chunks count before them.
+func (in *Info) coloursFromEXIF() {
+	x := in.EXIF
+	switch {
+	case x.ColourSpace == ColourSpaceSRGB:
+		in.ColourHint = HintSRGB
+	case x.ColourSpace == ColourSpaceA98,
+		x.InteropIndex == "R03" && (x.ColourSpace == ColourSpaceUncalibrated || x.ColourSpace == 0):
+		in.ColourHint = HintA98
+	}
+	n, s := x.numbers, &in.Stated
+	in.EXIF.numbers = exifNumbers{}
+	if in.Profile != nil || s.CICP != nil || s.SRGB || s.From != "" {
+		return
+	}
+	from, by := FromEXIF, "its EXIF"
+	if in.Format == formatTIFF {
+		from, by = FromTIFF, "its TIFF tags"
+	}
+	if n.curve {
+		in.cautionColours("The picture brings a tone curve of its own (TransferFunction, in %s), which is not read here: embed a profile, or its tones may print wrong.", by)
+	}
 	switch {
 	case in.ColourHint != "":
-	case in.EXIF.ColourSpace == 1:
-		in.ColourHint = HintSRGB
-	case in.EXIF.ColourSpace == uncalibrated && in.EXIF.InteropIndex == "R03":
-		in.ColourHint = HintA98
+	case (n.white == nil) != (n.primaries == nil):
+		in.cautionColours("Of WhitePoint and PrimaryChromaticities the picture has only one, in %s; it was left out.", by)
+	case n.white != nil:
+		w, p := n.white, n.primaries
+		s.Primaries = &Primaries{White: [2]float64(w), Red: [2]float64(p), Green: [2]float64(p[2:]), Blue: [2]float64(p[4:])}
+		s.From = from
+	}
+	switch {
+	case in.ColourHint != "" || n.gamma == nil:
+	case n.gamma[0] == 0:
+		in.cautionColours("The picture's Gamma, in %s, is 0, which is no gamma; it was left out.", by)
+	default:
+		s.Gamma, s.From = n.gamma[0], from
 	}
 }

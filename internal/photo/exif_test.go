@@ -216,11 +216,12 @@ func TestColourHint(t *testing.T) {
 		want    string
 	}{
 		{0, "", ""}, {1, "", HintSRGB}, {1, "R98", HintSRGB},
-		{65535, "", ""}, {65535, "R98", ""}, {65535, "R03", HintA98}, {0, "R03", ""},
+		{65535, "", ""}, {65535, "R98", ""}, {65535, "R03", HintA98}, {0, "R03", HintA98},
+		{2, "", HintA98}, {2, "R98", HintA98}, {1, "R03", HintSRGB}, {65534, "", ""},
 	}
 	for _, tt := range tests {
 		in := Info{EXIF: EXIF{ColourSpace: tt.space, InteropIndex: tt.interop}}
-		if in.hintFromEXIF(); in.ColourHint != tt.want {
+		if in.coloursFromEXIF(); in.ColourHint != tt.want {
 			t.Errorf("colour space %d, index %q: %q, want %q", tt.space, tt.interop, in.ColourHint, tt.want)
 		}
 	}

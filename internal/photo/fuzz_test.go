@@ -10,6 +10,7 @@ import (
 	"image/png"
 	"io"
 	"slices"
+	"strings"
 	"testing"
 	"unicode/utf8"
 
@@ -99,7 +100,8 @@ func FuzzPNG(f *testing.F) {
 	profile := pngChunk("iCCP", "p\x00\x00"+string(deflated([]byte("profile"))))
 	exif := pngChunk("eXIf", string(fuzzEXIF))
 	grey := encoded(f, func(w io.Writer) error { return png.Encode(w, image.NewGray(image.Rect(0, 0, 9, 17))) })
-	for _, b := range [][]byte{whole, grey, slices.Concat(whole[:afterHeader], profile, exif, pngChunk("tRNS", "\x00\x01\x00\x01\x00\x01"), whole[afterHeader:])} {
+	colours := slices.Concat(pngChunk("cICP", "\x0c\x0d\x00\x01"), pngChunk("sRGB", "\x00"), pngChunk("gAMA", "\x00\x00\xb1\x8f"), pngChunk("cHRM", strings.Repeat("\x00\x00\x7a\x26", 8)))
+	for _, b := range [][]byte{whole, grey, slices.Concat(whole[:afterHeader], colours, whole[afterHeader:]), slices.Concat(whole[:afterHeader], profile, exif, pngChunk("tRNS", "\x00\x01\x00\x01\x00\x01"), whole[afterHeader:])} {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
@@ -156,14 +158,14 @@ func FuzzEXIF(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte) {
 		in := &Info{Orientation: 1}
 		in.setEXIF(in.readEXIF(b, lim))
-		in.hintFromEXIF()
+		in.coloursFromEXIF()
 		x := in.EXIF
 		for _, text := range []string{x.Make, x.Camera, x.Lens, x.Artist, x.Copyright, x.DateTimeOriginal, x.InteropIndex} {
 			if len(text) > lim.MaxTextBytes || !utf8.ValidString(text) {
 				t.Fatalf("%q", text)
 			}
 		}
-		if in.Orientation < 1 || in.Orientation > 8 || len(in.Cautions) > 1 {
+		if in.Orientation < 1 || in.Orientation > 8 || len(in.Cautions) > 4 {
 			t.Fatalf("%+v", in)
 		}
 	})

@@ -18,6 +18,7 @@ const (
 	typeASCII     = 2
 	typeShort     = 3
 	typeLong      = 4
+	typeRational  = 5
 	typeUndefined = 7
 	typeIFD       = 13  // TIFF Technical Note 1: a LONG that points to a directory
 	typeUTF8      = 129 // EXIF 3.0
@@ -170,6 +171,32 @@ func (d *directory) uints(tag uint16, max int) ([]uint32, error) {
 		case 4:
 			values[i] = d.order.Uint32(raw[4*i:])
 		}
+	}
+	return values, nil
+}
+
+// rationals returns exactly n values of a tag of fractions, and nil if the tag is
+// absent.
+func (d *directory) rationals(tag uint16, n int) ([]float64, error) {
+	const size = 8
+	e, ok := d.entries[tag]
+	if !ok {
+		return nil, nil
+	}
+	if e.typ != typeRational || int64(e.count) != int64(n) {
+		return nil, errors.New("a tag has a type that it cannot have")
+	}
+	raw, err := d.bytesAt(e.at, int64(n)*size)
+	if err != nil {
+		return nil, err
+	}
+	values := make([]float64, n)
+	for i := range values {
+		below := d.order.Uint32(raw[size*i+4:])
+		if below == 0 {
+			return nil, errors.New("a fraction is divided by 0")
+		}
+		values[i] = float64(d.order.Uint32(raw[size*i:])) / float64(below)
 	}
 	return values, nil
 }

@@ -13,6 +13,7 @@ const (
 	CautionAlpha       = "alpha"              // transparent parts were laid over white
 	CautionWrongSuffix = "wrong-suffix"       // the name says another format than the bytes
 	CautionProfile     = "profile-unreadable" // an ICC profile is there but not whole
+	CautionColours     = "colours-unreadable" // what the file states of its colours is not whole, or not in its place
 	CautionEXIF        = "exif-unreadable"    // EXIF is there but not (all) readable
 	CautionPages       = "more-pages"         // only the first page of a TIFF was read
 	CautionChannels    = "extra-channels"     // channels beyond colour and alpha were left out
@@ -40,10 +41,10 @@ func (m Model) Channels() int {
 	return 3
 }
 
-// Colour hints: what a file without a profile says of its own colours.
+// Colour hints: what the EXIF of a file without a profile says of its colours.
 const (
-	HintSRGB = "srgb" // a PNG sRGB chunk, or EXIF ColorSpace 1
-	HintA98  = "a98"  // EXIF ColorSpace 65535 with interoperability index R03: the optional colour space of DCF 2.0
+	HintSRGB = "srgb" // ColorSpace 1
+	HintA98  = "a98"  // interoperability index R03 and ColorSpace 65535 (the optional colour space of DCF 2.0) or none; or ColorSpace 2
 )
 
 // Info is what a file says of itself.
@@ -56,7 +57,8 @@ type Info struct {
 	Model       Model     // of the samples
 	Subsampling string    // of a JPEG's chroma, as "4:2:0"; "" where colour is as fine as lightness
 	Profile     []byte    // ICC profile, byte for byte as embedded; nil if none. Its inside is not checked here
-	ColourHint  string    // HintSRGB, HintA98 or ""
+	Stated      Stated    // its colours in numbers; zero if none
+	ColourHint  string    // of its EXIF: HintSRGB, HintA98 or ""
 	EXIF        EXIF      // zero if none
 	Cautions    []Caution // in the order they were found
 }
@@ -72,8 +74,10 @@ type EXIF struct {
 	Copyright        string
 	DateTimeOriginal string // "YYYY:MM:DD HH:MM:SS", or "" if not of that form
 	ISO              int    // PhotographicSensitivity, 0 if unknown
-	ColourSpace      int    // 0 unknown, 1 sRGB, 65535 uncalibrated
+	ColourSpace      int    // 0 unknown, 1 sRGB, 65535 uncalibrated, 2 of some cameras
 	InteropIndex     string // "R98", "R03", "THM" or ""
+
+	numbers exifNumbers // until they are Stated
 }
 
 func (in *Info) caution(code, text string) {

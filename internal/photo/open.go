@@ -151,7 +151,7 @@ func identify(src *io.SectionReader, file string, lim Limits) (*Info, decoder, e
 	if err != nil {
 		return nil, nil, decodeFault(format, err)
 	}
-	in.hintFromEXIF()
+	in.coloursFromEXIF()
 	return in, dec, nil
 }
 

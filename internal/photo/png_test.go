@@ -92,7 +92,7 @@ func TestPNGSaysWhatItIs(t *testing.T) {
 	path := writeFile(t, filepath.Join(dir, "v.png"), slices.Concat(b[:afterHeader], pngChunk("sRGB", "\x00"), b[afterHeader:]))
 	run(t, "exiftool", "-q", "-overwrite_original", "-EXIF:Make=Saltmarsh Optical", "-EXIF:Artist=T. Reed", path)
 	p := open(t, path)
-	if p.ColourHint != HintSRGB || p.EXIF.Make != "Saltmarsh Optical" || p.EXIF.Artist != "T. Reed" || p.Cautions != nil {
+	if !p.Stated.SRGB || p.ColourHint != "" || p.EXIF.Make != "Saltmarsh Optical" || p.EXIF.Artist != "T. Reed" || p.Cautions != nil {
 		t.Errorf("%+v", p.Info)
 	}
 }

@@ -33,7 +33,8 @@ func identifyPNG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) {
 type pngHeader struct {
 	depth, colour, interlace byte
 	transparent              bool // there is a tRNS chunk
-	profiled, exif           bool // there was an iCCP, an eXIf chunk: of each the first counts
+	exif                     bool // there was an eXIf chunk: the first counts
+	colours                  pngColours
 }
 
 // Colour types of PNG, table 11.1.
@@ -107,17 +108,10 @@ func (in *Info) readPNGChunk(header *pngHeader, name string, data *io.SectionRea
 		header.depth, header.colour, header.interlace = b[8], b[9], b[12]
 	case name == "tRNS":
 		header.transparent = true
-	case name == "sRGB":
-		in.ColourHint = HintSRGB
-	case name == "iCCP" && !header.profiled:
-		header.profiled = true
-		// Packed, a profile is hardly ever longer than it is unpacked.
-		b, err := chunkData(data, lim.MaxProfileBytes)
-		if err != nil {
-			in.setProfile(nil, false)
-			break
-		}
-		in.setProfile(inflateICCP(b, lim))
+	case name == "PLTE", name == "IDAT":
+		header.colours.over = true
+	case pngColourChunks[name].read != nil:
+		return in.readPNGColours(&header.colours, name, data, lim)
 	case name == "eXIf" && !header.exif:
 		header.exif = true
 		b, err := chunkData(data, lim.MaxEXIFBytes)

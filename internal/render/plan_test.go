@@ -173,7 +173,7 @@ func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
 		{"nothing known", func(*photo.Info) {}, "no-profile", "sRGB"},
 		{"EXIF says sRGB", func(i *photo.Info) { i.ColourHint = photo.HintSRGB }, "no-profile", "sRGB"},
 		{"EXIF says the other DCF space", func(i *photo.Info) { i.ColourHint = photo.HintA98 }, "no-profile", "Adobe RGB (1998)"},
-		{"PNG says sRGB in its own way", func(i *photo.Info) { i.Format, i.ColourHint = "PNG", photo.HintSRGB }, "", "sRGB"},
+		{"PNG says sRGB in its own way", func(i *photo.Info) { i.Format, i.Stated.SRGB = "PNG", true }, "", "sRGB"},
 		{"grey", func(i *photo.Info) { i.Model = photo.Grey }, "no-profile", "Grey"},
 		{"CMYK", func(i *photo.Info) { i.Model = photo.CMYK }, "no-profile", "CMYK"},
 		{"a broken profile", func(i *photo.Info) { i.Profile = []byte("not a profile") }, "profile-unusable", "sRGB"},

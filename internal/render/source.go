@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"strings"
 	"sync"
 
 	"sizewright/internal/colour"
@@ -14,76 +15,17 @@ import (
 // PlanColour is what the picture's numbers are taken to mean, and what becomes
 // of them.
 type PlanColour struct {
-	Source     string `json:"source"`     // the picture's profile, by its description
-	Basis      string `json:"basis"`      // "embedded", "exif", "png" or "assumed"
-	Conversion string `json:"conversion"` // "none", or to what: "stock profile", "working space" or "srgb"
-	Output     string `json:"output"`     // the profile in the print, by its description
+	Source     string `json:"source"`              // the picture's profile, by its description
+	Basis      string `json:"basis"`               // "embedded", "png", "exif", "tiff" or "assumed"
+	StatedBy   string `json:"stated_by,omitempty"` // what in the file says so without a profile: "its cICP chunk"
+	Conversion string `json:"conversion"`          // "none", or to what: "stock profile", "working space" or "srgb"
+	Output     string `json:"output"`              // the profile in the print, by its description
 	Digest     string `json:"output_sha256"`
 	Model      string `json:"model"` // of the print: grey, rgb or cmyk
 
 	// How a conversion is made; empty without one.
 	Intent     string `json:"intent,omitempty"`
 	BlackPoint bool   `json:"black_point_compensation"`
-}
-
-// meaning is the picture's profile, settled.
-type meaning struct {
-	profile *colour.Profile // nil: CMYK that came without one
-	basis   string
-	caution *photo.Caution
-}
-
-// meaningOf settles which profile gives the picture its colours.
-func meaningOf(info *photo.Info) meaning {
-	stand, basis, fallback := assumed(info)
-	if info.Profile == nil {
-		return meaning{stand, basis, noProfile(info, basis)}
-	}
-	p, err := colour.ParseProfile(info.Profile)
-	switch {
-	case err != nil:
-		return meaning{stand, basis, &photo.Caution{Code: "profile-unusable", Text: err.Error() + "; " + fallback + " was used in its place"}}
-	case p.Channels != info.Model.Channels():
-		return meaning{stand, basis, &photo.Caution{Code: "profile-mismatch",
-			Text: "the embedded profile is not for " + string(info.Model) + " pictures; " + fallback + " was used in its place"}}
-	}
-	return meaning{profile: p, basis: "embedded"}
-}
-
-// assumed is the profile for a picture that brings none that can be used.
-func assumed(info *photo.Info) (p *colour.Profile, basis, words string) {
-	switch {
-	case info.Model == photo.CMYK:
-		return nil, "assumed", "plain CMYK arithmetic"
-	case info.Model == photo.Grey:
-		return grey(), "assumed", "grey with the sRGB curve"
-	case info.ColourHint == "a98":
-		return a98(), "exif", "Adobe RGB (1998)"
-	case info.ColourHint == "srgb" && info.Format == "PNG":
-		return srgb(), "png", "sRGB"
-	case info.ColourHint == "srgb":
-		return srgb(), "exif", "sRGB"
-	}
-	return srgb(), "assumed", "sRGB"
-}
-
-func noProfile(info *photo.Info, basis string) *photo.Caution {
-	c := &photo.Caution{Code: "no-profile"}
-	switch {
-	case info.Model == photo.CMYK:
-		c.Text = "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for"
-	case info.Model == photo.Grey:
-		c.Text = "no profile is embedded: the grey values were taken to follow the sRGB curve"
-	case basis == "png":
-		return nil // the PNG says sRGB in its own way: nothing is assumed
-	case info.ColourHint == "a98":
-		c.Text = "no profile is embedded: Adobe RGB (1998) was used, as its EXIF says"
-	case basis == "exif":
-		c.Text = "no profile is embedded: sRGB was used, as its EXIF says"
-	default:
-		c.Text = "no profile is embedded: sRGB was assumed"
-	}
-	return c
 }
 
 // The built-in profiles, read once.
@@ -117,13 +59,11 @@ func destination(info *photo.Info, m meaning, o Output) Output {
 
 func (p *Plan) colour(info *photo.Info, o Order) {
 	m := meaningOf(info)
-	if m.caution != nil {
-		p.Cautions = append(p.Cautions, *m.caution)
+	p.Cautions = append(p.Cautions, m.cautions...)
+	if o.Settings.StrictProfile && m.broken != nil {
+		p.refuseProfile(*m.broken)
 	}
-	if o.Settings.StrictProfile && info.Profile != nil && m.basis != "embedded" {
-		p.refuseProfile(m)
-	}
-	p.Colour = PlanColour{Source: "CMYK without a profile", Basis: m.basis, Conversion: "none"}
+	p.Colour = PlanColour{Source: "CMYK without a profile", Basis: m.basis, StatedBy: m.by, Conversion: "none"}
 	profile := m.profile
 	if profile != nil {
 		p.Colour.Source = profile.Name
@@ -142,9 +82,9 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 }
 
 // refuseProfile is for a stock that would rather not guess.
-func (p *Plan) refuseProfile(m meaning) {
-	p.Refusal = &Refusal{Code: m.caution.Code,
-		Text: fmt.Sprintf("%s, which this stock does not allow (strict_profile): embed the right profile and drop it again", m.caution.Text)}
+func (p *Plan) refuseProfile(broken photo.Caution) {
+	p.Refusal = &Refusal{Code: broken.Code,
+		Text: fmt.Sprintf("%s, which this stock does not allow (strict_profile): embed the right profile and drop it again", strings.TrimSuffix(broken.Text, "."))}
 }
 
 func modelOf(channels int) photo.Model {

@@ -1,0 +1,146 @@
+package photo
+
+import (
+	"encoding/binary"
+	"fmt"
+	"io"
+)
+
+// Stated is what a file says of its colours in numbers, beside a profile: as it says
+// it, whether or not they make a colour space.
+type Stated struct {
+	CICP      *CICP      // of a PNG, where it is well formed
+	SRGB      bool       // a PNG's sRGB chunk
+	Primaries *Primaries // of PNG's cHRM chunk, or WhitePoint and PrimaryChromaticities of TIFF and EXIF
+	Gamma     float64    // power from values to light: 1/gAMA of a PNG, or EXIF's Gamma; 0 if not said
+	From      string     // where Primaries and Gamma were found: FromPNG, FromEXIF or FromTIFF
+}
+
+// The places where a file states its colours in numbers.
+const (
+	FromPNG  = "png"  // gAMA and cHRM chunks
+	FromEXIF = "exif" // WhitePoint, PrimaryChromaticities and Gamma of EXIF
+	FromTIFF = "tiff" // the same as a TIFF's own tags
+)
+
+// CICP is a pair of code points of ITU-T H.273 for RGB of full range.
+type CICP struct{ Primaries, Transfer byte }
+
+// Primaries are CIE 1931 chromaticities, x and y.
+type Primaries struct{ White, Red, Green, Blue [2]float64 }
+
+// pngColours is how far the colour chunks of a PNG have been read.
+type pngColours struct {
+	over bool           // the palette or the picture was met: what follows does not count
+	seen map[string]int // how often each was met: of each the first counts
+}
+
+// pngColourChunks are the chunks of PNG, third edition, 11.3.2 that say what colours
+// mean, with their length (0: any). Which of them counts is decided elsewhere.
+var pngColourChunks = map[string]struct {
+	length int
+	read   func(in *Info, b []byte, lim Limits) error
+}{
+	"cICP": {4, (*Info).readCICP},
+	"iCCP": {0, func(in *Info, b []byte, lim Limits) error { in.setProfile(inflateICCP(b, lim)); return nil }},
+	"sRGB": {1, func(in *Info, _ []byte, _ Limits) error { in.Stated.SRGB = true; return nil }},
+	"cHRM": {32, func(in *Info, b []byte, _ Limits) error { in.readCHRM(b); return nil }},
+	"gAMA": {4, func(in *Info, b []byte, _ Limits) error { in.readGAMA(b); return nil }},
+}
+
+// readPNGColours reads one of those chunks. What is wrong with it is a caution; the
+// error is of a picture that cannot be printed as it is.
+func (in *Info) readPNGColours(c *pngColours, name string, data *io.SectionReader, lim Limits) error {
+	if name == "cICP" { // wherever it lies and whatever else there is
+		if err := checkRange(data); err != nil {
+			return err
+		}
+	}
+	if c.seen == nil {
+		c.seen = map[string]int{}
+	}
+	c.seen[name]++
+	chunk := pngColourChunks[name]
+	switch {
+	case c.seen[name] > 2: // was said
+		return nil
+	case c.seen[name] == 2:
+		in.cautionColours("The PNG has more than one %s chunk; only the first counts.", name)
+		return nil
+	case c.over:
+		in.cautionColours("The PNG's %s chunk lies after its palette or its picture, where it does not count; it was left out.", name)
+		return nil
+	case chunk.length != 0 && data.Size() != int64(chunk.length):
+		in.cautionColours("The PNG's %s chunk is %d bytes long where %d are due; it was left out.", name, data.Size(), chunk.length)
+		return nil
+	}
+	// Packed, a profile is hardly ever longer than it is unpacked.
+	b, err := chunkData(data, max(chunk.length, lim.MaxProfileBytes))
+	if err != nil && chunk.length != 0 {
+		return err
+	}
+	return chunk.read(in, b, lim)
+}
+
+// checkRange refuses what no profile can bring to paper.
+func checkRange(cicp *io.SectionReader) error {
+	var b [4]byte
+	if n, err := cicp.ReadAt(b[:], 0); n < len(b) && err != io.EOF {
+		return err
+	}
+	name := map[byte]string{transferPQ: "PQ", transferHLG: "HLG"}[b[1]]
+	if name == "" {
+		return nil
+	}
+	return unsupported("is a picture of high dynamic range ("+name+"), as its cICP chunk says: how its lights come onto paper is for a person to decide",
+		"bring it to standard dynamic range in an editor, export it as sRGB or Display P3 and drop it again")
+}
+
+func (in *Info) cautionColours(format string, args ...any) {
+	in.caution(CautionColours, fmt.Sprintf(format, args...))
+}
+
+// Transfer characteristics of ITU-T H.273, table 3, that say nothing or are of a
+// display beyond ordinary range.
+const (
+	transferUnspecified = 2
+	transferPQ          = 16
+	transferHLG         = 18
+)
+
+// readCICP keeps the code points. PNG has RGB alone, so that matrix coefficients are to be 0 (11.3.2.6).
+func (in *Info) readCICP(b []byte, _ Limits) error {
+	primaries, transfer, matrix, fullRange := b[0], b[1], b[2], b[3]
+	switch {
+	case matrix != 0:
+		in.cautionColours("The PNG's cICP chunk has matrix coefficients %d where a PNG has 0; it was left out.", matrix)
+	case fullRange > 1:
+		in.cautionColours("The PNG's cICP chunk has a full range flag %d, which is neither 0 nor 1; it was left out.", fullRange)
+	case fullRange == 0:
+		return unsupported("is a PNG of narrow-range video values, as its cICP chunk says, which are not read here",
+			"export it in full range")
+	case primaries == transferUnspecified && transfer == transferUnspecified: // as good as no chunk
+	default:
+		in.Stated.CICP = &CICP{Primaries: primaries, Transfer: transfer}
+	}
+	return nil
+}
+
+// readCHRM takes eight signed numbers in units of 1/100000.
+func (in *Info) readCHRM(b []byte) {
+	var p Primaries
+	for i, at := range []*float64{&p.White[0], &p.White[1], &p.Red[0], &p.Red[1], &p.Green[0], &p.Green[1], &p.Blue[0], &p.Blue[1]} {
+		*at = float64(int32(binary.BigEndian.Uint32(b[4*i:]))) / 100000
+	}
+	in.Stated.Primaries, in.Stated.From = &p, FromPNG
+}
+
+// readGAMA takes one number in units of 1/100000: the power from light to values.
+func (in *Info) readGAMA(b []byte) {
+	v := binary.BigEndian.Uint32(b)
+	if v == 0 {
+		in.cautionColours("The PNG's gAMA chunk says 0, which is no gamma; it was left out.")
+		return
+	}
+	in.Stated.Gamma, in.Stated.From = 100000/float64(v), FromPNG
+}

@@ -1,0 +1,303 @@
+package render
+
+import (
+	"fmt"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/photo"
+)
+
+// meaning is the picture's profile, settled.
+type meaning struct {
+	profile  *colour.Profile // nil: CMYK that came without one
+	name     string          // of its colours, in a sentence
+	basis    string
+	by       string          // what in the file states it without a profile, in words
+	cautions []photo.Caution // in the order they are said
+	broken   *photo.Caution  // the first thing that the file says of its colours and that could not be used
+}
+
+func (m *meaning) caution(code, format string, args ...any) {
+	m.cautions = append(m.cautions, photo.Caution{Code: code, Text: fmt.Sprintf(format, args...)})
+}
+
+// called is the picture's colours in a sentence, with what says so.
+func (m *meaning) called() string {
+	if m.by == "" {
+		return m.name
+	}
+	return m.name + ", from " + m.by + ","
+}
+
+// fault is something a file says of its colours that cannot be used. The meaning that
+// is found after it is said with it.
+type fault struct{ code, text string }
+
+// meaningOf settles which profile gives the picture its colours. What a PNG says
+// counts in the order of its specification (third edition, 4.3): cICP, iCCP, sRGB,
+// then gAMA and cHRM. What cannot be used is said, and the next in order taken.
+func meaningOf(info *photo.Info) meaning {
+	var faults []fault
+	for _, c := range info.Cautions {
+		if c.Code == photo.CautionProfile {
+			faults = append(faults, fault{"profile-unusable", "the embedded profile could not be read"})
+		}
+	}
+	for _, look := range []func(*photo.Info) (*meaning, *fault){byCodePoints, byProfile, bySRGBChunk, byNumbers, byEXIF} {
+		m, failed := look(info)
+		if failed != nil {
+			faults = append(faults, *failed)
+		}
+		if m != nil {
+			return m.after(faults, info)
+		}
+	}
+	return assumed(info).after(faults, info)
+}
+
+// after says what was passed over before the meaning was found, in place of what its
+// own caution has to say of a profile that is not there.
+func (m *meaning) after(faults []fault, info *photo.Info) meaning {
+	if m.by == byCICP { // whatever else there is does not count
+		return *m
+	}
+	for _, c := range info.Cautions {
+		if m.broken == nil && (c.Code == photo.CautionColours || c.Code == photo.CautionProfile) {
+			m.broken = &c
+		}
+	}
+	var said []photo.Caution
+	for _, f := range faults {
+		said = append(said, photo.Caution{Code: f.code, Text: f.text + "; " + m.called() + " was used in its place"})
+	}
+	if said != nil {
+		m.cautions = said
+		if m.broken == nil {
+			m.broken = &said[0]
+		}
+	}
+	if m.basis == "embedded" {
+		m.broken = nil
+	}
+	return *m
+}
+
+// byProfile is an ICC profile.
+func byProfile(info *photo.Info) (*meaning, *fault) {
+	if info.Profile == nil {
+		return nil, nil
+	}
+	p, err := colour.ParseProfile(info.Profile)
+	switch {
+	case err != nil:
+		return nil, &fault{"profile-unusable", err.Error()}
+	case p.Channels != info.Model.Channels():
+		return nil, &fault{"profile-mismatch", "the embedded profile is not for " + string(info.Model) + " pictures"}
+	}
+	return &meaning{profile: p, name: p.Name, basis: "embedded"}, nil
+}
+
+// The chunks of a PNG that state colours, as they are named in a sentence.
+const (
+	byCICP = "its cICP chunk"
+	bySRGB = "its sRGB chunk"
+	byGAMA = "its gAMA chunk"
+	byCHRM = "its cHRM chunk"
+	byBoth = "its gAMA and cHRM chunks"
+)
+
+// byCodePoints is a PNG's cICP chunk. A profile beside it that says the same is
+// usual, for programs that do not know the chunk.
+func byCodePoints(info *photo.Info) (*meaning, *fault) {
+	c := info.Stated.CICP
+	if c == nil || info.Model == photo.CMYK {
+		return nil, nil
+	}
+	space, err := colour.CodePoints(c.Primaries, c.Transfer)
+	if err != nil {
+		return nil, &fault{photo.CautionColours, "its cICP chunk " + err.Error()}
+	}
+	m, failed := stated(space, info.Model, "png", byCICP)
+	if failed != nil {
+		return nil, failed
+	}
+	if other, _ := byProfile(info); other != nil {
+		if same, err := m.profile.Agrees(other.profile); !same || err != nil {
+			m.caution("profile-overruled", "its cICP chunk says %s, which by the PNG specification counts before the embedded profile (%s): that was left out", m.name, other.name)
+		}
+	}
+	return m, nil
+}
+
+func bySRGBChunk(info *photo.Info) (*meaning, *fault) {
+	if !info.Stated.SRGB || info.Model == photo.CMYK {
+		return nil, nil
+	}
+	return stated(colour.SRGB, info.Model, "png", bySRGB)
+}
+
+// byNumbers is primaries, a white and a power, or what there is of them.
+func byNumbers(info *photo.Info) (*meaning, *fault) {
+	s := info.Stated
+	if s.From == "" || info.Model == photo.CMYK {
+		return nil, nil
+	}
+	var failed *fault
+	p := primariesOf(s.Primaries)
+	if info.Model == photo.Grey {
+		p = nil // grey has no use for them
+	}
+	space, err := colour.Stated(p, s.Gamma)
+	if err != nil {
+		failed = &fault{photo.CautionColours, statedBy(s.From, p, s.Gamma) + " cannot be used: " + err.Error()}
+		if _, err := colour.Stated(p, 0); err != nil {
+			p = nil
+		}
+		if _, err := colour.Stated(nil, s.Gamma); err != nil {
+			s.Gamma = 0
+		}
+		space, _ = colour.Stated(p, s.Gamma) // each half is good by itself
+	}
+	if partial := p == nil && info.Model == photo.RGB || s.Gamma == 0; partial && space.Name == colour.SRGB.Name {
+		return nil, failed // as good as nothing: sRGB, which may be said by EXIF
+	}
+	m, unusable := stated(space, info.Model, s.From, statedBy(s.From, p, s.Gamma))
+	if unusable != nil {
+		return nil, unusable
+	}
+	m.incomplete(p, s.Gamma, info.Model)
+	return m, failed
+}
+
+// incomplete cautions of what was assumed beside the numbers there are, and of numbers
+// that are a camera's or a scanner's word and no chunk of the picture's own.
+func (m *meaning) incomplete(p *colour.Primaries, gamma float64, model photo.Model) {
+	lacks, does := "", "does"
+	if m.basis == photo.FromTIFF {
+		does = "do"
+	}
+	switch {
+	case p == nil && model != photo.Grey:
+		lacks = does + " not say which primaries: those of sRGB were assumed"
+	case gamma == 0:
+		lacks = does + " not say which curve: that of sRGB was assumed"
+	}
+	switch {
+	case m.basis != photo.FromPNG && lacks != "":
+		m.caution("no-profile", "no profile is embedded: %s was used; %s %s", m.name, m.by, lacks)
+	case m.basis != photo.FromPNG:
+		m.caution("no-profile", "no profile is embedded: %s was used, as %s", m.name, m.says())
+	case lacks != "":
+		m.caution("no-profile", "no profile is embedded, and %s %s", m.by, lacks)
+	}
+}
+
+func (m *meaning) says() string {
+	if m.basis == photo.FromTIFF {
+		return m.by + " say"
+	}
+	return m.by + " says"
+}
+
+func statedBy(from string, p *colour.Primaries, gamma float64) string {
+	switch {
+	case from == photo.FromEXIF:
+		return "its EXIF"
+	case from == photo.FromTIFF:
+		return "its TIFF tags"
+	case p == nil:
+		return byGAMA
+	case gamma == 0:
+		return byCHRM
+	}
+	return byBoth
+}
+
+func primariesOf(p *photo.Primaries) *colour.Primaries {
+	if p == nil {
+		return nil
+	}
+	at := func(c [2]float64) colour.Chromaticity { return colour.Chromaticity{X: c[0], Y: c[1]} }
+	return &colour.Primaries{White: at(p.White), Red: at(p.Red), Green: at(p.Green), Blue: at(p.Blue)}
+}
+
+// stated is the meaning of a space that a file states without a profile.
+func stated(s colour.RGBSpace, model photo.Model, basis, by string) (*meaning, *fault) {
+	m := &meaning{name: s.Name, basis: basis, by: by}
+	switch {
+	case model == photo.RGB && s.Name == colour.SRGB.Name:
+		m.profile, m.name = srgb(), "sRGB"
+		return m, nil
+	case model == photo.RGB && s.Name == colour.A98.Name:
+		m.profile, m.name = a98(), "Adobe RGB (1998)"
+		return m, nil
+	}
+	data := s.Profile()
+	if model == photo.Grey {
+		data = s.GreyProfile()
+	}
+	p, err := colour.ParseProfile(data)
+	if err != nil {
+		return nil, &fault{photo.CautionColours, by + " cannot be used: " + err.Error()}
+	}
+	m.profile, m.name = p, p.Name
+	return m, nil
+}
+
+// byEXIF is a colour space that EXIF names. It is said, since files that were edited
+// often keep a camera's word that no longer holds.
+func byEXIF(info *photo.Info) (*meaning, *fault) {
+	if info.Model == photo.CMYK {
+		return nil, nil
+	}
+	space, as := colour.SRGB, "as its EXIF says"
+	switch x := info.EXIF; {
+	case info.ColourHint == "":
+		return nil, nil
+	case info.ColourHint == photo.HintSRGB && x.InteropIndex == "R03":
+		as = "as the colour space in its EXIF says, though the interoperability index there (R03) says Adobe RGB (1998)"
+	case info.ColourHint == photo.HintA98 && x.ColourSpace == photo.ColourSpaceA98:
+		space, as = colour.A98, "since its EXIF gives colour space 2, by which some cameras mean it"
+	case info.ColourHint == photo.HintA98:
+		space = colour.A98
+	}
+	m, failed := stated(space, info.Model, "exif", "")
+	if failed == nil {
+		m.caution("no-profile", "no profile is embedded: %s was used, %s", m.name, as)
+	}
+	return m, failed
+}
+
+// assumed is for a picture that says nothing of its colours that can be used.
+func assumed(info *photo.Info) *meaning {
+	m := &meaning{profile: srgb(), name: "sRGB", basis: "assumed"}
+	switch info.Model {
+	case photo.CMYK:
+		m.profile, m.name = nil, "plain CMYK arithmetic"
+		m.caution("no-profile", "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for")
+		return m
+	case photo.Grey:
+		m.profile, m.name = grey(), "grey with the sRGB curve"
+		m.caution("no-profile", "no profile is embedded: the grey values were taken to follow the sRGB curve%s", unsaid(info))
+		return m
+	}
+	m.caution("no-profile", "no profile is embedded: sRGB was assumed%s", unsaid(info))
+	return m
+}
+
+// unsaid is what a file does say of its colours and what does not tell them, to
+// follow that sRGB was assumed.
+func unsaid(info *photo.Info) string {
+	x := info.EXIF
+	switch {
+	case info.Stated.From != "" && info.Model == photo.RGB:
+		return fmt.Sprintf(", which fits %s", statedBy(info.Stated.From, primariesOf(info.Stated.Primaries), info.Stated.Gamma))
+	case x.ColourSpace == photo.ColourSpaceUncalibrated && x.InteropIndex == "":
+		return "; its EXIF calls its colours uncalibrated and does not say what they are, which may be Adobe RGB (1998)"
+	case x.ColourSpace == photo.ColourSpaceUncalibrated:
+		return "; its EXIF calls its colours uncalibrated, with the interoperability index " + x.InteropIndex
+	case x.ColourSpace != 0:
+		return fmt.Sprintf("; its EXIF gives colour space %d, which is not known here", x.ColourSpace)
+	}
+	return ""
+}
