@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -21,7 +20,6 @@ import (
 	"golang.org/x/sys/unix"
 
 	"sizewright/internal/photo"
-	"sizewright/internal/reference"
 )
 
 // manner is how a child is to misbehave, and peakTo a file in which it is to leave how
@@ -120,37 +118,12 @@ const parentOf = "APART_TEST_PARENT_OF"
 func beParent(path string) {
 	testEnv = []string{manner + "=show its capabilities"}
 	_, err := Open(context.Background(), path, photo.DefaultLimits())
-	if _, err := unix.FcntlInt(0, unix.F_SETLEASE, unix.F_RDLCK); err != nil {
-		fmt.Println("the parent itself gets no lease:", err)
-	}
 	var told *photo.Error
 	if !errors.As(err, &told) {
 		fmt.Println(err)
 		return
 	}
 	fmt.Print(told.Fault)
-}
-
-// Under the service's unit, which grants a capability, and where root runs it.
-func TestAChildHasNoCapability(t *testing.T) {
-	service := reference.ServiceOf(t, "../../systemd/sizewright@.service")
-	program, path := reference.Program(t), marsh(t, reference.Public(t))
-	if err := os.Chmod(path, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	const none = "CapInh:\t0000000000000000 CapPrm:\t0000000000000000 CapEff:\t0000000000000000 CapAmb:\t0000000000000000 NoNewPrivs:\t1"
-	for who, cmd := range map[string]*exec.Cmd{"the service": service.Command(program), "root": exec.Command(program)} {
-		f, err := os.Open(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer f.Close()
-		cmd.Env, cmd.Stdin = append(os.Environ(), parentOf+"="+path), f
-		out, err := cmd.CombinedOutput()
-		if err != nil || string(out) != none && !(underRace && who == "root") {
-			t.Errorf("a child of %s has %s, %v\nwant %s", who, out, err, none)
-		}
-	}
 }
 
 // A child has limits that it cannot raise, goes first, dies with its parent, and knows

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"sizewright/internal/config"
-	"sizewright/internal/reference"
 )
 
 func words(w ...string) string { return strings.Join(w, config.MediaSeparator) }
@@ -89,25 +88,5 @@ func TestWhatACommandSaysIsKeptInPart(t *testing.T) {
 	}
 	if said.Len() != notifyWords || !strings.HasPrefix(said.String(), "no mail here no") {
 		t.Errorf("%d bytes are kept: %s", said.Len(), said.String())
-	}
-}
-
-// The service has a capability that the command is not to have.
-func TestTheCommandHasNoCapability(t *testing.T) {
-	cmd := reference.ServiceOf(t, "../../systemd/sizewright@.service").Command(reference.Program(t))
-	heard := filepath.Join(reference.Public(t), "heard")
-	if err := os.WriteFile(heard, nil, 0o666); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(heard, 0o666); err != nil {
-		t.Fatal(err)
-	}
-	cmd.Env = append(os.Environ(), notifying+"="+words("sh", "-c", "grep -E '^Cap(Inh|Prm|Eff|Amb)' /proc/self/status > "+heard))
-	if out, err := cmd.CombinedOutput(); err != nil || len(out) > 0 {
-		t.Fatalf("%v: %s", err, out)
-	}
-	const none = "CapInh:\t0000000000000000\nCapPrm:\t0000000000000000\nCapEff:\t0000000000000000\nCapAmb:\t0000000000000000\n"
-	if got, err := os.ReadFile(heard); err != nil || string(got) != none {
-		t.Errorf("the command has\n%swant\n%s%v", got, none, err)
 	}
 }

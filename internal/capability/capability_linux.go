@@ -1,17 +1,7 @@
-// Package capability keeps the capabilities of capabilities(7) with the process that
-// they were given to.
-//
-// The service has one, CAP_LEASE, by which it asks the kernel whether anybody still
-// writes to a file of another user (package intake). It is given as an ambient
-// capability, and so would go on to every program that the service starts: the decoder
-// of strangers' bytes, and the user's own command. Neither needs it.
 package capability
 
 import (
-	"errors"
 	"fmt"
-	"os/exec"
-	"runtime"
 	"syscall"
 	"unsafe"
 
@@ -47,26 +37,6 @@ func Withhold() error {
 	}
 	return nil
 }
-
-// Run is cmd.Run for a process that inherits no capability.
-func Run(cmd *exec.Cmd) error {
-	if err := start(cmd); err != nil {
-		return err
-	}
-	return cmd.Wait()
-}
-
-func start(cmd *exec.Cmd) error {
-	runtime.LockOSThread()
-	defer runtime.UnlockOSThread()
-	if err := Withhold(); err != nil {
-		return err
-	}
-	return cmd.Start()
-}
-
-// ErrThreads says that a process that uses cgo cannot do it for all its threads.
-var ErrThreads = errors.New("not for all threads of a process that uses cgo")
 
 // Renounce takes every capability from this process, for good: of all sets, the bounding
 // set included where that is allowed, and with no_new_privs, so that no program it
