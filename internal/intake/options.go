@@ -32,6 +32,9 @@ type Options struct {
 	Log *zap.Logger
 	// Now is the clock; nil means time.Now.
 	Now func() time.Time
+
+	drop string
+	look func(Candidate) (*blanks, error) // tests have their own
 }
 
 // Defaults: common practice, no source.
@@ -41,6 +44,11 @@ const (
 	// DefaultStalledAfter is longer than any pause of a copy that goes on.
 	DefaultStalledAfter = 30 * time.Minute
 )
+
+// blindRest is how many settle times lie between the two looks at a file whose writers
+// the system does not know of: half a minute where settle is two seconds, which is
+// longer than a network usually takes to come back. House practice.
+const blindRest = 15
 
 func (o Options) withDefaults(drop string) Options {
 	if o.Settle <= 0 {
@@ -61,10 +69,19 @@ func (o Options) withDefaults(drop string) Options {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	if o.Whole == nil {
-		o.Whole = newCloser(drop, o.Limits, o.Log).look
-	}
+	o.drop = drop
 	return o
+}
+
+// closerLook is Whole, or the package's own: one that was given has no blanks to show.
+func (o Options) closerLook() func(Candidate) (*blanks, error) {
+	if o.Whole != nil {
+		return func(c Candidate) (*blanks, error) { return nil, o.Whole(c) }
+	}
+	if o.look != nil {
+		return o.look
+	}
+	return newCloser(o.drop, o.Limits, o.Log).look
 }
 
 // glance is the shortest time between two looks: often enough to see a file

@@ -22,6 +22,7 @@ type Candidate struct {
 
 	inode   uint64    // tells a file from another that took its name
 	changed time.Time // when anything of it last changed, by its file system
+	blanks  *blanks   // at the first close look, where nobody knows who writes to it
 }
 
 // Scan looks once at a drop directory. It gives every regular file in its

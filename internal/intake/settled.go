@@ -16,9 +16,16 @@ const patience = 10
 // Those still changing after ten times Options.Settle are left, and given as
 // oddities of kind KindGrowing; those steady and not whole by Options.Whole, of
 // kind KindUnfinished.
+//
+// It does not wait for a file that nobody has open for writing, whose end is there and
+// which has not changed for Options.Settle by the clock of its file system. (That
+// clock tells of every change; the modification time can be an older file's, as after
+// cp -p.) A file whose writers the system does not know of rests for fifteen times
+// Options.Settle, beyond the ten if need be.
 func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity, error) {
 	o = o.withDefaults(drop)
 	t := newTracker(o)
+	t.rested = true
 	deadline := o.Now().Add(patience * o.Settle)
 	for {
 		files, odd, err := Scan(drop)
@@ -30,7 +37,7 @@ func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity
 		if next.IsZero() {
 			return ready, odd, nil
 		}
-		if !now.Before(deadline) {
+		if !now.Before(deadline) && !(t.resting() && now.Before(deadline.Add(t.rest))) {
 			odd = append(odd, t.growing(ready, o.Settle)...)
 			return ready, append(odd, t.unfinished(now, 0)...), nil
 		}

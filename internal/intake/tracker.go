@@ -16,7 +16,9 @@ type tracker struct {
 	settle  time.Duration
 	rescan  time.Duration
 	stalled time.Duration
-	whole   func(Candidate) error // nil: steady is whole
+	rest    time.Duration // between the two looks at a file whose writers nobody knows of
+	rested  bool          // a file that has not changed for long by its file system's clock is asked for at once
+	whole   func(Candidate) (*blanks, error)
 	seen    map[place]*sighting
 }
 
@@ -34,7 +36,7 @@ type sighting struct {
 }
 
 func newTracker(o Options) *tracker {
-	return &tracker{settle: o.Settle, rescan: o.Rescan, stalled: o.StalledAfter, whole: o.Whole, seen: map[place]*sighting{}}
+	return &tracker{settle: o.Settle, rescan: o.Rescan, stalled: o.StalledAfter, rest: blindRest * o.Settle, whole: o.closerLook(), seen: map[place]*sighting{}}
 }
 
 func (c Candidate) place() place { return place{c.Folder, c.Name} }
@@ -57,20 +59,21 @@ func (s *sighting) still(c Candidate) bool {
 // when the first of those still unsteady could be steady, zero if there are none.
 func (t *tracker) look(files []Candidate, now time.Time) (ready []Candidate, next time.Time) {
 	seen := make(map[place]*sighting, len(files))
+	read := false // a file was read from its beginning to its end, which is enough for one look
 	for _, c := range files {
 		s := t.seen[c.place()]
 		if s == nil || !s.still(c) {
-			s = &sighting{Candidate: c, since: now, ask: now.Add(t.settle)}
+			s = t.sight(c, now)
 		}
 		seen[c.place()] = s // whatever is not seen now is forgotten
 		if s.offered {
 			continue
 		}
-		if !s.whole && !now.Before(s.ask) {
-			t.closer(s, now)
+		if !s.whole && !read && !now.Before(s.ask) {
+			read = t.closer(s, now)
 		}
 		if s.whole {
-			ready = append(ready, c)
+			ready = append(ready, s.Candidate)
 			continue
 		}
 		if due := t.due(s, now); next.IsZero() || due.Before(next) {
@@ -81,20 +84,48 @@ func (t *tracker) look(files []Candidate, now time.Time) (ready []Candidate, nex
 	return ready, next
 }
 
+// sight is a file seen for the first time as it is.
+func (t *tracker) sight(c Candidate, now time.Time) *sighting {
+	s := &sighting{Candidate: c, since: now, ask: now.Add(t.settle)}
+	if t.rested && !c.changed.IsZero() && now.Sub(c.changed) >= t.settle {
+		s.ask = now
+	}
+	return s
+}
+
 // closer asks whether a steady file is whole. If not, it is asked again when it
 // has been steady for twice as long: after a minute or so a pause is no longer
 // a matter of seconds, and thousands of halves must not keep the disk busy.
-func (t *tracker) closer(s *sighting, now time.Time) {
-	s.why = nil
-	if t.whole != nil {
-		s.why = t.whole(s.Candidate)
+//
+// Where nobody knows who writes to it, a yes counts if it is given a second time,
+// after a longer rest. read tells that the file was read for that.
+func (t *tracker) closer(s *sighting, now time.Time) (read bool) {
+	seen, err := t.whole(s.Candidate)
+	s.why = err
+	if err == errOther { // it starts over
+		s.since, s.blanks = now, nil
 	}
-	s.whole = s.why == nil
+	if err == nil && seen != nil && s.blanks == nil {
+		s.blanks, s.ask = seen, now.Add(t.rest)
+		return true
+	}
+	s.whole = err == nil
 	most := t.rescan
 	if unended(s.why) {
 		most = t.stalled // as long as it stays the same, so will the answer
 	}
 	s.ask = now.Add(max(t.settle, min(now.Sub(s.since), most)))
+	return seen != nil
+}
+
+// resting tells whether a file is between its two looks.
+func (t *tracker) resting() bool {
+	for _, s := range t.seen {
+		if s.blanks != nil && !s.whole && s.why == nil {
+			return true
+		}
+	}
+	return false
 }
 
 func unended(err error) bool {

@@ -9,6 +9,9 @@ import (
 	"sizewright/internal/photo"
 )
 
+// steady has a steady file be whole.
+func steady(Candidate) error { return nil }
+
 // A history is told as one look a second at one place: a letter for the state
 // a file is in, "." for no file. What is offered, and taken at once, is told
 // the same way: "!" for offered. Settle is three seconds.
@@ -24,7 +27,7 @@ func TestWhenAFileIsWhole(t *testing.T) {
 		{"offered again when it goes and comes back after", "aaaa.aaaa", "...!....!"},
 		{"never by a pause that is too short", "aaabbbaaabbb", "............"},
 	} {
-		tr := newTracker(Options{Settle: 3 * time.Second})
+		tr := newTracker(Options{Settle: 3 * time.Second, Whole: steady})
 		start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 		var offered strings.Builder
 		for i, state := range c.seen {
@@ -54,7 +57,7 @@ func TestAnyChangeStartsTheWaitAnew(t *testing.T) {
 		"modification time": {Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start.Add(1), inode: 1},
 		"another file":      {Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start, inode: 2},
 	} {
-		tr := newTracker(Options{Settle: time.Second})
+		tr := newTracker(Options{Settle: time.Second, Whole: steady})
 		tr.look([]Candidate{was}, start)
 		ready, next := tr.look([]Candidate{is}, start.Add(time.Second))
 		if len(ready) != 0 || !next.Equal(start.Add(2*time.Second)) {
@@ -71,7 +74,7 @@ func TestTheTimeOfChangeCountsUntilAFileIsTaken(t *testing.T) {
 	seen := func(changed int) []Candidate {
 		return []Candidate{{Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start, changed: start.Add(time.Duration(changed))}}
 	}
-	tr := newTracker(Options{Settle: time.Second})
+	tr := newTracker(Options{Settle: time.Second, Whole: steady})
 	tr.look(seen(0), start)
 	if ready, _ := tr.look(seen(1), start.Add(time.Second)); len(ready) != 0 {
 		t.Error("offered while it changes")
@@ -109,7 +112,7 @@ func TestAHalfIsAskedForMoreAndMoreSeldom(t *testing.T) {
 }
 
 func TestWhatIsNotTakenIsOfferedAgain(t *testing.T) {
-	tr := newTracker(Options{Settle: time.Second})
+	tr := newTracker(Options{Settle: time.Second, Whole: steady})
 	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
 	tr.look(files, start)

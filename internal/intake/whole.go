@@ -35,33 +35,67 @@ func newCloser(drop string, limits photo.Limits, log *zap.Logger) *closer {
 
 // StillWhole looks closely at a candidate once more: nil if it is still the
 // file that was offered, no process (that the system knows of) has it open for
-// writing, and its end is there. It is for a consumer that kept a candidate
-// for hours before it takes it. Zero limits mean photo.DefaultLimits.
+// writing, and its end is there. Where the system does not know, what was zeros
+// still is. It is for a consumer that kept a candidate for hours before it takes
+// it. Zero limits mean photo.DefaultLimits.
 func StillWhole(drop string, c Candidate, limits photo.Limits) error {
 	if limits == (photo.Limits{}) {
 		limits = photo.DefaultLimits()
 	}
-	return newCloser(drop, limits, zap.NewNop()).look(c)
+	seen, err := newCloser(drop, limits, zap.NewNop()).look(c)
+	if err == nil && seen != nil && c.blanks == nil {
+		return errOther // the system knew when it was offered, and does not now
+	}
+	return err
 }
 
-// look gives nil for a file that is whole, and else why it is not taken yet:
+// look gives no error for a file that is whole, and else why it is not taken yet:
 // errOpen, errOther, a *photo.Unended, or what the system said.
-func (l *closer) look(c Candidate) error {
+//
+// Where nobody knows who writes to it, blanks are what of it was zeros, and it is
+// whole as far as this look can tell: another must find them as they were, which is
+// what this one has done if c has blanks already. Else they are nil.
+func (l *closer) look(c Candidate) (*blanks, error) {
 	fd, err := l.open(c)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	f := os.NewFile(uintptr(fd), filepath.Join(l.drop, c.Folder, c.Name))
 	defer f.Close()
 	kind := l.kind(fd)
-	if err := l.nobodyWrites(fd, kind); err != nil {
-		return err
+	known, err := l.nobodyWrites(fd, kind)
+	if err != nil {
+		return nil, err
+	}
+	if !known {
+		readAnew(fd)
 	}
 	if err := photo.Ended(onDisk{f, kind}, c.Size, l.limits); err != nil {
-		return err
+		return nil, err
+	}
+	var seen *blanks
+	if !known {
+		if seen, err = l.blanks(f, c); err != nil {
+			return nil, err
+		}
 	}
 	// Opening and reading made a share ask its server anew.
-	return l.same(c, func(st *unix.Stat_t) error { return unix.Fstat(fd, st) })
+	return seen, l.same(c, func(st *unix.Stat_t) error { return unix.Fstat(fd, st) })
+}
+
+// blanks are those of a candidate at the first look, and the same ones at the next.
+func (l *closer) blanks(f *os.File, c Candidate) (*blanks, error) {
+	switch {
+	case c.Size > l.limits.MaxFileBytes:
+		return &blanks{}, nil // it will be held unread
+	case c.blanks == nil:
+		return blanksOf(f, c.Size)
+	}
+	still, err := c.blanks.still(f)
+	if err == nil && !still {
+		err = errOther
+	}
+	return c.blanks, err
 }
 
 // open opens a candidate, having made sure that it is a file and nothing that
@@ -112,21 +146,65 @@ func (l *closer) same(c Candidate, stat func(*unix.Stat_t) error) error {
 	return nil
 }
 
-// nobodyWrites is nil too where the system cannot tell, which is said once.
-func (l *closer) nobodyWrites(fd int, kind fileSystem) error {
-	err := errors.Join(errBlind, fmt.Errorf("a share (%s)", kind.share))
-	if !kind.noLease {
-		err = l.lease(fd)
-	}
+// nobodyWrites is errOpen if somebody does. known tells whether the system can tell;
+// if not, that is said once.
+func (l *closer) nobodyWrites(fd int, kind fileSystem) (known bool, err error) {
+	known, err = asked(fd, kind, l.lease)
 	if !errors.Is(err, errBlind) {
-		return err
+		return known, err
 	}
 	if !l.told {
 		l.told = true
-		l.log.Info("whether a program still has a dropped file open for writing cannot be known here; files are taken when they are steady and their end is there",
-			zap.Error(err))
+		l.log.Warn("whether a program still has a dropped file open for writing cannot be known here; such files rest for longer and are looked at twice before they are taken; "+
+			"if they are on a disk of this machine, give sizewright CAP_LEASE, as its systemd unit does", zap.Error(err))
 	}
-	return nil
+	return false, nil
+}
+
+// asked asks for a lease where the answer means something. It is errBlind where the
+// system cannot tell, with the reason.
+func asked(fd int, kind fileSystem, lease func(int) error) (known bool, err error) {
+	elsewhere := errors.Join(errBlind, fmt.Errorf("a share (%s)", kind.share))
+	if kind.noLease {
+		return false, elsewhere
+	}
+	if err := lease(fd); err != nil {
+		return err == errOpen, err
+	}
+	if kind.share != "" {
+		return false, elsewhere // nobody on this machine
+	}
+	return true, nil
+}
+
+// Writers is what the system says of who has a file open for writing.
+type Writers int
+
+const (
+	Unknown Writers = iota // it does not say: a share, or no right to ask
+	Nobody
+	Somebody
+)
+
+// WritersOf asks who has the file at path open for writing, or mapped to be written.
+// A file that is not there, or may not be opened, is Unknown.
+func WritersOf(path string) Writers {
+	fd, err := unix.Open(path, unix.O_RDONLY|unix.O_NOFOLLOW|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
+	if err != nil {
+		if openFault(err) == errOpen {
+			return Somebody
+		}
+		return Unknown
+	}
+	defer unix.Close(fd)
+	known, err := asked(fd, kindOfFile(fd), nobodyWrites)
+	switch {
+	case err == errOpen:
+		return Somebody
+	case known:
+		return Nobody
+	}
+	return Unknown
 }
 
 // onDisk is a file that can tell what of it was never written.
