@@ -30,6 +30,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/intake"
 	"sizewright/internal/morning"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
@@ -53,7 +54,8 @@ type Options struct {
 	// such as a share of a control group's; 0 for no such bound.
 	Memory int64
 
-	free func() (uint64, error) // room on the disk; tests have their own
+	free    func() (uint64, error)           // room on the disk; tests have their own
+	writers func(path string) intake.Writers // likewise
 }
 
 // Progress hears of the work as it goes, of up to three orders at once. Its methods
@@ -85,6 +87,8 @@ type worker struct {
 
 	mistake morning.Left   // in the configuration that was not taken, if so
 	undone  []func() error // ends of orders that are decided, to be tried again
+
+	doubtful []*doubt // originals to be looked at again
 
 	queued  int       // as [Doing] says
 	resting time.Time //
@@ -134,6 +138,9 @@ func (o Options) withDefaults() Options {
 	}
 	if o.free == nil {
 		o.free = o.Studio.Free
+	}
+	if o.writers == nil {
+		o.writers = intake.WritersOf
 	}
 	return o
 }

@@ -7,22 +7,33 @@ import (
 	"fmt"
 	"io"
 	"os"
+
+	"sizewright/internal/system"
 )
 
 // digest has the SHA-256 of the photograph's bytes on record.
 func (j *job) digest(ctx context.Context) error {
-	f, err := os.Open(j.claim.OriginalPath())
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	// Never beyond what was claimed: whoever still writes it might not end.
-	sum, err := sha256Of(ctx, io.LimitReader(f, j.claim.Size), j.hand.beat)
+	sum, err := digestOf(ctx, j.claim.OriginalPath(), j.claim.Size, false, j.hand.beat)
 	if err != nil {
 		return fmt.Errorf("reading %s: %w", j.rec.Source.Name, err)
 	}
 	j.rec.Source.SHA256 = sum
 	return nil
+}
+
+// digestOf is that of a file's first size bytes: never beyond what was claimed, for
+// whoever still writes it might not end. anew has what was read before be read from
+// where it lies.
+func digestOf(ctx context.Context, path string, size int64, anew bool, beat func()) (string, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	if anew {
+		system.ReadAnew(f)
+	}
+	return sha256Of(ctx, io.LimitReader(f, size), beat)
 }
 
 // digestChunk is read at a time, in bytes: a slow disk gives it within a second.

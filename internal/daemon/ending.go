@@ -58,7 +58,7 @@ const nameTries = 20
 func (j *job) settle(to, originals string, files []studio.Made, choose func() (studio.Names, error),
 	end func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
 	j.stage(stageSaving)
-	if err := j.claim.Unchanged(); err != nil {
+	if err := j.undisturbed(j.claim); err != nil {
 		return err
 	}
 	for range nameTries {
@@ -150,6 +150,7 @@ func (j *job) done(path string, out studio.Outcome) {
 	e := morning.Entry{Path: path, Record: *j.rec}
 	j.keep(e)
 	j.enough(identityOf(j.claim))
+	j.doubts(j.rec)
 	j.album.Prepare(j.Studio.Root(), e)
 	for _, r := range out.Renamed {
 		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))

@@ -50,6 +50,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	_ = all.Wait() // attempts note their own faults
 	w.finishUndone()
 	w.tellUntold()
+	w.tellChanged(w.lookBack(ctx, slices.Clone(w.doubtful)))
 	page, facts, err := w.report()
 	if err == nil && facts != nil {
 		w.notify(context.WithoutCancel(ctx), facts) // a stop must not keep the morning from being told

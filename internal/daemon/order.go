@@ -109,6 +109,9 @@ func (w *worker) take(c intake.Candidate, cfg *config.Config) (*studio.Claim, er
 		changed := fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged)
 		return nil, w.giveBack(claim, changed)
 	}
+	if err := w.undisturbed(claim); err != nil {
+		return nil, w.giveBack(claim, err)
+	}
 	return claim, nil
 }
 
@@ -179,6 +182,9 @@ func (j *job) develop(ctx context.Context) error {
 	}
 	defer giveUp()
 	if before, ok := j.already(); ok {
+		if err := j.sameBytes(ctx); err != nil {
+			return err
+		}
 		return j.repeat(before)
 	}
 	return j.print(ctx, src)

@@ -48,6 +48,9 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 		}
 		proofs = append(proofs, diagramFile)
 	}
+	if err := j.sameBytes(ctx); err != nil {
+		return err
+	}
 	j.rec.Status = record.Made(j.rec.Cautions)
 	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
 }

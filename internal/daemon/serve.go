@@ -36,7 +36,7 @@ func Serve(ctx context.Context, o Options) error {
 		return err
 	}
 	defer leave()
-	l := &loop{worker: w, queue: newQueue(), ended: make(chan attempted), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
+	l := &loop{worker: w, queue: newQueue(), ended: make(chan attempted), changed: make(chan []morning.Fault, 1), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
 	defer l.herald.close()
 	l.watch(ctx)
 	tell(w.Log, daemon.SdNotifyReady)
@@ -68,6 +68,9 @@ type loop struct {
 
 	report, reported time.Time // when one is due, zero for none; and the last
 	retried          time.Time // when undone ends were last tried again
+
+	looking bool // at originals in doubt
+	changed chan []morning.Fault
 }
 
 // attempted is a candidate whose order has come to an end.
@@ -102,8 +105,11 @@ func (l *loop) run(ctx context.Context) {
 				l.beginNight()
 				l.report = time.Now().Add(reportAfter)
 			}
+		case all := <-l.changed:
+			l.onChanged(all)
 		case <-tick.C:
 			l.look()
+			l.lookBack(ctx)
 		}
 	}
 }

@@ -28,9 +28,3 @@ func nobodyWrites(fd int) error {
 	}
 	return errors.Join(errBlind, err)
 }
-
-// readAnew has what is read next come from the disk, or from the server of a share,
-// where it can: pages kept from an earlier look might hide what was written since.
-func readAnew(fd int) {
-	_ = unix.Fadvise(fd, 0, 0, unix.FADV_DONTNEED)
-}

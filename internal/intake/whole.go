@@ -11,6 +11,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"sizewright/internal/photo"
+	"sizewright/internal/system"
 )
 
 // errOther: the place holds another thing, or the file in another state, than
@@ -68,7 +69,7 @@ func (l *closer) look(c Candidate) (*blanks, error) {
 		return nil, err
 	}
 	if !known {
-		readAnew(fd)
+		system.ReadAnew(f)
 	}
 	if err := photo.Ended(onDisk{f, kind}, c.Size, l.limits); err != nil {
 		return nil, err

@@ -10,6 +10,7 @@
 //	a file in memory without a name         memfd_create, sealed        an unlinked temporary file
 //	send pages to the disk as they come     sync_file_range             left to fsync
 //	fsync that reaches the medium           fsync                       fcntl F_FULLFSYNC (Go's File.Sync)
+//	read again what was read before         posix_fadvise DONTNEED      what was read may be kept
 //	room left for this user                 statfs f_bavail x f_frsize  statfs f_bavail x f_bsize
 //
 // The sources are the manual pages of those calls: renameat2(2), memfd_create(2),

@@ -69,3 +69,10 @@ func Monotonic() time.Duration {
 	}
 	return time.Duration(now.Nano())
 }
+
+// ReadAnew has what is read next of a file come from the disk, or from the server of a
+// share, where it can: pages kept from an earlier reading may hide what another machine
+// has written since.
+func ReadAnew(f *os.File) {
+	_ = unix.Fadvise(int(f.Fd()), 0, 0, unix.FADV_DONTNEED)
+}
