@@ -16,7 +16,7 @@ var rootKeys = []key[Config]{
 
 var intakeKeys = []key[Config]{
 	newKey("settle", func(c *Config) *time.Duration { return &c.Settle }, span(0, time.Hour),
-		"How long a dropped file must stay unchanged before it is taken."),
+		"How long a dropped file must stay unchanged before it is taken; where the system cannot tell whether a program still writes to it, as on a share, fifteen times as long is added."),
 	newKey("rescan", func(c *Config) *time.Duration { return &c.Rescan }, span(time.Second, 24*time.Hour),
 		"How often to look through the drop folders when nothing tells of a new file."),
 	newKey("stalled_after", func(c *Config) *time.Duration { return &c.Stalled }, span(time.Minute, 24*time.Hour),

@@ -20,12 +20,13 @@
 // before a file is offered it is looked at closely (whole.go), once:
 //
 //	steady ──> a plain file, one name ──> nobody writes ──> its end is there ──> offered
-//	tracker.go       scan.go              lease.go          photo.Ended
+//	tracker.go       scan.go              lease_linux.go    photo.Ended
 //
 // Whether any process has it open for writing the kernel knows, and tells by
 // granting or refusing a read lease. It cannot tell of writers on other machines, nor
-// everybody of a file that is not theirs; that is said once in the log, and the
-// other conditions decide. The end is each format's own affair, see
+// everybody of a file that is not theirs. That is said once in the log; the file then
+// rests for longer, and is looked at again: what was zeros must still be
+// (blanks.go). The end is each format's own affair, see
 // [sizewright/internal/photo.Ended]; what is no picture at all has none, and is
 // offered for somebody to say so.
 //
