@@ -58,7 +58,5 @@ func (a *axis) stretcher(margin int) *vector.Stretcher {
 	for i, f := range a.first {
 		first[i] = f + int32(margin)
 	}
-	s := vector.NewStretcher(first, a.weight, a.taps)
-	s.Reach = haloReach
-	return s
+	return vector.NewStretcher(first, a.weight, a.taps)
 }

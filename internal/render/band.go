@@ -16,9 +16,13 @@ type band struct {
 	source [3]grid // whole source rows, with the margins of the kernels
 	lines  [3]grid // those rows at the print's columns
 	print  [3]grid // print rows and columns, plane 0 with the halo of the sharpening
+	low    grid    // bounds of plane 0: rows of cells at the print's columns
+	high   grid    // see haloBounds
 	sharp  grid    // plane 0 of the tile alone, sharpened
 	inked  [4]grid // the channels that the print has more than those
 
+	cellLow   []float32 // bounds of a row of cells, in columns of the source
+	cellHigh  []float32
 	crisp     grid         // the source's luma, pre-sharpened
 	ink       [4][]float32 // one row of CMYK on its way to RGB
 	blur      blurrer
@@ -64,9 +68,15 @@ func (r *Renderer) printColumns(b *band, plane int) (left, right int) {
 	return max(0, b.left-h), min(r.plan.Print.Width, b.right+h)
 }
 
-// sourceRows is what the resampling of the band's rows of a plane reads.
+// sourceRows is what the resampling of the band's rows of a plane reads, and the
+// halo limit.
 func (r *Renderer) sourceRows(b *band, plane int) (top, bottom int) {
-	return r.y[plane].needs(r.printRows(b, plane))
+	top, bottom = r.y[plane].needs(r.printRows(b, plane))
+	if plane == 0 && r.halos != nil {
+		lo, hi := r.halos.sourceRows(r.printRows(b, 0))
+		top, bottom = min(top, lo), max(bottom, hi)
+	}
+	return top, bottom
 }
 
 // read fetches the source rows, and the halo of the pre-sharpening.

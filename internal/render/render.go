@@ -40,6 +40,7 @@ var bandSteps = []step{
 // tileSteps is the road from there of each of its tiles.
 var tileSteps = []step{
 	{"resample across", across},
+	{"bounds of the halo limit", limitHalos},
 	{"resample down, enlarging", down},
 	{"from scaling light", fromScalingLight},
 	{"sharpen", printSharpen},

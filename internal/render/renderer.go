@@ -31,6 +31,7 @@ type Renderer struct {
 	margin   int           // samples beyond the ends of a source row
 	x        [3]*vector.Stretcher
 	y        [3]*axis
+	halos    *haloBounds       // set when luma is kept from ringing
 	curve    []float32         // set when luma is enlarged through it
 	tone     *colour.Tone      // set when light is averaged linearly
 	toRGB    *colour.Transform // set for a CMYK picture
@@ -86,6 +87,9 @@ func (r *Renderer) axes() {
 	}
 	for c := range r.channels {
 		r.x[c] = across[c].stretcher(r.margin)
+	}
+	if p.Scale.HaloLimit {
+		r.halos = newHaloBounds(p, r.margin)
 	}
 	if p.Scale.Curve > 0 {
 		r.curve = unsigmoid(p.Scale.Curve)

@@ -20,8 +20,7 @@ func downFirst(r *Renderer, b *band) {
 }
 
 // across resamples rows to the tile's columns: the source's, or of a reduction
-// the print's. Lightness is kept from ringing, see [haloReach]; the eye is blind to
-// a ripple in colour alone, so the differences go free.
+// the print's.
 func across(r *Renderer, b *band) {
 	for c := range r.channels {
 		left, right := r.printColumns(b, c)
@@ -36,12 +35,7 @@ func across(r *Renderer, b *band) {
 		top, bottom := r.sourceRows(b, c)
 		b.lines[c].shape(top, left, bottom, right)
 		for y := top; y < bottom; y++ {
-			dst, src := b.lines[c].row(y), b.source[c].row(y)
-			if c == 0 && r.plan.Scale.HaloLimit {
-				r.x[c].LineLimited(dst, src, left)
-			} else {
-				r.x[c].Line(dst, src, left)
-			}
+			r.x[c].Line(b.lines[c].row(y), b.source[c].row(y), left)
 		}
 	}
 }
@@ -53,18 +47,9 @@ func (b *band) shapePrint(r *Renderer, c int) {
 	b.print[c].shape(top, b.left-h, bottom, b.right+h)
 }
 
-// haloReach is how far a result may lie beyond its two nearest samples, in
-// second differences: nothing where the two are a step's edge, whose ripple is
-// ringing; a little where they are the top of a wave or of a thin line, which may
-// well lie between samples. An eighth is a parabola's true height there; twice
-// that lets pointed tops through.
-//
-// A. Suresh and H. T. Huynh, "Accurate monotonicity-preserving schemes with
-// Runge-Kutta time stepping", J. Computational Physics 136 (1997), from where the
-// smaller of two neighbouring curvatures; the reach is house practice.
-const haloReach = 0.25
-
-// down resamples an enlargement's lines to the print's rows.
+// down resamples an enlargement's lines to the print's rows. Lightness is then
+// kept from ringing; the eye is blind to a ripple in colour alone, so the differences
+// go free.
 func down(r *Renderer, b *band) {
 	if r.tone != nil {
 		return
@@ -73,7 +58,11 @@ func down(r *Renderer, b *band) {
 		left, right := r.printColumns(b, c)
 		b.shapePrint(r, c)
 		for y := b.print[c].top; y < b.print[c].top+b.print[c].rows; y++ {
-			r.downRow(b, c, y, &b.lines[c], b.print[c].span(y, left, right))
+			dst := b.print[c].span(y, left, right)
+			r.downRow(b, c, y, &b.lines[c], dst)
+			if c == 0 && r.halos != nil {
+				r.holdHalos(b, y, dst)
+			}
 		}
 		b.print[c].extend(left, right)
 	}
@@ -89,8 +78,4 @@ func (r *Renderer) downRow(b *band, c, y int, from *grid, dst []float32) {
 	}
 	b.blur.rows = rows
 	vector.Weigh(dst, rows, a.weights(y))
-	if c == 0 && r.plan.Scale.HaloLimit {
-		k := a.taps/2 - 1
-		vector.Limit(dst, at(k-1), at(k), at(k+1), at(k+2), haloReach)
-	}
 }

@@ -49,7 +49,7 @@ func TestALineIsResampledAsTheDefinitionSays(t *testing.T) {
 		{100, 12.25, 60.5, 30}, {1, 0, 1, 9}, {2, 0, 2, 11}, {5, 0, 5, 2}, {3, 0, 3, 30},
 	} {
 		src, wide := noisyLine(c.n)
-		got := lineOf(newAxis(Lanczos3, c.n, c.origin, c.extent, c.out), src, false)
+		got := lineOf(newAxis(Lanczos3, c.n, c.origin, c.extent, c.out), src)
 		for i, want := range bySum(Lanczos3, wide, c.origin, c.extent, c.out) {
 			if math.Abs(float64(got[i])-want) > 2e-6 {
 				t.Errorf("%+v: output %d is %v, the definition gives %v", c, i, got[i], want)
@@ -60,18 +60,14 @@ func TestALineIsResampledAsTheDefinitionSays(t *testing.T) {
 }
 
 // lineOf resamples a whole line.
-func lineOf(a *axis, src []float32, limited bool) []float32 {
+func lineOf(a *axis, src []float32) []float32 {
 	m := a.margin()
 	g := &grid{}
 	g.shape(0, -m, 1, len(src)+m)
 	copy(g.span(0, 0, len(src)), src)
 	g.extend(0, len(src))
 	dst := make([]float32, len(a.first))
-	if limited {
-		a.stretcher(m).LineLimited(dst, g.row(0), 0)
-	} else {
-		a.stretcher(m).Line(dst, g.row(0), 0)
-	}
+	a.stretcher(m).Line(dst, g.row(0), 0)
 	return dst
 }
 
@@ -86,57 +82,6 @@ func TestWeightsSumToOne(t *testing.T) {
 			if math.Abs(sum-1) > 1e-6 {
 				t.Errorf("100 to %d: the weights of output %d sum to %v", out, i, sum)
 			}
-		}
-	}
-}
-
-func TestAnEdgeEnlargedUnderTheHaloLimitHasNoHalo(t *testing.T) {
-	src := make([]float32, 40)
-	for i := 20; i < 40; i++ {
-		src[i] = 0.8
-	}
-	a := newAxis(Lanczos3, 40, 0, 40, 137)
-	free, held := lineOf(a, src, false), lineOf(a, src, true)
-	if over, _ := extremes(free); over <= 0.8 {
-		t.Error("Lanczos without a limit should overshoot, or this test shows nothing")
-	}
-	if hi, lo := extremes(held); hi > 0.8 || lo < 0 {
-		t.Errorf("the limited edge reaches from %v to %v, want 0 to 0.8", lo, hi)
-	}
-	// The limit takes the halo and leaves the slope: where the edge crosses
-	// the middle both agree.
-	for i := range held {
-		if free[i] > 0.2 && free[i] < 0.6 && free[i] != held[i] {
-			t.Errorf("the limit changed the slope at %d: %v became %v", i, free[i], held[i])
-		}
-	}
-}
-
-func extremes(v []float32) (hi, lo float32) {
-	hi, lo = v[0], v[0]
-	for _, x := range v {
-		hi, lo = max(hi, x), min(lo, x)
-	}
-	return hi, lo
-}
-
-// A wave whose crests fall between samples is higher there than any sample: that is
-// picture, not ringing. Of 8 samples a wave, sampled on both sides of the crest,
-// the samples reach cos(pi/8) = 0.924 of it.
-func TestTheHaloLimitLetsTheCrestOfAWaveThrough(t *testing.T) {
-	src := make([]float32, 64)
-	for i := range src {
-		src[i] = float32(0.5 + 0.4*math.Cos(2*math.Pi*(float64(i)+0.5)/8))
-	}
-	a := newAxis(Lanczos3, 64, 0, 64, 64*7)
-	free, held := lineOf(a, src, false), lineOf(a, src, true)
-	hi, lo := extremes(held[70 : len(held)-70])
-	if hi < 0.897 || lo > 0.103 {
-		t.Errorf("the wave from 0.1 to 0.9 reaches from %.4f to %.4f", lo, hi)
-	}
-	for i := 70; i < len(held)-70; i++ {
-		if math.Abs(float64(free[i]-held[i])) > 0.002 {
-			t.Fatalf("the limit changed a wave at %d: %v became %v", i, free[i], held[i])
 		}
 	}
 }
@@ -199,7 +144,7 @@ func BenchmarkAcross(b *testing.B) {
 	dst := make([]float32, tileColumns)
 	b.SetBytes(tileColumns * 4)
 	for b.Loop() {
-		s.LineLimited(dst, src, 1024)
+		s.Line(dst, src, 1024)
 	}
 }
 
@@ -214,6 +159,5 @@ func BenchmarkDown(b *testing.B) {
 	b.SetBytes(tileColumns * 4)
 	for b.Loop() {
 		vector.Weigh(dst, rows, w)
-		vector.Limit(dst, rows[1], rows[2], rows[3], rows[4], haloReach)
 	}
 }

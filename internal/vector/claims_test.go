@@ -39,20 +39,14 @@ func TestALineIsTheSameWhereverItsTilesAreCut(t *testing.T) {
 	weight := filled(heap{}, n*taps, loud(r))
 	src := filled(heap{}, int(first[n-1])+taps, loud(r))
 	s := NewStretcher(first, weight, taps)
-	whole, limited := make([]float32, n), make([]float32, n)
+	whole := make([]float32, n)
 	s.Line(whole, src, 0)
-	s.LineLimited(limited, src, 0)
 	for i, got := range whole {
 		var sum float64
 		for k := range taps {
 			sum += float64(weight[i*taps+k]) * float64(src[int(first[i])+k])
 		}
 		near(t, "a sum", got, sum, 1e-5)
-		p := src[first[i]:]
-		v := []float32{got}
-		if Limit(v, p[1:2], p[2:3], p[3:4], p[4:5], s.Reach); v[0] != limited[i] {
-			t.Errorf("output %d is limited to %v, its samples allow %v", i, limited[i], v[0])
-		}
 	}
 	for range 200 {
 		from := r.IntN(n)
@@ -60,38 +54,89 @@ func TestALineIsTheSameWhereverItsTilesAreCut(t *testing.T) {
 		if s.Line(tile, src, from); !slices.Equal(tile, whole[from:][:len(tile)]) {
 			t.Fatalf("a tile of %d from %d differs from the line", len(tile), from)
 		}
-		if s.LineLimited(tile, src, from); !slices.Equal(tile, limited[from:][:len(tile)]) {
-			t.Fatalf("a limited tile of %d from %d differs from the line", len(tile), from)
-		}
 	}
 }
 
 // Suresh and Huynh 1997: a smooth extremum is let through, a ripple beside an
-// edge is not.
-func TestTheLimitKeepsCrestsAndCutsRipples(t *testing.T) {
+// edge is not. Each line of four samples, the same in every row, bounds what lies
+// between its middle two.
+func TestBoundsKeepCrestsAndCutRipples(t *testing.T) {
 	for _, c := range []struct {
-		what           string
-		v, a, b, c, d  float32
-		reach, allowed float32
+		what   string
+		line   [4]float32
+		reach  float32
+		lo, hi float64
 	}{
-		{"a parabola's crest, an eighth of its bend high", 1.25, 0, 1, 1, 0, 0.25, 1.25},
-		{"the same with the least reach", 1.125, 0, 1, 1, 0, 0.125, 1.125},
-		{"the same with none", 1.125, 0, 1, 1, 0, 0, 1},
-		{"higher than the reach", 1.5, 0, 1, 1, 0, 0.25, 1.25},
-		{"a trough", -0.25, 1, 0, 0, 1, 0.25, -0.25},
-		{"a ripple on the bright side of an edge", 1.1, 0, 1, 1, 1, 0.25, 1},
-		{"a ripple on its dark side", -0.1, 0, 0, 0, 1, 0.25, 0},
-		{"the edge itself", 0.5, 0, 0, 1, 1, 0.25, 0.5},
-		{"past the edge's top", 1.2, 0, 0, 1, 1, 0.25, 1},
-		{"a slope", 0.3, 0, 0.2, 0.4, 0.6, 0.25, 0.3},
+		{"a parabola's crest, an eighth of its bend high", [4]float32{0, 1, 1, 0}, 0.25, 1, 1.25},
+		{"the same with the least reach", [4]float32{0, 1, 1, 0}, 0.125, 1, 1.125},
+		{"the same with none", [4]float32{0, 1, 1, 0}, 0, 1, 1},
+		{"a trough", [4]float32{1, 0, 0, 1}, 0.25, -0.25, 0},
+		{"the bright side of an edge", [4]float32{0, 1, 1, 1}, 0.25, 1, 1},
+		{"its dark side", [4]float32{0, 0, 0, 1}, 0.25, 0, 0},
+		{"the edge itself", [4]float32{0, 0, 1, 1}, 0.25, 0, 1},
+		{"a slope", [4]float32{0, 0.2, 0.4, 0.6}, 0.25, 0.2, 0.4},
 	} {
-		dst := []float32{c.v}
-		Limit(dst, []float32{c.a}, []float32{c.b}, []float32{c.c}, []float32{c.d}, c.reach)
-		near(t, c.what, dst[0], float64(c.allowed), 1e-7)
-		turned := []float32{c.v}
-		if Limit(turned, []float32{c.d}, []float32{c.c}, []float32{c.b}, []float32{c.a}, c.reach); turned[0] != dst[0] {
-			t.Errorf("%s: %v, turned about %v", c.what, dst[0], turned[0])
+		l := c.line
+		across := [4][]float32{l[:], l[:], l[:], l[:]}
+		down := [4][]float32{}
+		for k := range down {
+			down[k] = []float32{l[k], l[k], l[k], l[k]}
 		}
+		for _, rows := range [][4][]float32{across, down} {
+			lo, hi := []float32{0}, []float32{0}
+			Bounds(lo, hi, &rows, c.reach)
+			near(t, c.what+", the lower bound", lo[0], c.lo, 1e-7)
+			near(t, c.what+", the upper bound", hi[0], c.hi, 1e-7)
+		}
+	}
+	// A hill that bends both ways may rise by the two bends together.
+	hill := [4][]float32{{-2, -1, -1, -2}, {-1, 1, 1, -1}, {-1, 1, 1, -1}, {-2, -1, -1, -2}}
+	lo, hi := []float32{0}, []float32{0}
+	Bounds(lo, hi, &hill, 0.25)
+	near(t, "a hill's lower bound", lo[0], 1, 1e-7)
+	near(t, "a hill's upper bound", hi[0], 2, 1e-7)
+}
+
+// A picture and its mirror image, transposed or turned, must come to one print.
+func TestBoundsAreTheSameHoweverTheSamplesLie(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 9))
+	turns := map[string]func(x, y int) (int, int){
+		"mirrored":   func(x, y int) (int, int) { return 3 - x, y },
+		"upended":    func(x, y int) (int, int) { return x, 3 - y },
+		"transposed": func(x, y int) (int, int) { return y, x },
+		"turned":     func(x, y int) (int, int) { return y, 3 - x },
+	}
+	for range 2000 {
+		var rows [4][]float32
+		for k := range rows {
+			rows[k] = filled(heap{}, 4, loud(r))
+		}
+		lo, hi := []float32{0}, []float32{0}
+		Bounds(lo, hi, &rows, 0.25)
+		if lo[0] > hi[0] {
+			t.Fatalf("%v are bounded by %v to %v", rows, lo[0], hi[0])
+		}
+		for what, to := range turns {
+			other := [4][]float32{make([]float32, 4), make([]float32, 4), make([]float32, 4), make([]float32, 4)}
+			for y := range 4 {
+				for x := range 4 {
+					tx, ty := to(x, y)
+					other[ty][tx] = rows[y][x]
+				}
+			}
+			low, high := []float32{0}, []float32{0}
+			if Bounds(low, high, &other, 0.25); low[0] != lo[0] || high[0] != hi[0] {
+				t.Fatalf("%v are bounded by %v to %v, %s by %v to %v", rows, lo[0], hi[0], what, low[0], high[0])
+			}
+		}
+	}
+}
+
+func TestHoldingMixesTheBoundsOfTwoRows(t *testing.T) {
+	dst := []float32{-1, 0.5, 2}
+	Hold(dst, [2][]float32{{0, 0, 0}, {0.4, 0.4, 0.4}}, [2][]float32{{1, 1, 1}, {0.6, 0.6, 0.6}}, [2]float32{0.75, 0.25})
+	for i, want := range []float64{0.1, 0.5, 0.9} {
+		near(t, "a held value", dst[i], want, 1e-6)
 	}
 }
 

@@ -82,11 +82,7 @@ func loops() []loop {
 		all = append(all, weighLoop(rows))
 	}
 	for _, taps := range []int{1, 2, 3, 4, 5, 6, 8, 11, 12} {
-		for _, limited := range []bool{false, true} {
-			if !limited || taps >= 4 && taps%2 == 0 {
-				all = append(all, stretchLoop(taps, limited))
-			}
-		}
+		all = append(all, stretchLoop(taps))
 	}
 	for _, planes := range []int{1, 2, 3, 4} {
 		all = append(all, interleaveLoop(planes))
@@ -94,7 +90,7 @@ func loops() []loop {
 	for _, step := range []int{1, 3, 4, 17} {
 		all = append(all, differenceLoop(step))
 	}
-	return append(all, limitLoop, cubicLoop, lookupLoop, toYCCLoop, toRGBLoop, sharpenLoop, bytesLoop)
+	return append(all, boundsLoop, holdLoop, cubicLoop, lookupLoop, toYCCLoop, toRGBLoop, sharpenLoop, bytesLoop)
 }
 
 func weighLoop(count int) loop {
@@ -113,12 +109,8 @@ func weighLoop(count int) loop {
 }
 
 // stretchLoop makes part of a line that is enlarged, or now and then reduced.
-func stretchLoop(taps int, limited bool) loop {
-	name := "Line"
-	if limited {
-		name = "LineLimited"
-	}
-	return loop{fmt.Sprintf("Stretcher.%s/%d", name, taps), 4, func(m memory, r *rand.Rand, n int) trial {
+func stretchLoop(taps int) loop {
+	return loop{fmt.Sprintf("Stretcher.Line/%d", taps), 4, func(m memory, r *rand.Rand, n int) trial {
 		from := r.IntN(20)
 		total := from + n + r.IntN(20)
 		step := []float64{0.24, 0.39, 0.97, 1, 1.8}[r.IntN(5)]
@@ -135,15 +127,7 @@ func stretchLoop(taps int, limited bool) loop {
 			end = int(first[from+n-1]) + taps
 		}
 		s := NewStretcher(first, filled(heap{}, total*taps, loud(r)), taps)
-		s.Reach = 0.25 * float32(r.IntN(3))
 		src, dst := filled(m, end+r.IntN(2)*r.IntN(20), loud(r)), results(m, n, loud(r))
-		if limited {
-			return trial{
-				func() { s.LineLimited(dst.fast, src, from) },
-				func() { s.lineLimitedPlain(dst.plain, src, from) },
-				differ(dst),
-			}
-		}
 		return trial{
 			func() { s.Line(dst.fast, src, from) },
 			func() { s.linePlain(dst.plain, src, from) },
@@ -152,14 +136,27 @@ func stretchLoop(taps int, limited bool) loop {
 	}}
 }
 
-var limitLoop = loop{"Limit", 24, func(m memory, r *rand.Rand, n int) trial {
-	a, b, c, d := filled(m, n, loud(r)), filled(m, n, loud(r)), filled(m, n, loud(r)), filled(m, n, loud(r))
-	reach, dst := 0.25*float32(r.IntN(4)), results(m, n, loud(r))
-	return trial{
-		func() { Limit(dst.fast, a, b, c, d, reach) },
-		func() { limitPlain(dst.plain, a, b, c, d, reach) },
-		differ(dst),
+var boundsLoop = loop{"Bounds", 24, func(m memory, r *rand.Rand, n int) trial {
+	var rows [4][]float32
+	for k := range rows {
+		rows[k] = filled(m, n+3, loud(r))
 	}
+	reach, lo, hi := 0.25*float32(r.IntN(4)), results(m, n, loud(r)), results(m, n, loud(r))
+	return trial{
+		func() { Bounds(lo.fast, hi.fast, &rows, reach) },
+		func() { boundsPlain(lo.plain, hi.plain, &rows, reach/2, 0) },
+		differ(lo, hi),
+	}
+}}
+
+var holdLoop = loop{"Hold", 24, func(m memory, r *rand.Rand, n int) trial {
+	lo, hi := [2][]float32{}, [2][]float32{}
+	for k := range lo {
+		lo[k], hi[k] = filled(m, n, loud(r)), filled(m, n, loud(r))
+	}
+	share := r.Float32()
+	w, dst := [2]float32{share, 1 - share}, results(m, n, loud(r))
+	return trial{func() { Hold(dst.fast, lo, hi, w) }, func() { holdPlain(dst.plain, lo, hi, w, 0) }, differ(dst)}
 }}
 
 var cubicLoop = loop{"Cubic", 8, func(m memory, r *rand.Rand, n int) trial {

@@ -6,10 +6,6 @@ import "fmt"
 // weight[i*taps+k] * src[first[i]+k]. It is worked out once and used for every
 // line, by any number of goroutines.
 type Stretcher struct {
-	// Reach is how far LineLimited lets a result go beyond the two samples beside
-	// it at a smooth crest or trough; see Limit.
-	Reach float32
-
 	taps  int
 	first []int32
 	// Weights lie in groups of eight outputs, tap by tap, as the wide loop takes
@@ -24,7 +20,7 @@ const group = 8
 // NewStretcher takes copies of first, which must not fall and not be negative,
 // and weight, len(first)*taps of them, taps >= 1; it panics otherwise.
 //
-// The wide loop takes any number of taps, and those of 4, 6 and 8 fastest, where
+// The wide loop takes any number of taps, and those of 2, 4, 6 and 8 fastest, where
 // eight neighbouring outputs begin within seven samples of each other: always so
 // when enlarging.
 func NewStretcher(first []int32, weight []float32, taps int) *Stretcher {
@@ -57,7 +53,7 @@ func (s *Stretcher) at(i int) int { return i/group*s.taps*group + i%group }
 // A from that is a multiple of eight is fastest. The last groups are made by the
 // plain loop unless src goes on for seven samples after what they need.
 func (s *Stretcher) Line(dst, src []float32, from int) {
-	s.check("Line", dst, src, from)
+	s.check(dst, src, from)
 	head := min(-from&(group-1), len(dst))
 	s.linePlain(dst[:head], src, from)
 	dst, from = dst[head:], from+head
@@ -65,42 +61,19 @@ func (s *Stretcher) Line(dst, src []float32, from int) {
 	s.linePlain(dst[wide:], src, from+wide)
 }
 
-// LineLimited is Line with each result then held as Limit does, by the four
-// samples about the middle of its taps: b and c are taps taps/2-1 and taps/2, a and
-// d those next to them outwards; reach is s.Reach. It panics unless taps is even
-// and at least 4.
-func (s *Stretcher) LineLimited(dst, src []float32, from int) {
-	s.check("LineLimited", dst, src, from)
-	if s.taps < 4 || s.taps%2 != 0 {
-		panic(fmt.Sprintf("vector.Stretcher.LineLimited: %d taps have no four about their middle", s.taps))
-	}
-	head := min(-from&(group-1), len(dst))
-	s.lineLimitedPlain(dst[:head], src, from)
-	dst, from = dst[head:], from+head
-	wide := s.lineLimitedWide(dst, src, from)
-	s.lineLimitedPlain(dst[wide:], src, from+wide)
-}
-
-func (s *Stretcher) check(loop string, dst, src []float32, from int) {
+func (s *Stretcher) check(dst, src []float32, from int) {
 	to := from + len(dst)
 	if from < 0 || to > len(s.first) {
-		panic(fmt.Sprintf("vector.Stretcher.%s: outputs %d to %d of a line of %d", loop, from, to, len(s.first)))
+		panic(fmt.Sprintf("vector.Stretcher.Line: outputs %d to %d of a line of %d", from, to, len(s.first)))
 	}
 	if to > from {
-		enough("Stretcher."+loop, "src", len(src), int(s.first[to-1])+s.taps)
+		enough("Stretcher.Line", "src", len(src), int(s.first[to-1])+s.taps)
 	}
 }
 
 func (s *Stretcher) linePlain(dst, src []float32, from int) {
 	for i := range dst {
 		dst[i] = s.one(src, from+i)
-	}
-}
-
-func (s *Stretcher) lineLimitedPlain(dst, src []float32, from int) {
-	for i := range dst {
-		near := src[int(s.first[from+i])+s.taps/2-2:][:4]
-		dst[i] = limitOne(s.one(src, from+i), near[0], near[1], near[2], near[3], s.Reach)
 	}
 }
 

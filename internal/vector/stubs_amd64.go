@@ -9,50 +9,40 @@ package vector
 //go:noescape
 func weighAVX2(dst *float32, rows *[]float32, w *float32, count int, from int, to int)
 
+// stretch2AVX2 makes groups of eight outputs; see Stretcher.lineWide.
+//
+//go:noescape
+func stretch2AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+
 // stretch4AVX2 makes groups of eight outputs; see Stretcher.lineWide.
 //
 //go:noescape
 func stretch4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
-
-// stretchLimited4AVX2 makes groups of eight outputs; see Stretcher.lineWide.
-//
-//go:noescape
-func stretchLimited4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, reach float32)
 
 // stretch6AVX2 makes groups of eight outputs; see Stretcher.lineWide.
 //
 //go:noescape
 func stretch6AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 
-// stretchLimited6AVX2 makes groups of eight outputs; see Stretcher.lineWide.
-//
-//go:noescape
-func stretchLimited6AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, reach float32)
-
 // stretch8AVX2 makes groups of eight outputs; see Stretcher.lineWide.
 //
 //go:noescape
 func stretch8AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
-
-// stretchLimited8AVX2 makes groups of eight outputs; see Stretcher.lineWide.
-//
-//go:noescape
-func stretchLimited8AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, reach float32)
 
 // stretchAVX2 makes groups of eight outputs; see Stretcher.lineWide.
 //
 //go:noescape
 func stretchAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int)
 
-// stretchLimitedAVX2 makes groups of eight outputs; see Stretcher.lineWide.
+// boundsAVX2 is Bounds for n cells, a multiple of eight.
 //
 //go:noescape
-func stretchLimitedAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int, reach float32)
+func boundsAVX2(lo *float32, hi *float32, above *float32, top *float32, bottom *float32, below *float32, n int, half float32)
 
-// limitAVX2 is Limit for n, a multiple of eight.
+// holdAVX2 is Hold for n, a multiple of eight.
 //
 //go:noescape
-func limitAVX2(dst *float32, a *float32, b *float32, c *float32, d *float32, n int, reach float32)
+func holdAVX2(dst *float32, lo0 *float32, lo1 *float32, hi0 *float32, hi1 *float32, n int, w0 float32, w1 float32)
 
 // cubicAVX2 is Cubic for n, a multiple of eight.
 //

@@ -51,6 +51,8 @@ func (s *Stretcher) lineWide(dst, src []float32, from int) int {
 	}
 	first, weight := &s.first[from], &s.weight[from*s.taps]
 	switch s.taps {
+	case 2:
+		stretch2AVX2(&dst[0], &src[0], first, weight, groups)
 	case 4:
 		stretch4AVX2(&dst[0], &src[0], first, weight, groups)
 	case 6:
@@ -63,29 +65,18 @@ func (s *Stretcher) lineWide(dst, src []float32, from int) int {
 	return groups * group
 }
 
-func (s *Stretcher) lineLimitedWide(dst, src []float32, from int) int {
-	groups := s.wideGroups(len(dst), src, from)
-	if groups == 0 {
-		return 0
+func boundsWide(lo, hi []float32, rows *[4][]float32, half float32) int {
+	n := wide(len(lo), group)
+	if n > 0 {
+		boundsAVX2(&lo[0], &hi[0], &rows[0][0], &rows[1][0], &rows[2][0], &rows[3][0], n, half)
 	}
-	first, weight := &s.first[from], &s.weight[from*s.taps]
-	switch s.taps {
-	case 4:
-		stretchLimited4AVX2(&dst[0], &src[0], first, weight, groups, s.Reach)
-	case 6:
-		stretchLimited6AVX2(&dst[0], &src[0], first, weight, groups, s.Reach)
-	case 8:
-		stretchLimited8AVX2(&dst[0], &src[0], first, weight, groups, s.Reach)
-	default:
-		stretchLimitedAVX2(&dst[0], &src[0], first, weight, groups, s.taps, s.Reach)
-	}
-	return groups * group
+	return n
 }
 
-func limitWide(dst, a, b, c, d []float32, reach float32) int {
+func holdWide(dst []float32, lo, hi [2][]float32, w [2]float32) int {
 	n := wide(len(dst), group)
 	if n > 0 {
-		limitAVX2(&dst[0], &a[0], &b[0], &c[0], &d[0], n, reach)
+		holdAVX2(&dst[0], &lo[0][0], &lo[1][0], &hi[0][0], &hi[1][0], n, w[0], w[1])
 	}
 	return n
 }

@@ -85,6 +85,41 @@ below8:
 	VZEROUPPER
 	RET
 
+// func stretch2AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+// Requires: AVX, AVX2
+TEXT ·stretch2AVX2(SB), NOSPLIT, $0-40
+	MOVQ dst+0(FP), AX
+	MOVQ src+8(FP), CX
+	MOVQ first+16(FP), DX
+	MOVQ groups+32(FP), BX
+	MOVQ weight+24(FP), SI
+	XORQ DI, DI
+	CMPQ DI, BX
+	JGE  done
+
+loop:
+	MOVLQSX      (DX), R8
+	VPBROADCASTD (DX), Y1
+	VMOVDQU      (DX), Y0
+	VPSUBD       Y1, Y0, Y0
+	LEAQ         (CX)(R8*4), R8
+	VPERMPS      (R8), Y0, Y1
+	VMULPS       (SI), Y1, Y1
+	VPERMPS      4(R8), Y0, Y0
+	VMULPS       32(SI), Y0, Y0
+	VADDPS       Y0, Y1, Y1
+	ADDQ         $0x00000040, SI
+	VMOVUPS      Y1, (AX)
+	ADDQ         $0x20, AX
+	ADDQ         $0x20, DX
+	ADDQ         $0x01, DI
+	CMPQ         DI, BX
+	JLT          loop
+
+done:
+	VZEROUPPER
+	RET
+
 // func stretch4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 // Requires: AVX, AVX2
 TEXT ·stretch4AVX2(SB), NOSPLIT, $0-40
@@ -115,68 +150,6 @@ loop:
 	VMULPS       96(SI), Y0, Y0
 	VADDPS       Y0, Y1, Y1
 	ADDQ         $0x00000080, SI
-	VMOVUPS      Y1, (AX)
-	ADDQ         $0x20, AX
-	ADDQ         $0x20, DX
-	ADDQ         $0x01, DI
-	CMPQ         DI, BX
-	JLT          loop
-
-done:
-	VZEROUPPER
-	RET
-
-// func stretchLimited4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, reach float32)
-// Requires: AVX, AVX2, SSE
-TEXT ·stretchLimited4AVX2(SB), NOSPLIT, $0-44
-	MOVQ         dst+0(FP), AX
-	MOVQ         src+8(FP), CX
-	MOVQ         first+16(FP), DX
-	MOVQ         groups+32(FP), BX
-	MOVQ         weight+24(FP), SI
-	MOVSS        reach+40(FP), X0
-	VBROADCASTSS X0, Y0
-	XORQ         DI, DI
-	CMPQ         DI, BX
-	JGE          done
-
-loop:
-	MOVLQSX      (DX), R8
-	VPBROADCASTD (DX), Y2
-	VMOVDQU      (DX), Y1
-	VPSUBD       Y2, Y1, Y1
-	LEAQ         (CX)(R8*4), R8
-	VPERMPS      (R8), Y1, Y2
-	VMULPS       (SI), Y2, Y3
-	VPERMPS      4(R8), Y1, Y4
-	VMULPS       32(SI), Y4, Y5
-	VADDPS       Y5, Y3, Y3
-	VPERMPS      8(R8), Y1, Y5
-	VMULPS       64(SI), Y5, Y6
-	VADDPS       Y6, Y3, Y3
-	VPERMPS      12(R8), Y1, Y1
-	VMULPS       96(SI), Y1, Y6
-	VADDPS       Y6, Y3, Y3
-	ADDQ         $0x00000080, SI
-	VXORPS       Y6, Y6, Y6
-	VADDPS       Y5, Y2, Y2
-	VADDPS       Y4, Y4, Y7
-	VSUBPS       Y7, Y2, Y2
-	VADDPS       Y1, Y4, Y1
-	VADDPS       Y5, Y5, Y7
-	VSUBPS       Y7, Y1, Y1
-	VMINPS       Y5, Y4, Y7
-	VMINPS       Y1, Y2, Y8
-	VMAXPS       Y6, Y8, Y8
-	VMULPS       Y8, Y0, Y8
-	VSUBPS       Y8, Y7, Y7
-	VMAXPS       Y5, Y4, Y4
-	VMAXPS       Y1, Y2, Y1
-	VMINPS       Y6, Y1, Y1
-	VMULPS       Y1, Y0, Y1
-	VSUBPS       Y1, Y4, Y1
-	VMAXPS       Y7, Y3, Y2
-	VMINPS       Y1, Y2, Y1
 	VMOVUPS      Y1, (AX)
 	ADDQ         $0x20, AX
 	ADDQ         $0x20, DX
@@ -224,74 +197,6 @@ loop:
 	VMULPS       160(SI), Y0, Y0
 	VADDPS       Y0, Y1, Y1
 	ADDQ         $0x000000c0, SI
-	VMOVUPS      Y1, (AX)
-	ADDQ         $0x20, AX
-	ADDQ         $0x20, DX
-	ADDQ         $0x01, DI
-	CMPQ         DI, BX
-	JLT          loop
-
-done:
-	VZEROUPPER
-	RET
-
-// func stretchLimited6AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, reach float32)
-// Requires: AVX, AVX2, SSE
-TEXT ·stretchLimited6AVX2(SB), NOSPLIT, $0-44
-	MOVQ         dst+0(FP), AX
-	MOVQ         src+8(FP), CX
-	MOVQ         first+16(FP), DX
-	MOVQ         groups+32(FP), BX
-	MOVQ         weight+24(FP), SI
-	MOVSS        reach+40(FP), X0
-	VBROADCASTSS X0, Y0
-	XORQ         DI, DI
-	CMPQ         DI, BX
-	JGE          done
-
-loop:
-	MOVLQSX      (DX), R8
-	VPBROADCASTD (DX), Y2
-	VMOVDQU      (DX), Y1
-	VPSUBD       Y2, Y1, Y1
-	LEAQ         (CX)(R8*4), R8
-	VPERMPS      (R8), Y1, Y2
-	VMULPS       (SI), Y2, Y2
-	VPERMPS      4(R8), Y1, Y3
-	VMULPS       32(SI), Y3, Y4
-	VADDPS       Y4, Y2, Y2
-	VPERMPS      8(R8), Y1, Y4
-	VMULPS       64(SI), Y4, Y5
-	VADDPS       Y5, Y2, Y2
-	VPERMPS      12(R8), Y1, Y5
-	VMULPS       96(SI), Y5, Y6
-	VADDPS       Y6, Y2, Y2
-	VPERMPS      16(R8), Y1, Y6
-	VMULPS       128(SI), Y6, Y7
-	VADDPS       Y7, Y2, Y2
-	VPERMPS      20(R8), Y1, Y1
-	VMULPS       160(SI), Y1, Y1
-	VADDPS       Y1, Y2, Y2
-	ADDQ         $0x000000c0, SI
-	VXORPS       Y1, Y1, Y1
-	VADDPS       Y5, Y3, Y3
-	VADDPS       Y4, Y4, Y7
-	VSUBPS       Y7, Y3, Y3
-	VADDPS       Y6, Y4, Y6
-	VADDPS       Y5, Y5, Y7
-	VSUBPS       Y7, Y6, Y6
-	VMINPS       Y5, Y4, Y7
-	VMINPS       Y6, Y3, Y8
-	VMAXPS       Y1, Y8, Y8
-	VMULPS       Y8, Y0, Y8
-	VSUBPS       Y8, Y7, Y7
-	VMAXPS       Y5, Y4, Y4
-	VMAXPS       Y6, Y3, Y3
-	VMINPS       Y1, Y3, Y1
-	VMULPS       Y1, Y0, Y1
-	VSUBPS       Y1, Y4, Y1
-	VMAXPS       Y7, Y2, Y2
-	VMINPS       Y1, Y2, Y1
 	VMOVUPS      Y1, (AX)
 	ADDQ         $0x20, AX
 	ADDQ         $0x20, DX
@@ -356,80 +261,6 @@ done:
 	VZEROUPPER
 	RET
 
-// func stretchLimited8AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, reach float32)
-// Requires: AVX, AVX2, SSE
-TEXT ·stretchLimited8AVX2(SB), NOSPLIT, $0-44
-	MOVQ         dst+0(FP), AX
-	MOVQ         src+8(FP), CX
-	MOVQ         first+16(FP), DX
-	MOVQ         groups+32(FP), BX
-	MOVQ         weight+24(FP), SI
-	MOVSS        reach+40(FP), X0
-	VBROADCASTSS X0, Y0
-	XORQ         DI, DI
-	CMPQ         DI, BX
-	JGE          done
-
-loop:
-	MOVLQSX      (DX), R8
-	VPBROADCASTD (DX), Y2
-	VMOVDQU      (DX), Y1
-	VPSUBD       Y2, Y1, Y1
-	LEAQ         (CX)(R8*4), R8
-	VPERMPS      (R8), Y1, Y2
-	VMULPS       (SI), Y2, Y2
-	VPERMPS      4(R8), Y1, Y3
-	VMULPS       32(SI), Y3, Y3
-	VADDPS       Y3, Y2, Y2
-	VPERMPS      8(R8), Y1, Y3
-	VMULPS       64(SI), Y3, Y4
-	VADDPS       Y4, Y2, Y2
-	VPERMPS      12(R8), Y1, Y4
-	VMULPS       96(SI), Y4, Y5
-	VADDPS       Y5, Y2, Y2
-	VPERMPS      16(R8), Y1, Y5
-	VMULPS       128(SI), Y5, Y6
-	VADDPS       Y6, Y2, Y2
-	VPERMPS      20(R8), Y1, Y6
-	VMULPS       160(SI), Y6, Y7
-	VADDPS       Y7, Y2, Y2
-	VPERMPS      24(R8), Y1, Y7
-	VMULPS       192(SI), Y7, Y7
-	VADDPS       Y7, Y2, Y2
-	VPERMPS      28(R8), Y1, Y1
-	VMULPS       224(SI), Y1, Y1
-	VADDPS       Y1, Y2, Y2
-	ADDQ         $0x00000100, SI
-	VXORPS       Y1, Y1, Y1
-	VADDPS       Y5, Y3, Y3
-	VADDPS       Y4, Y4, Y7
-	VSUBPS       Y7, Y3, Y3
-	VADDPS       Y6, Y4, Y6
-	VADDPS       Y5, Y5, Y7
-	VSUBPS       Y7, Y6, Y6
-	VMINPS       Y5, Y4, Y7
-	VMINPS       Y6, Y3, Y8
-	VMAXPS       Y1, Y8, Y8
-	VMULPS       Y8, Y0, Y8
-	VSUBPS       Y8, Y7, Y7
-	VMAXPS       Y5, Y4, Y4
-	VMAXPS       Y6, Y3, Y3
-	VMINPS       Y1, Y3, Y1
-	VMULPS       Y1, Y0, Y1
-	VSUBPS       Y1, Y4, Y1
-	VMAXPS       Y7, Y2, Y2
-	VMINPS       Y1, Y2, Y1
-	VMOVUPS      Y1, (AX)
-	ADDQ         $0x20, AX
-	ADDQ         $0x20, DX
-	ADDQ         $0x01, DI
-	CMPQ         DI, BX
-	JLT          loop
-
-done:
-	VZEROUPPER
-	RET
-
 // func stretchAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int)
 // Requires: AVX, AVX2
 TEXT ·stretchAVX2(SB), NOSPLIT, $0-48
@@ -476,120 +307,130 @@ done:
 	VZEROUPPER
 	RET
 
-// func stretchLimitedAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int, reach float32)
+// func boundsAVX2(lo *float32, hi *float32, above *float32, top *float32, bottom *float32, below *float32, n int, half float32)
 // Requires: AVX, AVX2, SSE
-TEXT ·stretchLimitedAVX2(SB), NOSPLIT, $0-52
-	MOVQ         dst+0(FP), AX
-	MOVQ         src+8(FP), CX
-	MOVQ         first+16(FP), DX
-	MOVQ         groups+32(FP), BX
-	MOVQ         weight+24(FP), SI
-	MOVQ         taps+40(FP), DI
-	MOVSS        reach+48(FP), X0
+TEXT ·boundsAVX2(SB), NOSPLIT, $0-60
+	MOVQ         lo+0(FP), AX
+	MOVQ         hi+8(FP), CX
+	MOVQ         above+16(FP), DX
+	MOVQ         top+24(FP), BX
+	MOVQ         bottom+32(FP), SI
+	MOVQ         below+40(FP), DI
+	MOVQ         n+48(FP), R8
+	MOVSS        half+56(FP), X0
 	VBROADCASTSS X0, Y0
-	XORQ         R8, R8
-	CMPQ         R8, BX
+	VXORPS       Y1, Y1, Y1
+	XORQ         R9, R9
+	CMPQ         R9, R8
 	JGE          done
 
 loop:
-	MOVLQSX      (DX), R9
-	VPBROADCASTD (DX), Y2
-	VMOVDQU      (DX), Y1
-	VPSUBD       Y2, Y1, Y1
-	LEAQ         (CX)(R9*4), R9
-	VPERMPS      (R9), Y1, Y2
-	VMULPS       (SI), Y2, Y2
-	ADDQ         $0x20, SI
-	MOVQ         $0x00000001, R10
-
-tap:
-	CMPQ    R10, DI
-	JGE     summed
-	VPERMPS (R9)(R10*4), Y1, Y3
-	VMULPS  (SI), Y3, Y3
-	VADDPS  Y3, Y2, Y2
-	ADDQ    $0x20, SI
-	INCQ    R10
-	JMP     tap
-
-summed:
-	MOVQ    DI, R10
-	SHRQ    $0x01, R10
-	VPERMPS -8(R9)(R10*4), Y1, Y3
-	VPERMPS -4(R9)(R10*4), Y1, Y4
-	VPERMPS (R9)(R10*4), Y1, Y5
-	VPERMPS 4(R9)(R10*4), Y1, Y1
-	VXORPS  Y6, Y6, Y6
-	VADDPS  Y5, Y3, Y3
-	VADDPS  Y4, Y4, Y7
-	VSUBPS  Y7, Y3, Y3
-	VADDPS  Y1, Y4, Y1
-	VADDPS  Y5, Y5, Y7
-	VSUBPS  Y7, Y1, Y1
-	VMINPS  Y5, Y4, Y7
-	VMINPS  Y1, Y3, Y8
-	VMAXPS  Y6, Y8, Y8
+	VMOVUPS 4(BX)(R9*4), Y2
+	VMOVUPS 8(BX)(R9*4), Y3
+	VMOVUPS 4(SI)(R9*4), Y4
+	VMOVUPS 8(SI)(R9*4), Y5
+	VMOVUPS (BX)(R9*4), Y6
+	VMOVUPS 12(BX)(R9*4), Y7
+	VADDPS  Y3, Y6, Y6
+	VADDPS  Y2, Y2, Y8
+	VSUBPS  Y8, Y6, Y6
+	VADDPS  Y7, Y2, Y7
+	VADDPS  Y3, Y3, Y8
+	VSUBPS  Y8, Y7, Y7
+	VMINPS  Y7, Y6, Y8
+	VMAXPS  Y1, Y8, Y8
+	VMAXPS  Y7, Y6, Y6
+	VMINPS  Y1, Y6, Y6
+	VMOVUPS (SI)(R9*4), Y7
+	VMOVUPS 12(SI)(R9*4), Y9
+	VADDPS  Y5, Y7, Y7
+	VADDPS  Y4, Y4, Y10
+	VSUBPS  Y10, Y7, Y7
+	VADDPS  Y9, Y4, Y9
+	VADDPS  Y5, Y5, Y10
+	VSUBPS  Y10, Y9, Y9
+	VMINPS  Y9, Y7, Y10
+	VMAXPS  Y1, Y10, Y10
+	VMAXPS  Y9, Y7, Y7
+	VMINPS  Y1, Y7, Y7
+	VADDPS  Y10, Y8, Y8
+	VADDPS  Y7, Y6, Y6
+	VMOVUPS 4(DX)(R9*4), Y7
+	VMOVUPS 4(DI)(R9*4), Y9
+	VADDPS  Y4, Y7, Y7
+	VADDPS  Y2, Y2, Y10
+	VSUBPS  Y10, Y7, Y7
+	VADDPS  Y9, Y2, Y9
+	VADDPS  Y4, Y4, Y10
+	VSUBPS  Y10, Y9, Y9
+	VMINPS  Y9, Y7, Y10
+	VMAXPS  Y1, Y10, Y10
+	VMAXPS  Y9, Y7, Y7
+	VMINPS  Y1, Y7, Y7
+	VMOVUPS 8(DX)(R9*4), Y9
+	VMOVUPS 8(DI)(R9*4), Y11
+	VADDPS  Y5, Y9, Y9
+	VADDPS  Y3, Y3, Y12
+	VSUBPS  Y12, Y9, Y9
+	VADDPS  Y11, Y3, Y11
+	VADDPS  Y5, Y5, Y12
+	VSUBPS  Y12, Y11, Y11
+	VMINPS  Y11, Y9, Y12
+	VMAXPS  Y1, Y12, Y12
+	VMAXPS  Y11, Y9, Y9
+	VMINPS  Y1, Y9, Y9
+	VADDPS  Y12, Y10, Y10
+	VADDPS  Y10, Y8, Y8
+	VADDPS  Y9, Y7, Y7
+	VADDPS  Y7, Y6, Y6
+	VMINPS  Y3, Y2, Y7
+	VMINPS  Y5, Y4, Y9
+	VMINPS  Y9, Y7, Y7
 	VMULPS  Y8, Y0, Y8
 	VSUBPS  Y8, Y7, Y7
-	VMAXPS  Y5, Y4, Y4
-	VMAXPS  Y1, Y3, Y1
-	VMINPS  Y6, Y1, Y1
-	VMULPS  Y1, Y0, Y1
-	VSUBPS  Y1, Y4, Y1
-	VMAXPS  Y7, Y2, Y2
-	VMINPS  Y1, Y2, Y1
-	VMOVUPS Y1, (AX)
-	ADDQ    $0x20, AX
-	ADDQ    $0x20, DX
-	ADDQ    $0x01, R8
-	CMPQ    R8, BX
+	VMOVUPS Y7, (AX)(R9*4)
+	VMAXPS  Y3, Y2, Y2
+	VMAXPS  Y5, Y4, Y3
+	VMAXPS  Y3, Y2, Y2
+	VMULPS  Y6, Y0, Y3
+	VSUBPS  Y3, Y2, Y2
+	VMOVUPS Y2, (CX)(R9*4)
+	ADDQ    $0x08, R9
+	CMPQ    R9, R8
 	JLT     loop
 
 done:
 	VZEROUPPER
 	RET
 
-// func limitAVX2(dst *float32, a *float32, b *float32, c *float32, d *float32, n int, reach float32)
+// func holdAVX2(dst *float32, lo0 *float32, lo1 *float32, hi0 *float32, hi1 *float32, n int, w0 float32, w1 float32)
 // Requires: AVX, AVX2, SSE
-TEXT ·limitAVX2(SB), NOSPLIT, $0-52
+TEXT ·holdAVX2(SB), NOSPLIT, $0-56
 	MOVQ         dst+0(FP), AX
-	MOVQ         a+8(FP), CX
-	MOVQ         b+16(FP), DX
-	MOVQ         c+24(FP), BX
-	MOVQ         d+32(FP), SI
+	MOVQ         lo0+8(FP), CX
+	MOVQ         lo1+16(FP), DX
+	MOVQ         hi0+24(FP), BX
+	MOVQ         hi1+32(FP), SI
 	MOVQ         n+40(FP), DI
-	MOVSS        reach+48(FP), X0
+	MOVSS        w0+48(FP), X0
 	VBROADCASTSS X0, Y0
+	MOVSS        w1+52(FP), X1
+	VBROADCASTSS X1, Y1
 	XORQ         R8, R8
 	CMPQ         R8, DI
 	JGE          done
 
 loop:
-	VMOVUPS (CX)(R8*4), Y1
-	VMOVUPS (DX)(R8*4), Y2
-	VMOVUPS (BX)(R8*4), Y3
-	VMOVUPS (SI)(R8*4), Y4
-	VMOVUPS (AX)(R8*4), Y5
-	VXORPS  Y6, Y6, Y6
-	VADDPS  Y3, Y1, Y1
-	VADDPS  Y2, Y2, Y7
-	VSUBPS  Y7, Y1, Y1
-	VADDPS  Y4, Y2, Y4
-	VADDPS  Y3, Y3, Y7
-	VSUBPS  Y7, Y4, Y4
-	VMINPS  Y3, Y2, Y7
-	VMINPS  Y4, Y1, Y8
-	VMAXPS  Y6, Y8, Y8
-	VMULPS  Y8, Y0, Y8
-	VSUBPS  Y8, Y7, Y7
-	VMAXPS  Y3, Y2, Y2
-	VMAXPS  Y4, Y1, Y1
-	VMINPS  Y6, Y1, Y1
-	VMULPS  Y1, Y0, Y1
-	VSUBPS  Y1, Y2, Y1
-	VMAXPS  Y7, Y5, Y2
-	VMINPS  Y1, Y2, Y1
-	VMOVUPS Y1, (AX)(R8*4)
+	VMULPS  (CX)(R8*4), Y0, Y2
+	VMULPS  (DX)(R8*4), Y1, Y3
+	VADDPS  Y3, Y2, Y2
+	VMULPS  (BX)(R8*4), Y0, Y3
+	VMULPS  (SI)(R8*4), Y1, Y4
+	VADDPS  Y4, Y3, Y3
+	VMOVUPS (AX)(R8*4), Y4
+	VMAXPS  Y2, Y4, Y2
+	VMINPS  Y3, Y2, Y2
+	VMOVUPS Y2, (AX)(R8*4)
 	ADDQ    $0x08, R8
 	CMPQ    R8, DI
 	JLT     loop

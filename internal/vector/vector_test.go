@@ -35,8 +35,9 @@ func TestRowsThatAreTooShortAreRefused(t *testing.T) {
 		"Weigh, a weight":    func() { Weigh(nil, make([][]float32, 9), short) },
 		"Line, the source":   func() { s.Line(long[:5], short, 0) },
 		"Line, past its end": func() { s.Line(long[:5], long, 1) },
-		"LineLimited":        func() { s.LineLimited(long[:1], short, 4) },
-		"Limit":              func() { Limit(long, long, long, long, short, 0) },
+		"Bounds, a row":      func() { Bounds(long[:6], long, &[4][]float32{long, long, short, long}, 0) },
+		"Bounds, the upper":  func() { Bounds(make([]float32, 9), short, &[4][]float32{}, 0) },
+		"Hold":               func() { Hold(long, [2][]float32{long, long}, [2][]float32{long, short}, [2]float32{}) },
 		"ToYCC":              func() { ToYCC(long, short, long) },
 		"ToRGB":              func() { ToRGB(long, long, short) },
 		"Sharpen":            func() { Sharpen(long, long, short, Shape{}) },
@@ -68,10 +69,9 @@ func FuzzWeigh(f *testing.F) {
 }
 
 func FuzzStretcher(f *testing.F) {
-	f.Add(uint64(1), uint8(6), uint16(40), true)
-	f.Fuzz(func(t *testing.T, seed uint64, taps uint8, n uint16, limited bool) {
-		count := 1 + int(taps)%24
-		fuzz(t, stretchLoop(count, limited && count >= 4 && count%2 == 0), seed, int(n)%600)
+	f.Add(uint64(1), uint8(6), uint16(40))
+	f.Fuzz(func(t *testing.T, seed uint64, taps uint8, n uint16) {
+		fuzz(t, stretchLoop(1+int(taps)%24), seed, int(n)%600)
 	})
 }
 

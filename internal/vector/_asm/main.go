@@ -9,11 +9,11 @@ import . "github.com/mmcloughlin/avo/build"
 func main() {
 	ConstraintExpr("!purego")
 	weigh()
-	for _, taps := range []int{4, 6, 8, anyTaps} {
-		stretch(taps, false)
-		stretch(taps, true)
+	for _, taps := range []int{2, 4, 6, 8, anyTaps} {
+		stretch(taps)
 	}
-	limit()
+	bounds()
+	hold()
 	cubic()
 	lookup()
 	toYCC()

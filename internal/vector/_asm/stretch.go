@@ -21,18 +21,12 @@ func name(s string, n int) string {
 // stretch makes eight outputs at a time. Each lane's first source sample lies 0
 // to 7 after the first lane's, so for tap k the eight samples are among the
 // eight from (first lane's + k): one permutation of a load picks them.
-func stretch(taps int, limited bool) {
+func stretch(taps int) {
 	s := stretching{taps: taps}
 	fn, args := name("stretch", taps), "dst, src *float32, first *int32, weight *float32, groups int"
-	if limited {
-		fn = name("stretchLimited", taps)
-	}
 	fn += "AVX2"
 	if taps == anyTaps {
 		args += ", taps int"
-	}
-	if limited {
-		args += ", reach float32"
 	}
 	function(fn, "func("+args+")", fn+" makes groups of eight outputs; see Stretcher.lineWide.")
 	dst, src := param("dst"), param("src")
@@ -40,10 +34,6 @@ func stretch(taps int, limited bool) {
 	s.weight = param("weight")
 	if taps == anyTaps {
 		s.count = param("taps")
-	}
-	var reach reg.Register
-	if limited {
-		reach = spread("reach")
 	}
 	s.pick = YMM()
 	every(1, groups, func(reg.GPVirtual) {
@@ -54,12 +44,7 @@ func stretch(taps int, limited bool) {
 		VPSUBD(start, s.pick, s.pick)
 		s.from = GP64()
 		LEAQ(at(src, at0, 4, 0), s.from)
-		v := s.sum()
-		if limited {
-			s.middle()
-			v = limitOf(v, s.near[0], s.near[1], s.near[2], s.near[3], reach)
-		}
-		VMOVUPS(v, Mem{Base: dst})
+		VMOVUPS(s.sum(), Mem{Base: dst})
 		ADDQ(Imm(32), dst)
 		ADDQ(Imm(32), first)
 	})
@@ -73,7 +58,6 @@ type stretching struct {
 	weight reg.Register // moves on over the weights used
 	from   reg.Register // the first lane's first source sample
 	pick   reg.VecVirtual
-	near   [4]reg.Register // the samples about the middle
 }
 
 func (s *stretching) picked(m Mem) reg.VecVirtual {
@@ -88,11 +72,7 @@ func (s *stretching) sum() reg.VecVirtual {
 	}
 	var sum reg.VecVirtual
 	for k := range s.taps {
-		v := s.picked(Mem{Base: s.from, Disp: 4 * k})
-		if j := k - s.taps/2 + 2; j >= 0 && j < 4 {
-			s.near[j] = v
-		}
-		product := mul(v, Mem{Base: s.weight, Disp: 32 * k})
+		product := mul(s.picked(Mem{Base: s.from, Disp: 4 * k}), Mem{Base: s.weight, Disp: 32 * k})
 		if k == 0 {
 			sum = product
 		} else {
@@ -117,17 +97,4 @@ func (s *stretching) sumAny() reg.VecVirtual {
 	JMP(LabelRef("tap"))
 	Label("summed")
 	return sum
-}
-
-// middle picks the samples about the middle, where sum has not kept them.
-func (s *stretching) middle() {
-	if s.taps != anyTaps {
-		return
-	}
-	middle := GP64()
-	MOVQ(s.count, middle)
-	SHRQ(Imm(1), middle)
-	for j := range s.near {
-		s.near[j] = s.picked(at(s.from, middle, 4, 4*(j-2)))
-	}
 }
