@@ -74,7 +74,7 @@ func limitHalos(r *Renderer, b *band) {
 			row := b.source[0].row(min(max(k-1+j, 0), r.halos.y.n-1))
 			rows[j] = row[first-1 : end+2]
 		}
-		vector.Bounds(b.cellLow[first:end], b.cellHigh[first:end], &rows, haloReach)
+		vector.Bounds(b.cellLow[first:end], b.cellHigh[first:end], &rows, float32(r.plan.Scale.HaloReach))
 		r.halos.lines.Line(b.low.row(k), b.cellLow, left)
 		r.halos.lines.Line(b.high.row(k), b.cellHigh, left)
 	}

@@ -95,12 +95,13 @@ type PlanPrint struct {
 type Scale struct {
 	X            float64 `json:"x"` // print pixels for one source pixel
 	Y            float64 `json:"y"`
-	Kernel       string  `json:"kernel"`        // "none" when every pixel is kept as it is
-	ChromaKernel string  `json:"chroma_kernel"` // of the differences from luma
-	Aperture     float64 `json:"aperture"`      // share of the second difference that the kernel takes off luma, see Kernel.apertured
-	Light        string  `json:"light"`         // "linear" or "encoded": what is averaged
-	Curve        float64 `json:"curve"`         // of the sigmoid around encoded luma, 0 none to 1
-	HaloLimit    bool    `json:"halo_limit"`    // results kept near their nearest source samples where they would ring
+	Kernel       string  `json:"kernel"`               // "none" when every pixel is kept as it is
+	ChromaKernel string  `json:"chroma_kernel"`        // of the differences from luma
+	Aperture     float64 `json:"aperture"`             // share of the second difference that the kernel takes off luma, see Kernel.apertured
+	Light        string  `json:"light"`                // "linear" or "encoded": what is averaged
+	Curve        float64 `json:"curve"`                // of the sigmoid around encoded luma, 0 none to 1
+	HaloLimit    bool    `json:"halo_limit"`           // results kept near the four source samples around them where they would ring
+	HaloReach    float64 `json:"halo_reach,omitempty"` // how far beyond those they may lie at a crest, in second differences, see haloReach
 }
 
 // PlanFile is the form of the file.
@@ -203,7 +204,7 @@ func (p *Plan) scale(set config.Settings) {
 	case s.X < 1 || s.Y < 1:
 		s.Light, s.ChromaKernel = "linear", s.Kernel
 	default:
-		s.Aperture, s.Curve, s.HaloLimit = pixelAperture, scaleCurve, true
+		s.Aperture, s.Curve, s.HaloLimit, s.HaloReach = pixelAperture, scaleCurve, true, haloReach
 	}
 	p.Scale = s
 }
