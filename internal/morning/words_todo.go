@@ -19,6 +19,8 @@ func lookToInEnglish(code string) string {
 		return "Look at the cut-outs from where the print will be seen. If it is too soft, print it smaller."
 	case "made-anew":
 		return "Put this print on paper, and delete the one that is not whole."
+	case "unfinished", "changed":
+		return "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
 	case "unknown-stock":
 		return "Check the drop folder\u2019s name. If the paper is a new one, add it to sizewright.toml."
 	}

@@ -10,6 +10,7 @@
 //
 //	signature ──> header walk ──> limits ──> decoder ──> planes ──> upright
 //	sniff.go      jpegheader.go   limits.go  jpeg.go     plane.go   orient.go
+//	                                         jpegscans.go
 //	              pngchunks.go               png.go      adopt.go
 //	              tiffheader.go              tiff.go     alpha.go
 //	              exif.go, icc.go
@@ -18,6 +19,11 @@
 // [Identify] does. The decoders are the standard library's for JPEG and PNG;
 // TIFF is read strip by strip into planes here, so that a 16-bit picture is never
 // held twice, and so that what is not understood is refused and not guessed.
+// The standard library's decoders are lenient without a word: they take a missing
+// quantization table for zeros and pass over what they do not know. So a JPEG's
+// scans are followed to their last code before it is decoded (jpegscans.go,
+// jpegfollow.go), and what does not fit is an [*Error] or a caution.
+//
 // EXIF and TIFF share one directory reader, ifd.go, which follows no link and
 // believes no count.
 //

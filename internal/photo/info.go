@@ -17,7 +17,9 @@ const (
 	CautionEXIF        = "exif-unreadable"    // EXIF is there but not (all) readable
 	CautionPages       = "more-pages"         // only the first page of a TIFF was read
 	CautionChannels    = "extra-channels"     // channels beyond colour and alpha were left out
-	CautionUnfinished  = "unfinished"         // a progressive JPEG lacks its last passes
+	CautionUnfinished  = "unfinished"         // a progressive JPEG lacks the last bits of its detail
+	CautionChanged     = "changed"            // a JPEG's coded data do not fit its pixels: some bits were changed
+	CautionIrregular   = "irregular"          // the file breaks a rule of its format that need not touch the pixels
 )
 
 // Model is the colour model of the stored samples.

@@ -3,6 +3,7 @@ package photo
 import (
 	"bufio"
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"image/jpeg"
@@ -49,7 +50,7 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 		if marker == markerEOI {
 			return damaged("is damaged: the JPEG has a header but no picture", nil)
 		}
-		if !isFrame(marker) && marker != markerAPP1 && marker != markerAPP2 && marker != markerAPP14 {
+		if !isFrame(marker) && marker != markerAPP0 && marker != markerAPP1 && marker != markerAPP2 && marker != markerAPP14 {
 			continue
 		}
 		payload, err := walk.payload()
@@ -64,7 +65,9 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 		case marker == markerAPP2:
 			icc.add(payload, lim)
 		case marker == markerAPP14:
-			frame.adobe = frame.adobe || bytes.HasPrefix(payload, []byte("Adobe"))
+			frame.addAdobe(payload)
+		case marker == markerAPP0:
+			frame.jfif = bytes.HasPrefix(payload, []byte("JFIF\x00"))
 		case exif == nil && marker == markerAPP1 && bytes.HasPrefix(payload, []byte(exifHead)):
 			exif = payload
 		}
@@ -78,15 +81,19 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 
 // jpegFrame is a frame header: ITU-T T.81, B.2.2.
 type jpegFrame struct {
-	marker     byte // 0: not seen yet
-	precision  int
-	components []jpegComponent
-	adobe      bool // there is an Adobe APP14 segment
+	marker        byte // 0: not seen yet
+	precision     int
+	width, height int // px, as stored
+	components    []jpegComponent
+	jfif          bool // there is a JFIF APP0 segment
+	adobe         bool // there is an Adobe APP14 segment
+	transform     byte // what it says
 }
 
 type jpegComponent struct {
-	id   byte
-	h, v int // sampling factors
+	id    byte
+	h, v  int // sampling factors
+	quant byte
 }
 
 func (f *jpegFrame) parse(marker byte, payload []byte) error {
@@ -95,10 +102,32 @@ func (f *jpegFrame) parse(marker byte, payload []byte) error {
 		return errors.New("its frame header is inconsistent")
 	}
 	f.marker, f.precision = marker, int(payload[0])
+	f.height, f.width = int(binary.BigEndian.Uint16(payload[1:])), int(binary.BigEndian.Uint16(payload[3:]))
 	for c := payload[head:]; len(c) > 0; c = c[each:] {
-		f.components = append(f.components, jpegComponent{id: c[0], h: int(c[1] >> 4), v: int(c[1] & 15)})
+		f.components = append(f.components, jpegComponent{id: c[0], h: int(c[1] >> 4), v: int(c[1] & 15), quant: c[2]})
 	}
 	return nil
+}
+
+// addAdobe takes the payload of an APP14 segment: "Adobe", a version, two times two
+// bytes of flags, and how the components were transformed.
+func (f *jpegFrame) addAdobe(payload []byte) {
+	const length = 12
+	if len(payload) >= length && bytes.HasPrefix(payload, []byte("Adobe")) {
+		f.adobe, f.transform = true, payload[length-1]
+	}
+}
+
+// oddTransform reports whether the Adobe segment names a transform that nobody
+// defined for so many components. Decoders take luma and chroma then.
+func (f *jpegFrame) oddTransform() bool {
+	switch len(f.components) {
+	case 3:
+		return f.adobe && !f.jfif && f.transform > 1
+	case 4:
+		return f.adobe && f.transform != 0 && f.transform != 2
+	}
+	return false
 }
 
 func (f *jpegFrame) progressive() bool { return f.marker == markerSOF2 }
@@ -149,11 +178,19 @@ func (f *jpegFrame) subsampling() string {
 
 // samplesPerPixel counts samples, which are bytes: 3 of 4:4:4, 1.5 of 4:2:0.
 func (f *jpegFrame) samplesPerPixel() float64 {
-	var hMax, vMax, sum int
+	hMax, vMax := f.maxFactors()
+	sum := 0
 	for _, c := range f.components {
-		hMax, vMax, sum = max(hMax, c.h), max(vMax, c.v), sum+c.h*c.v
+		sum += c.h * c.v
 	}
 	return float64(sum) / float64(max(1, hMax*vMax))
+}
+
+func (f *jpegFrame) maxFactors() (h, v int) {
+	for _, c := range f.components {
+		h, v = max(h, c.h), max(v, c.v)
+	}
+	return h, v
 }
 
 // bytesPerPixel estimates what the decoder holds at its peak: the planes, for a

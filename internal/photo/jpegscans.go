@@ -1,94 +1,274 @@
 package photo
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 )
 
 // A JPEG carries its picture in one or more scans. The decoder is content with
-// whatever scans it meets before the end marker, so a file in which some are
-// missing would print flat or green. The scans are therefore counted first,
-// which also tells a file without its end marker before any time is spent on it.
+// whatever scans it meets before the end marker, takes a table that is missing for
+// zeros and passes over what it does not understand, so a damaged file prints flat,
+// green or shifted without a word. All scans are therefore followed first, down to
+// their last code: what they send, with which tables, and whether their data are as
+// long as they should be. This also tells a file without its end marker.
 
-// scanned records, for each component of the frame, down to which bit each of
-// its 64 coefficients has been sent: 0 is all of it, unsent nothing.
-type scanned map[byte]*[64]int8
+// jpegScans is what was met of a JPEG so far.
+type jpegScans struct {
+	frame  *jpegFrame
+	tables jpegTables
+	sent   []sentComponent // one for each component of the frame
+	coded  codedReader
+	eobRun int   // blocks that the present scan has still to pass over
+	count  int   // scans
+	all    int64 // bytes of the file
+	left   int64 // of them, those left over at the end of a scan or before a restart
+	zeros  int64 // of these, zeros
+	beyond int64 // blocks that are lighter or darker than a picture can be
+	stray  int64 // bytes between segments
+	early  bool  // a scan of fine detail came before its coarse one
+	blank  bool  // the header of a sequential scan leaves out what it sends
+}
+
+// sentComponent is what has come of one component.
+type sentComponent struct {
+	jpegComponent
+	bits  [64]int8    // down to which bit each coefficient has been sent: 0 is all of it
+	quant *quantTable // that of its first scan
+	dc    int32       // the last block's
+
+	across, down int      // blocks that are there when it is alone in its scan
+	stride       int      // blocks of a row when it is not
+	filled       []uint64 // of each block, which coefficients are not zero; nil unless progressive
+}
 
 const unsent = 127
 
-// checkScans walks the whole JPEG. It returns an error when the end marker or a
-// whole component is missing, and finished false when a progressive JPEG lacks
-// only its last passes.
-func (f *jpegFrame) checkScans(src *io.SectionReader, lim Limits) (finished bool, err error) {
-	sent := scanned{}
-	for _, c := range f.components {
-		bits := &[64]int8{}
-		for i := range bits {
-			bits[i] = unsent
-		}
-		sent[c.id] = bits
+// mostBits is how many low bits of a coefficient may be missing: encoders begin with
+// two left, and more leave steps that show at once. House practice.
+const mostBits = 2
+
+// followScans walks a whole JPEG. The error is for one whose picture is not all there
+// or cannot be right.
+func (f *jpegFrame) followScans(src *io.SectionReader, lim Limits) (*jpegScans, error) {
+	s := &jpegScans{frame: f, all: src.Size()}
+	if err := s.lay(); err != nil {
+		return nil, err
 	}
-	scans := 0
 	for walk := walkJPEG(src, lim); ; {
 		marker, err := walk.next()
 		if err != nil {
-			return false, err
+			return nil, err
 		}
 		if marker == markerEOI {
-			return sent.finished()
+			s.stray = walk.passed
+			return s, s.finish()
 		}
-		if marker != markerSOS {
+		if !slices.Contains([]byte{markerDQT, markerDHT, markerDRI, markerSOS}, marker) {
 			continue
 		}
-		if scans++; scans > lim.MaxScans {
-			return false, &Error{Kind: TooLarge, Fault: fmt.Sprintf("is a JPEG of more than %d passes, which no camera makes", lim.MaxScans),
-				Remedy: "open it in an editor and export it again"}
-		}
-		header, err := walk.payload()
+		payload, err := walk.payload()
 		if err != nil {
-			return false, err
+			return nil, err
 		}
-		if err := sent.add(header, f.progressive()); err != nil {
-			return false, err
+		if marker != markerSOS {
+			err = s.tables.take(marker, payload)
+		} else if s.count++; s.count > lim.MaxScans {
+			err = &Error{Kind: TooLarge, Fault: fmt.Sprintf("is a JPEG of more than %d passes, which no camera makes", lim.MaxScans),
+				Remedy: "open it in an editor and export it again"}
+		} else {
+			err = s.scan(payload, walk.r)
+		}
+		if err != nil {
+			return nil, err
 		}
 	}
 }
 
-// add notes what one scan sends: ITU-T T.81, B.2.3.
-func (s scanned) add(header []byte, progressive bool) error {
-	if len(header) < 1 || len(header) != 4+2*int(header[0]) {
-		return errors.New("a scan header is inconsistent")
+// lay settles how many blocks each component has: T.81, A.1.1 and A.2.
+func (s *jpegScans) lay() error {
+	h, v := s.frame.maxFactors()
+	for _, c := range s.frame.components {
+		if c.h < 1 || c.h > 4 || c.v < 1 || c.v > 4 {
+			return errors.New("its sampling factors are inconsistent")
+		}
+		sent := sentComponent{jpegComponent: c,
+			across: ceilDiv(ceilDiv(s.frame.width*c.h, h), 8), down: ceilDiv(ceilDiv(s.frame.height*c.v, v), 8),
+			stride: ceilDiv(s.frame.width, 8*h) * c.h}
+		for k := range sent.bits {
+			sent.bits[k] = unsent
+		}
+		if s.frame.progressive() {
+			sent.filled = make([]uint64, sent.stride*ceilDiv(s.frame.height, 8*v)*c.v)
+		}
+		s.sent = append(s.sent, sent)
+	}
+	return nil
+}
+
+func ceilDiv(a, b int) int { return (a + b - 1) / b }
+
+// jpegScan is a scan header: T.81, B.2.3.
+type jpegScan struct {
+	parts       []scanPart
+	first, last int // coefficients, in zigzag order
+	high, low   int // bits: the last that was sent before, 0 for none, and the one that this scan ends with
+}
+
+type scanPart struct {
+	*sentComponent
+	dcTable, acTable *huffmanTable // nil where the scan needs none
+}
+
+// scan follows one scan to its end.
+func (s *jpegScans) scan(header []byte, r *bufio.Reader) error {
+	scan, err := s.parseScan(header)
+	if err != nil {
+		return err
+	}
+	for _, part := range scan.parts {
+		if err := s.send(part.sentComponent, &scan); err != nil {
+			return err
+		}
+	}
+	s.coded = codedReader{r: r}
+	if err := s.follow(&scan); err != nil {
+		if fault := s.coded.fault(); fault != nil {
+			return fault
+		}
+		return err
+	}
+	return s.coded.fault()
+}
+
+func (s *jpegScans) parseScan(header []byte) (scan jpegScan, err error) {
+	if len(header) < 1 || len(header) != 4+2*int(header[0]) || header[0] == 0 {
+		return scan, errors.New("a scan header is inconsistent")
 	}
 	n := int(header[0])
-	first, last, bit := 0, 63, 0
-	if progressive {
-		first, last, bit = int(header[1+2*n]), int(header[2+2*n]), int(header[3+2*n]&15)
+	scan.last = 63
+	if tail := header[1+2*n:]; s.frame.progressive() {
+		scan.first, scan.last, scan.high, scan.low = int(tail[0]), int(tail[1]), int(tail[2]>>4), int(tail[2]&15)
+	} else if string(tail) == "\x00\x00\x00" {
+		s.blank = true // some encoders do so
+	} else if string(tail) != "\x00\x3f\x00" {
+		return scan, errors.New("a scan is of a progressive JPEG and the frame is not")
 	}
-	if first > last || last > 63 {
-		return errors.New("a scan header is inconsistent")
+	const most = 13 // T.81, table B.3
+	if scan.first > scan.last || scan.last > 63 || scan.first == 0 && scan.last != 0 && s.frame.progressive() ||
+		scan.first > 0 && n > 1 || scan.low > most || scan.high != 0 && scan.high != scan.low+1 {
+		return scan, errors.New("a scan header is inconsistent")
 	}
-	for i := range n {
-		bits := s[header[1+2*i]]
-		if bits == nil {
-			return errors.New("a scan belongs to no component")
+	for _, b := range slices.Collect(slices.Chunk(header[1:1+2*n], 2)) {
+		part := scanPart{sentComponent: s.component(b[0])}
+		if part.sentComponent == nil || slices.ContainsFunc(scan.parts, func(p scanPart) bool { return p.sentComponent == part.sentComponent }) {
+			return scan, errors.New("a scan belongs to no component")
 		}
-		for k := first; k <= last; k++ {
-			bits[k] = min(bits[k], int8(bit))
+		if scan.first == 0 && scan.high == 0 {
+			if part.dcTable, err = s.tables.huffmanFor(0, b[1]>>4); err != nil {
+				return scan, err
+			}
+		}
+		if scan.last > 0 {
+			if part.acTable, err = s.tables.huffmanFor(1, b[1]&15); err != nil {
+				return scan, err
+			}
+		}
+		scan.parts = append(scan.parts, part)
+	}
+	return scan, nil
+}
+
+func (s *jpegScans) component(id byte) *sentComponent {
+	for i := range s.sent {
+		if s.sent[i].id == id {
+			return &s.sent[i]
 		}
 	}
 	return nil
 }
 
-func (s scanned) finished() (bool, error) {
-	finished := true
-	for _, bits := range s {
-		if bits[0] == unsent {
-			return false, damaged("is damaged: one of the JPEG's colour components is missing", nil)
-		}
-		for _, bit := range bits {
-			finished = finished && bit == 0
-		}
+// send notes what a scan sends of a component. A coefficient is sent from its highest
+// bit down, each scan going on where the last one ended: T.81, G.1.1.1.
+func (s *jpegScans) send(c *sentComponent, scan *jpegScan) error {
+	quant, err := s.tables.quantFor(c.jpegComponent.quant)
+	if err != nil {
+		return err
 	}
-	return finished, nil
+	switch {
+	case c.quant == nil:
+		c.quant = quant
+	case *c.quant != *quant:
+		return unsupported("is a JPEG that changes a quantization table between the passes of one component, which is not read here",
+			"open it in an editor and export it again")
+	}
+	s.early = s.early || scan.first > 0 && c.bits[0] == unsent
+	for k := scan.first; k <= scan.last; k++ {
+		was := int(c.bits[k])
+		switch {
+		case was == unsent && scan.high != 0, was != unsent && (was != scan.high || was == 0):
+			return damaged("is damaged: its passes do not follow one another, so one of them is missing or came twice", nil)
+		}
+		c.bits[k] = int8(scan.low)
+	}
+	return nil
+}
+
+// finish judges what has come of all components when the end marker is met.
+func (s *jpegScans) finish() error {
+	fine, coarse := false, false // what is missing
+	for _, c := range s.sent {
+		if c.bits[0] == unsent {
+			return damaged("is damaged: one of the JPEG's colour components is missing", nil)
+		}
+		fine = fine || slices.Contains(c.bits[1:], unsent)
+		coarse = coarse || slices.ContainsFunc(c.bits[:], func(bits int8) bool { return bits > mostBits && bits != unsent })
+	}
+	switch {
+	case fine:
+		return damaged("lacks its last passes: not all of its detail was ever sent", nil)
+	case coarse:
+		return damaged(fmt.Sprintf("lacks its last passes: more than %d bits of its detail were never sent", mostBits), nil)
+	case s.left-s.zeros > s.mostLeft():
+		return damaged(fmt.Sprintf("is damaged: %d bytes of its coded data belong to no pixel", s.left), nil)
+	}
+	return nil
+}
+
+// mostLeft is how many bytes may be left over before it is plain that the picture is
+// wrong: a code that was changed moves the end by a few blocks. House practice.
+func (s *jpegScans) mostLeft() int64 { return max(64, s.all/256) }
+
+// unfinished reports whether low bits were never sent.
+func (s *jpegScans) unfinished() bool {
+	return slices.ContainsFunc(s.sent, func(c sentComponent) bool {
+		return slices.ContainsFunc(c.bits[:], func(bits int8) bool { return bits > 0 })
+	})
+}
+
+// changed reports whether the coded data do not fit the picture, as when a bit was
+// changed after they were made: they end elsewhere than at their end, or make blocks
+// that no picture has.
+func (s *jpegScans) changed() bool { return s.left > s.zeros || s.beyond > 0 }
+
+// irregular lists what breaks a rule without plain harm.
+func (s *jpegScans) irregular() (odd []string) {
+	if s.stray > 0 {
+		odd = append(odd, fmt.Sprintf("%d bytes between its segments are part of none", s.stray))
+	}
+	if s.left == s.zeros && s.zeros > 0 {
+		odd = append(odd, fmt.Sprintf("%d zeros follow its coded data", s.zeros))
+	}
+	if s.blank {
+		odd = append(odd, "a scan does not say what it sends")
+	}
+	if s.early {
+		odd = append(odd, "fine detail is sent before coarse")
+	}
+	if s.frame.oddTransform() {
+		odd = append(odd, fmt.Sprintf("it names colour transform %d, which nobody defined", s.frame.transform))
+	}
+	return odd
 }

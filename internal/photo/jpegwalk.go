@@ -18,6 +18,9 @@ const (
 	markerSOI   = 0xd8
 	markerEOI   = 0xd9
 	markerSOS   = 0xda
+	markerDQT   = 0xdb
+	markerDRI   = 0xdd
+	markerAPP0  = 0xe0 // JFIF
 	markerAPP1  = 0xe1 // EXIF
 	markerAPP2  = 0xe2 // ICC profile
 	markerAPP14 = 0xee // Adobe
@@ -37,6 +40,7 @@ type jpegWalker struct {
 	unread  int // of the current segment's payload
 	visited int
 	max     int
+	passed  int64 // bytes that were passed over in search of markers
 }
 
 func walkJPEG(src *io.SectionReader, lim Limits) *jpegWalker {
@@ -73,6 +77,7 @@ func (w *jpegWalker) marker() (byte, error) {
 		if err := w.skipTo(0xff); err != nil {
 			return 0, err
 		}
+		w.passed--
 		b, err := w.r.ReadByte()
 		for err == nil && b == 0xff {
 			b, err = w.r.ReadByte()
@@ -80,7 +85,10 @@ func (w *jpegWalker) marker() (byte, error) {
 		if err != nil {
 			return 0, noEOF(err)
 		}
-		if b != 0 && (b < markerRST0 || b > markerRST7) {
+		switch {
+		case b == 0:
+			w.passed += 2
+		case b < markerRST0 || b > markerRST7:
 			return b, nil
 		}
 	}
@@ -88,7 +96,8 @@ func (w *jpegWalker) marker() (byte, error) {
 
 func (w *jpegWalker) skipTo(delim byte) error {
 	for {
-		_, err := w.r.ReadSlice(delim)
+		passed, err := w.r.ReadSlice(delim)
+		w.passed += int64(len(passed))
 		if err != bufio.ErrBufferFull {
 			return noEOF(err)
 		}
