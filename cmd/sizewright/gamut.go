@@ -34,7 +34,9 @@ func gamutCommand() *cobra.Command {
 			"CIEDE2000. A difference of 1 is about the least a trained eye sees side by side; above 3 most eyes do.",
 		Example: "  sizewright gamut marsh.jpg --stock lustre --studio ~/studio\n  sizewright gamut marsh.jpg --profile paper.icc --map miss.png",
 		Args:    exactly(1),
-		RunE:    func(c *cobra.Command, args []string) error { return gamut(c.OutOrStdout(), args[0], f) },
+		RunE: func(c *cobra.Command, args []string) error {
+			return gamut(c.OutOrStdout(), c.ErrOrStderr(), args[0], f)
+		},
 	}
 	studioFlag(c, &f.studio, ".", "the studio whose stock is meant")
 	c.Flags().StringVar(&f.stock, "stock", "", "a stock of the studio, by its name in sizewright.toml")
@@ -44,7 +46,7 @@ func gamutCommand() *cobra.Command {
 	return c
 }
 
-func gamut(out io.Writer, file string, f gamutFlags) error {
+func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	if err := fileOrUsage(file); err != nil {
 		return err
 	}
@@ -61,6 +63,7 @@ func gamut(out io.Writer, file string, f gamutFlags) error {
 	if err != nil {
 		return err
 	}
+	tellCautions(warn, filepath.Base(file), &src.Info)
 	m, err := render.MeasureGamut(src, dest)
 	if err != nil {
 		return fmt.Errorf("%s: %w", filepath.Base(file), err)

@@ -79,6 +79,7 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 			unread++
 			continue
 		}
+		tellCautions(warn, nameOf(file, args), &src.Info)
 		all = append(all, ladderOf(src, nameOf(file, args), sizes, o))
 		src.Close()
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -62,7 +63,7 @@ func planOf(file, folder, dir string) (*render.Plan, error) {
 	if o.Output, err = render.NewOutput(o.Settings, root); err != nil {
 		return nil, err
 	}
-	info, err := photo.Identify(file, photo.DefaultLimits())
+	info, err := photo.Identify(file, cfg.Limits)
 	if err != nil {
 		return nil, err
 	}
@@ -71,12 +72,41 @@ func planOf(file, folder, dir string) (*render.Plan, error) {
 	if p.Refusal != nil {
 		return p, nil
 	}
-	src, err := photo.Open(file, photo.DefaultLimits())
+	return planOfPixels(file, o, cfg.Limits)
+}
+
+// planOfPixels is the whole plan, with every caution that the record of the print
+// would have.
+func planOfPixels(file string, o render.Order, lim photo.Limits) (*render.Plan, error) {
+	src, err := photo.Open(file, lim)
 	if err != nil {
 		return nil, err
 	}
+	defer src.Close()
 	m, _ := render.Measure(src)
-	return p.WithMeasurement(m, o), nil
+	p := render.NewPlan(&src.Info, o).WithMeasurement(m, o)
+	if p.Refusal != nil || o.Output.Kind != render.ToStock {
+		return p, nil
+	}
+	measured, err := render.MeasureGamut(src, o.Output.Profile)
+	switch {
+	case errors.Is(err, render.ErrNoColours):
+		return p, nil
+	case err != nil:
+		return nil, fmt.Errorf("measuring the gamut of %s: %w", filepath.Base(file), err)
+	}
+	if c := render.GamutCaution(measured.Gamut(), o); c != nil {
+		p.Cautions = append(p.Cautions, *c)
+	}
+	return p, nil
+}
+
+// tellCautions says what the file itself gives cause for, to a command that looks at
+// its pixels and has no plan to say it in.
+func tellCautions(warn io.Writer, name string, in *photo.Info) {
+	for _, c := range in.Cautions {
+		plaintext.Fprintf(warn, "sizewright: %s: caution: %s\n", name, c.Text)
+	}
 }
 
 // settingsOf is the configuration of a studio, or the defaults without one.

@@ -70,6 +70,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	if err != nil {
 		return err
 	}
+	tellCautions(c.ErrOrStderr(), filepath.Base(file), &src.Info)
 	measured, spectrum := render.Measure(src)
 	places, err := f.places(src, spectrum, variants[0].Order.Output.Profile)
 	if err != nil {

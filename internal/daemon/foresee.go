@@ -69,17 +69,18 @@ func (j *job) header() error {
 		return &refusal{"stock-profile", fmt.Sprintf("no print for %q until its profile is mended: %v", j.rec.Order.Folder, err)}
 	}
 	j.order.Caption = render.CaptionWords{Name: stem(j.rec.Source.Name), Date: j.Now().Format(time.DateOnly)}
-	plan := j.plan(info)
+	plan := render.NewPlan(info, j.order)
 	j.rec.Source = record.SourceOf(j.rec.Source, info, plan)
 	return j.planned(plan)
 }
 
-// measure completes the plan by what the pixels say.
+// measure plans anew by what the pixels say: decoding finds cautions that no header
+// gives away.
 func (j *job) measure(src *photo.Photo) error {
 	j.stage(stageMeasuring)
 	measured, spectrum := render.Measure(src)
 	j.spectrum = spectrum
-	refused := j.planned(j.rec.Plan.WithMeasurement(measured, j.order))
+	refused := j.planned(render.NewPlan(&src.Info, j.order).WithMeasurement(measured, j.order))
 	j.rec.Ladder = j.ladder(src, spectrum)
 	return refused
 }
@@ -91,17 +92,6 @@ func (j *job) planned(p *render.Plan) error {
 		return &refusal{p.Refusal.Code, p.Refusal.Text}
 	}
 	return nil
-}
-
-// plan is the picture's plan, with a caution for a stock the configuration
-// does not know though it names others.
-func (j *job) plan(info *photo.Info) *render.Plan {
-	p := render.NewPlan(info, j.order)
-	if s := j.order.Stock; j.config.DoubtsStock(s) {
-		p.Cautions = append(p.Cautions, photo.Caution{Code: "unknown-stock",
-			Text: fmt.Sprintf("no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", s, j.rec.Order.Folder)})
-	}
-	return p
 }
 
 // ladder is the picture over the usual sizes, and the order's own print on its rung.

@@ -189,7 +189,7 @@ func (o odd) record(t *testing.T, dir string) *record.Record {
 			Cautions: []photo.Caution{}, Times: record.Times{Claimed: now, Finished: now},
 		},
 	}
-	plan := j.plan(&src.Info)
+	plan := render.NewPlan(&src.Info, order)
 	j.rec.Source = record.SourceOf(j.rec.Source, &src.Info, plan)
 	err := j.planned(plan)
 	if err == nil {

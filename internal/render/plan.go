@@ -14,8 +14,10 @@ import (
 
 // Order is what one drop folder asks for one photograph.
 type Order struct {
+	Folder    string // the drop folder, as its name is written
 	Size      printsize.Size
 	Stock     string // "" when the folder names none
+	Unknown   bool   // the configuration names stocks, and not this one
 	Settings  config.Settings
 	Output    Output             // the zero value keeps the picture's own profile
 	Media     []sheet.Media      // that the print may lie on, the first that it fits; none for the picture alone
@@ -31,7 +33,10 @@ func NewOrder(folder string, c *config.Config) (Order, error) {
 		return Order{}, err
 	}
 	s := c.Settings(folder, stock)
-	return Order{Size: size, Stock: stock, Settings: s, Media: c.MediaOf(s), ModeTimes: c.ModeTimes()}, nil
+	return Order{
+		Folder: folder, Size: size, Stock: stock, Unknown: c.DoubtsStock(stock),
+		Settings: s, Media: c.MediaOf(s), ModeTimes: c.ModeTimes(),
+	}, nil
 }
 
 // Plan is every decision about one print, before a pixel moves.
@@ -124,10 +129,11 @@ type Refusal struct {
 	Size     string  `json:"largest_size,omitempty"`
 }
 
-// NewPlan decides about one print all that the picture's header and profile can
-// tell, and touches no pixel: what is refused here needs no decoding. What hangs on
-// the pixels themselves is left to [Plan.WithMeasurement]. The same arguments give
-// the same plan.
+// NewPlan decides about one print all that the picture says of itself, and touches
+// no pixel. By the header alone ([photo.Identify]) it tells what is refused without
+// decoding; the plan of a print is made of the decoded picture's Info, which has
+// cautions that no header gives away. What hangs on the pixels themselves is left
+// to [Plan.WithMeasurement]. The same arguments give the same plan.
 func NewPlan(info *photo.Info, o Order) *Plan {
 	p := &Plan{
 		Stock: o.Stock,
@@ -147,6 +153,9 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 	p.paper(o)
 	p.colour(info, o)
 	p.file(info, o)
+	if o.Unknown {
+		p.caution("unknown-stock", "no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", o.Stock, o.Folder)
+	}
 	return p
 }
 

@@ -81,7 +81,7 @@ func New(pictureWidthMM, pictureHeightMM float64, m Media, o Options) Layout {
 	}
 	l.compare(pictureWidthMM, pictureHeightMM, m, c.taken)
 	l.decide(c, m)
-	l.caution(pictureWidthMM, pictureHeightMM, m)
+	l.cautions(pictureWidthMM, pictureHeightMM, m)
 	return l
 }
 

@@ -23,8 +23,8 @@ func (l *Layout) decide(c choice, m Media) {
 	}
 }
 
-// caution says what to look at before paper is spent.
-func (l *Layout) caution(width, height float64, m Media) {
+// cautions say what to look at before paper is spent.
+func (l *Layout) cautions(width, height float64, m Media) {
 	l.say(&l.Cautions, "too-large", l.tooLargeInEnglish(width, height, m))
 	l.say(&l.Cautions, "mode", l.modeInEnglish(width, height, m))
 	if l.Fits && !l.Moved.none() {

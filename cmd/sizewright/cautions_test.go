@@ -1,0 +1,402 @@
+package main
+
+import (
+	"bytes"
+	"compress/zlib"
+	"context"
+	"encoding/binary"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"hash/crc32"
+	"html"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"image/png"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"go.uber.org/zap"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/config"
+	"sizewright/internal/daemon"
+	"sizewright/internal/photo"
+	"sizewright/internal/record"
+	"sizewright/internal/reference"
+	"sizewright/internal/studio"
+)
+
+// fed is a file that leads to a caution, for a folder of [cautious].
+type fed struct {
+	folder, name string
+	file         []byte
+}
+
+// cautious is a studio of small prints with a folder for every caution that is about
+// paper or colour.
+const cautious = `
+[intake]
+settle = "1ms"
+[print]
+ppi = 72
+minimum_ppi = 20
+caution_ppi = 40
+[media.card]
+kind = "sheet"
+width_mm = 105
+length_mm = 148
+[media.card.mode.fine]
+side = "trailing"
+extra_mm = 20
+[stock.plain]
+[stock.narrow]
+profile = "narrow.icc"
+[stock.trimmed]
+media = "card"
+trim_marks = true
+[stock.fine]
+media = "card"
+mode = "fine"
+placement = "printable"
+[stock.low]
+media = "card"
+[stock.matted]
+media = "card"
+border = "mat"
+outer_width_mm = 80
+outer_height_mm = 60
+overlap_mm = 5
+`
+
+const small = "60x40mm plain"
+
+// feeds is a file for every caution's code. Whoever adds a code adds its file here,
+// or TestEveryCautionReachesRecordPageAndPlan fails.
+func feeds(t *testing.T) map[string]fed {
+	sound := jpegFile(t, checked(144, 96))
+	return map[string]fed{
+		photo.CautionAlpha:       {small, "mist.png", pngFile(t, fading(144, 96))},
+		photo.CautionWrongSuffix: {small, "marsh.png", sound},
+		photo.CautionProfile:     {small, "torn.png", withChunk(pngFile(t, checked(144, 96)), "iCCP", "p\x00\x00no zlib")},
+		photo.CautionEXIF:        {small, "blank.png", withChunk(pngFile(t, checked(144, 96)), "eXIf", "MM\x00\x2a\x00\x00\xff\xff")},
+		photo.CautionPages:       {small, "book.tif", magicked(t, sound, "book.tif", "(", "+clone", "-negate", ")")},
+		photo.CautionChannels: {small, "chosen.tif", magicked(t, sound, "chosen.tif",
+			"-alpha", "set", "-channel", "A", "-fx", "i/w", "+channel", "-define", "tiff:alpha=unspecified")},
+		photo.CautionUnfinished: {small, "early.jpg", withoutLastPass(t, magicked(t, sound, "woven.jpg", "-interlace", "JPEG"))},
+		photo.CautionChanged:    {small, "bit.jpg", beforeEnd(sound, "reed")},
+		photo.CautionIrregular:  {small, "zeros.jpg", beforeEnd(sound, "\x00\x00\x00\x00")},
+		madeAnew:                {small, "again.jpg", sound},
+		"no-profile":            {small, "plain.jpg", sound},
+		photo.CautionColours:    {small, "power.png", withChunk(pngFile(t, checked(144, 96)), "gAMA", "\x00")},
+		"profile-overruled":     {small, "p3.png", withChunk(withProfile(pngFile(t, checked(144, 96)), colour.ROMMProfile()), "cICP", "\x0c\x0d\x00\x01")},
+		"profile-unusable":      {small, "odd.png", withProfile(pngFile(t, checked(144, 96)), bytes.Repeat([]byte("reed"), 64))},
+		"profile-mismatch":      {small, "grey.png", withProfile(pngFile(t, checked(144, 96)), colour.GreyProfile())},
+		"cmyk":                  {small, "inks.tif", magicked(t, sound, "inks.tif", "-colorspace", "CMYK")},
+		"low-resolution":        {small, "little.png", pngFile(t, checked(72, 48))},
+		"unknown-stock":         {"60x40mm nowhere", "marsh.jpg", sound},
+		"out-of-gamut":          {"60x40mm narrow", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
+		"no-bleed":              {"60x40mm trimmed", "edge.jpg", sound},
+		"mode":                  {"60x40mm fine", "fine.jpg", sound},
+		"moved":                 {"130x85mm low", "low.jpg", sound},
+		"mat-covers":            {"90x60mm matted", "matted.jpg", sound},
+	}
+}
+
+// madeAnew is about what lies in the outbox, of which no plan knows: its file was
+// printed before, and the print is emptied.
+const madeAnew = "made-anew"
+
+// unreached are the codes that no print can have.
+var unreached = map[string]string{
+	"too-large": "a layout that is too large is a refusal (too-large-for-paper), which says it in these words",
+}
+
+// Every caution that the program knows comes from a real file through a print's
+// record to the morning page, and the plan says the same cautions as the record.
+func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
+	all, known := feeds(t), cautionCodes(t)
+	dir := filepath.Join(t.TempDir(), "studio")
+	var folders []string
+	for _, code := range known {
+		f, ok := all[code]
+		if !ok {
+			t.Errorf("no file leads to the caution %q: add one to feeds", code)
+			continue
+		}
+		if !slices.Contains(folders, f.folder) {
+			folders = append(folders, f.folder)
+		}
+	}
+	for code := range all {
+		if !slices.Contains(known, code) {
+			t.Errorf("the program has no caution %q", code)
+		}
+	}
+	must(t, studio.Init(dir, []byte(cautious), folders))
+	must(t, os.WriteFile(filepath.Join(dir, "narrow.icc"), colour.SRGBProfile(), 0o644))
+	drop := func(f fed) { must(t, os.WriteFile(filepath.Join(dir, "drop", f.folder, f.name), f.file, 0o644)) }
+	again := all[madeAnew]
+	drop(again)
+	night(t, dir)
+	must(t, os.Truncate(filepath.Join(dir, "outbox", again.folder, "again.tif"), 0))
+	for _, f := range all {
+		drop(f)
+	}
+	records, page := night(t, dir)
+	for code, f := range all {
+		r := records[f.folder+"/"+f.name]
+		if r == nil || r.Status != record.ReadyWithCautions {
+			t.Errorf("%s: %s in %s came to %+v", code, f.name, f.folder, r)
+			continue
+		}
+		if !slices.ContainsFunc(r.Cautions, func(c photo.Caution) bool { return c.Code == code }) {
+			t.Errorf("%s: the record of %s has %v", code, f.name, r.Cautions)
+		}
+		for _, c := range r.Cautions {
+			if !strings.Contains(page, onPage(c.Text)) {
+				t.Errorf("%s: the page does not say of %s: %s", c.Code, f.name, c.Text)
+			}
+		}
+		p, err := planOf(filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir)
+		must(t, err)
+		ofPicture := slices.DeleteFunc(slices.Clone(r.Cautions), func(c photo.Caution) bool { return c.Code == madeAnew })
+		if !slices.Equal(p.Cautions, ofPicture) {
+			t.Errorf("%s: the plan of %s says\n%v\nand its record\n%v", code, f.name, p.Cautions, r.Cautions)
+		}
+	}
+}
+
+func must(t *testing.T, err error) {
+	t.Helper()
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// night makes what waits, and gives the records by folder and name and the
+// morning page's text.
+func night(t *testing.T, dir string) (map[string]*record.Record, string) {
+	t.Helper()
+	s, err := studio.Open(dir)
+	must(t, err)
+	defer s.Close()
+	cfg, err := config.Load(s.ConfigPath())
+	must(t, err)
+	result, err := daemon.Once(context.Background(), daemon.Options{Studio: s, Config: cfg, Log: zap.NewNop()})
+	must(t, err)
+	records := map[string]*record.Record{}
+	for _, e := range result.Night.Records {
+		records[e.Record.Order.Folder+"/"+e.Record.Source.Name] = &e.Record
+	}
+	page, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(result.Page)))
+	must(t, err)
+	return records, plainText(html.UnescapeString(string(page)))
+}
+
+// onPage is a record's sentence as the page sets it: typeset, with a capital.
+func onPage(text string) string { return plainText(text)[1:] }
+
+// plainText undoes typesetting.
+func plainText(text string) string {
+	return strings.NewReplacer("\u00a0", " ", "\u00d7", "x").Replace(text)
+}
+
+// cautionCodes are the codes of all cautions in the program's source. A caution whose
+// code this cannot find fails the test: none may be given that it does not see.
+func cautionCodes(t *testing.T) []string {
+	t.Helper()
+	files := token.NewFileSet()
+	constants, found := map[string]string{}, map[string]bool{}
+	var trees []*ast.File
+	for _, root := range []string{"../../internal", "."} {
+		must(t, filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+			if err != nil || filepath.Ext(path) != ".go" || strings.HasSuffix(path, "_test.go") {
+				return err
+			}
+			tree, err := parser.ParseFile(files, path, nil, 0)
+			trees = append(trees, tree)
+			return err
+		}))
+	}
+	for _, tree := range trees {
+		ast.Inspect(tree, func(n ast.Node) bool {
+			if s, ok := n.(*ast.ValueSpec); ok && len(s.Values) == 1 && strings.HasPrefix(s.Names[0].Name, "Caution") {
+				if code, ok := literal(s.Values[0]); ok {
+					constants[s.Names[0].Name], found[code] = code, true
+				}
+			}
+			return true
+		})
+	}
+	for _, tree := range trees {
+		ast.Inspect(tree, func(n ast.Node) bool {
+			e := codeOf(n)
+			if e == nil {
+				return true
+			}
+			if code, ok := literal(e); ok {
+				found[code] = true
+			} else if constants[lastName(e)] == "" && lastName(e) != "code" && lastName(e) != "Code" { // handed on
+				t.Errorf("%s: a caution whose code cannot be told from the source", files.Position(n.Pos()))
+			}
+			return true
+		})
+	}
+	var codes []string
+	for code := range found {
+		if unreached[code] == "" {
+			codes = append(codes, code)
+		}
+	}
+	if len(codes) < 18 {
+		t.Errorf("only %d codes were found, fewer than there were once: %v", len(codes), codes)
+	}
+	return codes
+}
+
+// codeOf is the code that a piece of source gives a caution, or nil: x.caution(code,
+// ...), x.say(&y.Cautions, code, ...), Caution{Code: code, ...} or render's fault{code,
+// ...}.
+func codeOf(n ast.Node) ast.Expr {
+	switch n := n.(type) {
+	case *ast.CallExpr:
+		switch name := lastName(n.Fun); {
+		case name == "caution" && len(n.Args) > 1:
+			return n.Args[0]
+		case name == "say" && len(n.Args) == 3 && strings.HasSuffix(lastName(n.Args[0]), "Cautions"):
+			return n.Args[1]
+		}
+	case *ast.CompositeLit:
+		if name := lastName(n.Type); name != "Caution" && name != "fault" {
+			return nil
+		}
+		for _, e := range n.Elts {
+			if kv, ok := e.(*ast.KeyValueExpr); ok && lastName(kv.Key) == "Code" {
+				return kv.Value
+			}
+		}
+		if len(n.Elts) > 0 {
+			return n.Elts[0]
+		}
+	}
+	return nil
+}
+
+func lastName(e ast.Expr) string {
+	switch e := e.(type) {
+	case *ast.Ident:
+		return e.Name
+	case *ast.SelectorExpr:
+		return e.Sel.Name
+	case *ast.UnaryExpr:
+		return lastName(e.X)
+	}
+	return ""
+}
+
+func literal(e ast.Expr) (string, bool) {
+	lit, ok := e.(*ast.BasicLit)
+	if !ok || lit.Kind != token.STRING {
+		return "", false
+	}
+	s, err := strconv.Unquote(lit.Value)
+	return s, err == nil
+}
+
+func jpegFile(t *testing.T, img image.Image) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	must(t, jpeg.Encode(&b, img, nil))
+	return b.Bytes()
+}
+
+// pngFile encodes a picture; one without end is 144 x 96.
+func pngFile(t *testing.T, img image.Image) []byte {
+	t.Helper()
+	if u, ok := img.(*image.Uniform); ok {
+		r := image.NewRGBA(image.Rect(0, 0, 144, 96))
+		for i := range r.Pix {
+			r.Pix[i] = [4]byte{u.C.(color.RGBA).R, u.C.(color.RGBA).G, u.C.(color.RGBA).B, 255}[i%4]
+		}
+		img = r
+	}
+	var b bytes.Buffer
+	must(t, png.Encode(&b, img))
+	return b.Bytes()
+}
+
+// fading is a picture whose alpha falls from one side to the other.
+func fading(w, h int) image.Image {
+	img := image.NewNRGBA(image.Rect(0, 0, w, h))
+	for y := range h {
+		for x := range w {
+			img.Set(x, y, color.NRGBA{uint8(x), uint8(y), 90, uint8(255 * x / w)})
+		}
+	}
+	return img
+}
+
+// withChunk puts a chunk after a PNG's header.
+func withChunk(file []byte, name, data string) []byte {
+	const afterHeader = 8 + 12 + 13
+	chunk := binary.BigEndian.AppendUint32(nil, uint32(len(data)))
+	chunk = append(append(chunk, name...), data...)
+	chunk = binary.BigEndian.AppendUint32(chunk, crc32.ChecksumIEEE(chunk[4:]))
+	return slices.Concat(file[:afterHeader], chunk, file[afterHeader:])
+}
+
+// withProfile embeds a profile in a PNG.
+func withProfile(file, profile []byte) []byte {
+	var packed bytes.Buffer
+	z := zlib.NewWriter(&packed)
+	z.Write(profile)
+	z.Close()
+	return withChunk(file, "iCCP", "p\x00\x00"+packed.String())
+}
+
+// magicked is what ImageMagick makes of a JPEG.
+func magicked(t *testing.T, file []byte, name string, args ...string) []byte {
+	t.Helper()
+	dir := t.TempDir()
+	from, to := filepath.Join(dir, "from.jpg"), filepath.Join(dir, name)
+	must(t, os.WriteFile(from, file, 0o644))
+	reference.Output(t, "convert", slices.Concat([]string{from}, args, []string{to})...)
+	made, err := os.ReadFile(to)
+	must(t, err)
+	return made
+}
+
+// withoutLastPass ends a progressive JPEG before its last scan.
+func withoutLastPass(t *testing.T, file []byte) []byte {
+	t.Helper()
+	at := bytes.LastIndex(file, []byte("\xff\xda"))
+	if at < 0 {
+		t.Fatal("no scan")
+	}
+	return append(slices.Clone(file[:at]), 0xff, 0xd9)
+}
+
+// beforeEnd puts bytes before a JPEG's end marker.
+func beforeEnd(file []byte, bytes string) []byte {
+	return slices.Concat(file[:len(file)-2], []byte(bytes), file[len(file)-2:])
+}
+
+// A caution of a picture that is held is on its record as well.
+func TestAHeldPictureKeepsItsCautions(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "studio")
+	must(t, studio.Init(dir, []byte(cautious), []string{"A2 plain"}))
+	must(t, os.WriteFile(filepath.Join(dir, "drop/A2 plain/marsh.png"), jpegFile(t, checked(144, 96)), 0o644))
+	records, _ := night(t, dir)
+	r := records["A2 plain/marsh.png"]
+	if r == nil || r.Status != record.Held || !strings.Contains(fmt.Sprint(r.Cautions), photo.CautionWrongSuffix) {
+		t.Errorf("%+v", r)
+	}
+}
