@@ -15,7 +15,7 @@ func TestAChildHasNoCapability(t *testing.T) {
 	if err := os.Chmod(path, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	const none = "CapInh:\t0000000000000000 CapPrm:\t0000000000000000 CapEff:\t0000000000000000 CapAmb:\t0000000000000000 NoNewPrivs:\t1"
+	const none = "dies by 9 CapInh:\t0000000000000000 CapPrm:\t0000000000000000 CapEff:\t0000000000000000 CapAmb:\t0000000000000000 NoNewPrivs:\t1"
 	for who, cmd := range map[string]*exec.Cmd{"the service": service.Command(program), "root": exec.Command(program)} {
 		cmd.Env = append(os.Environ(), parentOf+"="+path)
 		out, err := cmd.CombinedOutput()

@@ -105,10 +105,13 @@ func circumstances() string {
 		" dies by ", dies, " chosen at ", strings.TrimSpace(string(oom)), " knows ", names, " as ", os.Args)
 }
 
-// capabilities are those of this process, by proc_pid_status(5).
+// capabilities are those of this process, by proc_pid_status(5), and the signal at its
+// parent's death, which a change of them could undo.
 func capabilities() string {
 	status, _ := os.ReadFile("/proc/self/status")
-	return string(bytes.Join(regexp.MustCompile(`(?m)^(CapInh|CapPrm|CapEff|CapAmb|NoNewPrivs):.*$`).FindAll(status, -1), []byte(" ")))
+	var dies int32
+	unix.Prctl(unix.PR_GET_PDEATHSIG, uintptr(unsafe.Pointer(&dies)), 0, 0, 0)
+	return fmt.Sprint("dies by ", dies, " ") + string(bytes.Join(regexp.MustCompile(`(?m)^(CapInh|CapPrm|CapEff|CapAmb|NoNewPrivs):.*$`).FindAll(status, -1), []byte(" ")))
 }
 
 // parentOf is a photograph to be decoded apart by a process that does only that, and
