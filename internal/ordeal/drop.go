@@ -30,6 +30,7 @@ var manners = []struct {
 	}},
 	{"in slow pieces", func(d drop, r *rand.Rand) error { return d.pieces(d.path(), 20*time.Millisecond, r) }},
 	{"in pieces with long rests", func(d drop, r *rand.Rand) error { return d.pieces(d.path(), 400*time.Millisecond, r) }},
+	{"with its size reserved by zeros, in pieces with long rests", func(d drop, r *rand.Rand) error { return d.reserved(400*time.Millisecond, r) }},
 }
 
 func (d drop) write(path string) error {
@@ -54,7 +55,25 @@ func (d drop) pieces(path string, rest time.Duration, r *rand.Rand) error {
 		return err
 	}
 	defer f.Close()
-	if err := d.night.giveAway(path); err != nil {
+	return d.fill(f, rest, r)
+}
+
+// reserved is pieces over zeros, in a file held open from its first byte to its last.
+func (d drop) reserved(rest time.Duration, r *rand.Rand) error {
+	f, err := os.OpenFile(d.path(), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if _, err := f.WriteAt(make([]byte, len(d.data)), 0); err != nil {
+		return err
+	}
+	return d.fill(f, rest, r)
+}
+
+// fill writes to a file from its beginning on, and closes it.
+func (d drop) fill(f *os.File, rest time.Duration, r *rand.Rand) error {
+	if err := d.night.giveAway(f.Name()); err != nil {
 		return err
 	}
 	for left := d.data; len(left) > 0; {
