@@ -21,7 +21,7 @@ import (
 )
 
 func onceCommand() *cobra.Command {
-	var dir string
+	var dir, notify string
 	var asJSON bool
 	c := &cobra.Command{
 		Use:   "once",
@@ -30,17 +30,21 @@ func onceCommand() *cobra.Command {
 			"Exit status: 0 all ready, 3 something was held, 1 a fault, 2 usage.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
-			return once(c, dir, asJSON)
+			return once(c, dir, notify, asJSON)
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's directory")
+	notifyFlag(c, &notify)
 	c.Flags().BoolVar(&asJSON, "json", false, "print the morning report's JSON")
 	return c
 }
 
-func once(c *cobra.Command, dir string, asJSON bool) error {
+func once(c *cobra.Command, dir, notify string, asJSON bool) error {
 	opts, err := options(dir)
 	if err != nil {
+		return err
+	}
+	if opts.Notify, err = notifyProgram(notify, opts.Studio.Root()); err != nil {
 		return err
 	}
 	ctx, stop := untilTold(c.Context())
@@ -123,7 +127,7 @@ func verdict(n *morning.Night) error {
 }
 
 func serveCommand() *cobra.Command {
-	var dir string
+	var dir, notify string
 	c := &cobra.Command{
 		Use:   "serve",
 		Short: "Make whatever is dropped, until told to stop",
@@ -137,6 +141,9 @@ func serveCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if notify, err = notifyProgram(notify, s.Root()); err != nil {
+				return err
+			}
 			log := serveLog()
 			defer log.Sync()
 			keepWithinMemory()
@@ -144,9 +151,10 @@ func serveCommand() *cobra.Command {
 			signal.Notify(reload, syscall.SIGHUP)
 			ctx, stop := untilTold(c.Context())
 			defer stop()
-			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload})
+			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's directory")
+	notifyFlag(c, &notify)
 	return c
 }

@@ -23,7 +23,6 @@ type Config struct {
 	Limits photo.Limits // what one file may ask of this machine, [limits]
 	EndsAt int          // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
 	Units  string       // that reports give sizes in: "mm", "in" or "both"
-	Notify string       // a command that is given the report's JSON, its words with MediaSeparator between; "" is none
 	Print  Settings     // what [print] says over the defaults; Settings("", "") is how such prints are made
 
 	media     map[string]*sheet.Media // by name

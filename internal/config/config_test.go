@@ -188,7 +188,6 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"work", "lease", []string{`"10s"`, `"1h"`}, []string{`"9s"`, `"2h"`, "120"}},
 		{"morning", "ends_at", []string{"0", "23"}, []string{"-1", "24", "1.5", `"12"`}},
 		{"morning", "units", []string{`"both"`, `"mm"`, `"in"`}, []string{`"cm"`, `""`, "1"}},
-		{"morning", "notify", []string{`[]`, `["mail", "-s", "prints"]`, `"true"`}, []string{"1", `[1]`, `[""]`}},
 		{"print", "ppi", []string{"72", "2880", "359.5"}, []string{"71.9", "2881", "0", "-360", "nan", "inf", `"360"`}},
 		{"print", "fit", []string{`"whole"`, `"fill"`}, []string{`"Whole"`, `""`, "1"}},
 		{"print", "bits", []string{"8", "16"}, []string{"0", "12", "32", `"16"`}},

@@ -39,8 +39,6 @@ var morningKeys = []key[Config]{
 		"The hour at which a night ends: what is made after it is told in the next morning's report; 0 is midnight."),
 	newKey("units", func(c *Config) *string { return &c.Units }, oneOf("both", "mm", "in"),
 		`The units that reports give sizes in: "both", "mm" or "in".`),
-	newKey("notify", func(c *Config) *string { return &c.Notify }, nameList(MediaSeparator),
-		"A command to run when a report is written, its words in brackets; it gets the report's JSON on its standard input and a minute; [] is none."),
 }
 
 var printKeys = slices.Concat(pixelKeys, paperKeys, colourKeys)

@@ -50,6 +50,10 @@ type Options struct {
 	Decode func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error)
 	// Reload has Serve read the configuration again; nil for never.
 	Reload <-chan os.Signal
+	// Notify is a program, by its absolute path, that is given each report's JSON on its
+	// standard input; "" is none. It is not for the studio's own configuration to name:
+	// whoever may drop pictures could have it run anything.
+	Notify string
 	// Memory is all that decoding may take, in bytes, whatever the configuration says,
 	// such as a share of a control group's; 0 for no such bound.
 	Memory int64

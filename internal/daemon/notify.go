@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"os"
 	"os/exec"
 	"strings"
 	"time"
@@ -11,34 +12,33 @@ import (
 	"go.uber.org/zap"
 
 	"sizewright/internal/capability"
-	"sizewright/internal/config"
 )
 
 const (
-	// notifyTime is how long the command that hears of a report may take.
+	// notifyTime is how long the program that hears of a report may take.
 	notifyTime = time.Minute
 	// notifyWords is how much is kept of what it says, in bytes.
 	notifyWords = 200
 )
 
-// notify tells the user's command of a report, if there is one.
+// notify tells the user's program of a report, if there is one.
 func (w *worker) notify(ctx context.Context, facts []byte) {
-	if err := notify(ctx, w.configuration().Notify, facts, notifyTime); err != nil {
+	if err := notify(ctx, w.Notify, facts, notifyTime); err != nil {
 		w.Log.Error("nobody was notified", zap.Error(err))
 	}
 }
 
-// notify runs the command of the user's choice, if there is one, with the report's
-// JSON on its standard input. Its words come from the configuration alone: nothing
-// of a file's name or content is ever part of a command line.
-func notify(ctx context.Context, command string, facts []byte, limit time.Duration) error {
-	words := strings.FieldsFunc(command, func(r rune) bool { return string(r) == config.MediaSeparator })
-	if len(words) == 0 {
+// notify runs the program of the user's choice, if there is one, with the report's
+// JSON on its standard input and no argument: nothing of the studio is ever part of a
+// command line, of its environment, or in the way of what it looks up.
+func notify(ctx context.Context, program string, facts []byte, limit time.Duration) error {
+	if program == "" {
 		return nil
 	}
 	ctx, cancel := context.WithTimeout(ctx, limit)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, words[0], words[1:]...)
+	cmd := exec.CommandContext(ctx, program)
+	cmd.Env, cmd.Dir = notifyEnv(), "/"
 	cmd.Stdin = bytes.NewReader(facts)
 	said := &firstWords{}
 	cmd.Stdout, cmd.Stderr = said, said
@@ -46,11 +46,21 @@ func notify(ctx context.Context, command string, facts []byte, limit time.Durati
 	err := capability.Run(cmd)
 	switch {
 	case ctx.Err() != nil:
-		return fmt.Errorf("the command %q of [morning] notify took more than %v and was stopped", words[0], limit)
+		return fmt.Errorf("%s, which --notify names, took more than %v and was stopped", program, limit)
 	case err != nil:
-		return fmt.Errorf("the command %q of [morning] notify failed: %w: %s", words[0], err, strings.TrimSpace(said.String()))
+		return fmt.Errorf("%s, which --notify names, failed: %w: %s", program, err, strings.TrimSpace(said.String()))
 	}
 	return nil
+}
+
+// notifyEnv is all of its environment. The daemon's own has what is between it and
+// systemd, and whatever its unit keeps there.
+func notifyEnv() []string {
+	env := []string{"PATH=/usr/local/bin:/usr/bin:/bin", "LANG=C.UTF-8"}
+	if home, ok := os.LookupEnv("HOME"); ok { // where mail programs have their settings
+		env = append(env, "HOME="+home)
+	}
+	return env
 }
 
 // firstWords keeps the first of what is written to it.
@@ -61,7 +71,7 @@ func (f *firstWords) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// herald tells of reports beside the loop, one at a time: a command that takes its
+// herald tells of reports beside the loop, one at a time: a program that takes its
 // minute keeps no order waiting. Of those that wait only the latest is told, for it
 // holds what the night's earlier ones do.
 type herald struct {
@@ -92,7 +102,7 @@ func (h *herald) tell(facts []byte) {
 	h.next <- facts
 }
 
-// close returns when all is told, or as long later as one command may take.
+// close returns when all is told, or as long later as one program may take.
 func (h *herald) close() {
 	close(h.next)
 	defer h.stop()

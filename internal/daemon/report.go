@@ -25,7 +25,7 @@ func endHour(c *config.Config) int {
 }
 
 // report writes the morning page and its JSON: this run, and whatever else was
-// made or held the same night. facts are what the user's command is to hear of it, if
+// made or held the same night. facts are what the user's program is to hear of it, if
 // anything.
 func (w *worker) report() (page string, facts []byte, err error) {
 	day, c := w.toReport()
