@@ -32,6 +32,7 @@ func demoCommand() *cobra.Command {
 }
 
 func runDemo(c *cobra.Command, dir string) error {
+	heedGroup(dir)
 	if err := studio.Init(dir, configs.SizewrightTOML, firstFolders); err != nil {
 		return err
 	}
@@ -39,6 +40,15 @@ func runDemo(c *cobra.Command, dir string) error {
 	if err != nil {
 		return err
 	}
+	hold := opts.Studio.Lock // found out before a minute of painting
+	if opts.Config.Share {
+		hold = opts.Studio.Share
+	}
+	free, err := hold()
+	if err != nil {
+		return err
+	}
+	free()
 	say := func(done, total int, name string) {
 		fmt.Fprintf(os.Stderr, "picture %d of %d: %s\n", done, total, name)
 	}

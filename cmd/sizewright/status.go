@@ -31,6 +31,7 @@ func statusCommand() *cobra.Command {
 			"All of it is read from the studio: nothing is asked of a daemon, and none need be at work.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
+			heedGroup(dir)
 			s, err := studio.Open(dir)
 			if err != nil {
 				return err
@@ -133,12 +134,19 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	if err != nil {
 		return err
 	}
+	closed := map[string]bool{} // to the daemon
+	for at, stay := range stays {
+		if at.name == "" {
+			closed[stay.Folder] = true
+			st.Left = append(st.Left, fileStatus{Folder: stay.Folder, Text: stay.Text})
+		}
+	}
 	for _, f := range files {
 		x := fileStatus{Folder: f.Folder, Name: f.Name, Bytes: f.Size, Since: f.ModTime}
 		stay, told := stays[fileAt(f.Folder, f.Name)]
 		x.Text = stay.Text
 		switch {
-		case sizeless[f.Folder]: // told of as a whole
+		case sizeless[f.Folder] || closed[f.Folder]: // told of as a whole
 		case told && !stay.Waits:
 			st.Left = append(st.Left, x)
 		default:
@@ -146,7 +154,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 		}
 	}
 	for _, o := range odd {
-		if o.Kind != intake.KindLitter {
+		if o.Kind != intake.KindLitter && !(o.Name == "" && closed[o.Folder]) {
 			st.Left = append(st.Left, fileStatus{Folder: o.Folder, Name: o.Name, Text: o.Text})
 		}
 	}

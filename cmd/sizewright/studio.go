@@ -5,9 +5,12 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/user"
 	"path/filepath"
+	"strconv"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/sys/unix"
 
 	"sizewright/configs"
 	"sizewright/internal/config"
@@ -21,18 +24,72 @@ import (
 var firstFolders = []string{"A4", "A3", "A2", "24x36in", "40x60in"}
 
 func initCommand() *cobra.Command {
-	return &cobra.Command{
+	var group string
+	c := &cobra.Command{
 		Use:   "init DIR",
 		Short: "Lay out a studio: drop folders and a commented sizewright.toml",
-		Args:  exactly(1),
+		Long: "Lay out a studio: drop folders and a commented sizewright.toml. In a studio that exists it adds what is\n" +
+			"missing.\n\n" +
+			"With --group the studio is for all of a group, such as people and the service that works for them: its\n" +
+			"directories get the group, leave for it to write, and the setgid bit, so that what is made there is the\n" +
+			"group's too. Others are kept out. Root may do that, or whoever owns the studio and is in the group.",
+		Args: exactly(1),
 		RunE: func(c *cobra.Command, args []string) error {
+			gid, err := groupID(group)
+			if err != nil {
+				return usageError{err}
+			}
+			heedGroup(args[0])
 			if err := studio.Init(args[0], configs.SizewrightTOML, firstFolders); err != nil {
+				return err
+			}
+			if err := openToGroup(c.ErrOrStderr(), args[0], gid); err != nil {
 				return err
 			}
 			plaintext.Fprintf(c.OutOrStdout(), "A studio is laid out in %s.\nDrop photographs into %s, then run: sizewright once --studio %s\n",
 				args[0], filepath.Join(args[0], "drop", "A2"), args[0])
 			return nil
 		},
+	}
+	c.Flags().StringVar(&group, "group", "", "the group that the studio is for, by its name or number")
+	return c
+}
+
+// openToGroup makes a studio a group's, if there is one.
+func openToGroup(out io.Writer, dir string, gid int) error {
+	if gid == noGroup {
+		return nil
+	}
+	inherits, err := studio.OpenToGroup(dir, gid)
+	if err == nil && !inherits {
+		fmt.Fprintln(out, "This file system keeps no default ACLs: whoever makes a drop folder with a umask that shuts the group out must let it in with chmod g+rwx.")
+	}
+	return err
+}
+
+const noGroup = -1
+
+// groupID is the number of a group that is given by its name or number, or noGroup for
+// none. Names are looked up in /etc/group.
+func groupID(group string) (int, error) {
+	if group == "" {
+		return noGroup, nil
+	}
+	if n, err := strconv.ParseUint(group, 10, 31); err == nil {
+		return int(n), nil
+	}
+	g, err := user.LookupGroup(group)
+	if err != nil {
+		return 0, fmt.Errorf("--group: there is no group %q in /etc/group; make it with groupadd, or give its number", group)
+	}
+	return strconv.Atoi(g.Gid)
+}
+
+// heedGroup has all that this process makes be for the group, where the studio at dir
+// is a group's: whoever runs a command must not shut the others out.
+func heedGroup(dir string) {
+	if mask, ok := studio.GroupMask(dir); ok {
+		unix.Umask(mask)
 	}
 }
 
@@ -43,6 +100,7 @@ func studioFlag(c *cobra.Command, dir *string, fallback, help string) {
 
 // openStudio opens a studio with its configuration.
 func openStudio(dir string) (*studio.Studio, *config.Config, error) {
+	heedGroup(dir)
 	s, err := studio.Open(dir)
 	if err != nil {
 		return nil, nil, err
@@ -66,6 +124,7 @@ func checkCommand() *cobra.Command {
 }
 
 func check(out io.Writer, dir string) error {
+	heedGroup(dir)
 	s, err := studio.Open(dir)
 	if err != nil {
 		return err
@@ -74,6 +133,13 @@ func check(out io.Writer, dir string) error {
 	say := func(err error) { mistakes++; fmt.Fprintln(out, plaintext.Lines(err)) }
 	cfg := checkConfig(s, say)
 	checkProfiles(s, cfg, say)
+	shut, err := s.GroupFaults()
+	if err != nil {
+		return err
+	}
+	for _, fault := range shut {
+		say(fault)
+	}
 	folders, odd, err := intake.Folders(s.Drop())
 	if err != nil {
 		return err

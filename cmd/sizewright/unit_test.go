@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"fmt"
 	"image/jpeg"
 	"os"
 	"os/exec"
@@ -10,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -205,11 +207,29 @@ func expand(t *testing.T, word string) []string {
 // build makes the program as it is shipped.
 func build(t *testing.T) (binary string) {
 	t.Helper()
+	data, err := built()
+	if err != nil {
+		t.Fatal(err)
+	}
 	binary = filepath.Join(t.TempDir(), "sizewright")
-	cmd := exec.Command("go", "build", "-o", binary, ".")
-	cmd.Env = append(os.Environ(), "CGO_ENABLED=0")
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("go build: %v\n%s", err, out)
+	if err := os.WriteFile(binary, data, 0o755); err != nil {
+		t.Fatal(err)
 	}
 	return binary
 }
+
+// built is the program's file, made once.
+var built = sync.OnceValues(func() ([]byte, error) {
+	dir, err := os.MkdirTemp("", "sizewright-build-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	binary := filepath.Join(dir, "sizewright")
+	cmd := exec.Command("go", "build", "-o", binary, ".")
+	cmd.Env = append(os.Environ(), "CGO_ENABLED=0")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("go build: %w\n%s", err, out)
+	}
+	return os.ReadFile(binary)
+})

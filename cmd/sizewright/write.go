@@ -1,6 +1,7 @@
 package main
 
 import (
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -46,7 +47,8 @@ func freeName(name string) string {
 
 // writeWhole writes a new file whole or not at all.
 func writeWhole(name string, write func(*os.File) error) error {
-	f, err := os.CreateTemp(filepath.Dir(name), ".sizewright-*")
+	// With the permissions that the umask leaves, as any program's new file.
+	f, err := os.OpenFile(filepath.Join(filepath.Dir(name), ".sizewright-"+rand.Text()), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return err
 	}
@@ -55,7 +57,7 @@ func writeWhole(name string, write func(*os.File) error) error {
 	if err := write(f); err != nil {
 		return err
 	}
-	if err := errors.Join(f.Chmod(0o644), f.Close()); err != nil {
+	if err := f.Close(); err != nil {
 		return err
 	}
 	err = system.RenameNoReplace(unix.AT_FDCWD, f.Name(), unix.AT_FDCWD, name)

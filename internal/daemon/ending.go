@@ -3,7 +3,6 @@ package daemon
 import (
 	"errors"
 	"fmt"
-	"os"
 	"slices"
 	"time"
 
@@ -41,7 +40,7 @@ func (j *job) publish(files ...studio.Made) error {
 func (j *job) hold(code, reason string) error {
 	reason = plaintext.Line(reason)
 	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print, j.rec.Gamut = record.Held, code, reason, nil, nil
-	if err := os.WriteFile(j.claim.MadePath(reasonFile.Name), []byte(reason+"\n"), 0o644); err != nil {
+	if err := j.write(reasonFile, []byte(reason+"\n")); err != nil {
 		return err
 	}
 	files := []studio.Made{reasonFile, recordFile}
@@ -143,7 +142,7 @@ func (j *job) writeRecord(names studio.Names) error {
 	if err != nil {
 		return err
 	}
-	return os.WriteFile(j.claim.MadePath(recordFile.Name), data, 0o644)
+	return j.write(recordFile, data)
 }
 
 func (j *job) done(path string, out studio.Outcome) {

@@ -40,7 +40,8 @@ var (
 const (
 	recordSuffix = ".json"
 
-	previewSide    = 1600 // px
+	filePerm       = 0o666 // of what is made, the umask's to narrow: a studio can be a group's
+	previewSide    = 1600  // px
 	previewQuality = 88
 )
 

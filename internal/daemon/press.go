@@ -7,6 +7,7 @@ import (
 	"image"
 	"image/jpeg"
 	"image/png"
+	"io/fs"
 	"math"
 	"os"
 
@@ -43,7 +44,7 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	}
 	proofs = append(proofs, j.crops...)
 	if paper := j.rec.Plan.Paper; paper != nil {
-		if err := os.WriteFile(j.claim.MadePath(diagramFile.Name), paper.Layout.SVG(), 0o644); err != nil {
+		if err := j.write(diagramFile, paper.Layout.SVG()); err != nil {
 			return err
 		}
 		proofs = append(proofs, diagramFile)
@@ -171,9 +172,18 @@ func (j *job) crop(r *render.Renderer, src *photo.Photo) error {
 	return nil
 }
 
-// create makes a file in the claim; doing says what failed if it does.
+// write makes a file in the claim of a few bytes, in place of an earlier one.
+func (j *job) write(m studio.Made, data []byte) error {
+	if err := os.Remove(j.claim.MadePath(m.Name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return j.create(m.Name, "writing "+m.Name, func(f *os.File) error { _, err := f.Write(data); return err })
+}
+
+// create makes a file in the claim, which must be new: a link that somebody of the
+// studio's group put there is never written through. doing says what failed if it does.
 func (j *job) create(name, doing string, write func(*os.File) error) error {
-	f, err := os.OpenFile(j.claim.MadePath(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	f, err := os.OpenFile(j.claim.MadePath(name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, filePerm)
 	if err != nil {
 		return err
 	}

@@ -254,10 +254,11 @@ func (l *loop) endRun() bool {
 	return true
 }
 
-// unwhole are the files among oddities that any look takes for photographs.
+// unwhole are the files among oddities that any look takes for photographs, and the
+// folders that are closed to this process, if not to whoever looks.
 func unwhole(odd []intake.Oddity) (all []Stay) {
 	for _, x := range odd {
-		if x.Name != "" && (x.Kind == intake.KindUnfinished || x.Kind == intake.KindUnreadable) {
+		if x.Kind == intake.KindUnfinished || x.Kind == intake.KindUnreadable {
 			all = append(all, Stay{Folder: x.Folder, Name: x.Name, Text: x.Text})
 		}
 	}

@@ -19,7 +19,8 @@ type Doing struct {
 	Goroutines int `json:"goroutines"` // for those who look for leaks
 }
 
-// Stay is a file that stays in its drop folder, and why.
+// Stay is a file that stays in its drop folder, or with Name "" all that lie in a
+// folder, and why.
 type Stay struct {
 	Folder string `json:"folder"`
 	Name   string `json:"name"`

@@ -3,6 +3,7 @@ package demo
 import (
 	"bufio"
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"image"
@@ -52,7 +53,7 @@ func Fill(ctx context.Context, dropDir string, pictures []Picture, progress func
 
 func (p Picture) fill(ctx context.Context, dropDir string) error {
 	folder := filepath.Join(dropDir, p.Folder)
-	if err := os.MkdirAll(folder, 0o755); err != nil {
+	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return fmt.Errorf("cannot make the drop folder for the demo pictures: %w; choose a directory you may write to", err)
 	}
 	path := filepath.Join(folder, p.Name)
@@ -71,7 +72,7 @@ func (p Picture) Write(ctx context.Context, path string) (err error) {
 		return err
 	}
 	// A leading dot keeps a running daemon from taking it early.
-	file, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*.part")
+	file, err := os.OpenFile(filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+"."+rand.Text()+".part"), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return fmt.Errorf("cannot write the demo picture %s: %w; choose a directory you may write to", path, err)
 	}
@@ -80,7 +81,7 @@ func (p Picture) Write(ctx context.Context, path string) (err error) {
 			err = errors.Join(err, os.Remove(file.Name()))
 		}
 	}()
-	if err := errors.Join(p.encode(file, img), file.Chmod(0o644), file.Close()); err != nil {
+	if err := errors.Join(p.encode(file, img), file.Close()); err != nil {
 		return fmt.Errorf("cannot write the demo picture %s: %w; see that the disk has room", path, err)
 	}
 	if p.cut {

@@ -17,7 +17,7 @@ const (
 	KindSpecial    = "special"    // a pipe, socket or device
 	KindLoose      = "loose"      // a file in drop/ itself, in no folder
 	KindLitter     = "litter"     // what systems and programs leave about; not worth telling
-	KindUnreadable = "unreadable" // a folder or file that may not be looked at
+	KindUnreadable = "unreadable" // a folder or file that permissions keep from being read or taken
 	KindHardLink   = "hard-link"  // a file that has another name elsewhere
 	KindGrowing    = "growing"    // a file that would not settle (Settled only)
 	KindUnfinished = "unfinished" // a file that is steady but not whole, such as a copy that stopped half way
@@ -96,10 +96,6 @@ func (s *sighting) unfinished() Oddity {
 }
 
 func forbidden(err error) bool { return errors.Is(err, fs.ErrPermission) }
-
-func unreadable(folder, name string, err error) Oddity {
-	return odd(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v); let the user that runs sizewright read it", err))
-}
 
 // show is a path as it can be printed: in one line, with nothing in it that a terminal
 // or a reader obeys.

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"syscall"
 	"time"
+
+	"golang.org/x/sys/unix"
 )
 
 // Candidate is a regular file in a drop folder, as seen at one look.
@@ -21,6 +23,7 @@ type Candidate struct {
 	ModTime time.Time
 
 	inode   uint64    // tells a file from another that took its name
+	owner   uint32    // its user
 	changed time.Time // when anything of it last changed, by its file system
 	blanks  *blanks   // at the first close look, where nobody knows who writes to it
 }
@@ -79,6 +82,10 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 		return nil, nil // gone since
 	}
 	if err != nil {
+		var st unix.Stat_t
+		if errors.Is(err, fs.ErrPermission) && unix.Lstat(filepath.Join(drop, folder), &st) == nil {
+			err = mayNotRead(drop, st)
+		}
 		return nil, []Oddity{unreadable(folder, "", err)}
 	}
 	for _, e := range entries {
@@ -107,7 +114,7 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 func candidate(folder string, info fs.FileInfo) Candidate {
 	c := Candidate{Folder: folder, Name: info.Name(), Size: info.Size(), ModTime: info.ModTime()}
 	if st, ok := info.Sys().(*syscall.Stat_t); ok {
-		c.inode, c.changed = st.Ino, time.Unix(st.Ctim.Unix())
+		c.inode, c.owner, c.changed = st.Ino, st.Uid, time.Unix(st.Ctim.Unix())
 	}
 	return c
 }

@@ -32,6 +32,8 @@ func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity
 		if err != nil {
 			return nil, nil, err
 		}
+		files, closed := movable(drop, files)
+		odd = append(odd, closed...)
 		now := o.Now()
 		ready, next := t.look(files, now)
 		if next.IsZero() {

@@ -95,6 +95,8 @@ func (w *Watcher) look(e *events, p *plan) {
 		w.o.Log.Info("the drop directory can be read again")
 	}
 	w.blind = false
+	files, closed := movable(w.drop, files)
+	odd = append(odd, closed...)
 	now := w.o.Now()
 	ready, next := w.tracker.look(files, now)
 	w.onOffer(ready)

@@ -115,6 +115,10 @@ func (l *closer) open(c Candidate) (fd int, err error) {
 	// O_NONBLOCK: not to wait for a program that holds a lease of its own, such
 	// as a file server for a client that is writing.
 	fd, err = unix.Openat(dir, c.Name, unix.O_RDONLY|unix.O_NOFOLLOW|unix.O_NONBLOCK|unix.O_CLOEXEC, 0)
+	var st unix.Stat_t
+	if err == unix.EACCES && unix.Fstatat(dir, c.Name, &st, unix.AT_SYMLINK_NOFOLLOW) == nil {
+		return -1, mayNotRead(l.drop, st)
+	}
 	if err != nil {
 		return -1, openFault(err)
 	}

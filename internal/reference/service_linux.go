@@ -12,8 +12,8 @@ import (
 )
 
 // Service is how a process stands under a systemd unit, for a machine where no systemd
-// runs: the user, the capabilities, the user namespace, no_new_privs and the refusal to
-// make memory executable, each as the unit's lines say. setpriv, unshare and
+// runs: the user, the capabilities, the user namespace, no_new_privs, the umask and the
+// refusal to make memory executable, each as the unit's lines say. setpriv, unshare and
 // PR_SET_MDWE of prctl(2) stand in for systemd.
 //
 // What that cannot show: that systemd reads the lines as they are read here; the
@@ -78,6 +78,9 @@ func (s *Service) Command(name string, args ...string) *exec.Cmd {
 		// It is kept over execve(2). An older kernel says EINVAL, and goes without.
 		words = append(words, "perl", "-e", "syscall(shift, shift, 1, 0, 0, 0); exec @ARGV or die",
 			strconv.Itoa(unix.SYS_PRCTL), strconv.Itoa(unix.PR_SET_MDWE))
+	}
+	if mask := s.lines["UMask"]; mask != "" {
+		words = append(words, "sh", "-c", "umask "+mask+`; exec "$@"`, "sh")
 	}
 	words = append(append(words, name), args...)
 	return exec.Command(words[0], words[1:]...)

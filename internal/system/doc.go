@@ -12,6 +12,7 @@
 //	fsync that reaches the medium           fsync                       fcntl F_FULLFSYNC (Go's File.Sync)
 //	read again what was read before         posix_fadvise DONTNEED      what was read may be kept
 //	room left for this user                 statfs f_bavail x f_frsize  statfs f_bavail x f_bsize
+//	whoever makes a file, the group may     a default ACL, acl(5)       left to the umask
 //
 // The sources are the manual pages of those calls: renameat2(2), memfd_create(2),
 // sync_file_range(2) and statfs(2) on Linux; rename(2), fcntl(2) and statfs(2) on

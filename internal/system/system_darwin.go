@@ -68,3 +68,6 @@ func Monotonic() time.Duration {
 
 // ReadAnew does nothing here: what was read may be kept.
 func ReadAnew(*os.File) {}
+
+// SetDefaultACL fails: macOS has ACLs of another kind, and a umask always counts.
+func SetDefaultACL(int) error { return unix.ENOTSUP }
