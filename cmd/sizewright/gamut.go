@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -74,11 +75,25 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 			return err
 		}
 	}
-	g := m.Gamut()
+	g := told{Gamut: m.Gamut(), Cautions: slices.Clone(src.Cautions)}
+	var more []photo.Caution
+	g.Colours, more = render.Colours(&src.Info)
+	g.Cautions = append(g.Cautions, more...)
 	if f.asJSON {
 		return printJSON(out, g)
 	}
-	return printGamut(out, file, &g)
+	plaintext.Fprintf(out, "colours: %s\n", g.Colours)
+	for _, c := range g.Cautions {
+		plaintext.Fprintf(out, "caution: %s\n", c.Text)
+	}
+	return printGamut(out, file, &g.Gamut)
+}
+
+// told is a gamut with what the picture's numbers were taken to mean.
+type told struct {
+	colour.Gamut
+	Colours  string          `json:"colours"`
+	Cautions []photo.Caution `json:"cautions,omitempty"`
 }
 
 // destination is the profile meant.

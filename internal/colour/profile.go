@@ -2,6 +2,7 @@ package colour
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 
@@ -63,3 +64,33 @@ func contain(err *error) {
 
 // plain is what the ICC reader says, in one line: it quotes the bytes it meets.
 func plain(said any) string { return plaintext.Line(fmt.Sprint(said)) }
+
+// Linear reports whether device values are light itself, or nearly: half way up, over
+// 0.42 of the light, as a power of less than 1.25 has it. It asks the neutral axis.
+func (p *Profile) Linear() (linear bool, err error) {
+	defer contain(&err)
+	if p.Channels == 4 {
+		return false, nil
+	}
+	colour, err := p.toXYZ(Relative)
+	if err != nil {
+		return false, err
+	}
+	at := func(v float64) float64 { return colour([]float64{v, v, v, v})[1] }
+	black, white := at(0), at(1)
+	return at(0.5)-black > 0.42*(white-black), nil
+}
+
+// HighRange is "PQ" or "HLG" where the profile says by its cicp tag (ICC.1:2022,
+// 9.2.17 and 10.3) that its values are of that range, and "" elsewhere.
+func (p *Profile) HighRange() string {
+	be := binary.BigEndian
+	for i := range int(be.Uint32(p.Bytes[128:])) { // checkLayout saw to the bounds
+		entry := p.Bytes[132+12*i:]
+		offset, size := be.Uint32(entry[4:]), be.Uint32(entry[8:])
+		if string(entry[:4]) == "cicp" && size >= 12 {
+			return map[byte]string{16: "PQ", 18: "HLG"}[p.Bytes[offset+9]]
+		}
+	}
+	return ""
+}

@@ -204,3 +204,34 @@ func TestTransferCharacteristicsAreThoseOfH273(t *testing.T) {
 		}
 	}
 }
+
+// ArgyllCMS calls its ROMM RGB linear, and icc-profiles-free has grey of gamma 1; the others have a curve.
+func TestLinearLightIsKnown(t *testing.T) {
+	for file, want := range map[string]bool{
+		argyllProfiles + "ProPhotoLin.icm": true, argyllProfiles + "ProPhoto.icm": false, argyllProfiles + "Rec709.icm": false,
+		colordProfiles + "AppleRGB.icc": false, colordProfiles + "sRGB.icc": false, "/usr/share/color/icc/Gray.icc": true, "/usr/share/color/icc/Gray-CIE_L.icc": false,
+	} {
+		if got, err := namedFile(t, file).Linear(); err != nil || got != want {
+			t.Errorf("%s: linear %v, %v", filepath.Base(file), got, err)
+		}
+	}
+}
+
+// ICC.1:2022 10.3: the cicp tag's code points, of which PQ and HLG are of high range.
+func TestAProfileOfHighRangeIsKnown(t *testing.T) {
+	for transfer, want := range map[byte]string{1: "", 13: "", 16: "PQ", 18: "HLG"} {
+		m := SRGB.Matrix()
+		curve := curveTag(SRGB.curve)
+		column := func(j int) []byte { return xyzTag([3]float64{m[0][j], m[1][j], m[2][j]}) }
+		p, err := ParseProfile(assemble("RGB ", []tag{
+			{"desc", descTag("test")}, {"cicp", []byte{'c', 'i', 'c', 'p', 0, 0, 0, 0, 9, transfer, 0, 1}}, {"wtpt", xyzTag(D50)},
+			{"rXYZ", column(0)}, {"gXYZ", column(1)}, {"bXYZ", column(2)}, {"rTRC", curve}, {"gTRC", curve}, {"bTRC", curve},
+		}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := p.HighRange(); got != want {
+			t.Errorf("transfer %d: %q", transfer, got)
+		}
+	}
+}

@@ -71,7 +71,11 @@ func (v view) of(name, url string, w *words) view {
 // paper misses and where, and what a working space would have lost.
 func colours(r *record.Record, w *words) []fact {
 	c := r.Plan.Colour
-	facts := []fact{{w.Colour, []string{w.Converted(c.Output, c.Conversion != "none", c.Intent, c.BlackPoint)}}}
+	became := []string{w.Converted(c.Output, c.Conversion != "none", c.Intent, c.BlackPoint)}
+	if c.StatedBy != "" {
+		became = append(became, w.Stated(c.Source, c.StatedBy))
+	}
+	facts := []fact{{w.Colour, became}}
 	g := r.Gamut
 	if g == nil {
 		return facts

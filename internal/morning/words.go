@@ -96,6 +96,7 @@ type words struct {
 	BarOf      func(mm float64) string // a scale bar's length
 	CutSides   func(px int, mm float64) string
 	Converted  func(profile string, converted bool, intent string, blackPoint bool) string
+	Stated     func(space, by string) string
 	Beyond     func(share3, worst float64) string
 	Losses     func(spaces []colour.SpaceLoss) string
 	Taken      func(t time.Time, camera, lens string, iso int) []string
@@ -190,6 +191,7 @@ var english = words{
 		return "Map of where the paper misses the colours of " + name + ", and by how much"
 	},
 	Converted:  convertedInEnglish,
+	Stated:     statedInEnglish,
 	Beyond:     beyondInEnglish,
 	Losses:     lossesInEnglish,
 	Taken:      takenInEnglish,

@@ -33,6 +33,11 @@ func convertedInEnglish(profile string, converted bool, intent string, blackPoin
 	return text
 }
 
+// statedInEnglish tells what says which colours a picture without a profile has.
+func statedInEnglish(space, by string) string {
+	return "the picture\u2019s colours: " + space + ", from " + by
+}
+
 // beyondInEnglish sums a gamut up by the share beyond 3.
 func beyondInEnglish(share, worst float64) string {
 	return typeset(fmt.Sprintf("%s beyond 3 (CIEDE2000), worst\u00a0%.1f", shareInEnglish(share), worst))

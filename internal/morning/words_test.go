@@ -123,6 +123,7 @@ func TestColourIsToldInTheTradesWords(t *testing.T) {
 		{english.Converted(paper, true, "vivid", false), paper},
 		{english.Converted("sRGB (IEC 61966-2-1)", false, "", false), "sRGB (IEC 61966-2-1), not converted"},
 		{english.Converted("", false, "", false), "a profile without a name, not converted"},
+		{english.Stated("Display P3", "its cICP chunk"), "the picture\u2019s colours: Display P3, from its cICP chunk"},
 		{english.Beyond(0.042, 9.8), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
 		{english.Beyond(1, 31), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
 		{english.Beyond(0.00003, 3.1), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},

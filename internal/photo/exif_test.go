@@ -248,3 +248,23 @@ func TestCleanText(t *testing.T) {
 		}
 	}
 }
+
+// TIFF 6.0 section 20 and CIPA DC-008 (EXIF): a tone curve in a tag is not read, and a
+// gamma of 0 is none; both are said, unless a profile says what holds.
+func TestUnreadToneIsCautionedOf(t *testing.T) {
+	const curve = "\x2d\x01\x03\x00\x02\x00\x00\x00\x00\x00\xff\xff"
+	gamma := tiffBlock(0, "\x69\x87\x04\x00\x01\x00\x00\x00\x1a\x00\x00\x00")
+	gamma = append(gamma, "\x01\x00\x00\xa5\x05\x00\x01\x00\x00\x00\x2c\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x01\x00\x00\x00"...)
+	for name, block := range map[string][]byte{"TransferFunction": tiffBlock(0, curve), "Gamma": gamma} {
+		for _, profile := range [][]byte{nil, []byte("profile")} {
+			in := &Info{Orientation: 1, Format: formatJPEG, Profile: profile}
+			if err := in.readEXIF(block, DefaultLimits()); err != nil {
+				t.Fatal(name, err)
+			}
+			in.coloursFromEXIF()
+			if said := len(in.Cautions) == 1 && in.Cautions[0].Code == CautionColours && strings.Contains(in.Cautions[0].Text, name); said != (profile == nil) {
+				t.Errorf("%s, profile %q: %v", name, profile, in.Cautions)
+			}
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -42,7 +43,7 @@ var pngColourChunks = map[string]struct {
 	read   func(in *Info, b []byte, lim Limits) error
 }{
 	"cICP": {4, (*Info).readCICP},
-	"iCCP": {0, func(in *Info, b []byte, lim Limits) error { in.setProfile(inflateICCP(b, lim)); return nil }},
+	"iCCP": {0, (*Info).readICCP},
 	"sRGB": {1, func(in *Info, _ []byte, _ Limits) error { in.Stated.SRGB = true; return nil }},
 	"cHRM": {32, func(in *Info, b []byte, _ Limits) error { in.readCHRM(b); return nil }},
 	"gAMA": {4, func(in *Info, b []byte, _ Limits) error { in.readGAMA(b); return nil }},
@@ -92,8 +93,23 @@ func checkRange(cicp *io.SectionReader) error {
 	if name == "" {
 		return nil
 	}
-	return unsupported("is a picture of high dynamic range ("+name+"), as its cICP chunk says: how its lights come onto paper is for a person to decide",
+	return highRange(name, "its cICP chunk")
+}
+
+func highRange(name, by string) error {
+	return unsupported("is a picture of high dynamic range ("+name+"), as "+by+" says: how its lights come onto paper is for a person to decide",
 		"bring it to standard dynamic range in an editor, export it as sRGB or Display P3 and drop it again")
+}
+
+// readICCP keeps the profile. Before there was a cICP chunk, the name of a profile said
+// that a picture is in PQ: W3C Group Note "Using the ITU BT.2100 PQ EOTF with the PNG
+// Format" (2017).
+func (in *Info) readICCP(b []byte, lim Limits) error {
+	if bytes.HasPrefix(b, []byte("ITUR_2100_PQ_FULL\x00")) {
+		return highRange("PQ", "the name of its profile")
+	}
+	in.setProfile(inflateICCP(b, lim))
+	return nil
 }
 
 func (in *Info) cautionColours(format string, args ...any) {

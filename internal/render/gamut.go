@@ -15,6 +15,16 @@ const GamutMapSide = 1200
 // colours, so nobody can say whether a paper holds them.
 var ErrNoColours = errors.New("a CMYK picture without a profile has no known colours: embed the profile it was made for")
 
+// Colours are what a picture's numbers are taken to mean, by name, and what is to be
+// said of that.
+func Colours(info *photo.Info) (name string, cautions []photo.Caution) {
+	m := meaningOf(info)
+	if m.by != "" {
+		return m.name + ", from " + m.by, m.cautions
+	}
+	return m.name + " (" + m.basis + ")", m.cautions
+}
+
 // MeasureGamut measures how far a picture's own colours are outside what a
 // profile can hold.
 func MeasureGamut(src *photo.Photo, dest *colour.Profile) (*colour.Measurement, error) {

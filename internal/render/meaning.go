@@ -94,7 +94,11 @@ func byProfile(info *photo.Info) (*meaning, *fault) {
 	case p.Channels != info.Model.Channels():
 		return nil, &fault{"profile-mismatch", "the embedded profile is not for " + string(info.Model) + " pictures"}
 	}
-	return &meaning{profile: p, name: p.Name, basis: "embedded"}, nil
+	m := &meaning{profile: p, name: p.Name, basis: "embedded"}
+	if r := p.HighRange(); r != "" {
+		m.caution("high-range", "the embedded profile is of high dynamic range (%s): how its lights come onto paper is that profile's word alone; look at the preview, or bring the picture to standard dynamic range in an editor", r)
+	}
+	return m, nil
 }
 
 // The chunks of a PNG that state colours, as they are named in a sentence.

@@ -60,6 +60,11 @@ func destination(info *photo.Info, m meaning, o Output) Output {
 func (p *Plan) colour(info *photo.Info, o Order) {
 	m := meaningOf(info)
 	p.Cautions = append(p.Cautions, m.cautions...)
+	if m.profile != nil {
+		if linear, err := m.profile.Linear(); err == nil && linear {
+			p.caution("linear-light", "its values are linear light, for which enlarging and sharpening are not made: the dark side of an edge may ring; export it with a tone curve, as sRGB and Display P3 have one")
+		}
+	}
 	if o.Settings.StrictProfile && m.broken != nil {
 		p.refuseProfile(*m.broken)
 	}

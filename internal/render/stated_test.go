@@ -108,7 +108,7 @@ func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 		{"sRGB by code points", [][]byte{cICP(1, 13, 0, 1)}, "sRGB (IEC 61966-2-1)", "its cICP chunk", nil},
 		{"BT.709", [][]byte{cICP(1, 1, 0, 1)}, "ITU-R BT.709", "its cICP chunk", nil},
 		{"BT.2020", [][]byte{cICP(9, 14, 0, 1)}, "ITU-R BT.2020", "its cICP chunk", nil},
-		{"linear light", [][]byte{cICP(1, 8, 0, 1)}, "sRGB primaries, linear light", "its cICP chunk", nil},
+		{"linear light", [][]byte{cICP(1, 8, 0, 1)}, "sRGB primaries, linear light", "its cICP chunk", []string{"linear light, for which enlarging"}},
 		{"cICP before all", [][]byte{cICP(12, 13, 0, 1), chunk("sRGB", 0), gAMA(100000), chrmA98}, "Display P3", "its cICP chunk", nil},
 		{"cICP before a profile that differs", [][]byte{cICP(12, 13, 0, 1), romm}, "Display P3", "its cICP chunk", []string{"counts before the embedded profile"}},
 		{"cICP beside a profile that agrees", [][]byte{cICP(1, 13, 0, 1), iccp(colour.SRGBProfile())}, "sRGB (IEC 61966-2-1)", "its cICP chunk", nil},
@@ -117,8 +117,8 @@ func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 		{"Adobe RGB in numbers", [][]byte{gAMA(45455), chrmA98}, "RGB compatible with Adobe RGB (1998)", "its gAMA and cHRM chunks", nil},
 		{"sRGB in numbers, as 11.3.2.5 has them", [][]byte{gAMA(45455), chrm709}, "sRGB (IEC 61966-2-1)", "its gAMA and cHRM chunks", nil},
 		{"Display P3's primaries", [][]byte{gAMA(45455), chrmP3}, "Display P3 primaries, gamma 2.2", "its gAMA and cHRM chunks", nil},
-		{"linear in numbers", [][]byte{gAMA(100000), chrm709}, "sRGB primaries, linear light", "its gAMA and cHRM chunks", nil},
-		{"linear, no primaries", [][]byte{gAMA(100000)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"does not say which primaries"}},
+		{"linear in numbers", [][]byte{gAMA(100000), chrm709}, "sRGB primaries, linear light", "its gAMA and cHRM chunks", []string{"linear light, for which enlarging"}},
+		{"linear, no primaries", [][]byte{gAMA(100000)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"does not say which primaries", "linear light, for which enlarging"}},
 		{"primaries, no gamma", [][]byte{chrmP3}, "Display P3", "its cHRM chunk", []string{"does not say which curve"}},
 		{"gamma that fits sRGB", [][]byte{gAMA(45455)}, "sRGB (IEC 61966-2-1)", "", []string{"sRGB was assumed, which fits its gAMA chunk"}},
 		{"nothing", nil, "sRGB (IEC 61966-2-1)", "", []string{"no profile is embedded: sRGB was assumed"}},
@@ -130,7 +130,7 @@ func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 			[]string{"not the whole of it", "Display P3 primaries, gamma 2.2, from its gAMA and cHRM chunks, was used in its place"}},
 		{"gAMA 0", [][]byte{gAMA(0), chrmP3}, "Display P3", "its cHRM chunk", []string{"gAMA chunk says 0", "does not say which curve"}},
 		{"an absurd gAMA", [][]byte{gAMA(1), chrmP3}, "Display P3", "its cHRM chunk", []string{"gamma of 1e+05 is none that a picture can have; Display P3, from its cHRM chunk, was used in its place"}},
-		{"absurd primaries", [][]byte{gAMA(100000), cHRM(31270, 0, 1, 2, 3, 4, 5, 6)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"its white has no lightness"}},
+		{"absurd primaries", [][]byte{gAMA(100000), cHRM(31270, 0, 1, 2, 3, 4, 5, 6)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"its white has no lightness", "linear light, for which enlarging"}},
 		{"white of no lightness", [][]byte{gAMA(45455), cHRM(31270, 0, 64000, 33000, 21000, 71000, 15000, 6000)}, "sRGB (IEC 61966-2-1)", "", []string{"its white has no lightness (y is 0)"}},
 		{"a primary of no lightness", [][]byte{gAMA(45455), cHRM(31270, 32900, 64000, 0, 21000, 71000, 15000, 6000)}, "sRGB (IEC 61966-2-1)", "", []string{"red has no lightness (y is 0)"}},
 		{"primaries on a line", [][]byte{gAMA(45455), cHRM(31270, 32900, 60000, 30000, 40000, 20000, 20000, 10000)}, "sRGB (IEC 61966-2-1)", "", []string{"lie on one line"}},
@@ -196,6 +196,7 @@ func TestHighDynamicRangeIsHeld(t *testing.T) {
 		{"HLG", [][]byte{cICP(9, 18, 0, 1)}, "HLG"},
 		{"PQ beside a profile", [][]byte{iccp(colour.SRGBProfile()), cICP(12, 16, 0, 1), gAMA(45455)}, "PQ"},
 		{"PQ with a matrix that PNG forbids", [][]byte{cICP(9, 16, 9, 0)}, "PQ"},
+		{"PQ by a profile's name", [][]byte{chunk("iCCP", slices.Concat([]byte("ITUR_2100_PQ_FULL\x00\x00"), zlibbed(colour.SRGBProfile()))...)}, "PQ"},
 		{"narrow range", [][]byte{cICP(1, 1, 0, 0)}, "narrow-range"},
 	} {
 		_, err := photo.Identify(pngOf(t, ramp(true), c.chunks...), photo.DefaultLimits())
@@ -228,12 +229,12 @@ func TestAGreyPNGSaysItsCurve(t *testing.T) {
 	}{
 		{"sRGB", [][]byte{chunk("sRGB", 0)}, "Grey with the sRGB curve", bySRGB, 0},
 		{"cICP", [][]byte{cICP(9, 14, 0, 1)}, "Grey with the BT.709 curve", byCICP, 0},
-		{"gAMA 1", [][]byte{gAMA(100000)}, "Grey with linear light", byGAMA, 0},
+		{"gAMA 1", [][]byte{gAMA(100000)}, "Grey with linear light", byGAMA, 1},
 		{"gAMA 1/1.8", [][]byte{gAMA(55556), chrmA98}, "Grey with gamma 1.8", byGAMA, 0},
 		{"gAMA of sRGB", [][]byte{gAMA(45455)}, "Grey with the sRGB curve", byGAMA, 0},
 		{"cHRM says nothing of grey", [][]byte{chrmA98}, "Grey with the sRGB curve", "", 1},
 		{"gAMA 0", [][]byte{gAMA(0)}, "Grey with the sRGB curve", "", 2},
-		{"a profile for colours", [][]byte{iccp(colour.ROMMProfile()), gAMA(100000)}, "Grey with linear light", byGAMA, 1},
+		{"a profile for colours", [][]byte{iccp(colour.ROMMProfile()), gAMA(100000)}, "Grey with linear light", byGAMA, 2},
 	} {
 		p := NewPlan(identified(t, pngOf(t, grey, c.chunks...)), order(t, "1x1cm", nil))
 		if p.Colour.Source != c.source || p.Colour.StatedBy != c.from || p.Colour.Model != "grey" || len(colourCautions(p)) != c.cautions {
