@@ -71,10 +71,15 @@ func (m *meaning) after(faults []fault, info *photo.Info) meaning {
 		said = append(said, photo.Caution{Code: f.code, Text: f.text + "; " + m.called() + " was used in its place"})
 	}
 	if said != nil {
-		m.cautions = said
 		if m.broken == nil {
 			m.broken = &said[0]
 		}
+		for _, c := range m.cautions {
+			if c.Code != "no-profile" {
+				said = append(said, c)
+			}
+		}
+		m.cautions = said
 	}
 	if m.basis == "embedded" {
 		m.broken = nil
