@@ -51,7 +51,7 @@ func morningCommand() *cobra.Command {
 	}
 	studioFlag(c, &dir, ".", "the studio's directory")
 	c.Flags().StringVar(&since, "since", "", "the first morning, as 2026-03-14; all without")
-	c.Flags().StringVar(&picture, "picture", "", "a picture by its file's name, or by what its SHA-256 begins with")
+	c.Flags().StringVar(&picture, "picture", "", "a picture by its file's name, as dropped or as its files are called, or by what its SHA-256 begins with")
 	return c
 }
 
@@ -75,7 +75,7 @@ func tellHistory(c *cobra.Command, root, picture string) error {
 		plaintext.Fprintf(c.OutOrStdout(), "%s  %s  %s  %s\n", r.Times.Finished.Format("2006-01-02 15:04"), r.Order.Folder, r.Source.Name, what)
 	}
 	if len(entries) == 0 {
-		return fmt.Errorf("nothing was made of %q here: give the name it was dropped under, or 8 digits or more of its SHA-256", picture)
+		return fmt.Errorf("nothing was made of %q here: give the name it was dropped under, that of its print, or 8 digits or more of its SHA-256", picture)
 	}
 	return nil
 }

@@ -13,6 +13,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/detail"
+	"sizewright/internal/filename"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
@@ -61,7 +62,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	out := f.out
 	if out == "" {
 		base := filepath.Base(file)
-		out = freeName(strings.TrimSuffix(base, filepath.Ext(base)) + ".strip.tif")
+		out = freeName(filename.Safe(strings.TrimSuffix(base, filepath.Ext(base))) + ".strip.tif")
 	}
 	if err := newFile("--out", out, ".tif", ".tiff"); err != nil {
 		return err

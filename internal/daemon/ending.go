@@ -29,7 +29,7 @@ func (j *job) repeat(before morning.Entry) error {
 // publish hands the made files and the record to the outbox.
 func (j *job) publish(files ...studio.Made) error {
 	files = append(files, recordFile)
-	return j.settle(j.dir("outbox"), j.dir("originals"), files,
+	return j.settle(files,
 		func() (studio.Names, error) { return j.claim.Names(stem(j.rec.Source.Name), suffixes(files)...) },
 		j.claim.Publish)
 }
@@ -44,7 +44,7 @@ func (j *job) hold(code, reason string) error {
 		return err
 	}
 	files := []studio.Made{reasonFile, recordFile}
-	return j.settle(j.dir("held"), j.dir("held"), files,
+	return j.settle(files,
 		func() (studio.Names, error) { return j.claim.HeldNames(suffixes(files)...) },
 		j.claim.Hold)
 }
@@ -54,7 +54,7 @@ const nameTries = 20
 
 // settle chooses names, writes the record that holds them and ends the claim;
 // a name taken in between is chosen again.
-func (j *job) settle(to, originals string, files []studio.Made, choose func() (studio.Names, error),
+func (j *job) settle(files []studio.Made, choose func() (studio.Names, error),
 	end func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
 	j.stage(stageSaving)
 	if err := j.undisturbed(j.claim); err != nil {
@@ -65,14 +65,14 @@ func (j *job) settle(to, originals string, files []studio.Made, choose func() (s
 		if err != nil {
 			return err
 		}
-		j.rec.Source.Original = originals + "/" + names.Original
+		j.rec.Source.Original = names.OriginalIn + "/" + names.Original
 		if err := j.writeRecord(names); err != nil {
 			return err
 		}
 		finish := func() error {
 			out, err := end(names, files...)
 			if err == nil {
-				j.done(to+"/"+names.Stem+recordSuffix, out)
+				j.done(names.MadeIn+"/"+names.Stem+recordSuffix, out)
 			}
 			return err
 		}
@@ -109,8 +109,6 @@ func (w *worker) finishUndone() {
 		}
 	}
 }
-
-func (j *job) dir(top string) string { return top + "/" + j.rec.Order.Folder }
 
 func suffixes(files []studio.Made) []string {
 	out := make([]string, len(files))

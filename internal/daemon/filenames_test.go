@@ -6,16 +6,19 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"sizewright/internal/filename"
 )
 
-// Whatever a file is called, its print, record and page stay inside the studio, under
-// names of their own that can be read and typed; the original keeps its name to the byte.
+// Whatever a file is called, its print, record, page and original stay inside the studio,
+// under names that can be read, typed and opened over a share; the original keeps its own
+// where that is one, and the record has the true one to the byte.
 func TestOddNamesMakePrintsOfDistinctReadableNames(t *testing.T) {
 	s, o := newStudio(t, "20x30mm", quick)
 	names := []string{
 		"-rf.jpg", "new\nline.jpg", "tab\there.jpg", "\x1b[31mred.jpg", "not utf-8 \xff\xfe.jpg", " .jpg", "trailing dot..jpg",
 		"marsh.jpg", "Marsh.jpg", "MARSH.JPG", "marsh.jpeg", "marsh", "caf\u00e9.jpg", "cafe\u0301.jpg", "$(reboot).jpg", "a;b|c&d.jpg", "`id`.jpg",
-		"CON.jpg", "a:b*c?.jpg", "\u202egpj.exe.jpg", strings.Repeat("long ", 50) + "x.jpg", strings.Repeat("\u00e9", 125) + ".jpg",
+		"CON.jpg", "con_.jpg", "nul.tar.gz.jpg", "lpt\u00b3", "a:b*c?.jpg", "a_b_c_.jpg", "dot.", "dot_", "space ", "\u202egpj.exe.jpg", strings.Repeat("long ", 50) + "x.jpg", strings.Repeat("\u00e9", 125) + ".jpg",
 	}
 	for i, name := range names {
 		drop(t, s, "20x30mm", name, jpegOf(t, 360+2*i, 240))
@@ -32,15 +35,24 @@ func TestOddNamesMakePrintsOfDistinctReadableNames(t *testing.T) {
 		originals[e.Name()] = true
 	}
 	for _, name := range names {
-		clash := strings.EqualFold(name, "marsh.jpg") || strings.HasPrefix(name, "caf") // one of them keeps it, others get a number
-		if !originals[name] && !clash {
-			t.Errorf("the original %q has not kept its name", name)
+		clash := false // one of them keeps it, others get a number
+		for _, x := range []string{"marsh.jpg", "caf\u00e9.jpg", "con_.jpg", "a_b_c_.jpg", "dot_"} {
+			clash = clash || filename.Fold(filename.Safe(name)) == filename.Fold(x)
+		}
+		if !originals[filename.Safe(name)] && !clash {
+			t.Errorf("the original %q has not kept its name as far as it can be opened", name)
+		}
+	}
+	for name := range originals {
+		if filename.Safe(name) != name {
+			t.Errorf("the original %q cannot be opened everywhere", name)
 		}
 	}
 	if len(originals) != len(names) {
 		t.Errorf("%d originals of %d", len(originals), len(names))
 	}
 	seen := map[string]string{}
+	told := map[string]bool{}
 	for _, e := range result.Night.Records {
 		file := e.Record.Print.File
 		if _, err := os.Lstat(filepath.Join(s.Outbox(), "20x30mm", file)); err != nil {
@@ -53,7 +65,19 @@ func TestOddNamesMakePrintsOfDistinctReadableNames(t *testing.T) {
 		if !utf8.ValidString(file) || strings.ContainsAny(file, "\n\t\x1b/\u202e") || strings.HasPrefix(file, ".") || strings.HasPrefix(file, "-") {
 			t.Errorf("the print of %q is called %q", e.Record.Source.Name, file)
 		}
-		readRecord(t, s, e.Path)
+		r := readRecord(t, s, e.Path)
+		told[r.Source.Name] = true
+		if _, err := os.Lstat(filepath.Join(s.Root(), r.Source.Original)); err != nil {
+			t.Errorf("the record of %q does not lead to its original: %v", r.Source.Name, err)
+		}
+		if filename.Safe(file) != file {
+			t.Errorf("the print of %q cannot be opened everywhere: %q", r.Source.Name, file)
+		}
+	}
+	for _, name := range names {
+		if !told[name] {
+			t.Errorf("no record has the true name %q", name)
+		}
 	}
 	outside, err := filepath.Glob(filepath.Join(filepath.Dir(s.Root()), "*"))
 	if err != nil || len(outside) != 1 {

@@ -35,17 +35,19 @@ const Most = 255
 // numbering are for that. Not seen to are a dash or a dot at the front, and "".
 func Safe(name string) string {
 	var b strings.Builder
-	for _, r := range name { // an invalid byte ranges as RuneError
-		if refused(r) {
+	for len(name) > 0 {
+		r, n := utf8.DecodeRuneInString(name)
+		if r == utf8.RuneError && n == 1 || refused(r) {
 			r = '_'
 		}
 		b.WriteRune(r)
+		name = name[n:]
 	}
 	return closed(Shorten(noDevice(b.String()), Most))
 }
 
 func refused(r rune) bool {
-	return strings.ContainsRune(`<>:"/\|?*`, r) || r == utf8.RuneError || !plaintext.Safe(r) && !unicode.Is(unicode.Join_Control, r)
+	return strings.ContainsRune(`<>:"/\|?*`, r) || !plaintext.Safe(r) && !unicode.Is(unicode.Join_Control, r)
 }
 
 // device is a name that means a device, whatever follows its first full stop. Spaces

@@ -69,6 +69,22 @@ func TestAFolderIsForTheDropFolderOfItsName(t *testing.T) {
 	}
 }
 
+func TestNamesThatAShareCannotTellApartAreOne(t *testing.T) {
+	for _, pair := range [][2]string{
+		{"Marsh.TIF", "marsh.tif"},
+		{"GRÜN.tif", "grün.tif"},
+		{"pr\u00e9.tif", "pre\u0301.tif"}, // Unicode Standard Annex 15: canonically equivalent
+		{"Σ.tif", "ς.tif"},
+	} {
+		if Fold(pair[0]) != Fold(pair[1]) {
+			t.Errorf("%q and %q are two names", pair[0], pair[1])
+		}
+	}
+	if Fold("marsh-2.tif") == Fold("marsh-3.tif") {
+		t.Error("everything is one name")
+	}
+}
+
 func FuzzASafeNameStaysAsItIs(f *testing.F) {
 	for _, name := range []string{"marsh.jpg", "con", "nul.", "a:b?", "\xff\xfe", "..", strings.Repeat("é", 300), "com1 ." + strings.Repeat(".", 250)} {
 		f.Add(name)

@@ -2,14 +2,19 @@ package morning
 
 import (
 	"cmp"
+	"path"
 	"slices"
 	"strings"
 	"time"
+
+	"sizewright/internal/plaintext"
+	"sizewright/internal/record"
 )
 
 // History is everything that was made of one picture, or held of it, in the
-// order it was finished. The picture is given by its file's name as dropped, or
-// by at least 8 digits its SHA-256 begins with. A picture that was dropped under
+// order it was finished. The picture is given by its file's name as dropped (or as
+// it is shown, where that differs), by what its original or its print is called now,
+// or by at least 8 digits its SHA-256 begins with. A picture that was dropped under
 // several names is still one. Of two pictures of one name both are told;
 // Source.SHA256 keeps them apart. A picture nothing is known of has no history,
 // which is no error.
@@ -20,11 +25,17 @@ func History(root, picture string) ([]Entry, error) {
 	}
 	wanted := map[string]bool{}
 	for _, e := range entries {
-		if s := e.Record.Source; s.Name == picture || begins(s.SHA256, picture) {
+		if called(&e.Record, picture) || begins(e.Record.Source.SHA256, picture) {
 			wanted[identity(e)] = true
 		}
 	}
 	return slices.DeleteFunc(entries, func(e Entry) bool { return !wanted[identity(e)] }), nil
+}
+
+// called tells whether a person may mean a record's picture by this name.
+func called(r *record.Record, name string) bool {
+	s := r.Source
+	return name == s.Name || name == plaintext.Line(s.Name) || name == path.Base(s.Original) || r.Print != nil && name == r.Print.File
 }
 
 // identity is the same for records of one picture: its bytes', or its name where

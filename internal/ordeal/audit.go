@@ -20,6 +20,7 @@ func Audit(dir string, l *Ledger) Findings {
 	a.places()
 	a.unspoken()
 	a.pointing()
+	a.opened()
 	a.report()
 	a.left(l.Oddities())
 	for _, o := range l.Orders() {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"sizewright/internal/filename"
 	"sizewright/internal/record"
 )
 
@@ -126,6 +127,20 @@ func (a *audit) unspoken() {
 			a.found.add(HalfMade, "%q lies in the outbox, and no record names it", rel)
 		}
 	})
+}
+
+// opened checks that whoever comes over a share can open what the program named.
+func (a *audit) opened() {
+	for _, top := range []string{"outbox", "originals", "held"} {
+		a.walk(top, func(rel, _ string) {
+			for name := range strings.SplitSeq(rel, "/") {
+				if filename.Safe(name) != name {
+					a.found.add(Wrong, "%q cannot be opened everywhere", rel)
+					return
+				}
+			}
+		})
+	}
 }
 
 // pointing checks that each record knows where its original is.

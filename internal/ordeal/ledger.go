@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"sizewright/internal/filename"
 )
 
 // Outcome is how an order may end; several may be allowed of one.
@@ -47,7 +49,10 @@ func (o Order) String() string {
 	return strconv.Quote("drop/"+o.Folder+"/"+o.Name) + " (" + o.Kind + ")"
 }
 
-func (o Order) isFor(folder string) bool { return folder == o.Folder || o.Or != "" && folder == o.Or }
+// isFor tells whether a folder of this name, anywhere in the studio, is the order's.
+func (o Order) isFor(folder string) bool {
+	return filename.IsFor(folder, o.Folder) || o.Or != "" && filename.IsFor(folder, o.Or)
+}
 
 // Oddity is something that lies in the drop folders and must stay as it is: a link, a
 // pipe, litter.

@@ -28,6 +28,12 @@ var odd = []func(n int, suffix string) string{
 	func(n int, s string) string { return fmt.Sprintf("a record, by its name %d.json", n) },
 	func(n int, s string) string { return fmt.Sprintf("marsh %d.preview.jpg", n) },
 	func(n int, s string) string { return fmt.Sprintf("wrong suffix %d.TXT", n) },
+	func(n int, s string) string { return fmt.Sprintf("con.%d%s", n, s) }, // Windows opens none of these: package filename
+	func(n int, s string) string { return fmt.Sprintf("COM\u00b9.%d%s", n, s) },
+	func(n int, s string) string { return fmt.Sprintf("a:b*c? <%d>%s", n, s) },
+	func(n int, s string) string { return fmt.Sprintf("a_b_c_ _%d_%s", n, s) }, // what that becomes
+	func(n int, s string) string { return fmt.Sprintf("%d%s.", n, s) },
+	func(n int, s string) string { return fmt.Sprintf("\u202e%d\x1b[2J%s", n, s) },
 }
 
 // oddName is a name for the n-th file. Some come in pairs: n and n+1 then differ in

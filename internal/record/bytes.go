@@ -7,8 +7,8 @@ import (
 )
 
 // A file's name on Linux is any bytes but "/" and zero, and JSON holds text only: of a
-// byte that is not UTF-8, "\ufffd" is left. So a record that could not say where its
-// original is says it a second time, as a URL would.
+// byte that is not UTF-8, "\ufffd" is left. So a record that could not say what its
+// original was called, or where it is, says it a second time, as a URL would.
 
 // escaped is such a path, percent-encoded (RFC 3986), "" where it is text.
 func escaped(path string) string {

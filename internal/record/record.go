@@ -61,7 +61,8 @@ type Order struct {
 
 // Source is the photograph that was dropped.
 type Source struct {
-	Name        string `json:"name"`                       // as dropped
+	Name        string `json:"name"`                       // as dropped, whatever its files had to be called
+	NameEscaped string `json:"name_escaped,omitempty"`     // in the file: Name where it is no UTF-8, percent-encoded
 	Original    string `json:"original"`                   // where it is now, from the studio's root, byte for byte
 	Escaped     string `json:"original_escaped,omitempty"` // in the file: Original where it is no UTF-8, percent-encoded
 	SHA256      string `json:"sha256,omitempty"`           // "" when held before it was read through
@@ -169,7 +170,7 @@ func Identity(sha string, p *render.Plan) string {
 // Encode is the record as its file holds it, which may be looked at on a terminal.
 func (r *Record) Encode() ([]byte, error) {
 	filed := *r
-	filed.Source.Escaped = escaped(r.Source.Original)
+	filed.Source.Escaped, filed.Source.NameEscaped = escaped(r.Source.Original), escaped(r.Source.Name)
 	b, err := json.MarshalIndent(&filed, "", "  ")
 	if err != nil {
 		return nil, fmt.Errorf("record of %s: %w", r.Source.Name, err)
@@ -187,8 +188,12 @@ func Decode(data []byte) (*Record, error) {
 	if r.Schema != SchemaID {
 		return nil, fmt.Errorf("not a print record: its schema is %q, not %q", r.Schema, SchemaID)
 	}
-	if s := &r.Source; s.Escaped != "" {
+	s := &r.Source
+	if s.Escaped != "" {
 		s.Original, s.Escaped = unescaped(s.Original, s.Escaped), ""
+	}
+	if s.NameEscaped != "" {
+		s.Name, s.NameEscaped = unescaped(s.Name, s.NameEscaped), ""
 	}
 	return r, nil
 }

@@ -14,6 +14,9 @@
 //	  .sizewright/turns/        locks of Turn
 //	  .sizewright/interrupted/  how often a photograph was in hand when a process died
 //
+// The three are called after the drop folder, and originals as they were dropped, in
+// names that every machine can open: see package filename.
+//
 // # One photograph's way
 //
 // [Studio.Claim] renames a photograph out of its drop folder into a claim.

@@ -6,10 +6,12 @@ import (
 	"errors"
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
 
+	"sizewright/internal/filename"
 	"sizewright/internal/plaintext"
 )
 
@@ -93,7 +95,7 @@ func (j journal) check() error {
 			return fmt.Errorf("unexpected move from %q", m.From)
 		}
 		dir, to := path.Split(string(m.To))
-		if dir != j.target(part)+"/" {
+		if !j.goesTo(part, strings.TrimSuffix(dir, "/")) {
 			return fmt.Errorf("unexpected move to %q", m.To)
 		}
 		if err := errors.Join(checkName(from), checkName(to)); err != nil {
@@ -103,24 +105,33 @@ func (j journal) check() error {
 	return checkFolder(string(j.Folder))
 }
 
-// target is the directory that a part of the claim goes to.
-func (j journal) target(part string) string {
-	top := outboxDir
+// top is the directory of the studio that a part of the claim goes to.
+func (j journal) top(part string) string {
 	switch {
 	case j.Kind == Held:
-		top = heldDir
+		return heldDir
 	case part == originalPart:
-		top = originalsDir
+		return originalsDir
 	}
-	return top + "/" + string(j.Folder)
+	return outboxDir
 }
 
-// targets is every directory the moves go to, each once.
+// goesTo tells whether dir is where a part of the claim may go: a folder for its drop
+// folder, see [Studio.folderIn].
+func (j journal) goesTo(part, dir string) bool {
+	top, folder := path.Split(dir)
+	return top == j.top(part)+"/" && filename.IsFor(folder, string(j.Folder)) && checkFolder(folder) == nil
+}
+
+// targets is every directory the moves go to, each once, the original's first.
 func (j journal) targets() []string {
-	if j.Kind == Held {
-		return []string{j.target(originalPart)}
+	var dirs []string
+	for _, m := range j.Moves {
+		if dir := path.Dir(string(m.To)); !slices.Contains(dirs, dir) {
+			dirs = append(dirs, dir)
+		}
 	}
-	return []string{j.target(originalPart), j.target(madePart)}
+	return dirs
 }
 
 // readJSON reads one of a claim's two files into v, strictly.

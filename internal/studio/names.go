@@ -5,14 +5,12 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
-	"golang.org/x/text/unicode/norm"
+	"sizewright/internal/filename"
 )
 
-// maxName is NAME_MAX of Linux (limits.h) in bytes.
-const maxName = 255
+// maxName is how many bytes a name can have.
+const maxName = filename.Most
 
 // maxNumber bounds the search for a free name; a folder with so many prints of
 // one name has another trouble.
@@ -39,29 +37,22 @@ func checkFolder(folder string) error {
 	if strings.HasPrefix(folder, ".") {
 		return fmt.Errorf("%s/%s: a drop folder's name cannot begin with a dot; rename it", dropDir, show(folder))
 	}
-	if foldName(folder) == morningName {
+	if filename.Fold(folder) == morningName {
 		return fmt.Errorf("%s/%s: %s is where the morning reports go; rename the folder after a size", dropDir, show(folder), morningDir)
 	}
 	return nil
 }
 
-// foldName maps names to one key when any machine a share is seen from could
-// take them for the same: letters of either case, and accents written as one
-// character or as two.
-func foldName(name string) string {
-	return norm.NFC.String(strings.ToLower(strings.ToUpper(norm.NFC.String(name))))
-}
-
-// nameSet is the names in use in a directory, by foldName.
+// nameSet is the names in use in a directory, by [filename.Fold].
 type nameSet map[string]bool
 
-func (s nameSet) has(name string) bool { return s[foldName(name)] }
+func (s nameSet) has(name string) bool { return s[filename.Fold(name)] }
 
 // addAll adds names and tells whether all of them were free, also of each other.
 func (s nameSet) addAll(names ...string) bool {
 	free := true
 	for _, name := range names {
-		key := foldName(name)
+		key := filename.Fold(name)
 		free = free && !s[key]
 		s[key] = true
 	}
@@ -78,39 +69,17 @@ func (s nameSet) free(names ...string) bool {
 	return nameSet{}.addAll(names...)
 }
 
-// cleanStem makes a stem fit for a made file's name: characters that would
-// upset a terminal, a log or a JSON record become "_", and so do each byte
-// that is not UTF-8, marks that turn the writing's direction (Unicode's
-// Bidi_Control: a name must read as it is) and a dash at the front, which
-// commands take for an option. Everything else, spaces too, is the user's and
-// stays.
+// cleanStem makes a stem fit for a made file's name: [filename.Safe], with a dash at
+// the front, which commands take for an option, "_" as well. Everything else, spaces
+// too, is the user's and stays.
 func cleanStem(stem string) string {
 	if stem == "" {
 		return "print"
 	}
-	var b strings.Builder
-	for i, r := range stem { // an invalid byte ranges as RuneError
-		if r == '/' || r == '-' && i == 0 || unicode.Is(unicode.Bidi_Control, r) || r == utf8.RuneError || unicode.IsControl(r) || unicode.In(r, unicode.Zl, unicode.Zp) {
-			r = '_'
-		}
-		b.WriteRune(r)
+	if strings.HasPrefix(stem, "-") {
+		stem = "_" + stem[1:]
 	}
-	return b.String()
-}
-
-// shorten cuts s to at most limit bytes, between two characters.
-func shorten(s string, limit int) string {
-	if len(s) <= limit {
-		return s
-	}
-	cut := max(limit, 0)
-	for cut > 0 && !utf8.RuneStart(s[cut]) {
-		cut--
-	}
-	if !utf8.ValidString(s) {
-		cut = max(limit, 0) // no characters to be kind to
-	}
-	return s[:cut]
+	return filename.Safe(stem)
 }
 
 // numberedStem is stem, from 2 on with "-n", leaving room bytes for a suffix.
@@ -119,7 +88,7 @@ func numberedStem(stem string, n, room int) string {
 	if n > 1 {
 		number = "-" + strconv.Itoa(n)
 	}
-	return shorten(stem, maxName-room-len(number)) + number
+	return filename.Shorten(stem, maxName-room-len(number)) + number
 }
 
 // numberedName is name, from 2 on with "-n" before its extension.

@@ -7,6 +7,8 @@ import (
 	"path"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/filename"
 )
 
 // Made is one file made inside a claim.
@@ -30,8 +32,8 @@ type Outcome struct {
 // Renamed is a file that got another name than it was to have.
 type Renamed struct{ Wanted, Got string }
 
-// Publish ends the claim: the original goes to originals/<folder> first, then
-// each made file to outbox/<folder>, in the order given. List the print record
+// Publish ends the claim: the original goes to its folder in originals/ first, then
+// each made file to that in outbox/, in the order given. List the print record
 // last, so that whoever sees a record finds all that it speaks of.
 //
 // Before anything moves, everything is brought safely to disk. With
@@ -44,7 +46,7 @@ func (c *Claim) Publish(n Names, made ...Made) (Outcome, error) {
 	return c.decide(Published, n, made)
 }
 
-// Hold ends the claim without a print: the original goes to held/<folder>, and
+// Hold ends the claim without a print: the original goes to its folder in held/, and
 // each made file, such as the reason, beside it. All else is as with Publish.
 func (c *Claim) Hold(n Names, made ...Made) (Outcome, error) {
 	return c.decide(Held, n, made)
@@ -89,13 +91,15 @@ func (c *Claim) end(kind Kind, n Names, made []Made) (Outcome, error) {
 // plan words the decision as a journal.
 func (c *Claim) plan(kind Kind, n Names, made []Made) (journal, error) {
 	j := journal{Kind: kind, Folder: diskName(c.Folder), Name: diskName(c.Name)}
-	add := func(part, name, as string) {
-		from := diskName(part + "/" + name)
-		j.Moves = append(j.Moves, move{From: from, To: diskName(j.target(part) + "/" + as)})
+	add := func(part, name, dir, as string) {
+		if dir == "" {
+			dir = j.top(part) + "/" + filename.Safe(c.Folder)
+		}
+		j.Moves = append(j.Moves, move{From: diskName(part + "/" + name), To: diskName(dir + "/" + as)})
 	}
-	add(originalPart, c.Name, n.Original)
+	add(originalPart, c.Name, n.OriginalIn, n.Original)
 	for _, m := range made {
-		add(madePart, m.Name, n.Stem+m.Suffix)
+		add(madePart, m.Name, n.MadeIn, n.Stem+m.Suffix)
 	}
 	if err := j.check(); err != nil {
 		return journal{}, fmt.Errorf("%s: cannot be published as %s: %w", show(dropPath(c.Folder, c.Name)), show(n.Stem), err)
@@ -129,6 +133,13 @@ func (s *Studio) prepare(id string, j journal) error {
 	}
 	taken := map[string]nameSet{}
 	for _, dir := range j.targets() {
+		now, err := s.folderIn(path.Dir(dir), path.Base(dir))
+		if err != nil {
+			return err
+		}
+		if now != dir { // made since, in letters of the other case
+			return fmt.Errorf("%s: %w; another folder must be chosen", show(dir), ErrNameTaken)
+		}
 		if err := s.tree.ensureDir(dir); err != nil {
 			return err
 		}

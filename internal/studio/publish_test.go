@@ -8,6 +8,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"sizewright/internal/filename"
 )
 
 // published makes and publishes a pretend print of the claim's photograph.
@@ -53,10 +55,10 @@ func TestAPublishedPrintIsInTheOutboxAndItsOriginalInOriginals(t *testing.T) {
 			t.Errorf("%q: %v", name, err)
 			continue
 		}
-		if out.Untidy != nil || len(out.Renamed) != 0 || out.Original != "originals/A2/"+name {
+		if out.Untidy != nil || len(out.Renamed) != 0 || out.Original != "originals/A2/"+filename.Safe(name) {
 			t.Errorf("%q: %+v", name, out)
 		}
-		wantPlaces(t, s, photograph, "originals/A2/"+name)
+		wantPlaces(t, s, photograph, "originals/A2/"+filename.Safe(name))
 	}
 	if sets := checkSets(t, s); sets != len(hostileNames) {
 		t.Errorf("%d sets of %d", sets, len(hostileNames))
@@ -189,7 +191,7 @@ func TestOnlyWhatWasMadeIsPublished(t *testing.T) {
 	if err := os.WriteFile(c.MadePath("print"), nil, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	n := Names{"marsh", "marsh.jpg"}
+	n := Names{Stem: "marsh", Original: "marsh.jpg"}
 	for _, bad := range []struct {
 		n    Names
 		made Made
@@ -198,10 +200,10 @@ func TestOnlyWhatWasMadeIsPublished(t *testing.T) {
 		{n, Made{"missing", ".tif"}},
 		{n, Made{"../original/marsh.jpg", ".tif"}},
 		{n, Made{"print", "/../../../marsh.tif"}},
-		{Names{"../../marsh", "marsh.jpg"}, Made{"print", ".tif"}},
-		{Names{"marsh", "../marsh.jpg"}, Made{"print", ".tif"}},
-		{Names{"marsh", ""}, Made{"print", ".tif"}},
-		{Names{strings.Repeat("m", 252), "marsh.jpg"}, Made{"print", ".tif"}},
+		{Names{Stem: "../../marsh", Original: "marsh.jpg"}, Made{"print", ".tif"}},
+		{Names{Stem: "marsh", Original: "../marsh.jpg"}, Made{"print", ".tif"}},
+		{Names{Stem: "marsh", Original: ""}, Made{"print", ".tif"}},
+		{Names{Stem: strings.Repeat("m", 252), Original: "marsh.jpg"}, Made{"print", ".tif"}},
 	} {
 		if _, err := c.Publish(bad.n, bad.made); err == nil || c.Decided() {
 			t.Errorf("published %+v: %v", bad, err)

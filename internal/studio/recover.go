@@ -108,9 +108,10 @@ func (s *Studio) recoverDecided(id string, j *journal, stopped string) (Recovere
 		s.endedWell(string(j.Folder), string(j.Name), st.Size, modTime(st))
 	}
 	r := Recovered{Outcome: out, ID: id, Folder: string(j.Folder), Name: string(j.Name), Kind: j.Kind}
-	what := "the print was ready " + stopped + ", and is now in " + outboxDir + "/" + show(r.Folder)
+	dirs := j.targets()
+	what := "the print was ready " + stopped + ", and is now in " + show(dirs[len(dirs)-1])
 	if j.Kind == Held {
-		what = "was to be held " + stopped + ", and is now in " + heldDir + "/" + show(r.Folder)
+		what = "was to be held " + stopped + ", and is now in " + show(dirs[0])
 	}
 	r.Text = fmt.Sprintf("%s: %s%s", show(dropPath(r.Folder, r.Name)), what, renamedText(out.Renamed))
 	return r, nil

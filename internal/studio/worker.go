@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/filename"
 )
 
 // Worker is one process at work in the studio, or one that died at it.
@@ -68,7 +70,7 @@ func newWorker(machine string, shared bool) *worker {
 
 func cleanHost(host string) string {
 	const longest = 40
-	return shorten(strings.Map(func(r rune) rune {
+	return filename.Shorten(strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' {
 			return r
 		}
