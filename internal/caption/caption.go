@@ -3,6 +3,8 @@ package caption
 import (
 	"fmt"
 	"image"
+
+	"sizewright/internal/plural"
 )
 
 // LeastPX and MostPX are the heights a line can have: under 6 pixels no letter can
@@ -26,7 +28,7 @@ const (
 // not even the ellipsis has room.
 func Line(text string, heightPX, maxWidthPX int) (*image.Alpha, error) {
 	if maxWidthPX < 1 || maxWidthPX > MostWidthPX {
-		return nil, fmt.Errorf("a caption at most %d pixels wide: give it from 1 to %d", maxWidthPX, MostWidthPX)
+		return nil, fmt.Errorf("a caption at most %s wide: give it from 1 to %d", plural.Count(maxWidthPX, "pixel", "pixels"), MostWidthPX)
 	}
 	s, err := newSetter(heightPX)
 	if err != nil {

@@ -10,6 +10,8 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
+
+	"sizewright/internal/plural"
 )
 
 var regular = sync.OnceValues(func() (*sfnt.Font, error) { return sfnt.Parse(goregular.TTF) })
@@ -34,7 +36,7 @@ type glyph struct {
 
 func newSetter(heightPX int) (*setter, error) {
 	if heightPX < LeastPX || heightPX > MostPX {
-		return nil, fmt.Errorf("a caption %d pixels high: give it from %d to %d", heightPX, LeastPX, MostPX)
+		return nil, fmt.Errorf("a caption %s high: give it from %d to %d", plural.Count(heightPX, "pixel", "pixels"), LeastPX, MostPX)
 	}
 	f, err := regular()
 	if err != nil {

@@ -4,6 +4,8 @@ import (
 	"encoding/binary"
 	"fmt"
 	"slices"
+
+	"sizewright/internal/plural"
 )
 
 // Limits on a profile's bytes, checked before the ICC reader is let at them: it
@@ -18,18 +20,18 @@ const (
 // ICC.1:2022 7.2 and 7.3.
 func checkLayout(data []byte) error {
 	if len(data) < 132 {
-		return fmt.Errorf("%w: it is %d bytes long, shorter than any profile", errProfile, len(data))
+		return fmt.Errorf("%w: it is %s long, shorter than any profile", errProfile, plural.Count(len(data), "byte", "bytes"))
 	}
 	be := binary.BigEndian
 	if size := be.Uint32(data); int64(size) > int64(len(data)) {
-		return fmt.Errorf("%w: it is cut short: %d bytes of %d", errProfile, len(data), size)
+		return fmt.Errorf("%w: it is cut short: %s of %d", errProfile, plural.Count(len(data), "byte", "bytes"), size)
 	}
 	if string(data[36:40]) != "acsp" {
 		return fmt.Errorf("%w: it is no ICC profile", errProfile)
 	}
 	count := be.Uint32(data[128:])
 	if count > maxTags || 132+12*int(count) > len(data) {
-		return fmt.Errorf("%w: it claims %d tags", errProfile, count)
+		return fmt.Errorf("%w: it claims %s", errProfile, plural.Count(int64(count), "tag", "tags"))
 	}
 	total := 0
 	for i := range int(count) {

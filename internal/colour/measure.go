@@ -6,6 +6,8 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+
+	"sizewright/internal/plural"
 )
 
 // Picture gives rows of encoded device values of an upright picture, as
@@ -50,8 +52,8 @@ type reached struct {
 // pixels.
 func MeasureGamut(pic Picture, width, height int, source, dest *Profile) (*Measurement, error) {
 	if pic.Channels() != source.Channels {
-		return nil, fmt.Errorf("the picture has %d channels and its profile %q is for %d; give it a profile for its own kind of values",
-			pic.Channels(), source.Name, source.Channels)
+		return nil, fmt.Errorf("the picture has %s and its profile %q is for %d; give it a profile for its own kind of values",
+			plural.Count(pic.Channels(), "channel", "channels"), source.Name, source.Channels)
 	}
 	if width < 1 || height < 1 {
 		return nil, fmt.Errorf("a picture of %d x %d pixels has no colours to measure", width, height)

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"sync"
 
+	"sizewright/internal/plural"
 	"sizewright/internal/tiff"
 )
 
@@ -109,7 +110,7 @@ func intact(studio *os.Root, e Entry) error {
 	case !info.Mode().IsRegular():
 		return errors.New("something else lies there under its name")
 	case p.Bytes > 0 && info.Size() != p.Bytes:
-		return fmt.Errorf("it has %d bytes, and had %d when it was made", info.Size(), p.Bytes)
+		return fmt.Errorf("it has %s, and had %d when it was made", plural.Count(info.Size(), "byte", "bytes"), p.Bytes)
 	}
 	f, err := openQuick(studio, file)
 	switch {

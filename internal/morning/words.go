@@ -12,6 +12,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/ladder"
+	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
@@ -419,12 +420,8 @@ func number(n int) string {
 	return strconv.Itoa(n)
 }
 
-func count(n int, one, many string) string {
-	if n == 1 {
-		return number(n) + " " + one
-	}
-	return number(n) + " " + many
-}
+// count is [plural.Count] with small numbers written out.
+func count(n int, one, many string) string { return number(n) + " " + plural.Noun(n, one, many) }
 
 // listInEnglish joins as one speaks: "a, b and c".
 func listInEnglish(parts []string) string {

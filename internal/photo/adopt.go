@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"image"
 	"image/color"
+
+	"sizewright/internal/plural"
 )
 
 // adopt takes over the pixels of a decoded image, without copying them where
@@ -32,7 +34,7 @@ func (p *Photo) adopt(img image.Image) error {
 		return fmt.Errorf("unexpected pixel layout %T", img)
 	}
 	if len(p.planes) != p.Channels() {
-		return fmt.Errorf("%d channels where the header says %s", len(p.planes), p.Model)
+		return fmt.Errorf("%s where the header says %s", plural.Count(len(p.planes), "channel", "channels"), p.Model)
 	}
 	return nil
 }

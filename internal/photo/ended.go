@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"sizewright/internal/plural"
 )
 
 // A copy that stopped half way is steady, and nobody has it open any more. What
@@ -160,10 +162,8 @@ func allZero(b []byte) bool { return len(bytes.TrimLeft(b, "\x00")) == 0 }
 // bytesText words a number of bytes in decimal units, as file managers do.
 func bytesText(n int64) string {
 	switch {
-	case n == 1:
-		return "1 byte"
 	case n < 1000:
-		return fmt.Sprintf("%d bytes", n)
+		return plural.Count(n, "byte", "bytes")
 	case n < 1_000_000:
 		return fmt.Sprintf("%.1f kB", float64(n)/1e3)
 	}

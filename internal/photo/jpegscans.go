@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"slices"
+
+	"sizewright/internal/plural"
 )
 
 // A JPEG carries its picture in one or more scans. The decoder is content with
@@ -76,7 +78,7 @@ func (f *jpegFrame) followScans(src *io.SectionReader, lim Limits) (*jpegScans, 
 		if marker != markerSOS {
 			err = s.tables.take(marker, payload)
 		} else if s.count++; s.count > lim.MaxScans {
-			err = &Error{Kind: TooLarge, Fault: fmt.Sprintf("is a JPEG of more than %d passes, which no camera makes", lim.MaxScans),
+			err = &Error{Kind: TooLarge, Fault: fmt.Sprintf("is a JPEG of more than %s, which no camera makes", plural.Count(lim.MaxScans, "pass", "passes")),
 				Remedy: "open it in an editor and export it again"}
 		} else {
 			err = s.scan(payload, walk.r)

@@ -3,6 +3,8 @@ package photo
 import (
 	"fmt"
 	"time"
+
+	"sizewright/internal/plural"
 )
 
 // Limits bounds what one file may ask of this machine. They are checked
@@ -119,8 +121,8 @@ func (l Limits) check(d demand) error {
 	}
 	if bytes := pixels * d.unpacked; bytes > expansionFree && bytes/float64(l.MaxExpansion) > float64(d.file) {
 		return &Error{Kind: TooLarge,
-			Fault: fmt.Sprintf("says that its %d bytes hold %d x %d pixels, more than %d times as much as it is long, which no photograph does",
-				d.file, w, h, l.MaxExpansion),
+			Fault: fmt.Sprintf("says that its %s hold %d x %d pixels, more than %s as much as it is long, which no photograph does",
+				plural.Count(d.file, "byte", "bytes"), w, h, plural.Count(int64(l.MaxExpansion), "time", "times")),
 			Remedy: "if it is meant so, export it as a TIFF without compression"}
 	}
 	return nil

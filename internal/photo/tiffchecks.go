@@ -3,6 +3,8 @@ package photo
 import (
 	"errors"
 	"fmt"
+
+	"sizewright/internal/plural"
 )
 
 // What sorts of TIFF are read and how they are told. Anything else is refused
@@ -72,7 +74,7 @@ func (r *layoutReader) checkSamples(l *tiffLayout) error {
 		return notRead(fmt.Sprintf("a %d-bit TIFF", bits[0]))
 	}
 	if l.samples < 1 || l.samples > maxSamples {
-		return notRead(fmt.Sprintf("a TIFF of %d channels", l.samples))
+		return notRead("a TIFF of " + plural.Count(int64(l.samples), "channel", "channels"))
 	}
 	l.bits = int(bits[0])
 	return nil

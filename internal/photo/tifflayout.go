@@ -3,6 +3,8 @@ package photo
 import (
 	"errors"
 	"fmt"
+
+	"sizewright/internal/plural"
 )
 
 // maxSamples is more channels than any picture here has; it bounds the
@@ -87,7 +89,7 @@ func (l *tiffLayout) checkBlocks(lim Limits) error {
 		return errors.New("its strips or tiles do not fit the picture")
 	}
 	if l.blocks() > lim.MaxBlocks {
-		return &Error{Kind: TooLarge, Fault: fmt.Sprintf("is cut into more than %d strips or tiles", lim.MaxBlocks),
+		return &Error{Kind: TooLarge, Fault: fmt.Sprintf("is cut into more than %s", plural.Count(lim.MaxBlocks, "strip or tile", "strips or tiles")),
 			Remedy: "open it in an editor and export it again"}
 	}
 	return nil

@@ -7,6 +7,7 @@ import (
 
 	"sizewright/internal/caption"
 	"sizewright/internal/photo"
+	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
 	"sizewright/internal/tiff"
 )
@@ -58,7 +59,7 @@ func NewStrip(info *photo.Info, sheet printsize.Size, places []Place, variants [
 	cell := min((w-2*stripMarginMM-stripGapMM*float64(len(variants)-1))/float64(len(variants)),
 		(h-2*stripMarginMM-(stripGapMM+stripLabelMM)*float64(len(places)))/float64(len(places)))
 	if cell < 10 {
-		return nil, fmt.Errorf("%d places in %d columns leave %.0f mm for each on %s: ask for fewer, or for a larger sheet", len(places), len(variants), cell, sheet.Name)
+		return nil, fmt.Errorf("%s in %s leave %.0f mm for each on %s: ask for fewer, or for a larger sheet", plural.Count(len(places), "place", "places"), plural.Count(len(variants), "column", "columns"), cell, sheet.Name)
 	}
 	s := &Strip{WidthMM: w, HeightMM: h, PPI: ppi, CellMM: round(cell, 2)}
 	for row, place := range places {

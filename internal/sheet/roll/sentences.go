@@ -3,6 +3,8 @@ package roll
 import (
 	"fmt"
 	"strconv"
+
+	"sizewright/internal/plural"
 )
 
 // mm writes a length for people: to a tenth, without a trailing zero.
@@ -54,7 +56,7 @@ func (p Plan) Sentence() string {
 	if pieces == 0 {
 		return "Nothing was placed on the roll."
 	}
-	s := fmt.Sprintf("%s on %s of roll in %s, %.0f %% of it waste", count(pieces, "print"), mm(p.LengthMM), count(len(p.Runs), "run"), 100*p.WasteShare)
+	s := fmt.Sprintf("%s on %s of roll in %s, %.0f %% of it waste", plural.Count(pieces, "print", "prints"), mm(p.LengthMM), plural.Count(len(p.Runs), "run", "runs"), 100*p.WasteShare)
 	switch over := p.LengthMM - p.LowerBoundMM; {
 	case p.Method == methodExact:
 		s += "; no way of packing and cutting them is shorter."
@@ -64,14 +66,7 @@ func (p Plan) Sentence() string {
 		s += fmt.Sprintf("; at most %s could be saved.", mm(over))
 	}
 	if n := len(p.Unplaced); n > 0 {
-		s += fmt.Sprintf(" %s found no place.", count(n, "print"))
+		s += fmt.Sprintf(" %s found no place.", plural.Count(n, "print", "prints"))
 	}
 	return s
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 )
 
 // SVG draws the run to scale, its leading edge on the left: prints with their
@@ -48,7 +49,7 @@ func (d *drawing) open(r Run) {
 	d.f(`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="%.2f %.2f %.2f %.2f" font-family="sans-serif" font-size="%.2f" fill="none" stroke="currentColor">`,
 		-edge, -edge, r.LengthMM+2*edge, r.WidthMM+2*edge, d.em)
 	d.f(`<title>%s</title>`, d.text(fmt.Sprintf("Cutting plan: %s, %s, on %s of roll %s wide",
-		count(len(r.Pieces), "print"), count(len(r.Cuts), "cut"), mm(r.LengthMM), mm(r.WidthMM))))
+		plural.Count(len(r.Pieces), "print", "prints"), plural.Count(len(r.Cuts), "cut", "cuts"), mm(r.LengthMM), mm(r.WidthMM))))
 	d.WriteString("<desc>")
 	for _, c := range r.Cuts {
 		d.WriteString(d.text(c.Sentence() + " "))

@@ -1,0 +1,18 @@
+package main
+
+import (
+	"testing"
+
+	"sizewright/internal/morning"
+)
+
+func TestOneOrderIsOneOrder(t *testing.T) {
+	for n, want := range map[int]string{
+		1: "1 order could not be made now and went back to its drop folder",
+		2: "2 orders could not be made now and went back to their drop folders",
+	} {
+		if err := verdict(&morning.Night{Faults: make([]morning.Fault, n)}); err == nil || err.Error() != want {
+			t.Errorf("%v, want %s", err, want)
+		}
+	}
+}
