@@ -5,6 +5,8 @@ import (
 	"encoding/binary"
 	"fmt"
 	"io"
+
+	"sizewright/internal/plural"
 )
 
 // Stated is what a file says of its colours in numbers, beside a profile: as it says
@@ -72,7 +74,7 @@ func (in *Info) readPNGColours(c *pngColours, name string, data *io.SectionReade
 		in.cautionColours("The PNG's %s chunk lies after its palette or its picture, where it does not count; it was left out.", name)
 		return nil
 	case chunk.length != 0 && data.Size() != int64(chunk.length):
-		in.cautionColours("The PNG's %s chunk is %d bytes long where %d are due; it was left out.", name, data.Size(), chunk.length)
+		in.cautionColours("The PNG's %s chunk is %s long where %d are due; it was left out.", name, plural.Count(data.Size(), "byte", "bytes"), chunk.length)
 		return nil
 	}
 	// Packed, a profile is hardly ever longer than it is unpacked.
