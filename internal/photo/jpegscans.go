@@ -232,9 +232,9 @@ func (s *jpegScans) finish() error {
 	case fine:
 		return damaged("lacks its last passes: not all of its detail was ever sent", nil)
 	case coarse:
-		return damaged(fmt.Sprintf("lacks its last passes: more than %d bits of its detail were never sent", mostBits), nil)
+		return damaged(fmt.Sprintf("lacks its last passes: more than %s of its detail were never sent", plural.Count(mostBits, "bit", "bits")), nil)
 	case s.left-s.zeros > s.mostLeft():
-		return damaged(fmt.Sprintf("is damaged: %d bytes of its coded data belong to no pixel", s.left), nil)
+		return damaged(fmt.Sprintf("is damaged: %s of its coded data %s to no pixel", plural.Count(s.left, "byte", "bytes"), plural.Noun(s.left, "belongs", "belong")), nil)
 	}
 	return nil
 }
@@ -258,10 +258,10 @@ func (s *jpegScans) changed() bool { return s.left > s.zeros || s.beyond > 0 }
 // irregular lists what breaks a rule without plain harm.
 func (s *jpegScans) irregular() (odd []string) {
 	if s.stray > 0 {
-		odd = append(odd, fmt.Sprintf("%d bytes between its segments are part of none", s.stray))
+		odd = append(odd, fmt.Sprintf("%s between its segments %s part of none", plural.Count(s.stray, "byte", "bytes"), plural.Noun(s.stray, "is", "are")))
 	}
 	if s.left == s.zeros && s.zeros > 0 {
-		odd = append(odd, fmt.Sprintf("%d zeros follow its coded data", s.zeros))
+		odd = append(odd, fmt.Sprintf("%s its coded data", plural.Count(s.zeros, "zero follows", "zeros follow")))
 	}
 	if s.blank {
 		odd = append(odd, "a scan does not say what it sends")
