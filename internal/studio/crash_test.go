@@ -3,7 +3,9 @@ package studio
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"testing"
 )
 
@@ -191,6 +193,72 @@ func TestACrashBetweenAnyTwoChangesLosesNothing(t *testing.T) {
 		}
 		t.Logf("%d places to crash", n)
 	})
+}
+
+// The files of others, to which no link may be made, where the file system has no rename
+// that replaces nothing: as on NFS, with a studio of several users.
+func TestACrashWhereNoLinkMayBeMadeLosesNothing(t *testing.T) {
+	for name, story := range stories {
+		t.Run(name, func(t *testing.T) {
+			for n, done := 0, false; !done; n++ {
+				dir := scene(t)
+				s, die := resumed(t, dir, true)
+				s.tree.noLink = true
+				seen := crashAfter(s, n)
+				play(s, story)
+				wholeOrAbsent(t, s, thePhotograph)
+				if at := places(t, s, thePhotograph); len(at) != 1 {
+					t.Errorf("the photograph is at %q", at)
+				}
+				done = *seen <= n
+				die()
+				s, die = resumed(t, dir, true)
+				s.tree.noLink = true
+				recovered(t, s)
+				judge(t, s)
+				die()
+				noLinks(t, dir)
+				if t.Failed() {
+					t.Fatalf("a crash after %d changes did this", n)
+				}
+			}
+		})
+	}
+}
+
+// noLinks fails if a mark of a move is left.
+func noLinks(t *testing.T, dir string) {
+	t.Helper()
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err == nil && d.Type()&fs.ModeSymlink != 0 {
+			t.Errorf("%s is a link", path)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A name that somebody has taken is left to them, be it by a link.
+func TestAMoveByAMarkReplacesNothing(t *testing.T) {
+	s := laidOut(t, t.TempDir())
+	s.tree.linkOnly, s.tree.noLink = true, true
+	put(t, s, "held/A2/theirs.jpg", theirPhotograph)
+	if err := os.Symlink("elsewhere", s.abs("held/A2/link.jpg")); err != nil {
+		t.Fatal(err)
+	}
+	put(t, s, "originals/A2/ours.jpg", thePhotograph)
+	for _, to := range []string{"held/A2/theirs.jpg", "held/A2/link.jpg"} {
+		if err := s.tree.move("originals/A2/ours.jpg", to); !errors.Is(err, fs.ErrExist) {
+			t.Errorf("%s: %v", to, err)
+		}
+	}
+	if to, _ := os.Readlink(s.abs("held/A2/link.jpg")); to != "elsewhere" {
+		t.Error("the link was replaced")
+	}
+	wantPlaces(t, s, theirPhotograph, "held/A2/theirs.jpg")
+	wantPlaces(t, s, thePhotograph, "originals/A2/ours.jpg")
 }
 
 func TestACrashWhileRecoveringFromACrashLosesNothing(t *testing.T) {

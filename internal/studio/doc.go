@@ -52,7 +52,8 @@
 // Every move of a user's file, and every file arriving in outbox/, held/ or
 // originals/, is a rename that fails when its target exists (renameat2 with
 // RENAME_NOREPLACE, or link and unlink where the file system has no such
-// call). Only generated pages, by [Studio.WriteFile], replace what was there.
+// call; moveByMark has what is done with others' files there). Only generated
+// pages, by [Studio.WriteFile], replace what was there.
 // No path inside a studio is followed through a symbolic link: each directory
 // is opened from its parent with O_NOFOLLOW, and work is done relative to it.
 //

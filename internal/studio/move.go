@@ -2,6 +2,7 @@ package studio
 
 import (
 	"errors"
+	"fmt"
 	"os"
 
 	"golang.org/x/sys/unix"
@@ -53,15 +54,63 @@ func (t *tree) moveByLink(fromDir, toDir *os.File, fromName, toName, from, to st
 		return err
 	}
 	err := again(func() error {
+		if t.noLink {
+			return unix.EPERM
+		}
 		return unix.Linkat(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName, 0)
 	})
-	if errors.Is(err, unix.EEXIST) && t.same(from, to) {
+	switch {
+	case errors.Is(err, unix.EEXIST) && t.same(from, to):
+	case errors.Is(err, unix.EPERM):
+		return t.moveByMark(fromDir, toDir, fromName, toName, from, to)
+	case err != nil:
+		return fault(from, "cannot be moved to "+show(to), err)
+	}
+	return t.discard(from)
+}
+
+// moveByMark moves another user's file to which this process may make no link: Linux
+// protects those that it may not write to (protected_hardlinks of proc_sys_fs(5)). A mark
+// takes the name, if that is free, and the file its place. The mark is a symbolic link
+// that leads nowhere and holds the file's number, so that after a crash the next move
+// knows it. What replaced a mark between the two steps would itself be replaced: so this
+// is for where nothing else is left.
+func (t *tree) moveByMark(fromDir, toDir *os.File, fromName, toName, from, to string) error {
+	st, err := t.lstat(from)
+	if err != nil {
+		return err
+	}
+	if err := t.step("symlink", from, to); err != nil {
+		return err
+	}
+	mark := fmt.Sprintf("sizewright-moves-%d", st.Ino)
+	err = again(func() error { return unix.Symlinkat(mark, int(toDir.Fd()), toName) })
+	if errors.Is(err, unix.EEXIST) && linkAt(toDir, toName) == mark {
 		err = nil
 	}
 	if err != nil {
 		return fault(from, "cannot be moved to "+show(to), err)
 	}
-	return t.discard(from)
+	if err := t.step("rename", from, to); err != nil {
+		return err
+	}
+	err = again(func() error {
+		return unix.Renameat(int(fromDir.Fd()), fromName, int(toDir.Fd()), toName)
+	})
+	if err != nil {
+		return fault(from, "cannot be moved to "+show(to), err)
+	}
+	return nil
+}
+
+// linkAt is what a symbolic link holds, "" if there is none.
+func linkAt(dir *os.File, name string) string {
+	var buf [64]byte // more than any mark's
+	n, err := unix.Readlinkat(int(dir.Fd()), name, buf[:])
+	if err != nil {
+		return ""
+	}
+	return string(buf[:n])
 }
 
 // same tells whether two names are one file.

@@ -22,11 +22,12 @@ type tree struct {
 	before   func(change) error // nil outside tests; the directories concerned are open by then
 	opening  func(rel string)   // nil outside tests; a path is about to be followed to its directory
 	linkOnly bool               // tests: behave as on a file system without RENAME_NOREPLACE
+	noLink   bool               // tests: and as if files were another user's, of which no link may be made
 }
 
 // change is one alteration about to be made.
 type change struct {
-	op       string // mkdir, create, write, sync, syncdir, rename, link, unlink or rmdir
+	op       string // mkdir, create, write, sync, syncdir, rename, link, symlink, unlink or rmdir
 	from, to string // to only for rename and link
 }
 
