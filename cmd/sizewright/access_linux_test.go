@@ -179,6 +179,9 @@ func TestTwoPeopleAndTheServiceShareAStudio(t *testing.T) {
 	ben.does(t, s.binary, "check", "--studio", s.studio)
 	stop()
 	s.belongsToTheGroup(t)
+	if said := ben.does(t, s.binary, "status", "--studio", s.studio); !strings.Contains(said, "Nobody is at work here.") {
+		t.Errorf("once it has stopped the status says\n%s", said)
+	}
 }
 
 // belongsToTheGroup holds every directory of a studio, and every file that the service

@@ -65,6 +65,17 @@ func TestTheUnitNamesNoStudio(t *testing.T) {
 	}
 }
 
+// Without the boot's ID in /proc a daemon that was killed would be said to be at work.
+func TestTheUnitLeavesTheBootsIDToBeRead(t *testing.T) {
+	unit, err := os.ReadFile(unitFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(unit), "\nProcSubset=pid\n") {
+		t.Error("ProcSubset=pid hides /proc/sys/kernel/random/boot_id")
+	}
+}
+
 // The measure is systemd's own: 0 is nothing exposed, 10 everything.
 func TestTheUnitExposesLittle(t *testing.T) {
 	reference.Tool(t, "systemd-analyze")
