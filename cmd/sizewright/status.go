@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sizewright/internal/config"
 	"sizewright/internal/daemon"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
@@ -112,7 +113,17 @@ func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	if err := st.dropped(s, stays); err != nil {
 		return nil, err
 	}
+	st.mistakes(s)
 	return st, st.heldOnes(s)
+}
+
+// mistakes tells of a configuration with which no daemon starts: one that a service
+// manager starts again and again says so in its log alone.
+func (st *status) mistakes(s *studio.Studio) {
+	if _, err := config.Load(s.ConfigPath()); err != nil {
+		name := filepath.Base(s.ConfigPath())
+		st.Left = append(st.Left, fileStatus{Name: name, Text: name + " has mistakes, and no daemon starts until they are mended: " + plaintext.Error(err)})
+	}
 }
 
 // file is where a file lies, as JSON shows it.
