@@ -93,10 +93,12 @@ func feeds(t *testing.T) map[string]fed {
 		photo.CautionUnfinished: {small, "early.jpg", withoutLastPass(t, magicked(t, sound, "woven.jpg", "-interlace", "JPEG"))},
 		photo.CautionChanged:    {small, "bit.jpg", beforeEnd(sound, "reed")},
 		photo.CautionIrregular:  {small, "zeros.jpg", beforeEnd(sound, "\x00\x00\x00\x00")},
-		madeAnew:                {small, "again.jpg", sound},
-		"no-profile":            {small, "plain.jpg", sound},
+		madeAnew:                {small, "again.jpg", jpegFile(t, checked(156, 104))},
+		"no-profile":            {small, "plain.jpg", jpegFile(t, checked(150, 100))},
 		photo.CautionColours:    {small, "power.png", withChunk(pngFile(t, checked(144, 96)), "gAMA", "\x00")},
 		"profile-overruled":     {small, "p3.png", withChunk(withProfile(pngFile(t, checked(144, 96)), colour.ROMMProfile()), "cICP", "\x0c\x0d\x00\x01")},
+		"linear-light":          {small, "light.png", withChunk(pngFile(t, checked(144, 96)), "cICP", "\x01\x08\x00\x01")},
+		"high-range":            {small, "bright.png", withProfile(pngFile(t, checked(144, 96)), withTag(colour.ROMMProfile(), "cicp\x00\x00\x00\x00\x09\x10\x00\x01"))},
 		"profile-unusable":      {small, "odd.png", withProfile(pngFile(t, checked(144, 96)), bytes.Repeat([]byte("reed"), 64))},
 		"profile-mismatch":      {small, "grey.png", withProfile(pngFile(t, checked(144, 96)), colour.GreyProfile())},
 		"cmyk":                  {small, "inks.tif", magicked(t, sound, "inks.tif", "-colorspace", "CMYK")},
@@ -165,7 +167,7 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 				t.Errorf("%s: the page does not say of %s: %s", c.Code, f.name, c.Text)
 			}
 		}
-		p, err := planOf(filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir)
+		p, err := decide(t.Context(), filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir)
 		must(t, err)
 		ofPicture := slices.DeleteFunc(slices.Clone(r.Cautions), func(c photo.Caution) bool { return c.Code == madeAnew })
 		if !slices.Equal(p.Cautions, ofPicture) {
@@ -316,6 +318,23 @@ func jpegFile(t *testing.T, img image.Image) []byte {
 	var b bytes.Buffer
 	must(t, jpeg.Encode(&b, img, nil))
 	return b.Bytes()
+}
+
+// withTag is an ICC profile with one more tag, whose data begin with its signature.
+func withTag(profile []byte, data string) []byte {
+	const table, entry = 128, 12
+	n := binary.BigEndian.Uint32(profile[table:])
+	head, rest := table+4+entry*int(n), len(profile)+entry
+	out := slices.Concat(profile[:head], []byte(data[:4]), make([]byte, 8), profile[head:], []byte(data))
+	binary.BigEndian.PutUint32(out, uint32(len(out)))
+	binary.BigEndian.PutUint32(out[table:], n+1)
+	for i := range n {
+		at := out[table+4+entry*int(i)+4:]
+		binary.BigEndian.PutUint32(at, binary.BigEndian.Uint32(at)+entry)
+	}
+	binary.BigEndian.PutUint32(out[head+4:], uint32(rest))
+	binary.BigEndian.PutUint32(out[head+8:], uint32(len(data)))
+	return out
 }
 
 // pngFile encodes a picture; one without end is 144 x 96.

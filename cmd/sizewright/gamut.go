@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"image/png"
@@ -13,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
@@ -56,14 +58,22 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 			return err
 		}
 	}
-	dest, err := f.destination()
+	if (f.stock == "") == (f.profile == "") {
+		return usageError{errors.New("say which paper: --stock NAME or --profile FILE")}
+	}
+	desk, err := deskOf(f.settings())
 	if err != nil {
 		return err
 	}
-	src, err := photo.Open(file, photo.DefaultLimits())
+	dest, err := f.destination(desk)
 	if err != nil {
 		return err
 	}
+	src, err := desk.Open(context.Background(), file)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
 	tellCautions(warn, filepath.Base(file), &src.Info)
 	m, err := render.MeasureGamut(src, dest)
 	if err != nil {
@@ -96,18 +106,21 @@ type told struct {
 	Cautions []photo.Caution `json:"cautions,omitempty"`
 }
 
+// settings is the studio whose settings hold: none for a profile given by its file,
+// unless a studio was named.
+func (f gamutFlags) settings() string {
+	if f.profile != "" && f.studio == "." {
+		return ""
+	}
+	return f.studio
+}
+
 // destination is the profile meant.
-func (f gamutFlags) destination() (*colour.Profile, error) {
-	switch {
-	case (f.stock == "") == (f.profile == ""):
-		return nil, usageError{errors.New("say which paper: --stock NAME or --profile FILE")}
-	case f.profile != "":
+func (f gamutFlags) destination(desk *order.Desk) (*colour.Profile, error) {
+	if f.profile != "" {
 		return colour.OpenDestination(f.profile)
 	}
-	cfg, root, err := settingsOf(f.studio)
-	if err != nil {
-		return nil, err
-	}
+	cfg := desk.Config
 	stock, err := printsize.ParseStock(f.stock)
 	if err != nil {
 		return nil, usageError{err}
@@ -115,7 +128,7 @@ func (f gamutFlags) destination() (*colour.Profile, error) {
 	if !cfg.KnowsStock(stock) {
 		return nil, usageError{fmt.Errorf("sizewright.toml has no [stock.%q]; it has %v", stock, cfg.Stocks())}
 	}
-	o, err := render.NewOutput(cfg.Settings("", stock), root)
+	o, err := desk.Output(cfg.Settings("", stock))
 	if err == nil && o.Kind != render.ToStock {
 		err = usageError{fmt.Errorf("the stock %q names no profile: add profile = \"paper.icc\" to [stock.%q]", stock, stock)}
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -67,10 +68,14 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 	if err != nil {
 		return err
 	}
+	desk, err := deskOf(f.studio)
+	if err != nil {
+		return err
+	}
 	all := []*ladder.Ladder{}
 	unread := 0
 	for _, file := range files {
-		src, err := photo.Open(file, photo.DefaultLimits())
+		src, err := desk.Open(context.Background(), file)
 		if err != nil {
 			if len(files) == 1 {
 				return err

@@ -2,18 +2,21 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
-	"strings"
 	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"sizewright/internal/apart"
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
@@ -30,14 +33,14 @@ func planCommand() *cobra.Command {
 		Example: "  sizewright plan marsh.jpg A2\n  sizewright plan marsh.jpg \"24x36in lustre\" --studio ~/studio --json",
 		Args:    exactly(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			p, err := planOf(args[0], args[1], dir)
+			d, err := decide(c.Context(), args[0], args[1], dir)
 			if err != nil {
 				return err
 			}
-			if err := printPlan(c.OutOrStdout(), args[0], p, asJSON); err != nil {
+			if err := printPlan(c.OutOrStdout(), args[0], d, asJSON); err != nil {
 				return err
 			}
-			if p.Refusal != nil {
+			if d.Hold != nil {
 				return errHeld
 			}
 			return nil
@@ -48,57 +51,39 @@ func planCommand() *cobra.Command {
 	return c
 }
 
-func planOf(file, folder, dir string) (*render.Plan, error) {
-	cfg, root, err := settingsOf(dir)
+// decide is what would become of a file in a drop folder of this name, as the daemon
+// decides it.
+func decide(ctx context.Context, file, folder, dir string) (*order.Decision, error) {
+	desk, err := deskOf(dir)
 	if err != nil {
 		return nil, err
-	}
-	o, err := render.NewOrder(folder, cfg)
-	if err != nil {
-		return nil, usageError{err}
 	}
 	if err := fileOrUsage(file); err != nil {
 		return nil, err
 	}
-	if o.Output, err = render.NewOutput(o.Settings, root); err != nil {
-		return nil, err
+	d, err := desk.Foresee(order.Request{Path: file, Name: filepath.Base(file), Folder: folder})
+	var no order.FolderError
+	if errors.As(err, &no) {
+		return nil, usageError{err}
 	}
-	info, err := photo.Identify(file, cfg.Limits)
 	if err != nil {
 		return nil, err
 	}
-	o.Caption = render.CaptionWords{Name: strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), Date: time.Now().Format(time.DateOnly)}
-	p := render.NewPlan(info, o)
-	if p.Refusal != nil {
-		return p, nil
+	src, err := desk.Finish(ctx, d, nil)
+	if src != nil {
+		src.Close()
 	}
-	return planOfPixels(file, o, cfg.Limits)
+	return d, err
 }
 
-// planOfPixels is the whole plan, with every caution that the record of the print
-// would have.
-func planOfPixels(file string, o render.Order, lim photo.Limits) (*render.Plan, error) {
-	src, err := photo.Open(file, lim)
+// deskOf decides by the settings of a studio, or by the defaults without one, within
+// the same limits as the daemon.
+func deskOf(dir string) (*order.Desk, error) {
+	cfg, root, err := settingsOf(dir)
 	if err != nil {
 		return nil, err
 	}
-	defer src.Close()
-	m, _ := render.Measure(src)
-	p := render.NewPlan(&src.Info, o).WithMeasurement(m, o)
-	if p.Refusal != nil || o.Output.Kind != render.ToStock {
-		return p, nil
-	}
-	measured, err := render.MeasureGamut(src, o.Output.Profile)
-	switch {
-	case errors.Is(err, render.ErrNoColours):
-		return p, nil
-	case err != nil:
-		return nil, fmt.Errorf("measuring the gamut of %s: %w", filepath.Base(file), err)
-	}
-	if c := render.GamutCaution(measured.Gamut(), o); c != nil {
-		p.Cautions = append(p.Cautions, *c)
-	}
-	return p, nil
+	return order.NewDesk(cfg, root, memoryForDecoding(os.DirFS("/")), apart.Open, time.Now), nil
 }
 
 // tellCautions says what the file itself gives cause for, to a command that looks at
@@ -122,12 +107,16 @@ func settingsOf(dir string) (cfg *config.Config, root string, err error) {
 	return cfg, s.Root(), nil
 }
 
-func printPlan(out io.Writer, file string, p *render.Plan, asJSON bool) error {
-	if asJSON {
-		return printJSON(out, p)
+// printPlan prints the plan, or of what has none why it is held.
+func printPlan(out io.Writer, file string, d *order.Decision, asJSON bool) error {
+	switch {
+	case asJSON && d.Plan == nil:
+		return printJSON(out, map[string]any{"refusal": render.Refusal{Code: d.Hold.Code, Text: d.Hold.Text}})
+	case asJSON:
+		return printJSON(out, d.Plan)
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	for _, l := range planLines(file, p) {
+	for _, l := range decisionLines(file, d) {
 		plaintext.Fprintf(w, "%s\t%s\n", l[0], l[1])
 	}
 	return w.Flush()
@@ -144,6 +133,19 @@ func printJSON(out io.Writer, v any) error {
 	}
 	_, err := out.Write(plaintext.JSON(b.Bytes()))
 	return err
+}
+
+// decisionLines is the decision for a person.
+func decisionLines(file string, d *order.Decision) (lines [][2]string) {
+	if d.Plan == nil {
+		lines = append(lines, [2]string{"picture", file})
+	} else {
+		lines = planLines(file, d.Plan)
+	}
+	if d.Hold != nil {
+		lines = append(lines, [2]string{"held", d.Hold.Text})
+	}
+	return lines
 }
 
 // planLines is the plan for a person.
@@ -168,9 +170,6 @@ func planLines(file string, p *render.Plan) [][2]string {
 	}
 	for _, c := range p.Cautions {
 		lines = append(lines, [2]string{"caution", c.Text})
-	}
-	if p.Refusal != nil {
-		lines = append(lines, [2]string{"held", p.Refusal.Text})
 	}
 	return lines
 }

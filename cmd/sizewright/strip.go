@@ -14,6 +14,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/detail"
 	"sizewright/internal/filename"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
@@ -55,7 +56,11 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	if err != nil {
 		return usageError{err}
 	}
-	variants, err := f.variants(folder)
+	desk, err := deskOf(f.studio)
+	if err != nil {
+		return err
+	}
+	variants, err := f.variants(desk, folder)
 	if err != nil {
 		return err
 	}
@@ -67,10 +72,11 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	if err := newFile("--out", out, ".tif", ".tiff"); err != nil {
 		return err
 	}
-	src, err := photo.Open(file, photo.DefaultLimits())
+	src, err := desk.Open(c.Context(), file)
 	if err != nil {
 		return err
 	}
+	defer src.Close()
 	tellCautions(c.ErrOrStderr(), filepath.Base(file), &src.Info)
 	measured, spectrum := render.Measure(src)
 	places, err := f.places(src, spectrum, variants[0].Order.Output.Profile)
@@ -92,20 +98,16 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 
 // variants are the columns: half, one and one and a half times the sharpening asked
 // for, or the sizes given.
-func (f stripFlags) variants(folder string) ([]render.Variant, error) {
-	cfg, root, err := settingsOf(f.studio)
-	if err != nil {
-		return nil, err
-	}
-	order := func(folder string) (render.Order, error) {
-		o, err := render.NewOrder(folder, cfg)
-		if err != nil {
-			return o, usageError{err}
+func (f stripFlags) variants(desk *order.Desk, folder string) ([]render.Variant, error) {
+	asked := func(folder string) (render.Order, error) {
+		o, err := desk.Asked(folder)
+		var no order.FolderError
+		if errors.As(err, &no) {
+			err = usageError{err}
 		}
-		o.Output, err = render.NewOutput(o.Settings, root)
 		return o, err
 	}
-	base, err := order(folder)
+	base, err := asked(folder)
 	if err != nil {
 		return nil, err
 	}
@@ -119,7 +121,7 @@ func (f stripFlags) variants(folder string) ([]render.Variant, error) {
 		return all, nil
 	}
 	for _, name := range strings.Split(f.sizes, ",") {
-		o, err := order(strings.TrimSpace(strings.TrimSpace(name) + " " + base.Stock))
+		o, err := asked(strings.TrimSpace(strings.TrimSpace(name) + " " + base.Stock))
 		if err != nil {
 			return nil, err
 		}

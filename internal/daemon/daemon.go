@@ -28,13 +28,12 @@ import (
 
 	"go.uber.org/zap"
 
-	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
-	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
 
@@ -85,7 +84,7 @@ type worker struct {
 	turns     map[string]*turn // by identity, of orders in hand
 	shortages map[identity]int // how often an order's decoding was ended by the system
 	album     *morning.Album   // of its pages
-	papers    map[string]paper // by profile and working space, read once
+	orders    *order.Desk      // decides by Config
 	night     morning.Night    // this run's own
 	logged    []morning.Left   // of the night before
 
@@ -111,8 +110,9 @@ func open(o Options) (w *worker, leave func(), err error) {
 		return nil, nil, err
 	}
 	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, shared: o.Config.Share, started: o.Now(),
-		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &morning.Album{}, papers: map[string]paper{}}
-	if l := w.Config.Limits; within(l, w.Memory) != l {
+		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &morning.Album{}}
+	w.orders = w.newDesk(w.Config)
+	if w.orders.Limits != w.Config.Limits {
 		w.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", w.Memory))
 	}
 	w.newNight()
@@ -185,28 +185,6 @@ func (w *worker) cores() int {
 		return n
 	}
 	return runtime.GOMAXPROCS(0)
-}
-
-// paper is a stock's profile as it was read, or why it was not.
-type paper struct {
-	output render.Output
-	err    error
-}
-
-// output is what a drop folder's settings do with colours.
-func (w *worker) output(s config.Settings) (render.Output, error) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	key := s.Profile + "\n" + s.WorkingSpace
-	p, ok := w.papers[key]
-	if !ok {
-		p.output, p.err = render.NewOutput(s, w.Studio.Root())
-		w.papers[key] = p
-	}
-	if p.output.Profile != nil {
-		p.output.Intent, p.output.BlackPoint = colour.Intent(s.Intent), s.BlackPointCompensation
-	}
-	return p.output, p.err
 }
 
 // leave notes what was left alone in the drop folders, once each, and logs it unless

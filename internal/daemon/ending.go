@@ -9,6 +9,7 @@ import (
 	"go.uber.org/zap"
 
 	"sizewright/internal/morning"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
@@ -23,6 +24,7 @@ func (j *job) repeat(before morning.Entry) error {
 	j.rec.Status = before.Record.Status
 	j.rec.RepeatOf = before.Path
 	j.rec.Cautions = slices.Clone(before.Record.Cautions)
+	j.rec.Plan, j.rec.Ladder = before.Record.Plan, before.Record.Ladder
 	return j.publish()
 }
 
@@ -30,7 +32,7 @@ func (j *job) repeat(before morning.Entry) error {
 func (j *job) publish(files ...studio.Made) error {
 	files = append(files, recordFile)
 	return j.settle(files,
-		func() (studio.Names, error) { return j.claim.Names(stem(j.rec.Source.Name), suffixes(files)...) },
+		func() (studio.Names, error) { return j.claim.Names(order.Stem(j.rec.Source.Name), suffixes(files)...) },
 		j.claim.Publish)
 }
 
@@ -121,7 +123,7 @@ func suffixes(files []studio.Made) []string {
 func (j *job) writeRecord(names studio.Names) error {
 	if j.rec.Print != nil && j.rec.RepeatOf == "" {
 		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
-		if j.order.Output.Kind == render.ToStock {
+		if j.decision.Order.Output.Kind == render.ToStock {
 			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
 		}
 		for i := range j.rec.Print.Crops {

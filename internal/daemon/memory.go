@@ -5,18 +5,9 @@ import (
 	"fmt"
 
 	"sizewright/internal/apart"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 )
-
-// within are limits for decoding in so many bytes of memory; 0 is as many as they
-// like. What a header may ask for stays a fifth below that, as it is an estimate.
-func within(l photo.Limits, memory int64) photo.Limits {
-	if memory > 0 && memory < l.MaxMemoryBytes {
-		l.MaxMemoryBytes = memory
-		l.MaxDecodeBytes = min(l.MaxDecodeBytes, memory/5*4)
-	}
-	return l
-}
 
 // starved takes an order whose decoding the system ended for one that met a shortage
 // of others' making, and for the cause of it when it was ended so time and again: the
@@ -26,7 +17,7 @@ func (j *job) starved(err error) error {
 		return err
 	}
 	if n := j.shortage(identityOf(j.claim)); n >= mostInterruptions {
-		return &refusal{string(photo.Stopped), fmt.Sprintf("%s was being decoded %d times when the system ended that, as happens when memory runs out: "+
+		return &order.Hold{Code: string(photo.Stopped), Text: fmt.Sprintf("%s was being decoded %d times when the system ended that, as happens when memory runs out: "+
 			"export it smaller or give sizewright more memory, and drop it again", j.rec.Source.Name, n)}
 	}
 	return err

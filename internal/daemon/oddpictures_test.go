@@ -2,7 +2,9 @@ package daemon
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"hash/crc32"
 	"image"
@@ -18,17 +20,15 @@ import (
 	"time"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
-	"go.uber.org/zap"
 
 	"sizewright/configs"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
 	"sizewright/internal/reference"
-	"sizewright/internal/render"
-	"sizewright/internal/studio"
 )
 
 // oddCases is how many odd pictures every run of the tests takes: a second' worth.
@@ -173,41 +173,31 @@ var srgbChunk = func() []byte {
 func (o odd) record(t *testing.T, dir string) *record.Record {
 	t.Helper()
 	c := must(config.Parse("sizewright.toml", []byte(o.toml)))
-	order := must(render.NewOrder(o.folder, c))
-	order.Output = must(render.NewOutput(order.Settings, dir))
 	path := filepath.Join(dir, o.file)
 	must(0, os.WriteFile(path, o.picture, 0o644))
-	src := must(photo.Open(path, c.Limits))
-	defer src.Close()
 	now := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
-	j := &job{
-		worker: &worker{Options: Options{Log: zap.NewNop(), Now: time.Now}, hand: &hand{to: silent{}, now: time.Now}},
-		config: c, limits: c.Limits, order: order, claim: &studio.Claim{ID: "odd"},
-		rec: &record.Record{
-			Schema: record.SchemaID, Order: record.Order{Folder: o.folder, Size: order.Size.Name, Stock: order.Stock},
-			Source:   record.Source{Name: "odd", Original: "originals/" + o.folder + "/odd", SHA256: strings.Repeat("0", 64), Bytes: int64(len(o.picture))},
-			Cautions: []photo.Caution{}, Times: record.Times{Claimed: now, Finished: now},
-		},
+	here := func(_ context.Context, path string, lim photo.Limits) (*photo.Photo, error) {
+		return photo.Open(path, lim)
 	}
-	plan := render.NewPlan(&src.Info, order)
-	j.rec.Source = record.SourceOf(j.rec.Source, &src.Info, plan)
-	err := j.planned(plan)
-	if err == nil {
-		err = j.measure(src)
+	desk := order.NewDesk(c, dir, 0, here, func() time.Time { return now })
+	d := must(desk.Foresee(order.Request{Path: path, Name: "odd", Folder: o.folder}))
+	j := &job{decision: d, rec: &record.Record{
+		Schema: record.SchemaID, Order: record.Order{Folder: o.folder, Size: d.Order.Size.Name, Stock: d.Order.Stock},
+		Source:   record.Source{Name: "odd", Original: "originals/" + o.folder + "/odd", SHA256: strings.Repeat("0", 64), Bytes: int64(len(o.picture))},
+		Cautions: []photo.Caution{}, Times: record.Times{Claimed: now, Finished: now},
+	}}
+	if src := must(desk.Finish(t.Context(), d, nil)); src != nil {
+		src.Close()
 	}
-	if no, refused := err.(*refusal); refused {
-		j.rec.Status, j.rec.Code, j.rec.Reason = record.Held, no.code, no.text
+	var no *order.Hold
+	if errors.As(j.decided(), &no) {
+		j.rec.Status, j.rec.Code, j.rec.Reason = record.Held, no.Code, no.Text
 		return j.rec
 	}
 	j.rec.Print = record.PrintOf(j.rec.Plan)
 	j.rec.Print.File, j.rec.Print.Preview, j.rec.Print.Bytes = "odd.tif", "odd.preview.jpg", 1
-	if order.Output.Kind == render.ToStock {
-		m := must(render.MeasureGamut(src, order.Output.Profile))
-		g := m.Gamut()
-		j.rec.Gamut, j.rec.Print.OnPaper, j.rec.Print.GamutMap = &g, "odd.paper.jpg", "odd.gamut.png"
-		if c := render.GamutCaution(g, order); c != nil {
-			j.rec.Cautions = append(j.rec.Cautions, *c)
-		}
+	if d.Gamut != nil {
+		j.rec.Print.OnPaper, j.rec.Print.GamutMap = "odd.paper.jpg", "odd.gamut.png"
 	}
 	j.rec.Status = record.Made(j.rec.Cautions)
 	return j.rec

@@ -5,19 +5,17 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path"
 	"path/filepath"
 	"runtime/debug"
-	"slices"
 	"strings"
 	"time"
 
 	"go.uber.org/zap"
 
 	"sizewright/internal/config"
-	"sizewright/internal/detail"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
@@ -48,14 +46,12 @@ const (
 // job is one order in hand.
 type job struct {
 	*worker
-	config *config.Config // as it was when the order was taken
-	limits photo.Limits   // likewise, within what memory there is
-	claim  *studio.Claim
-	order  render.Order
-	rec    *record.Record
-	in     []place // where the order is
-
-	spectrum *detail.Spectrum
+	desk     *order.Desk // by the configuration as it was when the order was taken
+	claim    *studio.Claim
+	decision *order.Decision
+	rec      *record.Record
+	past     []photo.Caution // of what was made before of the same order
+	in       []place         // where the order is
 	crops    []studio.Made
 }
 
@@ -66,23 +62,23 @@ var errNotWhole = errors.New("not whole any more")
 // make takes one dropped file to its end. The error is a fault: something
 // that is not the picture's doing; the original is then back in its folder.
 func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
-	cfg := w.configuration()
-	order, err := render.NewOrder(c.Folder, cfg)
+	desk := w.desk()
+	asked, err := render.NewOrder(c.Folder, desk.Config)
 	if err != nil {
 		w.leave(morning.Left{Folder: c.Folder, Text: err.Error()})
 		return nil
 	}
-	claim, err := w.take(c, cfg)
+	claim, err := w.take(c, desk.Config)
 	if claim == nil {
 		return err
 	}
 	w.hand.started(claim.ID, c.Folder, c.Name)
 	defer w.hand.over(claim.ID)
 	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
-	j := &job{worker: w, config: cfg, limits: within(cfg.Limits, w.Memory), claim: claim, order: order, rec: &record.Record{
+	j := &job{worker: w, desk: desk, claim: claim, rec: &record.Record{
 		Schema:   record.SchemaID,
 		Program:  version.Version(),
-		Order:    record.Order{Folder: c.Folder, Size: order.Size.Name, Stock: order.Stock},
+		Order:    record.Order{Folder: c.Folder, Size: asked.Size.Name, Stock: asked.Stock},
 		Source:   record.Source{Name: c.Name, Bytes: c.Size},
 		Cautions: []photo.Caution{},
 		Times:    record.Times{Claimed: w.Now().Truncate(time.Millisecond)},
@@ -154,29 +150,16 @@ func (j *job) run(ctx context.Context) error {
 	if err == nil {
 		err = j.develop(ctx)
 	}
-	var no *refusal
+	var no *order.Hold
 	if errors.As(err, &no) {
-		return j.hold(no.code, no.text)
+		return j.hold(no.Code, no.Text)
 	}
 	return err
 }
 
-// refusal is why no print is made of a picture.
-type refusal struct{ code, text string }
-
-func (r *refusal) Error() string { return r.text }
-
-// develop reads the pixels and makes the print.
+// develop reads the pixels and makes the print, unless it was made before. Who makes
+// the same print at this moment is waited for.
 func (j *job) develop(ctx context.Context) error {
-	src, err := j.Decode(ctx, j.claim.OriginalPath(), j.limits)
-	if err != nil {
-		return j.unreadable(err)
-	}
-	defer src.Close() // nothing reads it when print has returned
-	if err := j.measure(src); err != nil {
-		return err
-	}
-	j.stage(stageWaiting)
 	giveUp, err := j.await(ctx, morning.Key(j.rec))
 	if err != nil {
 		return err
@@ -188,6 +171,17 @@ func (j *job) develop(ctx context.Context) error {
 		}
 		return j.repeat(before)
 	}
+	src, err := j.desk.Finish(ctx, j.decision, func() { j.stage(stageMeasuring) })
+	if err != nil {
+		return j.starved(err)
+	}
+	if src != nil {
+		defer src.Close() // nothing reads it when print has returned
+	}
+	if err := j.decided(); err != nil {
+		return err
+	}
+	j.stage(stageWaiting)
 	return j.print(ctx, src)
 }
 
@@ -204,16 +198,8 @@ func (j *job) already() (morning.Entry, bool) {
 	}
 	before, found, spoilt := j.made.Find(j.Studio.Root(), morning.Key(j.rec))
 	if len(spoilt) > 0 {
-		j.rec.Cautions = slices.Insert(j.rec.Cautions, 0, photo.Caution{Code: "made-anew",
+		j.past = append(j.past, photo.Caution{Code: "made-anew",
 			Text: "an earlier print of this order is not whole any more, so it was made anew: " + strings.Join(spoilt, "; ")})
 	}
 	return before, found
-}
-
-// stem is a file's name without its extension.
-func stem(name string) string {
-	if s := strings.TrimSuffix(name, path.Ext(name)); s != "" {
-		return s
-	}
-	return name
 }

@@ -21,7 +21,7 @@ import (
 // print makes the TIFF and, alongside, the proofs under temporary names and
 // publishes them with the record.
 func (j *job) print(ctx context.Context, src *photo.Photo) error {
-	r, err := render.New(j.rec.Plan, src, j.order)
+	r, err := render.New(j.rec.Plan, src, j.decision.Order)
 	if err != nil {
 		return err
 	}
@@ -101,15 +101,15 @@ func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
 }
 
 // proof makes the preview and, for a stock with a profile, what it is asked
-// about: the print on the paper's own white, and how far the picture's colours
-// are outside the paper.
+// about: the print on the paper's own white, and a map of how far the picture's
+// colours are outside the paper.
 func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error) {
 	files, proofs := []studio.Made{previewFile}, []render.Proof{render.OnWhite}
-	toStock := j.order.Output.Kind == render.ToStock
+	toStock := j.decision.Order.Output.Kind == render.ToStock
 	if toStock {
 		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
 	}
-	images, err := render.Preview(ctx, j.rec.Plan, src, j.order, j.cores(), previewSide, proofs...)
+	images, err := render.Preview(ctx, j.rec.Plan, src, j.decision.Order, j.cores(), previewSide, proofs...)
 	if err != nil {
 		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}
@@ -119,36 +119,18 @@ func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error
 			return nil, err
 		}
 	}
-	if !toStock {
-		return files, nil
+	if m := j.decision.Gamut; m != nil { // where the picture's colours are known
+		err := j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(render.GamutMapSide)) })
+		return append(files, gamutFile), err
 	}
-	return j.gamut(files, src)
-}
-
-// gamut measures and maps what the paper cannot hold, where the picture's
-// colours are known.
-func (j *job) gamut(files []studio.Made, src *photo.Photo) ([]studio.Made, error) {
-	m, err := render.MeasureGamut(src, j.order.Output.Profile)
-	switch {
-	case errors.Is(err, render.ErrNoColours):
-		return files, nil
-	case err != nil:
-		return nil, fmt.Errorf("measuring the gamut of %s: %w", j.rec.Source.Name, err)
-	}
-	g := m.Gamut()
-	j.rec.Gamut = &g
-	if c := render.GamutCaution(g, j.order); c != nil {
-		j.rec.Cautions = append(j.rec.Cautions, *c)
-	}
-	err = j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(render.GamutMapSide)) })
-	return append(files, gamutFile), err
+	return files, nil
 }
 
 const cropQuality = 85
 
 // crop cuts the print at 100 % at a few places, before and after sharpening.
 func (j *job) crop(r *render.Renderer, src *photo.Photo) error {
-	crops, err := r.Crops(render.LookingPlaces(src, j.spectrum, j.rec.Gamut))
+	crops, err := r.Crops(render.LookingPlaces(src, j.decision.Spectrum, j.rec.Gamut))
 	if err != nil {
 		return fmt.Errorf("cutting crops of %s: %w", j.rec.Source.Name, err)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
+	"sizewright/internal/order"
 	"sizewright/internal/system"
 )
 
@@ -17,6 +18,17 @@ func (w *worker) configuration() *config.Config {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.Config
+}
+
+// desk decides orders by what holds now.
+func (w *worker) desk() *order.Desk {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.orders
+}
+
+func (w *worker) newDesk(c *config.Config) *order.Desk {
+	return order.NewDesk(c, w.Studio.Root(), w.Memory, w.Decode, w.Now)
 }
 
 // reload reads the configuration again, profiles with it. One with a mistake changes
@@ -38,7 +50,7 @@ func (w *worker) reload() (changed bool) {
 	if w.Config.Share != cfg.Share {
 		w.Log.Warn("whether the studio is shared is settled when the daemon starts: restart it")
 	}
-	w.Config, w.papers, w.mistake = cfg, map[string]paper{}, morning.Left{}
+	w.Config, w.orders, w.mistake = cfg, w.newDesk(cfg), morning.Left{}
 	w.Log.Info("the configuration was read again", zap.String("file", path))
 	return true
 }

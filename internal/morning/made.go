@@ -66,8 +66,11 @@ func (m *Made) add(e Entry) {
 	}
 }
 
-// isPrint tells the record of a print from that of a hold or a repeat.
-func isPrint(e Entry) bool { return e.Record.Print != nil && e.Record.RepeatOf == "" }
+// isPrint tells the record of a print that can be recognised from that of a hold, of
+// a repeat, and of a program from before records had an identity.
+func isPrint(e Entry) bool {
+	return e.Record.Print != nil && e.Record.RepeatOf == "" && e.Record.Identity != ""
+}
 
 // Find is the record of a print with this key whose TIFF still lies in the outbox of the
 // studio at root as it was made. Where there is none, spoilt says of each that lies there

@@ -52,7 +52,7 @@ func TestAPrintIsKnownByAnotherThatIsStillThere(t *testing.T) {
 	s := newStudio(t)
 	first := s.made("A2", "reeds.jpg")
 	r := s.printed("A2", "reeds again.jpg")
-	r.Source.SHA256 = first.Record.Source.SHA256
+	r.Source.SHA256, r.Identity = first.Record.Source.SHA256, first.Record.Identity
 	second := s.publish(r)
 	s.must(os.Remove(filepath.Join(s.root, Beside(second, second.Record.Print.File))))
 	var made Made
@@ -77,7 +77,7 @@ func TestWhatOthersMadeIsLearned(t *testing.T) {
 		t.Error("a new print is not known")
 	}
 	other := s.printed("A2", "reeds.jpg")
-	other.Source.SHA256 = "another picture of this name"
+	other.Identity = "another picture of this name"
 	second := s.publish(other)
 	if second.Path != first.Path {
 		t.Fatalf("meant to take the place of %s: %s", first.Path, second.Path)

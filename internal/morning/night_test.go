@@ -20,6 +20,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
@@ -106,6 +107,7 @@ func (s *studioDir) order(folder, name string, info photo.Info) *record.Record {
 		Times: record.Times{Claimed: s.tick.Add(-40 * time.Second), Finished: s.tick},
 	}
 	r.Source = record.SourceOf(r.Source, &info, plan)
+	r.Identity, r.Recipe = (&order.Decision{Order: asked}).Identity(r.Source.SHA256), order.RecipeVersion
 	return r
 }
 

@@ -72,11 +72,9 @@ func inOrder(entries []Entry) {
 	})
 }
 
-// Key is the same for two orders that come to the same print in the same
-// folder: the drop folder's name and the order's [record.Identity].
-func Key(r *record.Record) string {
-	return r.Order.Folder + "\n" + record.Identity(r.Source.SHA256, r.Plan)
-}
+// Key is the same for two orders that come to the same print in the same folder: the
+// drop folder's name and the order's identity, see package order.
+func Key(r *record.Record) string { return r.Order.Folder + "\n" + r.Identity }
 
 func openStudio(root string) (*os.Root, error) {
 	studio, err := os.OpenRoot(root)

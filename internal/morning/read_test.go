@@ -7,8 +7,6 @@ import (
 	"syscall"
 	"testing"
 	"time"
-
-	"sizewright/internal/record"
 )
 
 func paths(entries []Entry) []string {
@@ -112,7 +110,7 @@ func TestAStudioWithoutPrintsHasNoRecords(t *testing.T) {
 func TestTheSamePictureInAnotherFolderIsAnotherOrder(t *testing.T) {
 	s := newStudio(t)
 	one, two := s.printed("A2", "reeds.jpg"), s.printed("a2", "reeds.jpg")
-	if record.Identity(one.Source.SHA256, one.Plan) != record.Identity(two.Source.SHA256, two.Plan) {
+	if one.Identity != two.Identity {
 		t.Fatal("the two are meant to be the same print")
 	}
 	if Key(one) == Key(two) {

@@ -8,8 +8,6 @@
 package record
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -40,6 +38,8 @@ type Record struct {
 	Program  string          `json:"program,omitempty"` // the version of sizewright that wrote it; "" in records from before there was one
 	Status   Status          `json:"status"`
 	Order    Order           `json:"order"`
+	Identity string          `json:"identity,omitempty"`       // the same for orders that make the same print, see package order; "" where none was to be made
+	Recipe   int             `json:"recipe_version,omitempty"` // of the identity
 	Source   Source          `json:"source"`
 	Print    *Print          `json:"print,omitempty"`     // nil when held
 	RepeatOf string          `json:"repeat_of,omitempty"` // the record of the same order, already made: print is that one
@@ -154,17 +154,6 @@ func Made(cautions []photo.Caution) Status {
 		return ReadyWithCautions
 	}
 	return Ready
-}
-
-// Identity is the same for two orders that would make the same print: the same
-// bytes, and the same plan.
-func Identity(sha string, p *render.Plan) string {
-	plan, err := json.Marshal(p)
-	if err != nil {
-		panic("record: a plan is plain values: " + err.Error())
-	}
-	h := sha256.Sum256(append([]byte(sha+"\n"), plan...))
-	return hex.EncodeToString(h[:])
 }
 
 // Encode is the record as its file holds it, which may be looked at on a terminal.

@@ -2,7 +2,6 @@ package record
 
 import (
 	"bytes"
-	"encoding/json"
 	"strings"
 	"testing"
 	"time"
@@ -405,63 +404,6 @@ func TestDecodeRefusesWhatIsNoRecord(t *testing.T) {
 			t.Errorf("%s: read as %+v", name, r)
 		} else if !strings.HasPrefix(err.Error(), "not a print record") {
 			t.Errorf("%s: %v", name, err)
-		}
-	}
-}
-
-func TestEqualOrdersHaveOneIdentity(t *testing.T) {
-	one, two := planOf(t, marsh(), "A2 lustre"), planOf(t, marsh(), "a2  Lustre")
-	if Identity(sha, one) != Identity(sha, two) {
-		t.Error("the same bytes for the same size and stock, differently spelt, are two orders")
-	}
-	data, err := json.Marshal(one)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var back render.Plan
-	if err := json.Unmarshal(data, &back); err != nil {
-		t.Fatal(err)
-	}
-	if Identity(sha, &back) != Identity(sha, one) {
-		t.Error("a plan read back from its record has another identity, so an order made yesterday would be made again")
-	}
-}
-
-func TestAnythingThatChangesThePrintChangesTheIdentity(t *testing.T) {
-	base := Identity(sha, planOf(t, marsh(), "A2"))
-	if Identity(otherSHA, planOf(t, marsh(), "A2")) == base {
-		t.Error("other bytes have the same identity")
-	}
-	for what, change := range map[string]func(s *config.Settings){
-		"ppi":                func(s *config.Settings) { s.PPI = 300 },
-		"fit":                func(s *config.Settings) { s.Fit = config.FitFill },
-		"bits":               func(s *config.Settings) { s.Bits = 8 },
-		"compression":        func(s *config.Settings) { s.Compression = config.CompressionLZW },
-		"output sharpening":  func(s *config.Settings) { s.OutputSharpening = 0 },
-		"minimum resolution": func(s *config.Settings) { s.MinimumPPI = 150 },
-	} {
-		settings := config.Default().Print
-		change(&settings)
-		size, _, _ := printsize.Parse("A2")
-		if Identity(sha, render.NewPlan(marsh(), render.Order{Size: size, Settings: settings})) == base {
-			t.Errorf("another %s has the same identity", what)
-		}
-	}
-	size, _, _ := printsize.Parse("A2")
-	to := onStock(t)
-	onTo := func(o render.Output) string {
-		return Identity(sha, render.NewPlan(marsh(), render.Order{Size: size, Settings: config.Default().Print, Output: o}))
-	}
-	without, perceptual := to, to
-	without.BlackPoint, perceptual.Intent = false, colour.Perceptual
-	for what, o := range map[string]render.Output{"profile": {}, "intent": perceptual, "black point": without} {
-		if onTo(o) == onTo(to) {
-			t.Errorf("another %s has the same identity", what)
-		}
-	}
-	for _, folder := range []string{"A3", "A2 lustre"} {
-		if Identity(sha, planOf(t, marsh(), folder)) == base {
-			t.Errorf("%s has the identity of A2", folder)
 		}
 	}
 }

@@ -1,0 +1,177 @@
+package order
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/config"
+	"sizewright/internal/photo"
+	"sizewright/internal/render"
+)
+
+// Decoder turns the file at a path into pixels within limits. Its error is a
+// [photo.Error] where the file is to blame, and a fault otherwise.
+type Decoder func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error)
+
+// Desk decides orders by one configuration. It may be used by several goroutines at
+// once.
+type Desk struct {
+	Config *config.Config
+	Root   string // of the studio, from which profiles' paths are taken
+	Limits photo.Limits
+	Decode Decoder
+	Now    func() time.Time
+
+	mu     sync.Mutex
+	papers map[string]paper // by profile and working space, each read once
+}
+
+type paper struct {
+	output render.Output
+	err    error
+}
+
+// NewDesk is a desk with the configuration's limits; decoding may take memory
+// bytes, 0 is as many as the configuration allows.
+func NewDesk(c *config.Config, root string, memory int64, decode Decoder, now func() time.Time) *Desk {
+	return &Desk{Config: c, Root: root, Limits: Within(c.Limits, memory), Decode: decode, Now: now, papers: map[string]paper{}}
+}
+
+// Within are limits for decoding in so many bytes of memory; 0 is as many as they
+// like. What a header may ask for stays a fifth below that, as it is an estimate.
+func Within(l photo.Limits, memory int64) photo.Limits {
+	if memory > 0 && memory < l.MaxMemoryBytes {
+		l.MaxMemoryBytes = memory
+		l.MaxDecodeBytes = min(l.MaxDecodeBytes, memory/5*4)
+	}
+	return l
+}
+
+// Request is one photograph for one drop folder.
+type Request struct {
+	Path   string // of the photograph, where it is now
+	Name   string // as it was dropped
+	Folder string // the drop folder: a size, and a stock
+}
+
+// FolderError is for a folder whose name is no size: nothing is decided of what
+// lies in it.
+type FolderError struct{ error }
+
+func (e FolderError) Unwrap() error { return e.error }
+
+// Foresee decides all that the header and the configuration can tell.
+func (d *Desk) Foresee(r Request) (*Decision, error) {
+	o, err := render.NewOrder(r.Folder, d.Config)
+	if err != nil {
+		return nil, FolderError{err}
+	}
+	dec := &Decision{Request: r, Order: o}
+	if dec.Info, err = photo.Identify(r.Path, d.Limits); err != nil {
+		return dec, dec.unreadable(err)
+	}
+	if dec.Order.Output, err = d.Output(o.Settings); err != nil {
+		dec.hold("stock-profile", fmt.Sprintf("no print for %q until its profile is mended: %v", r.Folder, err))
+		return dec, nil
+	}
+	dec.Order.Caption = render.CaptionWords{Name: Stem(r.Name), Date: d.Now().Format(time.DateOnly)}
+	dec.planned(render.NewPlan(dec.Info, dec.Order))
+	return dec, nil
+}
+
+// Finish decodes the photograph of a foreseen decision, measures it and decides the
+// rest; decoded, if not nil, is called in between. The photograph is nil where the
+// decision is a hold; else it is the caller's to close.
+func (d *Desk) Finish(ctx context.Context, dec *Decision, decoded func()) (*photo.Photo, error) {
+	if dec.Hold != nil {
+		dec.Stage = Final
+		return nil, nil
+	}
+	src, err := d.Decode(ctx, dec.Request.Path, d.Limits)
+	if err != nil {
+		return nil, dec.unreadable(err)
+	}
+	if decoded != nil {
+		decoded()
+	}
+	if err := d.judge(dec, src); err != nil || dec.Hold != nil {
+		src.Close()
+		return nil, err
+	}
+	return src, nil
+}
+
+// judge measures src and makes the decision final.
+func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
+	measured, spectrum := render.Measure(src)
+	dec.Info, dec.Spectrum, dec.Stage = &src.Info, spectrum, Final
+	// Planned anew: decoding finds cautions that no header gives away.
+	dec.planned(render.NewPlan(dec.Info, dec.Order).WithMeasurement(measured, dec.Order))
+	dec.climb(src)
+	if dec.Hold != nil || dec.Order.Output.Kind != render.ToStock {
+		return nil
+	}
+	m, err := render.MeasureGamut(src, dec.Order.Output.Profile)
+	if errors.Is(err, render.ErrNoColours) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("measuring the gamut of %s: %w", dec.Request.Name, err)
+	}
+	dec.Gamut = m
+	if c := render.GamutCaution(m.Gamut(), dec.Order); c != nil {
+		dec.Plan.Cautions = append(dec.Plan.Cautions, *c)
+		dec.Cautions = slices.Clone(dec.Plan.Cautions)
+	}
+	return nil
+}
+
+// Open decodes a photograph as an order's is, for those who only look at it. The error
+// is a [Hold] where the file is to blame.
+func (d *Desk) Open(ctx context.Context, path string) (*photo.Photo, error) {
+	src, err := d.Decode(ctx, path, d.Limits)
+	return src, Unreadable(err)
+}
+
+// Asked is what a drop folder of this name asks for, its colours with it. The error is
+// a [FolderError], or says what is wrong with a profile.
+func (d *Desk) Asked(folder string) (render.Order, error) {
+	o, err := render.NewOrder(folder, d.Config)
+	if err != nil {
+		return o, FolderError{err}
+	}
+	o.Output, err = d.Output(o.Settings)
+	return o, err
+}
+
+// Output is what the settings of a drop folder do with colours. Profiles are read
+// once; the error names the profile and what is wrong with it.
+func (d *Desk) Output(s config.Settings) (render.Output, error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	key := s.Profile + "\n" + s.WorkingSpace
+	p, ok := d.papers[key]
+	if !ok {
+		p.output, p.err = render.NewOutput(s, d.Root)
+		d.papers[key] = p
+	}
+	if p.output.Profile != nil {
+		p.output.Intent, p.output.BlackPoint = colour.Intent(s.Intent), s.BlackPointCompensation
+	}
+	return p.output, p.err
+}
+
+// Stem is a file's name without its extension.
+func Stem(name string) string {
+	if s := strings.TrimSuffix(name, filepath.Ext(name)); s != "" {
+		return s
+	}
+	return name
+}

@@ -1,0 +1,105 @@
+package order
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"strings"
+
+	"sizewright/internal/config"
+	"sizewright/internal/sheet"
+)
+
+// RecipeVersion counts the ways in which the same settings have made other pixels. It
+// goes up by one with every change to what a print looks like, and so prints again
+// what is dropped again: on purpose, and told in CHANGELOG.md.
+const RecipeVersion = 1
+
+// Identity is the same for two orders that make the same print of the same bytes,
+// whose digest sha is. It holds the source, the settings that make pixels or the form
+// of the file, and [RecipeVersion]; all are known before decoding. What is only said
+// of a print is not in it (a price, a caution's threshold, the words of a note), nor
+// is a caption's date.
+func (d *Decision) Identity(sha string) string {
+	o := d.Order
+	it := made{
+		Recipe: RecipeVersion, SHA256: sha,
+		Width: o.Size.WidthMM, Height: o.Size.HeightMM,
+		Settings: pixelSettings(o.Settings),
+		Caption:  strings.NewReplacer("{name}", o.Caption.Name, "{size}", o.Size.Name, "{stock}", o.Stock).Replace(o.Settings.Caption),
+		Media:    shapes(o.Media),
+	}
+	if o.Output.Profile != nil {
+		digest := sha256.Sum256(o.Output.Profile.Bytes)
+		it.Output = &output{hex.EncodeToString(digest[:]), o.Output.Kind, string(o.Output.Intent), o.Output.BlackPoint}
+	}
+	b, err := json.Marshal(it)
+	if err != nil {
+		panic("order: an identity is plain values: " + err.Error())
+	}
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
+
+// made is what an identity is the digest of.
+type made struct {
+	Recipe        int
+	SHA256        string
+	Width, Height float64 // mm
+	Settings      map[string]any
+	Output        *output
+	Media         []sheet.Media
+	Caption       string
+}
+
+type output struct {
+	SHA256     string
+	Kind       string
+	Intent     string
+	BlackPoint bool
+}
+
+// toldOnly are the settings that change no byte of a print: what is said of it, what it
+// costs, whether it is made at all, and where it lies among others on a roll.
+var toldOnly = []string{
+	"minimum_ppi", "minimum_counts", "caution_ppi", "strict_profile", "gamut_caution_delta_e", "gamut_caution_share",
+	"price_per_m2", "price_per_metre", "price_per_sheet", "currency", "pace_m2_per_hour",
+	"gap_mm", "lane_mm", "may_turn",
+}
+
+// elsewhere are the settings that an identity holds in another form: a profile by its
+// bytes, media by their shape, a caption as it is filled in.
+var elsewhere = []string{"profile", "intent", "black_point_compensation", "working_space", "media", "caption"}
+
+// pixelSettings are the settings that make pixels, by their keys.
+func pixelSettings(s config.Settings) map[string]any {
+	all := settingsByKey(s)
+	for _, keys := range [][]string{toldOnly, elsewhere} {
+		for _, k := range keys {
+			delete(all, k)
+		}
+	}
+	return all
+}
+
+func settingsByKey(s config.Settings) map[string]any {
+	b, err := json.Marshal(s)
+	if err != nil {
+		panic("order: settings are plain values: " + err.Error())
+	}
+	all := map[string]any{}
+	if err := json.Unmarshal(b, &all); err != nil {
+		panic("order: settings are an object: " + err.Error())
+	}
+	return all
+}
+
+// shapes are media without their names and notes.
+func shapes(media []sheet.Media) []sheet.Media {
+	out := make([]sheet.Media, len(media))
+	for i, m := range media {
+		m.Name, m.Thickness = "", ""
+		out[i] = m
+	}
+	return out
+}

@@ -1,0 +1,85 @@
+package order
+
+import (
+	"slices"
+	"testing"
+
+	"sizewright/internal/config"
+	"sizewright/internal/render"
+	"sizewright/internal/sheet"
+)
+
+const sha = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
+
+// pixelKeys are the settings that make pixels or the form of the file.
+var pixelKeys = []string{
+	"ppi", "fit", "bits", "compression", "viewing_distance_mm", "acuity",
+	"kernel", "surface", "pre_sharpening", "blur_px", "output_sharpening", "grain",
+	"mode", "placement", "raise", "border", "border_mm", "border_bottom_mm", "outer_width_mm", "outer_height_mm", "overlap_mm",
+	"bleed", "bleed_mm", "wrap_mm", "pack", "trim_marks", "caption_mm",
+}
+
+func TestEverySettingIsKnownToMakePixelsOrNot(t *testing.T) {
+	for key := range settingsByKey(config.Settings{}) {
+		n := 0
+		for _, keys := range [][]string{pixelKeys, toldOnly, elsewhere} {
+			if slices.Contains(keys, key) {
+				n++
+			}
+		}
+		if n != 1 {
+			t.Errorf("%s stands in %d of the lists, want 1: does it make pixels?", key, n)
+		}
+	}
+}
+
+func order(t *testing.T, folder string, change func(*render.Order)) *Decision {
+	t.Helper()
+	o, err := render.NewOrder(folder, config.Default())
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Caption = render.CaptionWords{Name: "marsh", Date: "2026-03-14"}
+	if change != nil {
+		change(&o)
+	}
+	return &Decision{Order: o}
+}
+
+func TestAPrintIsAnotherOnlyIfItsPixelsAre(t *testing.T) {
+	roll := func(name string, width float64) []sheet.Media {
+		return []sheet.Media{{Name: name, Kind: sheet.Roll, WidthMM: width}}
+	}
+	set := func(f func(*config.Settings)) func(*render.Order) {
+		return func(o *render.Order) { f(&o.Settings) }
+	}
+	base := func(o *render.Order) { o.Media = roll("roll24", 610); o.Settings.Caption = "{name} {date}" }
+	for _, c := range []struct {
+		name   string
+		change func(*render.Order)
+		same   bool
+	}{
+		{"nothing", func(*render.Order) {}, true},
+		{"another price", set(func(s *config.Settings) { s.PricePerM2 = 24; s.Currency = "EUR" }), true},
+		{"another caution level", set(func(s *config.Settings) { s.CautionPPI = 240; s.GamutCautionShare = 0.5 }), true},
+		{"another day", func(o *render.Order) { o.Caption.Date = "2026-03-15" }, true},
+		{"the roll called by another name", func(o *render.Order) { o.Media = roll("the wide one", 610) }, true},
+		{"another roll", func(o *render.Order) { o.Media = roll("roll24", 914) }, false},
+		{"another resolution", set(func(s *config.Settings) { s.PPI = 300 }), false},
+		{"another surface", set(func(s *config.Settings) { s.Surface = "matte" }), false},
+		{"another compression", set(func(s *config.Settings) { s.Compression = "none" }), false},
+		{"another caption", set(func(s *config.Settings) { s.Caption = "{name}" }), false},
+		{"another name in the caption", func(o *render.Order) { o.Caption.Name = "creek" }, false},
+	} {
+		before, after := order(t, "A2", base), order(t, "A2", func(o *render.Order) { base(o); c.change(o) })
+		if got := before.Identity(sha) == after.Identity(sha); got != c.same {
+			t.Errorf("with %s it is the same print: %v, want %v", c.name, got, c.same)
+		}
+	}
+	if order(t, "A2", nil).Identity(sha) == order(t, "A3", nil).Identity(sha) {
+		t.Error("A2 and A3 are the same print")
+	}
+	if order(t, "A2", nil).Identity(sha) == order(t, "A2", nil).Identity("60303ae2") {
+		t.Error("two photographs are the same print")
+	}
+}
