@@ -33,8 +33,10 @@ func gamutCommand() *cobra.Command {
 		Use:   "gamut FILE",
 		Short: "Say which of a picture's colours a paper cannot hold, and by how much",
 		Long: "Say which of a picture's colours a paper cannot hold, and by how much: the picture is taken to the\n" +
-			"profile and back (media-relative colorimetric), and what was asked is compared with what was got by\n" +
-			"CIEDE2000. A difference of 1 is about the least a trained eye sees side by side; above 3 most eyes do.",
+			"profile and back (media-relative colorimetric, with black point compensation unless the stock has\n" +
+			"none), and what was asked is compared with what was got by CIEDE2000. A difference of 1 is about the\n" +
+			"least a trained eye sees side by side; above 3 most eyes do. What is seen in a print is less: a place\n" +
+			"must miss as a whole, and a dark colour that only comes out lighter misses in depth alone, as on all paper.",
 		Example: "  sizewright gamut marsh.jpg --stock lustre --studio ~/studio\n  sizewright gamut marsh.jpg --profile paper.icc --map miss.png",
 		Args:    exactly(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -65,7 +67,7 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	if err != nil {
 		return err
 	}
-	dest, err := f.destination(desk)
+	o, err := f.order(desk)
 	if err != nil {
 		return err
 	}
@@ -75,7 +77,7 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	}
 	defer src.Close()
 	tellCautions(warn, filepath.Base(file), &src.Info)
-	m, err := render.MeasureGamut(src, dest)
+	m, err := render.MeasureGamut(src, o.Output)
 	if err != nil {
 		return fmt.Errorf("%s: %w", filepath.Base(file), err)
 	}
@@ -89,6 +91,9 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	var more []photo.Caution
 	g.Colours, more = render.Colours(&src.Info)
 	g.Cautions = append(g.Cautions, more...)
+	if c := render.GamutCaution(g.Gamut, o); c != nil {
+		g.Cautions = append(g.Cautions, *c)
+	}
 	if f.asJSON {
 		return printJSON(out, g)
 	}
@@ -96,7 +101,7 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	for _, c := range g.Cautions {
 		plaintext.Fprintf(out, "caution: %s\n", c.Text)
 	}
-	return printGamut(out, file, &g.Gamut)
+	return printGamut(out, file, &g.Gamut, o)
 }
 
 // told is a gamut with what the picture's numbers were taken to mean.
@@ -115,36 +120,55 @@ func (f gamutFlags) settings() string {
 	return f.studio
 }
 
-// destination is the profile meant.
-func (f gamutFlags) destination(desk *order.Desk) (*colour.Profile, error) {
-	if f.profile != "" {
-		return colour.OpenDestination(f.profile)
-	}
+// order is what a stock asks for, or any stock with the profile meant.
+func (f gamutFlags) order(desk *order.Desk) (o render.Order, err error) {
 	cfg := desk.Config
+	if f.profile != "" {
+		o.Settings = cfg.Print
+		if o.Settings.Profile, err = filepath.Abs(f.profile); err == nil {
+			o.Output, err = desk.Output(o.Settings)
+		}
+		return o, err
+	}
 	stock, err := printsize.ParseStock(f.stock)
 	if err != nil {
-		return nil, usageError{err}
+		return o, usageError{err}
 	}
 	if !cfg.KnowsStock(stock) {
-		return nil, usageError{fmt.Errorf("sizewright.toml has no [stock.%q]; it has %v", stock, cfg.Stocks())}
+		return o, usageError{fmt.Errorf("sizewright.toml has no [stock.%q]; it has %v", stock, cfg.Stocks())}
 	}
-	o, err := desk.Output(cfg.Settings("", stock))
-	if err == nil && o.Kind != render.ToStock {
+	o.Stock, o.Settings = stock, cfg.Settings("", stock)
+	o.Output, err = desk.Output(o.Settings)
+	if err == nil && o.Output.Kind != render.ToStock {
 		err = usageError{fmt.Errorf("the stock %q names no profile: add profile = \"paper.icc\" to [stock.%q]", stock, stock)}
 	}
-	return o.Profile, err
+	return o, err
 }
 
-func printGamut(out io.Writer, file string, g *colour.Gamut) error {
-	plaintext.Fprintf(out, "%s on %s, %s measured\n\n", file, g.Profile, plural.Count(g.Measured, "pixel", "pixels"))
+func printGamut(out io.Writer, file string, g *colour.Gamut, o render.Order) error {
+	compensation := "without"
+	if g.Compensated {
+		compensation = "with"
+	}
+	plaintext.Fprintf(out, "%s on %s, %s measured, %s black point compensation\n\n", file, g.Profile, plural.Count(g.Measured, "pixel", "pixels"), compensation)
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(w, "\tbeyond 1\tbeyond 3\tbeyond 6\tmedian\t95 %\tworst\t")
 	fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%.1f\t%.1f\t%.1f\t\n", "this paper", percent(g.Beyond1), percent(g.Beyond3), percent(g.Beyond6), g.Median, g.P95, g.Max)
+	for _, part := range []struct {
+		name   string
+		shares *colour.Shares
+	}{{"of these in depth alone", &g.Blacks}, {"seen in a print", g.Seen}} {
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t\t\t\t\n", part.name, percent(part.shares.Beyond(1)), percent(part.shares.Beyond(3)), percent(part.shares.Beyond(6)))
+	}
 	for _, s := range g.Spaces {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t\t\t%.1f\t\n", s.Space, percent(s.Beyond1), percent(s.Beyond3), percent(s.Beyond6), s.Max)
 	}
 	if err := w.Flush(); err != nil {
 		return err
+	}
+	if limit := o.Settings.GamutCautionDeltaE; render.GamutCaution(*g, o) == nil {
+		fmt.Fprintf(out, "\nThe paper gives no cause for a caution: %s of the picture is seen to miss by more than %g; more than %s would.\n",
+			percent(g.Seen.Beyond(limit)), limit, percent(o.Settings.GamutCautionShare))
 	}
 	if len(g.Regions) == 0 {
 		return nil

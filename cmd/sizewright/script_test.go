@@ -183,8 +183,19 @@ func chunkCmd(ts *testscript.TestScript, _ bool, args []string) {
 
 // profile srgb|romm FILE writes a built-in profile.
 func profileCmd(ts *testscript.TestScript, _ bool, args []string) {
-	data := map[string]func() []byte{"srgb": colour.SRGBProfile, "romm": colour.ROMMProfile}[args[0]]()
+	data := map[string]func() []byte{"srgb": colour.SRGBProfile, "romm": colour.ROMMProfile, "dull": dullProfile}[args[0]]()
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), data, 0o644))
+}
+
+// dullProfile is of a paper that holds little colour: sRGB's with its primaries halfway
+// to its white.
+func dullProfile() []byte {
+	dull := colour.SRGB
+	dull.Name = "A dull paper"
+	for _, p := range []*colour.Chromaticity{&dull.Red, &dull.Green, &dull.Blue} {
+		p.X, p.Y = (p.X+dull.White.X)/2, (p.Y+dull.White.Y)/2
+	}
+	return dull.Profile()
 }
 
 // valid record|morning|status FILE... checks files against their JSON Schema.

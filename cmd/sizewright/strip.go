@@ -11,7 +11,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sizewright/internal/colour"
 	"sizewright/internal/detail"
 	"sizewright/internal/filename"
 	"sizewright/internal/order"
@@ -79,7 +78,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	defer src.Close()
 	tellCautions(c.ErrOrStderr(), filepath.Base(file), &src.Info)
 	measured, spectrum := render.Measure(src)
-	places, err := f.places(src, spectrum, variants[0].Order.Output.Profile)
+	places, err := f.places(src, spectrum, variants[0].Order.Output)
 	if err != nil {
 		return err
 	}
@@ -131,11 +130,11 @@ func (f stripFlags) variants(desk *order.Desk, folder string) ([]render.Variant,
 	return all, nil
 }
 
-func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, dest *colour.Profile) ([]render.Place, error) {
+func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, o render.Output) ([]render.Place, error) {
 	if f.at == "" {
-		places, err := render.KeyPlaces(src, spectrum, dest)
+		places, err := render.KeyPlaces(src, spectrum, o)
 		if errors.Is(err, render.ErrNoColours) {
-			return render.KeyPlaces(src, spectrum, nil)
+			return render.KeyPlaces(src, spectrum, render.Output{})
 		}
 		return places, err
 	}

@@ -6,29 +6,43 @@ import (
 )
 
 // Gamut is how far a picture's colours lie outside what a profile can hold:
-// each colour is taken to the profile and back, media-relative colorimetric,
-// and what was asked is compared with what was got by CIEDE2000.
+// each colour is taken to the profile and back, media-relative colorimetric and
+// with black point compensation where the print has it, and what was asked is
+// compared with what was got by CIEDE2000. Shares are of pixels, 0..1.
 type Gamut struct {
-	Profile  string      `json:"profile"`         // by its description
-	Measured int         `json:"pixels_measured"` // an even lattice over the picture
-	Beyond1  float64     `json:"share_beyond_1"`  // share of pixels, 0..1, that miss by more than 1 CIEDE2000
-	Beyond3  float64     `json:"share_beyond_3"`  // by more than 3
-	Beyond6  float64     `json:"share_beyond_6"`  // by more than 6
-	Blacks   Blacks      `json:"of_these_blacks"`
-	Median   float64     `json:"median_of_misses"` // CIEDE2000 of the pixels beyond 1; 0 if none
-	P95      float64     `json:"p95_of_misses"`
-	Max      float64     `json:"max"`
-	Regions  []Region    `json:"regions"`        // the worst few, worst first
-	Spaces   []SpaceLoss `json:"working_spaces"` // what the standard working spaces would lose of this picture
+	Profile     string      `json:"profile"` // by its description
+	Compensated bool        `json:"black_point_compensation"`
+	Measured    int         `json:"pixels_measured"`  // an even lattice over the picture
+	Beyond1     float64     `json:"share_beyond_1"`   // share of pixels that miss by more than 1 CIEDE2000
+	Beyond3     float64     `json:"share_beyond_3"`   // by more than 3
+	Beyond6     float64     `json:"share_beyond_6"`   // by more than 6
+	Blacks      Shares      `json:"of_these_blacks"`  // that only come out lighter: see [isDepth]
+	Seen        *Shares     `json:"seen,omitempty"`   // what a person sees of the misses: see [view]; nil in records from before it was measured
+	Median      float64     `json:"median_of_misses"` // CIEDE2000 of the pixels beyond 1; 0 if none
+	P95         float64     `json:"p95_of_misses"`
+	Max         float64     `json:"max"`
+	Regions     []Region    `json:"regions"`        // the worst few, worst first
+	Spaces      []SpaceLoss `json:"working_spaces"` // what the standard working spaces would lose of this picture
 }
 
-// Blacks are the misses that are only dark: colours darker than the profile's
-// black that come out lighter and no different in chroma or hue. No ink can do
-// otherwise, and black point compensation keeps what is told apart in them.
-type Blacks struct {
+// Shares are parts of a picture's pixels, 0..1, by how far they miss.
+type Shares struct {
 	Beyond1 float64 `json:"share_beyond_1"`
 	Beyond3 float64 `json:"share_beyond_3"`
 	Beyond6 float64 `json:"share_beyond_6"`
+}
+
+// Beyond is the share for a limit of 1, 3 or 6; 0 where nothing was measured.
+func (s *Shares) Beyond(limit float64) float64 {
+	switch {
+	case s == nil:
+		return 0
+	case limit <= 1:
+		return s.Beyond1
+	case limit <= 3:
+		return s.Beyond3
+	}
+	return s.Beyond6
 }
 
 // Region is a part of the picture that misses.
@@ -55,42 +69,33 @@ type SpaceLoss struct {
 	Max     float64 `json:"max"`
 }
 
-// Gamut sums the measurement up.
-func (m *Measurement) Gamut() Gamut {
-	var t, blacks tally
+// Gamut sums the measurement up, once: do not change it.
+func (m *Measurement) Gamut() Gamut { return m.sum() }
+
+func (m *Measurement) summed() Gamut {
+	var all, blacks tally
 	var misses histogram
 	for _, c := range m.colours {
-		t.count(float64(c.miss), int(c.pixels))
-		if m.isBlack(&c) {
-			blacks.count(float64(c.miss), int(c.pixels))
-		}
+		all.count(float64(c.miss), int(c.pixels))
+		blacks.countBetween(float64(c.seen), float64(c.miss), int(c.pixels))
 		if c.miss > 1 {
 			misses = append(misses, uint64(math.Float32bits(c.miss))<<32|uint64(c.pixels))
 		}
 	}
 	slices.Sort(misses)
-	of := func(n int) float64 { return float64(n) / float64(len(m.sample)) }
+	n, view := len(m.sample), m.view()
+	shares, seen := all.shares(n), view.seen.shares(n)
 	return Gamut{
-		Profile:  m.profile,
-		Measured: len(m.sample),
-		Beyond1:  of(t.beyond[0]), Beyond3: of(t.beyond[1]), Beyond6: of(t.beyond[2]),
-		Blacks:  Blacks{of(blacks.beyond[0]), of(blacks.beyond[1]), of(blacks.beyond[2])},
-		Median:  misses.quantile(0.5, t.beyond[0]),
-		P95:     misses.quantile(0.95, t.beyond[0]),
-		Max:     t.max,
-		Regions: m.regions(),
+		Profile: m.profile, Compensated: m.compensated, Measured: n,
+		Beyond1: shares.Beyond1, Beyond3: shares.Beyond3, Beyond6: shares.Beyond6,
+		Blacks:  blacks.shares(n),
+		Seen:    &seen,
+		Median:  misses.quantile(0.5, all.beyond[0]),
+		P95:     misses.quantile(0.95, all.beyond[0]),
+		Max:     all.max,
+		Regions: m.regions(view),
 		Spaces:  slices.Clone(m.spaces),
 	}
-}
-
-// isBlack tells of a colour whose miss is of the kind of [Blacks].
-func (m *Measurement) isBlack(c *reached) bool {
-	if c.asked[0] >= m.black {
-		return false
-	}
-	lab := func(v [3]float32) Lab { return Lab{float64(v[0]), float64(v[1]), float64(v[2])} }
-	_, chroma, hue := Difference(lab(c.asked), lab(c.got))
-	return math.Abs(chroma) <= 1 && math.Abs(hue) <= 1
 }
 
 // histogram holds misses and the pixels each stands for: the bits of a float32
@@ -109,17 +114,31 @@ func (h histogram) quantile(q float64, n int) float64 {
 	return 0
 }
 
+// limits are what misses are counted by, CIEDE2000.
+var limits = [3]float64{1, 3, 6}
+
 // tally counts misses.
 type tally struct {
-	beyond [3]int // pixels beyond 1, 3 and 6
+	beyond [3]int // pixels beyond each limit
 	max    float64
 }
 
 func (t *tally) count(miss float64, pixels int) {
-	for i, limit := range [3]float64{1, 3, 6} {
-		if miss > limit {
+	t.countBetween(0, miss, pixels)
+	t.max = max(t.max, miss)
+}
+
+// countBetween counts pixels that miss by more than a limit, while but for
+// something they would miss by less.
+func (t *tally) countBetween(without, miss float64, pixels int) {
+	for i, limit := range limits {
+		if miss > limit && without <= limit {
 			t.beyond[i] += pixels
 		}
 	}
-	t.max = max(t.max, miss)
+}
+
+func (t *tally) shares(pixels int) Shares {
+	of := func(n int) float64 { return float64(n) / float64(pixels) }
+	return Shares{of(t.beyond[0]), of(t.beyond[1]), of(t.beyond[2])}
 }

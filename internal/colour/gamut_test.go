@@ -49,7 +49,12 @@ func (c *canvas) Row(y int, dst [][]float32) {
 
 func measure(t *testing.T, pic *canvas, source, dest *Profile) *Measurement {
 	t.Helper()
-	m, err := MeasureGamut(pic, pic.width, pic.height, source, dest)
+	return measureBy(t, pic, Chain{From: source, To: dest, Intent: Relative})
+}
+
+func measureBy(t *testing.T, pic *canvas, way Chain) *Measurement {
+	t.Helper()
+	m, err := MeasureGamut(pic, pic.width, pic.height, way)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,7 +99,7 @@ func TestSharesAgreeWithLittleCMS(t *testing.T) {
 		{"ProPhotoRGB", "sRGB"}, {"ECI-RGBv2", "printer v4"},
 	} {
 		from, to := profiles[c.from], profiles[c.to]
-		want := littleCMSMisses(t, pic, from, to)
+		want := littleCMSMisses(t, pic, from, to, false)
 		got := measure(t, pic, from.Profile, to.Profile).Gamut()
 		if got.Measured != len(want) {
 			t.Fatalf("%d pixels measured of %d", got.Measured, len(want))
@@ -115,7 +120,37 @@ func TestSharesAgreeWithLittleCMS(t *testing.T) {
 	}
 }
 
-func littleCMSMisses(t *testing.T, pic *canvas, from, to named) []float64 {
+// Of whole photographs, reduced, through a press's and a printer's profile as
+// prints are made: with black point compensation both ways.
+func TestSharesOfPhotographsAgreeWithLittleCMS(t *testing.T) {
+	profiles := map[string]named{}
+	for _, p := range profilesUnderTest(t) {
+		profiles[p.name] = p
+	}
+	for _, photograph := range []string{"K/EveningGlow", "K/summer_1am", "M/Garden"} {
+		pic := reducedPhotograph(t, photograph)
+		for _, paper := range []string{"press", "printer v2"} {
+			from, to := profiles["sRGB"], profiles[paper]
+			misses := littleCMSMisses(t, pic, from, to, true)
+			g := measureBy(t, pic, Chain{From: from.Profile, To: to.Profile, Intent: Relative, BlackPoint: true}).Gamut()
+			for i, got := range []float64{g.Beyond1, g.Beyond3, g.Beyond6} {
+				n := 0
+				for _, d := range misses {
+					if d > limits[i] {
+						n++
+					}
+				}
+				want := float64(n) / float64(len(misses))
+				t.Logf("%s to %s: beyond %.0f: %.2f %%, Little CMS %.2f %%", photograph, paper, limits[i], 100*got, 100*want)
+				if math.Abs(got-want) > 0.003 {
+					t.Errorf("%s to %s: %.2f %% miss by more than %.0f, Little CMS says %.2f %%", photograph, paper, 100*got, limits[i], 100*want)
+				}
+			}
+		}
+	}
+}
+
+func littleCMSMisses(t *testing.T, pic *canvas, from, to named, blackPoint bool) []float64 {
 	t.Helper()
 	colours := make([][]float64, pic.width*pic.height)
 	for i := range colours {
@@ -123,8 +158,8 @@ func littleCMSMisses(t *testing.T, pic *canvas, from, to named) []float64 {
 			colours[i] = append(colours[i], float64(p[i]))
 		}
 	}
-	asked := littleCMSLabs(t, from, colours)
-	got := littleCMSLabs(t, to, byLittleCMS(t, from, to, Relative, false, colours))
+	asked := littleCMSLabs(t, from, blackPoint, colours)
+	got := littleCMSLabs(t, to, blackPoint, byLittleCMS(t, from, to, Relative, blackPoint, colours))
 	out := make([]float64, len(colours))
 	for i := range out {
 		out[i] = DeltaE(asked[i], got[i])
@@ -133,7 +168,7 @@ func littleCMSMisses(t *testing.T, pic *canvas, from, to named) []float64 {
 }
 
 // littleCMSLabs is what device values look like, media-relative.
-func littleCMSLabs(t *testing.T, p named, colours [][]float64) (out []Lab) {
+func littleCMSLabs(t *testing.T, p named, blackPoint bool, colours [][]float64) (out []Lab) {
 	t.Helper()
 	scale := 255.0
 	if p.Channels == 4 {
@@ -145,7 +180,11 @@ func littleCMSLabs(t *testing.T, p named, colours [][]float64) (out []Lab) {
 			fmt.Fprintf(&in, "%.6f\n", v*scale)
 		}
 	}
-	cmd := exec.Command(reference.Tool(t, "transicc"), "-n", "-c0", "-i"+p.file, "-o*Lab", "-t1")
+	args := []string{"-n", "-c0", "-i" + p.file, "-o*Lab", "-t1"}
+	if blackPoint {
+		args = append(args, "-b")
+	}
+	cmd := exec.Command(reference.Tool(t, "transicc"), args...)
 	cmd.Stdin = &in
 	text, err := cmd.Output()
 	if err != nil {
@@ -272,14 +311,17 @@ func TestDeepPicturesAreMeasuredWellInBytes(t *testing.T) {
 	for name, data := range builtins() {
 		source, dest := mustProfile(data), mustProfile(printer{leak: 0.06, gamma: 1.9}.v2())
 		g := measure(t, pic, source, dest).Gamut()
-		trip, err := newRoundTrip(source, dest)
+		trip, err := newRoundTrip(source, dest, false)
+		if err == nil {
+			trip, err = trip.again()
+		}
 		if err != nil {
 			t.Fatal(err)
 		}
 		var exact tally
 		for i := range pic.plane[0] {
 			d := []float64{float64(pic.plane[0][i]), float64(pic.plane[1][i]), float64(pic.plane[2][i]), 0}
-			asked := trip.source(d)
+			asked := trip.read(d)
 			exact.count(DeltaE(asked.Lab(), trip.back(asked).Lab()), 1)
 		}
 		for k, got := range []float64{g.Beyond1, g.Beyond3, g.Beyond6} {
@@ -333,10 +375,10 @@ func TestQuantilesCountPixelsNotColours(t *testing.T) {
 
 func TestAPictureMustFitItsProfile(t *testing.T) {
 	pic := newCanvas(3, 4, 4, func(x, y int, px []float64) {})
-	if _, err := MeasureGamut(pic, 4, 4, mustProfile(GreyProfile()), mustProfile(SRGBProfile())); err == nil {
+	if _, err := MeasureGamut(pic, 4, 4, Chain{From: mustProfile(GreyProfile()), To: mustProfile(SRGBProfile())}); err == nil {
 		t.Error("an RGB picture was measured with a grey profile")
 	}
-	if _, err := MeasureGamut(pic, 0, 4, mustProfile(SRGBProfile()), mustProfile(SRGBProfile())); err == nil {
+	if _, err := MeasureGamut(pic, 0, 4, Chain{From: mustProfile(SRGBProfile()), To: mustProfile(SRGBProfile())}); err == nil {
 		t.Error("a picture without pixels was measured")
 	}
 }
@@ -358,7 +400,7 @@ func BenchmarkMeasureGamut(b *testing.B) {
 		b.Run(to.name, func(b *testing.B) {
 			dest := mustProfile(to.data)
 			for b.Loop() {
-				if _, err := MeasureGamut(pic, pic.width, pic.height, mustProfile(A98Profile()), dest); err != nil {
+				if _, err := MeasureGamut(pic, pic.width, pic.height, Chain{From: mustProfile(A98Profile()), To: dest, BlackPoint: true}); err != nil {
 					b.Fatal(err)
 				}
 			}

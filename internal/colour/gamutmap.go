@@ -16,7 +16,7 @@ import (
 // The map draws a miss of leastDrawn to mostDrawn CIEDE2000 along the scale,
 // and more as the scale's end. The way from miss to scale is linear: since the
 // scale is even to the eye, twice the miss then looks twice as far along. A
-// smaller miss is nobody's business and is not drawn.
+// smaller miss is nobody's business and is not drawn, nor is what is only depth.
 const (
 	leastDrawn = 1
 	mostDrawn  = 12
@@ -73,10 +73,10 @@ var mapPalette = sync.OnceValue(func() *palette {
 
 // of is how a colour of the picture is drawn.
 func (p *palette) of(c *reached) linearRGB {
-	if c.miss <= leastDrawn {
+	if c.seen <= leastDrawn {
 		return p.ground[int(unit(c.asked[0]/100)*255+0.5)]
 	}
-	return p.scale[int(unit((c.miss-leastDrawn)/(mostDrawn-leastDrawn))*255+0.5)]
+	return p.scale[int(unit((c.seen-leastDrawn)/(mostDrawn-leastDrawn))*255+0.5)]
 }
 
 // Map draws where the picture misses and by how much, over the dimmed picture,

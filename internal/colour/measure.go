@@ -26,31 +26,40 @@ const gamutSamples = 1_000_000
 // even lattice of single pixels: an average of pixels can lie inside a gamut
 // that each of them misses.
 type Measurement struct {
-	width, height int     // of the picture
-	profile       string  // what was asked
-	black         float32 // its L*
-	cols, rows    int     // the lattice
+	width, height int    // of the picture
+	profile       string // what was asked
+	compensated   bool   // for the black point, both ways
+	cols, rows    int    // the lattice
 	colours       []reached
 	sample        []uint32 // for each lattice point, row by row, its colour
 	spaces        []SpaceLoss
+	sum           func() Gamut // once
 }
 
 // reached is a colour that the picture asks for and what comes back.
 type reached struct {
 	asked, got [3]float32 // CIELAB
 	miss       float32    // CIEDE2000
+	seen       float32    // CIEDE2000 but for depth: see [isDepth]
+	judged     float32    // what that weighs to the eye: see [judge]
 	pixels     uint32     // lattice points that ask for it
 }
 
-// MeasureGamut takes a picture of width x height pixels, whose values mean what
-// source says, to dest and back: media-relative colorimetric, no black point
-// compensation. Its result does not depend on the number of cores.
+// MeasureGamut takes a picture of width x height pixels to the profile that a
+// print is made for and back, media-relative colorimetric: what such a proof
+// clips is what the paper cannot hold. Where way compensates for the black point,
+// so do both directions (ISO 18619:2015): the picture's black and the paper's are
+// then the same, and no paper's lack of depth is a miss. The perceptual and
+// saturation intents re-render on purpose, blacks included, and so are
+// measured with compensation whatever was asked. The result does not depend on the
+// number of cores.
 //
 // Each distinct colour is worked out once, exactly, by both profiles' own
 // pipelines. Values are first rounded to steps that hold 8-bit values exactly
 // (see codeSteps), since a picture of 16 bits has about as many colours as
 // pixels.
-func MeasureGamut(pic Picture, width, height int, source, dest *Profile) (*Measurement, error) {
+func MeasureGamut(pic Picture, width, height int, way Chain) (*Measurement, error) {
+	source, dest := way.From, way.To
 	if pic.Channels() != source.Channels {
 		return nil, fmt.Errorf("the picture has %s and its profile %q is for %d; give it a profile for its own kind of values",
 			plural.Count(pic.Channels(), "channel", "channels"), source.Name, source.Channels)
@@ -58,22 +67,34 @@ func MeasureGamut(pic Picture, width, height int, source, dest *Profile) (*Measu
 	if width < 1 || height < 1 {
 		return nil, fmt.Errorf("a picture of %d x %d pixels has no colours to measure", width, height)
 	}
-	m := &Measurement{width: width, height: height, profile: dest.Name}
+	m := &Measurement{width: width, height: height, profile: dest.Name, compensated: way.proofCompensates()}
 	m.cols, m.rows = lattice(width, height, gamutSamples)
 	codes, err := m.read(pic)
 	if err != nil {
 		return nil, err
 	}
-	black, err := dest.black(Relative)
+	trip, err := newRoundTrip(source, dest, m.compensated)
 	if err != nil {
 		return nil, err
 	}
-	m.black = float32(black.Lab()[0])
 	distinct := m.index(codes)
-	if err := m.reach(distinct, source, dest); err != nil {
+	if err := m.reach(distinct, trip); err != nil {
 		return nil, err
 	}
+	m.sum = sync.OnceValue(m.summed)
 	return m, nil
+}
+
+// proofCompensates tells whether a colorimetric proof of the way compensates for
+// the black point.
+func (c Chain) proofCompensates() bool {
+	switch c.Intent {
+	case Absolute:
+		return false
+	case Perceptual, Saturation:
+		return true
+	}
+	return c.BlackPoint
 }
 
 // lattice is the number of points across and down, about n of them and evenly
@@ -139,11 +160,11 @@ func (m *Measurement) index(codes []uint64) (distinct []uint32) {
 }
 
 // reach works out every distinct colour.
-func (m *Measurement) reach(distinct []uint32, source, dest *Profile) error {
+func (m *Measurement) reach(distinct []uint32, found *roundTrip) error {
 	var mu sync.Mutex
 	total := newSpaceTallies()
 	err := spread(len(distinct), func(from, to int) error {
-		trip, err := newRoundTrip(source, dest)
+		trip, err := found.again()
 		if err != nil {
 			return err
 		}
@@ -156,12 +177,16 @@ func (m *Measurement) reach(distinct []uint32, source, dest *Profile) error {
 			miss := DeltaE(a, g)
 			if !(miss < 1e6) {
 				return fmt.Errorf("taking a colour from %q to %q and back gives no number; one of the two profiles is damaged: install it anew",
-					source.Name, dest.Name)
+					found.from.Name, found.dest.Name)
 			}
 			for k := range 3 {
 				c.asked[k], c.got[k] = float32(a[k]), float32(g[k])
 			}
-			c.miss = float32(miss)
+			seen := miss
+			if isDepth(a, g) {
+				seen = seenMiss(a, g)
+			}
+			c.miss, c.seen, c.judged = float32(miss), float32(seen), float32(judge(a, seen))
 			for s := range mine {
 				mine[s].add(asked, a, int(c.pixels))
 			}
@@ -181,37 +206,64 @@ func (m *Measurement) reach(distinct []uint32, source, dest *Profile) error {
 
 // roundTrip is one goroutine's way to a profile and back.
 type roundTrip struct {
-	source, dest toXYZ
-	to           fromXYZ
-	channels     int
-	device       [4]float64
+	from, dest *Profile
+	// The picture's black and the profile's to that of the connection space, and
+	// that one to the profile's.
+	ofSource, toDest, ofDest compensation
+
+	read, proof toXYZ
+	print       fromXYZ
+	device      [4]float64
 }
 
-func newRoundTrip(source, dest *Profile) (r *roundTrip, err error) {
-	r = &roundTrip{channels: source.Channels}
-	if r.source, err = source.toXYZ(Relative); err != nil {
+func newRoundTrip(source, dest *Profile, compensated bool) (*roundTrip, error) {
+	r := &roundTrip{from: source, dest: dest, ofSource: none, toDest: none, ofDest: none}
+	if !compensated {
+		return r, nil
+	}
+	in, err := source.black(Relative)
+	if err != nil {
 		return nil, fmt.Errorf("from %s: %w", source.Name, err)
 	}
-	if r.to, err = dest.fromXYZ(Relative); err != nil {
+	there, err := dest.destinationBlack(Relative)
+	if err != nil {
 		return nil, fmt.Errorf("to %s: %w", dest.Name, err)
 	}
-	if r.dest, err = dest.toXYZ(Relative); err != nil {
+	back, err := dest.black(Relative)
+	if err != nil {
 		return nil, fmt.Errorf("back from %s: %w", dest.Name, err)
 	}
+	r.ofSource, r.toDest, r.ofDest = compensationFor(in, XYZ{}), compensationFor(XYZ{}, there), compensationFor(back, XYZ{})
 	return r, nil
 }
 
+// again is the round trip for another goroutine: pipelines of its own.
+func (r *roundTrip) again() (*roundTrip, error) {
+	t := *r
+	var err error
+	if t.read, err = t.from.toXYZ(Relative); err != nil {
+		return nil, fmt.Errorf("from %s: %w", t.from.Name, err)
+	}
+	if t.print, err = t.dest.fromXYZ(Relative); err != nil {
+		return nil, fmt.Errorf("to %s: %w", t.dest.Name, err)
+	}
+	if t.proof, err = t.dest.toXYZ(Relative); err != nil {
+		return nil, fmt.Errorf("back from %s: %w", t.dest.Name, err)
+	}
+	return &t, nil
+}
+
 func (r *roundTrip) ask(code uint32) XYZ {
-	for c := r.channels - 1; c >= 0; c-- {
+	for c := r.from.Channels - 1; c >= 0; c-- {
 		r.device[c] = float64(code&255) / codeSteps
 		code >>= 8
 	}
-	return r.source(r.device[:])
+	return r.ofSource.of(r.read(r.device[:]))
 }
 
 func (r *roundTrip) back(c XYZ) XYZ {
-	r.to(r.device[:], c)
-	return r.dest(r.device[:])
+	r.print(r.device[:], r.toDest.of(c))
+	return r.ofDest.of(r.proof(r.device[:]))
 }
 
 // spread does n things on all cores, a run of them on each; a panic below

@@ -8,13 +8,12 @@ import (
 	"slices"
 )
 
-// Regions are found on tiles: 48 on the picture's long side, and within a tile
+// Regions are found on tiles (see grid): within a tile
 // by hue, in 24 sectors of 15 degrees and one for greys, so that red stalks in
 // green grass are not averaged to a brown that nothing there has. A region is
 // grown from the worst cell of tile and sector over neighbouring tiles and the
 // sectors within two of its own: like hues are those within 37 degrees.
 const (
-	tilesAcross = 48
 	sectors     = 24
 	likeSectors = 2
 	mostRegions = 5
@@ -33,12 +32,20 @@ type place struct {
 
 func (p *place) add(c *reached, x, y int) {
 	p.pixels++
-	p.miss += float64(c.miss)
+	p.miss += float64(c.seen)
 	for i := range 3 {
 		p.asked[i] += float64(c.asked[i])
 		p.got[i] += float64(c.got[i])
 	}
 	p.box = p.box.Union(image.Rect(x, y, x+1, y+1))
+}
+
+// means are the mean of what was asked and of what was got.
+func (p *place) means() (asked, got Lab) {
+	for i := range 3 {
+		asked[i], got[i] = p.asked[i]/float64(p.pixels), p.got[i]/float64(p.pixels)
+	}
+	return asked, got
 }
 
 func (p *place) join(q *place) {
@@ -53,24 +60,22 @@ func (p *place) join(q *place) {
 
 // survey holds the misses by tile and hue sector.
 type survey struct {
-	across, down int     // tiles
-	size         float64 // lattice points of a tile, on average
-	cells        []place // sectors+1 for each tile
-	taken        []bool
+	tiling
+	size  float64 // lattice points of a tile, on average
+	cells []place // sectors+1 for each tile
+	taken []bool
 }
 
-func (m *Measurement) survey(beyond float32) *survey {
-	long := max(m.cols, m.rows)
-	tiles := func(n int) int { return max(1, min(n, (n*tilesAcross+long/2)/long)) }
-	s := &survey{across: tiles(m.cols), down: tiles(m.rows)}
+// survey adds up the points that count.
+func (m *Measurement) survey(counts func(c *reached, tile int) bool) *survey {
+	s := &survey{tiling: m.tiling()}
 	s.size = float64(m.cols*m.rows) / float64(s.across*s.down)
 	s.cells = make([]place, s.across*s.down*(sectors+1))
 	s.taken = make([]bool, len(s.cells))
 	for y := range m.rows {
 		for x := range m.cols {
 			c := &m.colours[m.sample[y*m.cols+x]]
-			if c.miss > beyond {
-				tile := y*s.down/m.rows*s.across + x*s.across/m.cols
+			if tile := s.at(m, x, y); counts(c, tile) {
 				s.cells[tile*(sectors+1)+sectorOf(c.asked)].add(c, x, y)
 			}
 		}
@@ -143,28 +148,34 @@ func (s *survey) grow(seed int, good float64) (p place) {
 	return p
 }
 
-// around lists a tile's neighbours, corners too.
-func (s *survey) around(tile int) (tiles []int) {
-	x, y := tile%s.across, tile/s.across
-	for v := max(y-1, 0); v <= min(y+1, s.down-1); v++ {
-		for u := max(x-1, 0); u <= min(x+1, s.across-1); u++ {
-			if u != x || v != y {
-				tiles = append(tiles, v*s.across+u)
-			}
+// counted tells which points regions are made of: those that a person sees to
+// miss, by the largest limit that as much as a pixel in a thousand is beyond. In a
+// picture where nobody sees a thing they are the pixels that miss by more than 3, or
+// by more than 1 where not even one in a thousand misses by 3; depth never counts.
+func (m *Measurement) counted(v *view) func(c *reached, tile int) bool {
+	const worthALine = 0.001
+	n := float64(len(m.sample))
+	for i, limit := range slices.Backward(limits[:]) {
+		if float64(v.seen.beyond[i]) >= worthALine*n {
+			return func(c *reached, tile int) bool { return v.miss(c, tile) > limit }
 		}
 	}
-	return tiles
-}
-
-// regions finds the worst few places: those that miss by more than 3, or by
-// more than 1 in a picture where not even a pixel in a thousand misses by 3.
-// The worst has the greatest sum of misses over its pixels.
-func (m *Measurement) regions() []Region {
-	beyond := float32(1)
-	if m.shareBeyond(3) >= 0.001 {
+	beyond, pixels := float32(1), 0
+	for _, c := range m.colours {
+		if c.seen > 3 {
+			pixels += int(c.pixels)
+		}
+	}
+	if float64(pixels) >= worthALine*n {
 		beyond = 3
 	}
-	s := m.survey(beyond)
+	return func(c *reached, tile int) bool { return c.seen > beyond }
+}
+
+// regions finds the worst few places. The worst has the greatest sum of misses over
+// its pixels.
+func (m *Measurement) regions(v *view) []Region {
+	s := m.survey(m.counted(v))
 	good := s.goodShare()
 	seeds := make([]int, 0, len(s.cells))
 	for i := range s.cells {
@@ -189,23 +200,10 @@ func (m *Measurement) regions() []Region {
 	return regions
 }
 
-func (m *Measurement) shareBeyond(limit float32) float64 {
-	n := 0
-	for _, c := range m.colours {
-		if c.miss > limit {
-			n += int(c.pixels)
-		}
-	}
-	return float64(n) / float64(len(m.sample))
-}
-
 // region puts a place into words and source pixels.
 func (m *Measurement) region(p place) Region {
 	n := float64(p.pixels)
-	for i := range 3 {
-		p.asked[i] /= n
-		p.got[i] /= n
-	}
+	p.asked, p.got = p.means()
 	x, y := p.box.Min.X*m.width/m.cols, p.box.Min.Y*m.height/m.rows
 	r := Region{
 		X: x, Y: y,
@@ -223,9 +221,9 @@ func (m *Measurement) region(p place) Region {
 }
 
 // loss names the largest of the three terms of CIEDE2000, and says in words what
-// became of it.
+// became of it. Depth is no loss.
 func loss(asked, got Lab) (loses, words string) {
-	dL, dC, dH := Difference(asked, got)
+	dL, dC, dH := Difference(asked, withoutDepth(asked, got))
 	dL, dC, dH = math.Abs(dL), math.Abs(dC), math.Abs(dH)
 	switch {
 	case dC >= dL && dC >= dH:

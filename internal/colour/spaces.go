@@ -42,6 +42,6 @@ func (s *spaceTally) join(o spaceTally) {
 }
 
 func (s *spaceTally) loss(pixels int) SpaceLoss {
-	of := func(n int) float64 { return float64(n) / float64(pixels) }
-	return SpaceLoss{Space: s.name, Beyond1: of(s.beyond[0]), Beyond3: of(s.beyond[1]), Beyond6: of(s.beyond[2]), Max: s.max}
+	of := s.shares(pixels)
+	return SpaceLoss{Space: s.name, Beyond1: of.Beyond1, Beyond3: of.Beyond3, Beyond6: of.Beyond6, Max: s.max}
 }

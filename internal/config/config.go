@@ -86,8 +86,8 @@ type Settings struct {
 	BlackPointCompensation bool    `json:"black_point_compensation"` // the picture's black becomes the paper's
 	WorkingSpace           string  `json:"working_space"`            // WorkingSpaceSRGB, A98 or ROMM without a profile; "" is the picture's own
 	StrictProfile          bool    `json:"strict_profile"`           // a picture is held whose profile, or what else it says of its colours, is broken
-	GamutCautionDeltaE     float64 `json:"gamut_caution_delta_e"`    // a colour misses when further off, CIEDE2000: 1, 3 or 6
-	GamutCautionShare      float64 `json:"gamut_caution_share"`      // a caution when a larger share of the picture misses, 0 to 1
+	GamutCautionDeltaE     float64 `json:"gamut_caution_delta_e"`    // a place misses when further off, CIEDE2000: 1, 3 or 6
+	GamutCautionShare      float64 `json:"gamut_caution_share"`      // a caution when a larger share of the picture is seen to, 0 to 1
 }
 
 // Fit says how a picture and a size of different shape come together.
@@ -182,8 +182,8 @@ func Default() *Config {
 
 			Intent:                 IntentRelative,
 			BlackPointCompensation: true,
-			GamutCautionDeltaE:     3,
-			GamutCautionShare:      0.01,
+			GamutCautionDeltaE:     6,
+			GamutCautionShare:      0.02,
 		},
 	}
 }

@@ -29,7 +29,7 @@ func TestDefaults(t *testing.T) {
 	c := Default()
 	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", MinimumCounts: "pixels", Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
 		Placement: "sheet", Border: "none", Bleed: "mirror", CaptionMM: 3, GapMM: 5, MayTurn: true,
-		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.01}
+		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.02}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
 	}
@@ -90,7 +90,7 @@ intent = "perceptual"
 black_point_compensation = false
 working_space = ""
 strict_profile = true
-gamut_caution_delta_e = 6
+gamut_caution_delta_e = 3
 gamut_caution_share = 0.5
 [media.roll]
 kind = "roll"
@@ -122,7 +122,7 @@ working_space = "romm"
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
 		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "extend", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 4, PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
-		Profile: "profiles/Lustre.ICM", Intent: IntentPerceptual, StrictProfile: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.5,
+		Profile: "profiles/Lustre.ICM", Intent: IntentPerceptual, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v, want %+v", c.Print, want)
@@ -161,7 +161,7 @@ func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
 		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "extend", BleedMM: 6, WrapMM: 7, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
-		Profile: "lustre.icc", Intent: IntentAbsolute, WorkingSpace: WorkingSpaceA98, StrictProfile: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.5,
+		Profile: "lustre.icc", Intent: IntentAbsolute, WorkingSpace: WorkingSpaceA98, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
 	done := Default().Print
 	for i, k := range printKeys {

@@ -96,9 +96,9 @@ var colourKeys = []key[Settings]{
 		"true holds a picture whose embedded profile, or what else it says of its colours, is broken; false makes it by the next best, with a caution."),
 	newKey("gamut_caution_delta_e", func(s *Settings) *float64 { return &s.GamutCautionDeltaE },
 		among("for which the measurement states shares", 1, 3, 6),
-		"A colour misses when it is printed further off than this, by CIEDE2000: 1, 3 or 6."),
+		"A place in the picture misses when its colours are printed further off than this, by CIEDE2000: 1, 3 or 6."),
 	newKey("gamut_caution_share", func(s *Settings) *float64 { return &s.GamutCautionShare }, number(0, 1, ""),
-		"A picture is made with a caution when more than this share of it misses, from 0 to 1; 1 is never."),
+		"A picture is made with a caution when more than this share of it is seen to miss, from 0 to 1; 1 is never."),
 }
 
 func quoted(names []string) string {

@@ -80,7 +80,7 @@ func colours(r *record.Record, w *words) []fact {
 	if g == nil {
 		return facts
 	}
-	misses := []string{w.Beyond(g.Beyond3, g.Max)}
+	misses := []string{w.Beyond(g)}
 	for _, region := range g.Regions {
 		misses = append(misses, w.Sentence(region.Text, ""))
 	}
@@ -93,17 +93,18 @@ func colours(r *record.Record, w *words) []fact {
 
 // gamutFacts is what matters in the morning of a measured gamut.
 type gamutFacts struct {
-	Profile string   `json:"profile"`
-	Beyond1 float64  `json:"share_beyond_1"`
-	Beyond3 float64  `json:"share_beyond_3"`
-	Beyond6 float64  `json:"share_beyond_6"`
-	Max     float64  `json:"max"`
-	Regions []string `json:"regions"`
+	Profile string         `json:"profile"`
+	Beyond1 float64        `json:"share_beyond_1"`
+	Beyond3 float64        `json:"share_beyond_3"`
+	Beyond6 float64        `json:"share_beyond_6"`
+	Seen    *colour.Shares `json:"seen,omitempty"`
+	Max     float64        `json:"max"`
+	Regions []string       `json:"regions"`
 }
 
 func gamutFactsOf(g *colour.Gamut) *gamutFacts {
 	f := &gamutFacts{
-		Profile: g.Profile, Beyond1: g.Beyond1, Beyond3: g.Beyond3, Beyond6: g.Beyond6, Max: g.Max,
+		Profile: g.Profile, Beyond1: g.Beyond1, Beyond3: g.Beyond3, Beyond6: g.Beyond6, Seen: g.Seen, Max: g.Max,
 		Regions: make([]string, 0, len(g.Regions)),
 	}
 	for _, r := range g.Regions {

@@ -98,7 +98,7 @@ type words struct {
 	CutSides   func(px int, mm float64) string
 	Converted  func(profile string, converted bool, intent string, blackPoint bool) string
 	Stated     func(space, by string) string
-	Beyond     func(share3, worst float64) string
+	Beyond     func(g *colour.Gamut) string
 	Losses     func(spaces []colour.SpaceLoss) string
 	Taken      func(t time.Time, camera, lens string, iso int) []string
 	MadeAs     func(file string) string

@@ -38,9 +38,18 @@ func statedInEnglish(space, by string) string {
 	return "the picture\u2019s colours: " + space + ", from " + by
 }
 
-// beyondInEnglish sums a gamut up by the share beyond 3.
-func beyondInEnglish(share, worst float64) string {
-	return typeset(fmt.Sprintf("%s beyond 3 (CIEDE2000), worst\u00a0%.1f", shareInEnglish(share), worst))
+// beyondInEnglish sums a gamut up by the share beyond 3, with what of it is only
+// depth and what a person sees.
+func beyondInEnglish(g *colour.Gamut) string {
+	text := fmt.Sprintf("%s beyond 3 (CIEDE2000)", shareInEnglish(g.Beyond3))
+	if g.Blacks.Beyond3 > 0 && g.Seen != nil {
+		text += fmt.Sprintf(", %s of the picture in depth alone", shareInEnglish(g.Blacks.Beyond3))
+	}
+	text += fmt.Sprintf(", worst\u00a0%.1f", g.Max)
+	if g.Seen != nil {
+		text += fmt.Sprintf("; in a print one sees %s beyond 3 and %s beyond 6", shareInEnglish(g.Seen.Beyond3), shareInEnglish(g.Seen.Beyond6))
+	}
+	return typeset(text)
 }
 
 func shareInEnglish(share float64) string {

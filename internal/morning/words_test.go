@@ -88,7 +88,7 @@ func TestANumberStaysWithItsUnit(t *testing.T) {
 			t.Errorf("got %q, want %q", got, want)
 		}
 	}
-	if got, want := english.Beyond(0.042, 9.8), "4.2\u00a0% beyond 3 (CIEDE2000), worst\u00a09.8"; got != want {
+	if got, want := english.Beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2\u00a0% beyond 3 (CIEDE2000), worst\u00a09.8"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
@@ -124,10 +124,14 @@ func TestColourIsToldInTheTradesWords(t *testing.T) {
 		{english.Converted("sRGB (IEC 61966-2-1)", false, "", false), "sRGB (IEC 61966-2-1), not converted"},
 		{english.Converted("", false, "", false), "a profile without a name, not converted"},
 		{english.Stated("Display P3", "its cICP chunk"), "the picture\u2019s colours: Display P3, from its cICP chunk"},
-		{english.Beyond(0.042, 9.8), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
-		{english.Beyond(1, 31), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
-		{english.Beyond(0.00003, 3.1), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},
-		{english.Beyond(0, 0.62), "nothing beyond 3 (CIEDE2000), worst 0.6"},
+		{english.Beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
+		{english.Beyond(&colour.Gamut{Beyond3: 1, Max: 31}), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
+		{english.Beyond(&colour.Gamut{Beyond3: 0.00003, Max: 3.1}), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},
+		{english.Beyond(&colour.Gamut{Beyond3: 0, Max: 0.62}), "nothing beyond 3 (CIEDE2000), worst 0.6"},
+		{
+			english.Beyond(&colour.Gamut{Beyond3: 0.38, Max: 9.8, Blacks: colour.Shares{Beyond3: 0.3}, Seen: &colour.Shares{Beyond3: 0.04}}),
+			"38.0 % beyond 3 (CIEDE2000), 30.0 % of the picture in depth alone, worst 9.8; in a print one sees 4.0 % beyond 3 and nothing beyond 6",
+		},
 		{
 			english.Losses([]colour.SpaceLoss{space(colour.SRGB.Name, 0.09, 0.051, 12.04), space(colour.A98.Name, 0, 0, 0), space(colour.ROMM.Name, 0, 0, 0.7)}),
 			"sRGB would lose 5.1 % beyond 3, worst 12.0; Adobe RGB (1998) compatible nothing; ROMM RGB nothing",

@@ -118,7 +118,7 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 	if dec.Hold != nil || dec.Order.Output.Kind != render.ToStock {
 		return nil
 	}
-	m, err := render.MeasureGamut(src, dec.Order.Output.Profile)
+	m, err := render.MeasureGamut(src, dec.Order.Output)
 	if errors.Is(err, render.ErrNoColours) {
 		return nil
 	}

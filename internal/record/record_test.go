@@ -96,7 +96,9 @@ func proofed(t *testing.T) *Record {
 	r.Print.OnPaper, r.Print.GamutMap = "marsh.paper.jpg", "marsh.gamut.png"
 	r.Gamut = &colour.Gamut{
 		Profile: plan.Colour.Output, Measured: 1_000_188,
-		Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011, Median: 3.04, P95: 7.2, Max: 9.8,
+		Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011, Median: 3.04, Compensated: true,
+		Blacks: colour.Shares{Beyond1: 0.01, Beyond3: 0.006}, Seen: &colour.Shares{Beyond1: 0.05, Beyond3: 0.031, Beyond6: 0.011},
+		P95: 7.2, Max: 9.8,
 		Regions: []colour.Region{{
 			X: 1040, Y: 2210, Width: 1690, Height: 780, Share: 0.031, DeltaE: 5.2,
 			Asked: colour.Lab{41.2, -38.5, 47.1}, Got: colour.Lab{42.6, -31.9, 36.4},

@@ -25,33 +25,32 @@ func Colours(info *photo.Info) (name string, cautions []photo.Caution) {
 	return m.name + " (" + m.basis + ")", m.cautions
 }
 
-// MeasureGamut measures how far a picture's own colours are outside what a
-// profile can hold.
-func MeasureGamut(src *photo.Photo, dest *colour.Profile) (*colour.Measurement, error) {
+// MeasureGamut measures how far a picture's own colours are outside what the
+// profile of an output can hold.
+func MeasureGamut(src *photo.Photo, o Output) (*colour.Measurement, error) {
 	m := meaningOf(&src.Info)
 	if m.profile == nil {
 		return nil, ErrNoColours
 	}
-	return colour.MeasureGamut(src, src.Width, src.Height, m.profile, dest)
+	way := colour.Chain{From: m.profile, To: o.Profile, Intent: o.Intent, BlackPoint: o.BlackPoint}
+	return colour.MeasureGamut(src, src.Width, src.Height, way)
 }
 
-// GamutCaution is the caution for a picture of which too much is too far
-// outside the paper, by the order's thresholds; nil if it is within them. Where
-// black point compensation sees to the blacks, they do not count.
+// GamutCaution is the caution for a picture of which a person would see too much to
+// come out other than it is, by the order's thresholds; nil if it is within them.
 func GamutCaution(g colour.Gamut, o Order) *photo.Caution {
-	s := o.Settings
-	share := map[float64]float64{1: g.Beyond1, 3: g.Beyond3, 6: g.Beyond6}[s.GamutCautionDeltaE]
-	what := ""
-	if o.Output.BlackPoint && o.Output.Intent != colour.Absolute {
-		share -= map[float64]float64{1: g.Blacks.Beyond1, 3: g.Blacks.Beyond3, 6: g.Blacks.Beyond6}[s.GamutCautionDeltaE]
-		what = ", its blacks aside,"
-	}
-	if share <= s.GamutCautionShare {
+	limit := o.Settings.GamutCautionDeltaE
+	share := g.Seen.Beyond(limit)
+	if share <= o.Settings.GamutCautionShare {
 		return nil
 	}
-	text := fmt.Sprintf("%.1f %% of the picture%s is outside what the paper holds by more than %.0f (CIEDE2000), at worst %.1f", 100*share, what, s.GamutCautionDeltaE, g.Max)
+	text := fmt.Sprintf("%.1f %% of the picture will look different on this paper: over whole places its colours are off by more than %g (CIEDE2000), or %g where they are vivid",
+		100*share, limit, limit/colour.VividWeight)
 	if len(g.Regions) > 0 {
 		text += "; worst: " + g.Regions[0].Text
+	}
+	if o.Output.Intent == colour.Perceptual || o.Output.Intent == colour.Saturation {
+		text += fmt.Sprintf("; this is what a relative colorimetric proof clips, and the %s intent renders it in its own way", o.Output.Intent)
 	}
 	return &photo.Caution{Code: "out-of-gamut", Text: text}
 }

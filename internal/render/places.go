@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"sizewright/internal/colour"
 	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 )
@@ -18,14 +17,14 @@ type Place struct {
 
 // KeyPlaces chooses, from measurements (spectrum is of this picture), where to look before a print is made: the
 // finest detail, the smoothest gradient, the deepest shadow and, for a paper with a
-// profile, the worst of what it cannot hold. dest may be nil.
-func KeyPlaces(src *photo.Photo, spectrum *detail.Spectrum, dest *colour.Profile) ([]Place, error) {
+// profile, the worst of what it cannot hold. o may be the zero value.
+func KeyPlaces(src *photo.Photo, spectrum *detail.Spectrum, o Output) ([]Place, error) {
 	g := lookOver(src, spectrum)
 	all := g.places()
-	if dest == nil {
+	if o.Profile == nil {
 		return all, nil
 	}
-	m, err := MeasureGamut(src, dest)
+	m, err := MeasureGamut(src, o)
 	if err != nil {
 		return nil, err
 	}

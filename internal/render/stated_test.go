@@ -359,7 +359,7 @@ func TestStatedColoursReachTheProofAndTheGamut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err := MeasureGamut(src, srgb())
+		m, err := MeasureGamut(src, Output{Profile: srgb()})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -104,7 +104,7 @@ func TestKeyPlacesAreWhereTheyWereMeasured(t *testing.T) {
 	}
 	src := save(t, grey16(plane, n, n))
 	_, spectrum := Measure(src)
-	places, err := KeyPlaces(src, spectrum, nil)
+	places, err := KeyPlaces(src, spectrum, Output{})
 	if err != nil {
 		t.Fatal(err)
 	}
