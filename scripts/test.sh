@@ -5,7 +5,7 @@ cd "$(dirname "$0")/.."
 
 # Reference readers and converters the prints are checked against; profiles of
 # the standard spaces.
-packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg-turbo-progs
+packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg-turbo-progs pngcheck
   liblcms2-utils icc-profiles-free colord-data argyll)
 # Real photographs, which no generated picture stands for.
 packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 mate-backgrounds)

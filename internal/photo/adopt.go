@@ -10,7 +10,7 @@ import (
 
 // adopt takes over the pixels of a decoded image, without copying them where
 // their layout allows. Transparency is laid over white.
-func (p *Photo) adopt(img image.Image) error {
+func (p *Photo) adopt(img image.Image) (err error) {
 	switch m := img.(type) {
 	case *image.Gray:
 		p.planes = lanes(m.Pix, m.Stride, m.Rect, 1, false)
@@ -23,20 +23,20 @@ func (p *Photo) adopt(img image.Image) error {
 	case *image.CMYK:
 		p.planes = lanes(m.Pix, m.Stride, m.Rect, 4, false)
 	case *image.NRGBA:
-		p.adoptAlpha(lanes(m.Pix, m.Stride, m.Rect, 4, false))
+		err = p.adoptAlpha(lanes(m.Pix, m.Stride, m.Rect, 4, false))
 	case *image.NRGBA64:
-		p.adoptAlpha(lanes(m.Pix, m.Stride, m.Rect, 4, true))
+		err = p.adoptAlpha(lanes(m.Pix, m.Stride, m.Rect, 4, true))
 	case *image.Paletted:
-		p.adoptAlpha(expand(m))
+		err = p.adoptAlpha(expand(m))
 	case *image.YCbCr:
 		p.adoptYCbCr(m)
 	default:
 		return fmt.Errorf("unexpected pixel layout %T", img)
 	}
-	if len(p.planes) != p.Channels() {
+	if err == nil && len(p.planes) != p.Channels() {
 		return fmt.Errorf("%s where the header says %s", plural.Count(len(p.planes), "channel", "channels"), p.Model)
 	}
-	return nil
+	return err
 }
 
 // lanes views interleaved pixels as n planes in shared memory.
@@ -52,13 +52,13 @@ func lanes(pix []byte, stride int, r image.Rectangle, n int, wide bool) []plane 
 
 // adoptAlpha takes red, green, blue and alpha. The decoder gives grey with
 // alpha as four channels too; its grey is kept alone.
-func (p *Photo) adoptAlpha(rgba []plane) {
+func (p *Photo) adoptAlpha(rgba []plane) error {
 	colours, alpha := rgba[:3], &rgba[3]
 	if p.Model == Grey {
 		colours = []plane{rgba[0].compact()}
 	}
-	p.layOverWhite(colours, alpha, false)
 	p.planes = colours
+	return p.layOverWhite(colours, alpha, false)
 }
 
 // expand looks up every pixel of a palette picture.

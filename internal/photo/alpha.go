@@ -2,10 +2,14 @@ package photo
 
 // layOverWhite composites the colours over white paper and cautions, unless
 // the alpha is opaque everywhere. It is done on encoded values, as editors show
-// it. Associated alpha (TIFF 6.0, section 18) is already multiplied in.
-func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) {
-	if alpha.opaque() {
-		return
+// it. Associated alpha (TIFF 6.0, section 18) is already multiplied in. A picture that
+// is transparent everywhere is refused: nobody means a blank print.
+func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) error {
+	switch {
+	case alpha.all(alpha.white()):
+		return nil
+	case alpha.all(0):
+		return unsupported("is transparent everywhere, so that its print would be blank", "export it without transparency")
 	}
 	p.caution(CautionAlpha, "The picture has transparent parts; they were laid over white.")
 	paper := alpha.white()
@@ -15,14 +19,15 @@ func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) {
 	for c := range colours {
 		colours[c].over(alpha, paper, associated)
 	}
+	return nil
 }
 
-func (pl *plane) opaque() bool {
-	white := pl.white()
+// all reports whether every sample is v.
+func (pl *plane) all(v uint32) bool {
 	for y := range pl.h {
 		i := y * pl.stride
 		for range pl.w {
-			if pl.at(i) != white {
+			if pl.at(i) != v {
 				return false
 			}
 			i += pl.step

@@ -26,7 +26,7 @@ func identifyPNG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) {
 	}
 	in.setSize(cfg.Width, cfg.Height)
 	in.Bits, in.Model = header.bits(), header.model()
-	return func(p *Photo) error { return p.decodePNG(src) }, nil
+	return func(p *Photo) error { return p.decodePNG(src, &header.chunks) }, nil
 }
 
 // pngHeader is what the IHDR chunk says beside the size: PNG, 11.2.1.
@@ -35,6 +35,7 @@ type pngHeader struct {
 	transparent              bool // there is a tRNS chunk
 	exif                     bool // there was an eXIf chunk: the first counts
 	colours                  pngColours
+	chunks                   pngChunks
 }
 
 // Colour types of PNG, table 11.1.
@@ -87,7 +88,11 @@ func (in *Info) readPNGChunks(header *pngHeader, src *io.SectionReader, lim Limi
 		if at+8+size+4 > src.Size() { // head, data, checksum
 			return io.ErrUnexpectedEOF
 		}
+		if err := header.chunks.meet(name, size); err != nil {
+			return err
+		}
 		if name == "IEND" {
+			header.chunks.cautions(in, header.colour == pngPalette)
 			return nil
 		}
 		if err := in.readPNGChunk(header, name, io.NewSectionReader(src, at+8, size), lim); err != nil {

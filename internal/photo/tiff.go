@@ -30,7 +30,9 @@ func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader) error {
 		p.planes[0].invert()
 	}
 	if l.alpha {
-		p.layOverWhite(p.planes, &planes[l.colours], l.associated)
+		if err := p.layOverWhite(p.planes, &planes[l.colours], l.associated); err != nil {
+			return err
+		}
 		planes[l.colours] = plane{} // let go of its memory
 	}
 	return nil
