@@ -16,8 +16,12 @@ func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) err
 	if p.Model == CMYK {
 		paper = 0 // no ink
 	}
+	over := 0
 	for c := range colours {
-		colours[c].over(alpha, paper, associated)
+		over += colours[c].over(alpha, paper, associated)
+	}
+	if over > alpha.w*alpha.h/1000 { // a few may come of rounding
+		p.irregular([]string{"its colours should be multiplied by their alpha and are not"})
 	}
 	return nil
 }
@@ -36,8 +40,9 @@ func (pl *plane) all(v uint32) bool {
 	return true
 }
 
-// over lays the plane over an even ground: v*a + paper*(1-a), rounded.
-func (pl *plane) over(alpha *plane, paper uint32, associated bool) {
+// over lays the plane over an even ground: v*a + paper*(1-a), rounded. It returns how
+// many samples came out above white, as no associated one can.
+func (pl *plane) over(alpha *plane, paper uint32, associated bool) (above int) {
 	white := pl.white()
 	for y := range pl.h {
 		i, j := y*pl.stride, y*alpha.stride
@@ -45,11 +50,16 @@ func (pl *plane) over(alpha *plane, paper uint32, associated bool) {
 			a := alpha.at(j)
 			ground := paper * (white - a) // at most 65535^2: fits
 			if associated {
-				pl.set(i, min(white, pl.at(i)+ground/white))
+				v := pl.at(i) + ground/white
+				if v > white {
+					above++
+				}
+				pl.set(i, min(white, v))
 			} else {
 				pl.set(i, uint32((uint64(pl.at(i))*uint64(a)+uint64(ground)+uint64(white/2))/uint64(white)))
 			}
 			i, j = i+pl.step, j+alpha.step
 		}
 	}
+	return above
 }

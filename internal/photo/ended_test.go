@@ -52,7 +52,7 @@ func smallFiles(t testing.TB) map[string][]byte {
 		"a deflated TIFF":                z.Bytes(),
 		"a TIFF of black":                plain.Bytes(),
 		"a TIFF, directory first":        directoryFirst(),
-		"a TIFF, directory last":         greyTIFF(),
+		"a TIFF, directory last":         greyDirectory(),
 		"a TIFF of two pages":            twoPages(),
 		"a TIFF with EXIF at its end":    exifLast(),
 	}
@@ -60,17 +60,17 @@ func smallFiles(t testing.TB) map[string][]byte {
 
 // directoryFirst is a TIFF whose pixels are its end.
 func directoryFirst() []byte {
-	b := greyTIFF()
-	b = greyTIFF(long(tagStripOffsets, uint32(len(b))))
+	b := greyDirectory()
+	b = greyDirectory(long(tagStripOffsets, uint32(len(b))))
 	return append(b, "the salt marsh at"[:16]...)
 }
 
 // twoPages is a TIFF of two directories, the second with its pixels at the end.
 func twoPages() []byte {
 	b := directoryFirst()
-	first := len(greyTIFF())
+	first := len(greyDirectory())
 	binary.LittleEndian.PutUint32(b[first-4:], uint32(len(b)))
-	second := greyTIFF(long(tagStripOffsets, uint32(len(b)+first-8)))[8:]
+	second := greyDirectory(long(tagStripOffsets, uint32(len(b)+first-8)))[8:]
 	return slices.Concat(b, second, []byte("an estuary's bed"))
 }
 
@@ -78,14 +78,14 @@ func twoPages() []byte {
 // decoding would find to be none.
 func packedStrip(strip string) []byte {
 	changes := []string{short(tagCompression, compressionDeflate), long(tagStripByteCounts, uint32(len(strip)))}
-	n := len(greyTIFF(changes...))
-	return append(greyTIFF(append(changes, long(tagStripOffsets, uint32(n)))...), strip...)
+	n := len(greyDirectory(changes...))
+	return append(greyDirectory(append(changes, long(tagStripOffsets, uint32(n)))...), strip...)
 }
 
 // exifLast is a TIFF with its EXIF directory, which has no link, at the end.
 func exifLast() []byte {
-	b := greyTIFF(long(34665, 0))
-	b = greyTIFF(long(34665, uint32(len(b))))
+	b := greyDirectory(long(34665, 0))
+	b = greyDirectory(long(34665, uint32(len(b))))
 	block := tiffBlock(0, makeReed)
 	return append(b, block[8:len(block)-4]...)
 }
@@ -223,14 +223,14 @@ func TestWhatWillNeverBeBetterIsWhole(t *testing.T) {
 
 // Some programs count more bytes for a last strip than it has.
 func TestAStripNeedsNoMoreThanItsRows(t *testing.T) {
-	b := greyTIFF(long(tagStripByteCounts, 1<<20))
+	b := greyDirectory(long(tagStripByteCounts, 1<<20))
 	if err := ended(b, DefaultLimits()); err != nil {
 		t.Error(err)
 	}
 }
 
 func TestPagesInACircleEnd(t *testing.T) {
-	b := greyTIFF()
+	b := greyDirectory()
 	binary.LittleEndian.PutUint32(b[len(b)-4:], 8)
 	if err := ended(b, DefaultLimits()); err != nil {
 		t.Error(err)
@@ -279,7 +279,7 @@ func TestAHoleIsAMissingPart(t *testing.T) {
 func TestWhatIsMissingIsTold(t *testing.T) {
 	big := make([]byte, 3_100_000)
 	copy(big, directoryFirst())
-	strip := greyTIFF(long(tagWidth, 4000), long(tagLength, 2000), long(tagStripOffsets, 122), long(tagStripByteCounts, 8_000_000))
+	strip := greyDirectory(long(tagWidth, 4000), long(tagLength, 2000), long(tagStripOffsets, 122), long(tagStripByteCounts, 8_000_000))
 	copy(big, strip)
 	for want, b := range map[string][]byte{
 		"it is empty as yet":                                               nil,

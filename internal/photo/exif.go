@@ -3,6 +3,7 @@ package photo
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"time"
 )
 
@@ -63,8 +64,11 @@ func (in *Info) readEXIFFrom(ifd0 *directory, lim Limits) error {
 	x.Camera = r.text(ifd0, tagModel)
 	x.Artist = r.text(ifd0, tagArtist)
 	x.Copyright = r.text(ifd0, tagCopyright)
-	if o := r.number(ifd0, tagOrientation); o >= 1 && o <= 8 {
+	switch o := r.number(ifd0, tagOrientation); {
+	case o >= 1 && o <= 8:
 		in.Orientation = o
+	case o != 0: // which some write for not known
+		r.note(fmt.Errorf("its orientation is %d, and there are eight", o))
 	}
 	x.numbers.white = r.rationals(ifd0, tagWhitePoint, 2)
 	x.numbers.primaries = r.rationals(ifd0, tagPrimaries, 6)

@@ -21,12 +21,19 @@ func long(tag uint16, v uint32) string {
 	return string(binary.LittleEndian.AppendUint32(b, v))
 }
 
-// greyTIFF is a directory for 4 x 4 grey pixels of 8 bits in one strip at
-// offset 0, with entries replaced by those of changes.
+// greyTIFF is a directory for 4 x 4 grey pixels of 8 bits in one strip, which lies
+// after it, with entries replaced by those of changes.
 func greyTIFF(changes ...string) []byte {
+	n := len(greyDirectory(changes...))
+	b := greyDirectory(append([]string{long(tagStripOffsets, uint32(n))}, changes...)...)
+	return append(b, "the salt marsh at"[:16]...)
+}
+
+// greyDirectory is the same without the pixels.
+func greyDirectory(changes ...string) []byte {
 	entries := []string{
 		long(tagWidth, 4), long(tagLength, 4), short(tagBitsPerSample, 8), short(tagCompression, 1),
-		short(tagPhotometric, 1), long(tagStripOffsets, 0), short(tagSamplesPerPixel, 1), long(tagStripByteCounts, 16),
+		short(tagPhotometric, 1), long(tagStripOffsets, 8), short(tagSamplesPerPixel, 1), long(tagStripByteCounts, 16),
 	}
 	for _, c := range changes {
 		found := false
@@ -111,7 +118,7 @@ func TestCountsAreLimited(t *testing.T) {
 // Pages that point at one another are counted once.
 func TestPagesInACircle(t *testing.T) {
 	b := greyTIFF()
-	binary.LittleEndian.PutUint32(b[len(b)-4:], 8) // the next page is the first
+	binary.LittleEndian.PutUint32(b[len(b)-16-4:], 8) // the next page is the first
 	path := writeFile(t, filepath.Join(t.TempDir(), "a.tif"), b)
 	if p := open(t, path); p.Cautions != nil {
 		t.Errorf("cautions %v", p.Cautions)

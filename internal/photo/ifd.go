@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -39,7 +40,11 @@ type tiffBytes struct {
 type directory struct {
 	tiffBytes
 	entries map[uint16]entry
+	twice   bool // a tag comes twice, and not with the same value
+	mixed   bool // the tags are not in ascending order, as TIFF 6.0, section 2, asks
 	next    int64
+
+	at, end int64 // where it lies
 }
 
 type entry struct {
@@ -101,17 +106,40 @@ func (t tiffBytes) directory(at int64) (*directory, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &directory{tiffBytes: t, entries: make(map[uint16]entry, n)}
+	d := &directory{tiffBytes: t, entries: make(map[uint16]entry, n), at: at, end: at + 2 + int64(n)*entryBytes}
+	last := uint16(0)
 	for i := range n {
 		tag, e := t.entry(table[i*entryBytes:][:entryBytes], at+2+int64(i)*entryBytes)
-		if _, seen := d.entries[tag]; !seen {
+		d.mixed, last = d.mixed || tag < last, tag
+		first, seen := d.entries[tag]
+		if !seen {
 			d.entries[tag] = e
+			first = e
 		}
+		d.twice = d.twice || !t.alike(first, e)
 	}
 	if link, err := t.bytesAt(at+2+int64(n)*entryBytes, 4); err == nil {
 		d.next = int64(t.order.Uint32(link))
 	}
 	return d, nil
+}
+
+// alike reports whether two entries of a tag say the same: the same values, or the
+// same place.
+func (t tiffBytes) alike(a, b entry) bool {
+	if a.typ != b.typ || a.count != b.count {
+		return false
+	}
+	if a.at == b.at {
+		return true
+	}
+	size := int64(a.count) * typeSize(a.typ)
+	if size > 4 {
+		return false
+	}
+	one, err := t.bytesAt(a.at, size)
+	other, err2 := t.bytesAt(b.at, size)
+	return err == nil && err2 == nil && bytes.Equal(one, other)
 }
 
 // entry parses one entry, raw, that lies at an offset. A value of up to four

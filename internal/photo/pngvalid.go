@@ -56,7 +56,7 @@ func (c *pngChunks) cautions(in *Info, paletted bool) {
 		odd = append(odd, "other chunks lie between those of its pixels")
 	}
 	if paletted && c.alphas > c.palette {
-		odd = append(odd, fmt.Sprintf("it has %d alphas for %d colours", c.alphas, c.palette))
+		odd = append(odd, "it has more alphas than colours")
 	}
 	if odd != nil {
 		in.irregular(odd)
@@ -70,7 +70,7 @@ func (c *pngChunks) cautions(in *Info, paletted bool) {
 // decoders paint black: 11.2.2 calls them an error.
 func (c *pngChunks) checkPalette(used int) error {
 	if used > max(c.palette, c.alphas) {
-		return damaged(fmt.Sprintf("is damaged: some of its pixels have colour %d of a palette of %d", used-1, c.palette), nil)
+		return damaged(fmt.Sprintf("is damaged: some of its pixels have colour %d, and its palette ends before", used-1), nil)
 	}
 	return nil
 }

@@ -25,6 +25,9 @@ func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader) error {
 	} else if err := blocks.read(0, planes); err != nil {
 		return err
 	}
+	if err := blocks.judge(p); err != nil {
+		return err
+	}
 	p.planes = planes[:l.colours]
 	if l.minIsWhite {
 		p.planes[0].invert()
@@ -60,6 +63,7 @@ type tiffBlocks struct {
 	stored          int // samples of a pixel that lie together: all, or 1 if planar
 	row             []byte
 	unpack          unpacker
+	over            int64 // bytes beyond what the blocks may hold
 }
 
 func (l *tiffLayout) openBlocks(src io.ReaderAt) (*tiffBlocks, error) {
@@ -80,6 +84,14 @@ func (l *tiffLayout) openBlocks(src io.ReaderAt) (*tiffBlocks, error) {
 	}
 	if len(b.offsets) < l.blocks() || len(b.counts) < l.blocks() {
 		return nil, errors.New("it does not say where all of its strips or tiles are")
+	}
+	for _, tag := range []uint16{offsetTag, countTag} {
+		if err := l.checkNumber(tag); err != nil {
+			return nil, err
+		}
+	}
+	if err := b.checkPlaces(offsetTag, countTag); err != nil {
+		return nil, err
 	}
 	b.row = make([]byte, l.blockW*b.stored*l.bits/8)
 	return b, nil
@@ -106,7 +118,8 @@ func (b *tiffBlocks) readBlock(n, x, y int, planes []plane) error {
 	if err != nil {
 		return err
 	}
-	for k := range min(b.blockH, b.height-y) {
+	used := min(b.blockH, b.height-y)
+	for k := range used {
 		if _, err := io.ReadFull(r, b.row); err != nil {
 			return noEOF(err)
 		}
@@ -115,5 +128,5 @@ func (b *tiffBlocks) readBlock(n, x, y int, planes []plane) error {
 			b.scatter(c, x, y+k, &planes[c])
 		}
 	}
-	return b.unpack.finish(r)
+	return b.finish(r, n, used)
 }

@@ -24,8 +24,14 @@ func (r *layoutReader) values(tag uint16) []uint32 {
 	return v
 }
 
+// value is a tag of one value. One that is there with none or several was changed: to
+// take what is missing for granted would print noise.
 func (r *layoutReader) value(tag uint16, missing uint32) uint32 {
-	if v := r.values(tag); len(v) > 0 {
+	v := r.values(tag)
+	if e, there := r.dir.entries[tag]; there && e.count != 1 && r.err == nil {
+		r.err = errors.New("a tag of one value has none or several")
+	}
+	if len(v) > 0 {
 		return v[0]
 	}
 	return missing
@@ -119,11 +125,9 @@ func (r *layoutReader) readExtra(l *tiffLayout) {
 	if n == 0 {
 		return
 	}
-	switch r.value(tagExtraSamples, 0) {
-	case associated:
-		l.alpha, l.associated = true, true
-	case unassociated:
-		l.alpha = true
+	if meanings := r.values(tagExtraSamples); len(meanings) > 0 {
+		l.associated = meanings[0] == associated
+		l.alpha = l.associated || meanings[0] == unassociated
 	}
 	l.extra = n > 1 || !l.alpha
 }

@@ -53,8 +53,24 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	if l.extra {
 		in.caution(CautionChannels, "The TIFF has channels beyond its colours, such as saved selections; they were left out.")
 	}
+	in.cautionDirectory(dir)
 	in.countPages(dir, first)
 	return func(p *Photo) error { return p.decodeTIFF(l, src) }, nil
+}
+
+// cautionDirectory says what is wrong with the directory as such. A changed tag is
+// mostly out of its order, and what it said is missing.
+func (in *Info) cautionDirectory(dir *directory) {
+	var odd []string
+	if dir.twice {
+		odd = append(odd, "a tag comes twice with different values, of which the first counted")
+	}
+	if dir.mixed {
+		odd = append(odd, "its tags are not in ascending order")
+	}
+	if odd != nil {
+		in.irregular(odd)
+	}
 }
 
 // countPages cautions when there are further pages of full size. Previews and
@@ -66,7 +82,8 @@ func (in *Info) countPages(first *directory, at int64) {
 		seen[next] = true
 		page, err := first.tiffBytes.directory(next)
 		if err != nil {
-			return // the first page is whole; what follows, or is one too many, is not needed
+			in.irregular([]string{"what should follow its first page cannot be read"})
+			return
 		}
 		if kind, err := page.uint(tagNewSubfileType, 0); err == nil && kind&previewOrMask == 0 {
 			in.caution(CautionPages, "The TIFF has more than one page; only the first was read.")

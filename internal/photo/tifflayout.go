@@ -42,8 +42,13 @@ func readLayout(dir *directory, lim Limits) (*tiffLayout, error) {
 		width:       int(r.value(tagWidth, 0)),
 		height:      int(r.value(tagLength, 0)),
 		samples:     int(r.value(tagSamplesPerPixel, 1)),
-		planar:      r.value(tagPlanarConfig, 1) == 2,
 		compression: r.value(tagCompression, 1),
+	}
+	switch planar := r.value(tagPlanarConfig, 1); planar {
+	case 1, 2:
+		l.planar = planar == 2
+	default:
+		return nil, notRead(fmt.Sprintf("a TIFF of planar configuration %d", planar))
 	}
 	if err := r.checkSamples(l); err != nil {
 		return nil, err

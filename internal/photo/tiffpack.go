@@ -3,7 +3,6 @@ package photo
 import (
 	"bufio"
 	"compress/zlib"
-	"errors"
 	"io"
 
 	"golang.org/x/image/tiff/lzw"
@@ -58,6 +57,9 @@ func (u *unpacker) open(offset, count int64) (io.Reader, error) {
 	}
 	switch u.compression {
 	case compressionLZW:
+		if first, _ := u.in.Peek(2); oldLZW(first) {
+			return nil, notRead("a TIFF of LZW as it was before TIFF 5.0")
+		}
 		return lzw.NewReader(u.in, lzw.MSB, 8), nil
 	case compressionDeflate, compressionOldDeflate:
 		return u.openDeflate()
@@ -74,20 +76,6 @@ func (u *unpacker) openDeflate() (io.Reader, error) {
 	z, err := zlib.NewReader(u.in)
 	u.inflate = z
 	return z, noEOF(err)
-}
-
-// finish looks one byte past the rows that were read, which is what makes zlib
-// compare its checksum. A block that goes on is no fault: the last one may be
-// filled up to its full height.
-func (u *unpacker) finish(r io.Reader) error {
-	if u.inflate == nil {
-		return nil
-	}
-	var b [1]byte
-	if _, err := r.Read(b[:]); errors.Is(err, zlib.ErrChecksum) {
-		return err
-	}
-	return nil
 }
 
 // packBits unpacks TIFF 6.0, section 9: a count byte n, then n+1 bytes as they
