@@ -44,10 +44,10 @@ func IndexHTML(root string, nights []Night) ([]byte, error) {
 	defer studio.Close()
 	x := newIndex(studio, nights[:min(len(nights), MaxNights)], &english)
 	var b bytes.Buffer
-	if err := layout.ExecuteTemplate(&b, "index", x); err != nil {
+	if err := layout.ExecuteTemplate(plaintext.Writer(&b), "index", x); err != nil {
 		return nil, fmt.Errorf("the page across nights: %w", err)
 	}
-	return []byte(plaintext.Text(b.String())), nil
+	return b.Bytes(), nil
 }
 
 func newIndex(studio *os.Root, nights []Night, w *words) *index {

@@ -64,10 +64,10 @@ func (n *Night) HTML(root string) ([]byte, error) {
 	}
 	defer studio.Close()
 	var b bytes.Buffer
-	if err := layout.Execute(&b, n.page(studio, english.in(n.Units))); err != nil {
+	if err := layout.Execute(plaintext.Writer(&b), n.page(studio, english.in(n.Units))); err != nil {
 		return nil, fmt.Errorf("the morning page of %s: %w", n.Date, err)
 	}
-	return []byte(plaintext.Text(b.String())), nil
+	return b.Bytes(), nil
 }
 
 func (n *Night) page(studio *os.Root, w *words) *page {

@@ -46,10 +46,6 @@ func Safe(r rune) bool {
 // Line is s in one line, with all that is not safe shown as Go would write it.
 func Line(s string) string { return escape(s, goForm, "") }
 
-// Text is s with all that is not safe shown but its newlines and tabs: a whole file
-// of text, such as a page.
-func Text(s string) string { return escape(s, goForm, "\n\t") }
-
 // escape rewrites what is neither safe nor among keep.
 func escape(s string, form func(b []byte, r rune, bad string) []byte, keep string) string {
 	at := unsafe(s, keep)
@@ -75,6 +71,10 @@ func good(r rune, n int) bool { return Safe(r) && (r != utf8.RuneError || n > 1)
 // unsafe is where the first character to be rewritten is, -1 for none.
 func unsafe(s, keep string) int {
 	for i := 0; i < len(s); {
+		if ' ' <= s[i] && s[i] <= '~' { // nearly all there is
+			i++
+			continue
+		}
 		r, n := utf8.DecodeRuneInString(s[i:])
 		if !good(r, n) && !strings.ContainsRune(keep, r) {
 			return i
