@@ -40,11 +40,7 @@ func runDemo(c *cobra.Command, dir string) error {
 	if err != nil {
 		return err
 	}
-	hold := opts.Studio.Lock // found out before a minute of painting
-	if opts.Config.Share {
-		hold = opts.Studio.Share
-	}
-	free, err := hold()
+	free, err := opts.Studio.Lock() // found out before a minute of painting
 	if err != nil {
 		return err
 	}

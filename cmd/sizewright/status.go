@@ -117,11 +117,16 @@ func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	return st, st.heldOnes(s)
 }
 
-// mistakes tells of a configuration with which no daemon starts: one that a service
-// manager starts again and again says so in its log alone.
+// mistakes tells of a configuration with which no daemon starts (one that a service
+// manager starts again and again says so in its log alone), and of keys in it that are gone.
 func (st *status) mistakes(s *studio.Studio) {
-	if _, err := config.Load(s.ConfigPath()); err != nil {
-		name := filepath.Base(s.ConfigPath())
+	name := filepath.Base(s.ConfigPath())
+	cfg, err := config.Load(s.ConfigPath())
+	if err == nil {
+		for _, w := range cfg.Warnings {
+			st.Left = append(st.Left, fileStatus{Name: name, Text: w.Warning()})
+		}
+	} else {
 		st.Left = append(st.Left, fileStatus{Name: name, Text: name + " has mistakes, and no daemon starts until they are mended: " + plaintext.Error(err)})
 	}
 }

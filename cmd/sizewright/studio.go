@@ -16,6 +16,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
@@ -132,6 +133,9 @@ func check(out io.Writer, dir string) error {
 	mistakes := 0
 	say := func(err error) { mistakes++; fmt.Fprintln(out, plaintext.Lines(err)) }
 	cfg := checkConfig(s, say)
+	for _, w := range cfg.Warnings {
+		plaintext.Fprintf(out, "%s\n", w.Warning())
+	}
 	checkProfiles(s, cfg, say)
 	shut, err := s.GroupFaults()
 	if err != nil {
@@ -163,6 +167,10 @@ func check(out io.Writer, dir string) error {
 	}
 	if mistakes > 0 {
 		return fmt.Errorf("%d to mend in %s", mistakes, s.Root())
+	}
+	if n := len(cfg.Warnings); n > 0 {
+		fmt.Fprintf(out, "Nothing that must be mended; %s.\n", plural.Count(n, "warning", "warnings"))
+		return nil
 	}
 	fmt.Fprintln(out, "Nothing to mend.")
 	return nil

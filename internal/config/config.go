@@ -15,15 +15,15 @@ type Config struct {
 	Rescan  time.Duration // how often drop folders are looked through without an event, 1s to 24h
 	Stalled time.Duration // how long a file may be steady and yet not whole before the report names it, 1m to 24h
 
-	Between  Hours         // the hours in which orders are begun; the zero Hours are the whole day
-	KeepFree int           // MiB of the studio's disk that no print may take, 0 to 10485760
-	Share    bool          // several daemons work at this studio
-	Lease    time.Duration // how long one of them may be silent before its orders are taken over, 10s to 1h
+	Between  Hours // the hours in which orders are begun; the zero Hours are the whole day
+	KeepFree int   // MiB of the studio's disk that no print may take, 0 to 10485760
 
 	Limits photo.Limits // what one file may ask of this machine, [limits]
 	EndsAt int          // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
 	Units  string       // that reports give sizes in: "mm", "in" or "both"
 	Print  Settings     // what [print] says over the defaults; Settings("", "") is how such prints are made
+
+	Warnings Problems // keys of earlier versions, which have no effect; in the order of the file
 
 	media     map[string]*sheet.Media // by name
 	modeTimes map[string]float64      // by the mode's name
@@ -155,7 +155,6 @@ func Default() *Config {
 		Stalled: 30 * time.Minute,
 
 		KeepFree: 1024,
-		Lease:    2 * time.Minute,
 
 		Limits: photo.DefaultLimits(),
 		Units:  "both",

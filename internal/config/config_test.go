@@ -184,8 +184,6 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"intake", "stalled_after", []string{`"1m"`, `"24h"`}, []string{`"59s"`, `"25h"`, "30"}},
 		{"work", "between", []string{`""`, `"22:00-07:00"`, `"9:00 - 17:00"`}, []string{`"22-7"`, `"22:00-22:00"`, `"24:00-01:00"`, "22"}},
 		{"work", "keep_free_mib", []string{"0", "10485760"}, []string{"-1", "10485761", "1.5", `"1"`}},
-		{"work", "share", []string{"true", "false"}, []string{"1", `"yes"`}},
-		{"work", "lease", []string{`"10s"`, `"1h"`}, []string{`"9s"`, `"2h"`, "120"}},
 		{"morning", "ends_at", []string{"0", "23"}, []string{"-1", "24", "1.5", `"12"`}},
 		{"morning", "units", []string{`"both"`, `"mm"`, `"in"`}, []string{`"cm"`, `""`, "1"}},
 		{"print", "ppi", []string{"72", "2880", "359.5"}, []string{"71.9", "2881", "0", "-360", "nan", "inf", `"360"`}},

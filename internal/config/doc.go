@@ -19,6 +19,9 @@
 // A person who mends a file wants to mend it once: [Parse] reports every
 // mistake, each with its line, its column and what to do, as [Problems].
 //
+// To take a key away: move it from keys.go to retired.go, with a sentence that says why
+// it is gone. Then a file that still has it is used, with a warning.
+//
 // To add a key: a field in [Config] or [Settings], its default in [Default], a
 // line in keys.go with its check and its sentence, and the same sentence in
 // configs/sizewright.toml. The tests say if one of them is missing.

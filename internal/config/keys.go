@@ -28,10 +28,6 @@ var workKeys = []key[Config]{
 		`The hours in which orders are begun, such as "22:00-07:00"; what is in hand at their end is finished, and "" is the whole day.`),
 	newKey("keep_free_mib", func(c *Config) *int { return &c.KeepFree }, whole(0, 10<<20),
 		"How many MiB of the disk stay free: a print that would take more waits until there is room for it."),
-	newKey("share", func(c *Config) *bool { return &c.Share }, flag(),
-		"true lets several daemons, on this machine or others, work at this studio; false refuses the second."),
-	newKey("lease", func(c *Config) *time.Duration { return &c.Lease }, span(10*time.Second, time.Hour),
-		"How long one of several daemons may be silent before the others take over what it had in hand."),
 }
 
 var morningKeys = []key[Config]{

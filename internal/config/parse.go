@@ -6,7 +6,8 @@ import (
 )
 
 // Parse reads the text of a configuration; name is the file's, for errors. All
-// mistakes come in one error, [Problems], and then there is no Config.
+// mistakes come in one error, [Problems], and then there is no Config. Keys of earlier
+// versions are no mistakes: they come as Warnings of the Config.
 func Parse(name string, data []byte) (*Config, error) {
 	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
 		return nil, Problems{{File: name, Line: 1, Column: 1, Text: "the file is UTF-16 text: save it as UTF-8"}}
@@ -73,6 +74,7 @@ func (r *reader) value(t *table, key string, e entry) {
 	switch {
 	case t.read == nil:
 		r.problem(e.at, e.path, heldKey(t.name, key))
+	case r.retired(t, key, e):
 	case !slices.Contains(keyNames(t.name), key):
 		r.problem(e.at, e.path, unknownKey(t.path, key))
 	default:

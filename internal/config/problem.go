@@ -20,8 +20,13 @@ type Problem struct {
 }
 
 // Error gives the problem the way compilers do, for editors to jump to.
-func (p Problem) Error() string {
-	where := fmt.Sprintf("%s:%d:%d: ", p.File, p.Line, p.Column)
+func (p Problem) Error() string { return p.as("") }
+
+// Warning is Error for one that does not keep the file from being used.
+func (p Problem) Warning() string { return p.as("warning: ") }
+
+func (p Problem) as(grade string) string {
+	where := fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, grade)
 	if p.Key != "" {
 		where += p.Key + ": "
 	}

@@ -8,17 +8,9 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// notifyIsGone is why [morning] notify of earlier versions is a mistake: this file lies
-// where people drop pictures, and whoever may write there could have the daemon run
-// what they please.
-const notifyIsGone = `a command is not taken from this file any more, since whoever may write to the studio could change it: take the line out, and give the program to "serve" or "once" as --notify PROGRAM`
-
 // unknownKey says what to do about a key that the table at path does not have.
 func unknownKey(path []string, key string) string {
 	name, _ := tableAt(path)
-	if name == morningTable && key == "notify" {
-		return notifyIsGone
-	}
 	if name == rootTable && slices.Contains(tableNames, key) {
 		return fmt.Sprintf("this is a table, not a key: write %s on a line of its own", heading(key))
 	}

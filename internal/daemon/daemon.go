@@ -5,8 +5,8 @@
 // disk: see [places].
 //
 // [Once] makes what waits and returns; [Serve] goes on until its context ends.
-// Both hold the studio, alone or sharing it with other daemons, while they run, and
-// first put right whatever an earlier run left behind. An order ends in one of four
+// Both hold the studio, which refuses a second daemon, while they run, and first put
+// right whatever an earlier run left behind. An order ends in one of four
 // ways: made, held (the picture's doing: a record says why), returned to its drop
 // folder (a fault that is not the picture's, no room on the disk, or a stop in
 // mid-print), or recognised as made already.
@@ -75,7 +75,6 @@ type worker struct {
 	Options
 	places places
 	hand   *hand
-	shared bool // with other daemons
 
 	started time.Time
 	made    morning.Made // to recognise an order
@@ -101,21 +100,18 @@ type worker struct {
 // open takes the studio and puts right what an earlier run left.
 func open(o Options) (w *worker, leave func(), err error) {
 	o = o.withDefaults()
-	hold := o.Studio.Lock
-	if o.Config.Share {
-		hold = o.Studio.Share
-	}
-	unlock, err := hold()
+	unlock, err := o.Studio.Lock()
 	if err != nil {
 		return nil, nil, err
 	}
-	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, shared: o.Config.Share, started: o.Now(),
+	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, started: o.Now(),
 		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &morning.Album{}}
 	w.orders = w.newDesk(w.Config)
 	if w.orders.Limits != w.Config.Limits {
 		w.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", w.Memory))
 	}
 	w.newNight()
+	w.warn()
 	w.putRight(w.Studio.Recover())
 	if err = w.made.Learn(o.Studio.Root()); err != nil {
 		unlock()
@@ -147,6 +143,13 @@ func (o Options) withDefaults() Options {
 		o.writers = intake.WritersOf
 	}
 	return o
+}
+
+// warn logs the configuration's keys of earlier versions. The reports name them too.
+func (w *worker) warn() {
+	for _, p := range w.Config.Warnings {
+		w.Log.Warn("the configuration has a key that is gone: " + p.Warning())
+	}
 }
 
 // putRight tells what became of claims that nobody had in hand any more. What cannot

@@ -106,7 +106,7 @@ func (w *worker) finishUndone() {
 	w.undone = nil
 	w.mu.Unlock()
 	for _, finish := range undone {
-		if err := finish(); err != nil && !errors.Is(err, studio.ErrTakenOver) {
+		if err := finish(); err != nil {
 			w.later(finish)
 		}
 	}

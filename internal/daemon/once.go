@@ -9,7 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"go.uber.org/zap"
 	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/intake"
@@ -80,9 +79,6 @@ func (w *worker) attempt(ctx context.Context, c intake.Candidate) outcome {
 		return outcome{how: settled}
 	case errors.Is(err, errNotWhole):
 		return outcome{how: altered}
-	case errors.Is(err, studio.ErrTakenOver):
-		w.Log.Warn("another daemon has taken this order over", zap.String("folder", c.Folder), zap.String("name", c.Name))
-		return outcome{how: settled}
 	case errors.Is(err, studio.ErrChanged):
 		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
 		return outcome{how: altered}

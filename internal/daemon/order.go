@@ -188,14 +188,9 @@ func (j *job) develop(ctx context.Context) error {
 // stage says what is being done to the order now.
 func (j *job) stage(stage string) { j.hand.stage(j.claim.ID, stage) }
 
-// already finds the same order, made before and still in the outbox: at a shared
-// studio by another daemon too. Of one that lies there and is no longer whole it cautions.
+// already finds the same order, made before and still in the outbox. Of one that lies
+// there and is no longer whole it cautions.
 func (j *job) already() (morning.Entry, bool) {
-	if j.shared {
-		if err := j.made.Learn(j.Studio.Root()); err != nil {
-			j.Log.Warn("what other daemons made is not known, so it may be made twice", zap.Error(err))
-		}
-	}
 	before, found, spoilt := j.made.Find(j.Studio.Root(), morning.Key(j.rec))
 	if len(spoilt) > 0 {
 		j.past = append(j.past, photo.Caution{Code: "made-anew",

@@ -82,21 +82,7 @@ func (w *worker) await(ctx context.Context, key string) (giveUp func(), err erro
 		forget()
 		return nil, ctx.Err()
 	}
-	elsewhere, err := w.awaitOthers(ctx, key)
-	if err != nil {
-		<-t.held
-		forget()
-		return nil, err
-	}
-	return func() { elsewhere(); <-t.held; forget() }, nil
-}
-
-// awaitOthers waits, at a shared studio, until no other daemon would make it either.
-func (w *worker) awaitOthers(ctx context.Context, key string) (giveUp func(), err error) {
-	if !w.shared {
-		return func() {}, nil
-	}
-	return w.Studio.Turn(ctx, key)
+	return func() { <-t.held; forget() }, nil
 }
 
 // keep notes how an order ended, to recognise another like it.

@@ -47,10 +47,8 @@ func (w *worker) reload() (changed bool) {
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.Config.Share != cfg.Share {
-		w.Log.Warn("whether the studio is shared is settled when the daemon starts: restart it")
-	}
 	w.Config, w.orders, w.mistake = cfg, w.newDesk(cfg), morning.Left{}
+	w.warn()
 	w.Log.Info("the configuration was read again", zap.String("file", path))
 	return true
 }

@@ -11,6 +11,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/studio"
 )
 
@@ -77,6 +78,9 @@ func (w *worker) toReport() (day morning.Night, c *config.Config) {
 	day.Records, day.Left, day.Faults = slices.Clone(n.Records), slices.Clone(n.Left), slices.Clone(n.Faults)
 	if w.mistake.Text != "" {
 		day.Left = append(day.Left, w.mistake)
+	}
+	for _, p := range w.Config.Warnings {
+		day.Left = append(day.Left, morning.Left{Name: filepath.Base(p.File), Text: plaintext.Line(p.Warning())})
 	}
 	day.Units, day.Album = w.Config.Units, w.album
 	return day, w.Config

@@ -176,7 +176,6 @@ func (l *loop) look() {
 	now := time.Now()
 	l.stay(append(unwhole(l.watcher.Oddities()), l.queue.stays()...))
 	l.dog.look(now, l.orders, l.hand.beats.Load(), l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute))
-	l.takeOver(now)
 	if now.Sub(l.retried) >= firstPause {
 		l.retried = now
 		l.finishUndone()
@@ -277,16 +276,6 @@ func (l *loop) takes(c intake.Candidate) time.Duration {
 		takes += time.Duration(n) * time.Minute
 	}
 	return takes
-}
-
-// takeOver gives back what another daemon at a shared studio had in hand when it
-// died: whoever is free finds it in its drop folder.
-func (l *loop) takeOver(now time.Time) {
-	if !l.shared {
-		return
-	}
-	all, err := l.Studio.TakeOver(l.configuration().Lease, now)
-	l.putRight(all, err)
 }
 
 func tell(log *zap.Logger, state string) {

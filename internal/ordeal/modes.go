@@ -10,13 +10,12 @@ import (
 
 // Options are what an ordeal is given.
 type Options struct {
-	Dir     string // where nights are spent; made and kept by the caller
-	Binary  string // sizewright
-	Seed    uint64
-	Tries   int // 0 for the mode's own
-	Orders  int // 0 for the mode's own
-	Daemons int // that share the studio, for that mode
-	Say     func(format string, args ...any)
+	Dir    string // where nights are spent; made and kept by the caller
+	Binary string // sizewright
+	Seed   uint64
+	Tries  int // 0 for the mode's own
+	Orders int // 0 for the mode's own
+	Say    func(format string, args ...any)
 }
 
 // Mode is one kind of bad night.
@@ -37,7 +36,6 @@ var Modes = []Mode{
 	{"clock", "the clock moved by up to years, forward and back", 20, 40, clock},
 	{"files", "too few file handles", 8, 40, files},
 	{"second", "a second daemon on the studio", 20, 20, second},
-	{"share", "daemons sharing the studio, killed in turn", 20, 80, share},
 	{"hostile", "hostile files among pictures", 2, 20, hostile},
 	{"soak", "all of these, for long", 40, 500, soak},
 }

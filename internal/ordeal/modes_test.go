@@ -30,7 +30,3 @@ func TestASecondDaemonIsRefused(t *testing.T) { ordeals(t, "second", Options{Tri
 func TestHostileFilesTakeNobodyWithThem(t *testing.T) {
 	ordeals(t, "hostile", Options{Tries: 1, Orders: 5})
 }
-
-func TestThreeDaemonsMakeEachOrderOnce(t *testing.T) {
-	ordeals(t, "share", Options{Tries: 2, Orders: 8, Daemons: 3})
-}

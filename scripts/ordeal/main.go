@@ -23,7 +23,6 @@ func main() {
 	flag.Uint64Var(&o.Seed, "seed", 1, "what the pictures and their names come from")
 	flag.IntVar(&o.Tries, "tries", 0, "how often; the mode's own if 0")
 	flag.IntVar(&o.Orders, "orders", 0, "how many; the mode's own if 0")
-	flag.IntVar(&o.Daemons, "daemons", 2, "how many share the studio, for the mode share")
 	table := flag.Bool("table", false, "print a Markdown table")
 	flag.Usage = func() {
 		fmt.Fprintln(os.Stderr, "usage: ordeal [flags] MODE...\nModes:")

@@ -1,0 +1,62 @@
+package config
+
+import (
+	"strings"
+	"testing"
+)
+
+// A file that was right must not keep the service from starting after an upgrade.
+func TestKeysOfEarlierVersionsAreWarnedOfAndIgnored(t *testing.T) {
+	for _, test := range []struct{ text, want string }{
+		{"[work]\nshare = true", `sizewright.toml:2:1: warning: work.share: `},
+		{"[work]\nkeep_free_mib = 7\n  lease = \"2m\"", `sizewright.toml:3:3: warning: work.lease: `},
+		{"work = { lease = \"of no time at all\" }", `sizewright.toml:1:10: warning: work.lease: `},
+		{"work.share = \"perhaps\"", `sizewright.toml:1:1: warning: work.share: `},
+		{"[morning]\nnotify = [\"/bin/true\"]", `sizewright.toml:2:1: warning: morning.notify: `},
+	} {
+		c, err := Parse("sizewright.toml", []byte(test.text))
+		if err != nil {
+			t.Errorf("%q is refused: %v", test.text, err)
+			continue
+		}
+		if len(c.Warnings) != 1 || !strings.HasPrefix(c.Warnings[0].Warning(), test.want) {
+			t.Errorf("%q is told %v, want one that begins %s", test.text, c.Warnings, test.want)
+		}
+		for _, must := range []string{"this key is gone", "take the line out"} {
+			if len(c.Warnings) > 0 && !strings.Contains(c.Warnings[0].Text, must) {
+				t.Errorf("%q is told %q, which does not say %q", test.text, c.Warnings[0].Text, must)
+			}
+		}
+	}
+}
+
+// What else is in the file holds, and its mistakes stay mistakes.
+func TestAKeyOfAnEarlierVersionHidesNothingElse(t *testing.T) {
+	c := mustParse(t, "workers = 3\n[work]\nshare = true\nlease = \"10s\"\nkeep_free_mib = 7\n[morning]\nnotify = \"/bin/true\"\nends_at = 4")
+	if c.Workers != 3 || c.KeepFree != 7 || c.EndsAt != 4 || len(c.Warnings) != 3 {
+		t.Errorf("%+v", c)
+	}
+	if !strings.Contains(c.Warnings[2].Text, "--notify") {
+		t.Errorf("notify is told %q", c.Warnings[2].Text)
+	}
+	const want = `sizewright.toml:3:1: work.leese: there is no such key here: [work] may have between, keep_free_mib`
+	if got := problemsOf(t, "[work]\nshare = true\nleese = 1"); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+	if got := problemsOf(t, "[print]\nshare = true"); !strings.HasPrefix(got, "sizewright.toml:2:1: print.share: there is no such key") {
+		t.Errorf("a key where it never was: %s", got)
+	}
+}
+
+// Nobody can still give a key that is gone, and none is gone that can be given.
+func TestNoKeyIsBothInUseAndRetired(t *testing.T) {
+	for table, keys := range retiredKeys {
+		for key := range keys {
+			for _, name := range keyNames(table) {
+				if name == key {
+					t.Errorf("%s.%s is in use", table, key)
+				}
+			}
+		}
+	}
+}
