@@ -7,10 +7,10 @@ import (
 	"math/bits"
 )
 
-// progressiveJPEG is a grey progressive JPEG (ITU-T T.81, annex G) of only one kind of
-// scan, the first of the DC coefficients, times over: each of its blocks is flat. The
-// standard library writes no progressive JPEGs, and more than one such scan is what
-// only a hostile file has.
+// progressiveJPEG is a grey progressive JPEG (ITU-T T.81, annex G) of two kinds of scan:
+// the first of the DC coefficients, times over, and one that says of each block that its
+// AC coefficients are none, so it is flat. The standard library writes no progressive
+// JPEGs, and more than one DC scan is what only a hostile file has.
 func progressiveJPEG(m image.Image, times int) []byte {
 	size := m.Bounds().Size()
 	var b bytes.Buffer
@@ -24,6 +24,9 @@ func progressiveJPEG(m image.Image, times int) []byte {
 		segment(&b, 0xda, []byte{1, 1, 0, 0, 0, 0})
 		b.Write(scan)
 	}
+	segment(&b, 0xc4, []byte{0x10, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0}) // the one code, a zero, is the end of a block
+	segment(&b, 0xda, []byte{1, 1, 0, 1, 63, 0})
+	b.Write(acScan(m))
 	b.Write([]byte{0xff, 0xd9})
 	return b.Bytes()
 }
@@ -51,6 +54,16 @@ func dcScan(m image.Image) []byte {
 			}
 			w.put(diff, n)
 		}
+	}
+	return w.flush()
+}
+
+// acScan is a block's end for each block.
+func acScan(m image.Image) []byte {
+	var w bitWriter
+	size := m.Bounds().Size()
+	for range (size.X + 7) / 8 * ((size.Y + 7) / 8) {
+		w.put(0, 1)
 	}
 	return w.flush()
 }
