@@ -19,6 +19,7 @@ import (
 	"sizewright/internal/plural"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
+	"sizewright/internal/system"
 )
 
 // firstFolders are the drop folders of a new studio.
@@ -165,6 +166,7 @@ func check(out io.Writer, dir string) error {
 			plaintext.Fprintf(out, "%s: %.1f x %.1f mm at %v ppi, %s, %d-bit, %s\n", f, size.WidthMM, size.HeightMM, set.PPI, set.Fit, set.Bits, set.Compression)
 		}
 	}
+	sayWeaker(out, system.Weaker())
 	if mistakes > 0 {
 		return fmt.Errorf("%d to mend in %s", mistakes, s.Root())
 	}
@@ -174,6 +176,13 @@ func check(out io.Writer, dir string) error {
 	}
 	fmt.Fprintln(out, "Nothing to mend.")
 	return nil
+}
+
+// sayWeaker says what this system cannot promise. It is nothing that anybody can mend.
+func sayWeaker(out io.Writer, sentences []string) {
+	for _, s := range sentences {
+		fmt.Fprintln(out, "On this system "+s+".")
+	}
 }
 
 // checkConfig reads the configuration and says each of its mistakes; the defaults are

@@ -13,6 +13,7 @@ import (
 
 	"sizewright/internal/capability"
 	"sizewright/internal/photo"
+	"sizewright/internal/system"
 )
 
 // variable is set for a child and for nobody else. It holds the limits.
@@ -51,7 +52,8 @@ func Main() bool {
 
 func decodeAsChild(order string) error {
 	debug.SetGCPercent(heapSlack)
-	offerMyself()
+	system.OfferMyself()
+	system.WatchParent()
 	if err := capability.Renounce(); err != nil && !errors.Is(err, capability.ErrThreads) {
 		return fmt.Errorf("its decoding process cannot give up its capabilities: %w", err)
 	}
@@ -76,7 +78,7 @@ var decodeFile = photo.Decode
 
 // limit sets this process's own limits.
 func limit(lim photo.Limits) error {
-	has, err := dataBytes()
+	has, err := system.DataBytes()
 	if err != nil {
 		return err
 	}
@@ -92,14 +94,6 @@ func limit(lim photo.Limits) error {
 	return nil
 }
 
-// offerMyself makes this process the one that the system ends when all memory runs
-// out, and not the daemon with everybody's orders. It is a kindness: without it
-// the system chooses.
-func offerMyself() {
-	const first = "1000" // of all: proc_pid_oom_score_adj(5)
-	_ = os.WriteFile("/proc/self/oom_score_adj", []byte(first), 0)
-}
-
 // lower sets a limit for good, unless a lower one holds already.
 func lower(resource int, most uint64) error {
 	var now unix.Rlimit
@@ -108,18 +102,4 @@ func lower(resource int, most uint64) error {
 	}
 	most = min(most, now.Max)
 	return os.NewSyscallError("setrlimit", unix.Setrlimit(resource, &unix.Rlimit{Cur: most, Max: most}))
-}
-
-// dataBytes is what the program takes before it has begun, as RLIMIT_DATA counts it:
-// little, but for one that looks for data races.
-func dataBytes() (int64, error) {
-	statm, err := os.ReadFile("/proc/self/statm") // proc_pid_statm(5)
-	if err != nil {
-		return 0, err
-	}
-	var size, resident, shared, text, lib, data int64
-	if _, err := fmt.Sscan(string(statm), &size, &resident, &shared, &text, &lib, &data); err != nil {
-		return 0, err
-	}
-	return data * int64(os.Getpagesize()), nil
 }

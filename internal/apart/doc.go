@@ -15,7 +15,7 @@
 //	seals and maps the file <──── exit 0 ──── ends
 //
 // The child is /proc/self/exe, which is this very program even after the file has
-// been replaced by a newer one, with an environment of its own; [Main], the
+// been replaced by a newer one (on macOS, its path), with an environment of its own; [Main], the
 // first thing in main, is where it leaves the common road. It is given no path, only
 // the two open files. Its limits are those of setrlimit, set by itself before it
 // reads a byte: RLIMIT_DATA for memory, since a Go program reserves far more

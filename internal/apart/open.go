@@ -11,10 +11,9 @@ import (
 	"slices"
 	"syscall"
 
-	"golang.org/x/sys/unix"
-
 	"sizewright/internal/capability"
 	"sizewright/internal/photo"
+	"sizewright/internal/system"
 )
 
 // Open decodes the file at path in a process of its own. It gives what
@@ -41,7 +40,7 @@ func Open(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, err
 }
 
 func decode(ctx context.Context, f *os.File, name string, lim photo.Limits) (*photo.Photo, error) {
-	mem, err := memory()
+	mem, err := system.MemoryFile("decoded photograph")
 	if err != nil {
 		return nil, err
 	}
@@ -51,20 +50,10 @@ func decode(ctx context.Context, f *os.File, name string, lim photo.Limits) (*ph
 	}
 	// Nobody else has it open any more; this says so to the system, which then
 	// never lets the planes be cut short under a reader.
-	const whole = unix.F_SEAL_SEAL | unix.F_SEAL_SHRINK | unix.F_SEAL_GROW | unix.F_SEAL_WRITE
-	if _, err := unix.FcntlInt(mem.Fd(), unix.F_ADD_SEALS, whole); err != nil {
-		return nil, os.NewSyscallError("fcntl", err)
+	if err := system.Seal(mem); err != nil {
+		return nil, err
 	}
 	return photo.Adopt(mem, name)
-}
-
-// memory is an empty file that lies in memory and has no name.
-func memory() (*os.File, error) {
-	fd, err := unix.MemfdCreate("decoded photograph", unix.MFD_CLOEXEC|unix.MFD_ALLOW_SEALING)
-	if err != nil {
-		return nil, os.NewSyscallError("memfd_create", err)
-	}
-	return os.NewFile(uintptr(fd), "decoded photograph"), nil
 }
 
 // runChild runs the child to its end.
@@ -99,13 +88,13 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 	}
 	var exit *exec.ExitError
 	if !errors.As(err, &exit) {
-		return fmt.Errorf("a process to decode it in cannot be started (%w); check that /proc is mounted and that processes and file handles are left", err)
+		return fmt.Errorf("a process to decode it in cannot be started (%w); check that %s and that processes and file handles are left", err, system.ProgramNeeds)
 	}
 	return ended(name, exit.Sys().(syscall.WaitStatus), said.String(), lim)
 }
 
 // program is this very program, also once its file has been replaced.
-var program = "/proc/self/exe"
+var program = system.Program()
 
 // command is the child, with nothing of this process's environment.
 func command(ctx context.Context, name string, lim photo.Limits) (*exec.Cmd, error) {
@@ -118,7 +107,7 @@ func command(ctx context.Context, name string, lim photo.Limits) (*exec.Cmd, err
 	cmd.Args = []string{os.Args[0], "decoding", name}
 	cmd.Env = slices.Concat([]string{variable + "=" + order, "GOMAXPROCS=1"}, ownEnv, testEnv)
 	cmd.Dir = "/"
-	cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
+	cmd.SysProcAttr = system.DiesWithParent()
 	return cmd, nil
 }
 

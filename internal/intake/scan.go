@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/system"
 )
 
 // Candidate is a regular file in a drop folder, as seen at one look.
@@ -114,7 +116,7 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 func candidate(folder string, info fs.FileInfo) Candidate {
 	c := Candidate{Folder: folder, Name: info.Name(), Size: info.Size(), ModTime: info.ModTime()}
 	if st, ok := info.Sys().(*syscall.Stat_t); ok {
-		c.inode, c.owner, c.changed = st.Ino, st.Uid, time.Unix(st.Ctim.Unix())
+		c.inode, c.owner, c.changed = st.Ino, st.Uid, system.Changed(info)
 	}
 	return c
 }

@@ -103,7 +103,7 @@ func (l *closer) blanks(f *os.File, c Candidate) (*blanks, error) {
 // opening would wake: a pipe, a device. Nothing is reached through a link, even
 // if one is put there now.
 func (l *closer) open(c Candidate) (fd int, err error) {
-	dir, err := unix.Open(filepath.Join(l.drop, c.Folder), unix.O_PATH|unix.O_DIRECTORY|unix.O_NOFOLLOW|unix.O_CLOEXEC, 0)
+	dir, err := unix.Open(filepath.Join(l.drop, c.Folder), system.OpenToReach|unix.O_DIRECTORY|unix.O_NOFOLLOW|unix.O_CLOEXEC, 0)
 	if err != nil {
 		return -1, openFault(err)
 	}
@@ -223,6 +223,6 @@ func (d onDisk) Hole(at, n int64) bool {
 	if d.kind.zerosAreHoles {
 		return false
 	}
-	hole, err := d.Seek(at, unix.SEEK_HOLE)
+	hole, err := d.Seek(at, system.SeekHole)
 	return err == nil && hole < at+n
 }

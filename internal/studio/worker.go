@@ -14,6 +14,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"sizewright/internal/filename"
+	"sizewright/internal/system"
 )
 
 // Worker is one process at work in the studio, or one that died at it.
@@ -84,15 +85,9 @@ func randomHex() string {
 	return hex.EncodeToString(random[:])
 }
 
-// thisMachine is an ID that the kernel makes anew at each boot (random(4)), ""
-// if it cannot be had. Two processes with the same one see each other's locks.
-func thisMachine() string {
-	id, err := os.ReadFile("/proc/sys/kernel/random/boot_id")
-	if err != nil {
-		return ""
-	}
-	return strings.TrimSpace(string(id))
-}
+// thisMachine is an ID that the kernel makes anew at each boot, "" if it cannot be
+// had. Two processes with the same one see each other's locks.
+func thisMachine() string { return system.BootID() }
 
 // enroll makes this process known, its guard first: a worker whose file is
 // seen and whose guard is free is dead.

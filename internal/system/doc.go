@@ -13,8 +13,14 @@
 //	read again what was read before         posix_fadvise DONTNEED      what was read may be kept
 //	room left for this user                 statfs f_bavail x f_frsize  statfs f_bavail x f_bsize
 //	whoever makes a file, the group may     a default ACL, acl(5)       left to the umask
+//	does anybody write to a file            a lease, fcntl(2)           not known (package intake)
+//	find what was never written             lseek SEEK_HOLE             lseek SEEK_HOLE
+//	this program, also when replaced        /proc/self/exe              its path, whatever lies there
+//	a child dies with its parent            prctl PR_SET_PDEATHSIG      kqueue NOTE_EXIT, by the child
+//	a child's memory has a limit            setrlimit RLIMIT_DATA       no limit that is kept
+//	which boot of the machine this is       random(4) boot_id           sysctl kern.bootsessionuuid
 //
 // The sources are the manual pages of those calls: renameat2(2), memfd_create(2),
-// sync_file_range(2) and statfs(2) on Linux; rename(2), fcntl(2) and statfs(2) on
-// macOS.
+// sync_file_range(2), statfs(2), fcntl(2), prctl(2), setrlimit(2) and random(4) on
+// Linux; rename(2), fcntl(2), statfs(2), kqueue(2) and setrlimit(2) on macOS.
 package system

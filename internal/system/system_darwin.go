@@ -2,6 +2,7 @@ package system
 
 import (
 	"os"
+	"syscall"
 	"time"
 
 	"golang.org/x/sys/unix"
@@ -11,6 +12,9 @@ import (
 func Weaker() []string {
 	return []string{
 		"a decoded picture passes through an unlinked temporary file, so it may touch the disk",
+		"whether a program still writes to a dropped file cannot be known, so every file rests for longer and is looked at twice before it is taken",
+		"the memory of the process that decodes a picture has no limit that the system keeps, so a damaged picture may take much of it",
+		"a picture is decoded by the program that lies at sizewright's path, so restart sizewright after replacing it",
 	}
 }
 
@@ -71,3 +75,72 @@ func ReadAnew(*os.File) {}
 
 // SetDefaultACL fails: macOS has ACLs of another kind, and a umask always counts.
 func SetDefaultACL(int) error { return unix.ENOTSUP }
+
+// OpenToReach opens a directory to reach what lies in it. macOS wants leave to read it
+// as well. Use it with O_DIRECTORY.
+const OpenToReach = unix.O_RDONLY
+
+// SeekHole is the whence of lseek(2) that finds the next part which was never written:
+// SEEK_HOLE of sys/unistd.h.
+const SeekHole = 3
+
+// Program is the path of this program, whichever file lies there now.
+func Program() string {
+	p, err := os.Executable()
+	if err != nil {
+		return os.Args[0]
+	}
+	return p
+}
+
+// ProgramNeeds ends "check that": what must be so for [Program] to be found.
+const ProgramNeeds = "sizewright's program is where it was started from"
+
+// DiesWithParent asks for nothing: the process itself calls [WatchParent].
+func DiesWithParent() *syscall.SysProcAttr { return &syscall.SysProcAttr{} }
+
+// WatchParent ends this process when its parent ends: kqueue(2), EVFILT_PROC with
+// NOTE_EXIT. Where that fails, the process goes on to its own end.
+func WatchParent() {
+	parent := os.Getppid()
+	queue, err := unix.Kqueue()
+	if err != nil {
+		return
+	}
+	watch := unix.Kevent_t{Ident: uint64(parent), Filter: unix.EVFILT_PROC, Flags: unix.EV_ADD | unix.EV_ONESHOT, Fflags: unix.NOTE_EXIT}
+	_, err = unix.Kevent(queue, []unix.Kevent_t{watch}, nil, nil)
+	if err == unix.ESRCH || os.Getppid() != parent {
+		os.Exit(1) // it has ended already
+	}
+	if err != nil {
+		unix.Close(queue)
+		return
+	}
+	go func() {
+		for seen := make([]unix.Kevent_t, 1); ; {
+			switch n, err := unix.Kevent(queue, nil, seen, nil); {
+			case n > 0:
+				os.Exit(1)
+			case err != nil && err != unix.EINTR:
+				return
+			}
+		}
+	}()
+}
+
+// OfferMyself does nothing here: the system chooses whom it ends when memory runs out.
+func OfferMyself() {}
+
+// DataBytes is nothing: macOS does not count mapped memory in RLIMIT_DATA.
+func DataBytes() (int64, error) { return 0, nil }
+
+// BootID is an ID that the kernel makes anew at each boot, "" if it cannot be had.
+func BootID() string {
+	id, err := unix.Sysctl("kern.bootsessionuuid")
+	if err != nil {
+		return ""
+	}
+	return id
+}
+
+func changed(st *syscall.Stat_t) syscall.Timespec { return st.Ctimespec }

@@ -2,7 +2,10 @@ package system
 
 import (
 	"encoding/binary"
+	"fmt"
 	"os"
+	"strings"
+	"syscall"
 	"time"
 
 	"golang.org/x/sys/unix"
@@ -97,3 +100,59 @@ func SetDefaultACL(dir int) error {
 	}
 	return unix.Fsetxattr(dir, "system.posix_acl_default", acl, 0)
 }
+
+// OpenToReach opens a directory only to reach what lies in it: that needs no leave to
+// read it. Use it with O_DIRECTORY.
+const OpenToReach = unix.O_PATH
+
+// SeekHole is the whence of lseek(2) that finds the next part which was never written.
+const SeekHole = unix.SEEK_HOLE
+
+// Program is this very program, also once its file has been replaced.
+func Program() string { return "/proc/self/exe" }
+
+// ProgramNeeds ends "check that": what must be so for [Program] to be found.
+const ProgramNeeds = "/proc is mounted"
+
+// DiesWithParent has a process that is started be killed when the thread that started
+// it ends: prctl(2), PR_SET_PDEATHSIG.
+func DiesWithParent() *syscall.SysProcAttr {
+	return &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
+}
+
+// WatchParent has nothing left to do after [DiesWithParent].
+func WatchParent() {}
+
+// OfferMyself makes this process the one that the system ends when all memory runs
+// out, and not the daemon with everybody's orders. It is a kindness: without it
+// the system chooses.
+func OfferMyself() {
+	const first = "1000" // of all: proc_pid_oom_score_adj(5)
+	_ = os.WriteFile("/proc/self/oom_score_adj", []byte(first), 0)
+}
+
+// DataBytes is what the program takes before it has begun, as RLIMIT_DATA counts it:
+// little, but for one that looks for data races.
+func DataBytes() (int64, error) {
+	statm, err := os.ReadFile("/proc/self/statm") // proc_pid_statm(5)
+	if err != nil {
+		return 0, err
+	}
+	var size, resident, shared, text, lib, data int64
+	if _, err := fmt.Sscan(string(statm), &size, &resident, &shared, &text, &lib, &data); err != nil {
+		return 0, err
+	}
+	return data * int64(os.Getpagesize()), nil
+}
+
+// BootID is an ID that the kernel makes anew at each boot (random(4)), "" if it cannot
+// be had.
+func BootID() string {
+	id, err := os.ReadFile("/proc/sys/kernel/random/boot_id")
+	if err != nil {
+		return ""
+	}
+	return strings.TrimSpace(string(id))
+}
+
+func changed(st *syscall.Stat_t) syscall.Timespec { return st.Ctim }

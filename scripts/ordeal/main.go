@@ -1,3 +1,5 @@
+//go:build linux
+
 // Ordeal puts the daemon through bad nights, audits the studio after each, and prints
 // one line, or with -table a Markdown table. See package ordeal.
 //

@@ -1,0 +1,15 @@
+package main
+
+import (
+	"bytes"
+	"testing"
+)
+
+// Whoever runs check hears what the system cannot promise, and it is no mistake.
+func TestWhatASystemCannotPromiseIsSaid(t *testing.T) {
+	var out bytes.Buffer
+	sayWeaker(&out, []string{"the tide table is not kept", "a lamp may go out"})
+	if want := "On this system the tide table is not kept.\nOn this system a lamp may go out.\n"; out.String() != want {
+		t.Errorf("says %q, want %q", &out, want)
+	}
+}
