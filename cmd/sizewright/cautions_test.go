@@ -6,9 +6,6 @@ import (
 	"context"
 	"encoding/binary"
 	"fmt"
-	"go/ast"
-	"go/parser"
-	"go/token"
 	"hash/crc32"
 	"html"
 	"image"
@@ -18,13 +15,14 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/daemon"
@@ -83,32 +81,32 @@ const small = "60x40mm plain"
 func feeds(t *testing.T) map[string]fed {
 	sound := jpegFile(t, checked(144, 96))
 	return map[string]fed{
-		photo.CautionAlpha:       {small, "mist.png", pngFile(t, fading(144, 96))},
-		photo.CautionWrongSuffix: {small, "marsh.png", sound},
-		photo.CautionProfile:     {small, "torn.png", withChunk(pngFile(t, checked(144, 96)), "iCCP", "p\x00\x00no zlib")},
-		photo.CautionEXIF:        {small, "blank.png", withChunk(pngFile(t, checked(144, 96)), "eXIf", "MM\x00\x2a\x00\x00\xff\xff")},
-		photo.CautionPages:       {small, "book.tif", magicked(t, sound, "book.tif", "(", "+clone", "-negate", ")")},
-		photo.CautionChannels: {small, "chosen.tif", magicked(t, sound, "chosen.tif",
+		photo.CautionAlpha.Code:       {small, "mist.png", pngFile(t, fading(144, 96))},
+		photo.CautionWrongSuffix.Code: {small, "marsh.png", sound},
+		photo.CautionProfile.Code:     {small, "torn.png", withChunk(pngFile(t, checked(144, 96)), "iCCP", "p\x00\x00no zlib")},
+		photo.CautionEXIF.Code:        {small, "blank.png", withChunk(pngFile(t, checked(144, 96)), "eXIf", "MM\x00\x2a\x00\x00\xff\xff")},
+		photo.CautionPages.Code:       {small, "book.tif", magicked(t, sound, "book.tif", "(", "+clone", "-negate", ")")},
+		photo.CautionChannels.Code: {small, "chosen.tif", magicked(t, sound, "chosen.tif",
 			"-alpha", "set", "-channel", "A", "-fx", "i/w", "+channel", "-define", "tiff:alpha=unspecified")},
-		photo.CautionUnfinished: {small, "early.jpg", withoutLastPass(t, magicked(t, sound, "woven.jpg", "-interlace", "JPEG"))},
-		photo.CautionChanged:    {small, "bit.jpg", beforeEnd(sound, "reed")},
-		photo.CautionIrregular:  {small, "zeros.jpg", beforeEnd(sound, "\x00\x00\x00\x00")},
-		madeAnew:                {small, "again.jpg", jpegFile(t, checked(156, 104))},
-		"no-profile":            {small, "plain.jpg", jpegFile(t, checked(150, 100))},
-		photo.CautionColours:    {small, "power.png", withChunk(pngFile(t, checked(144, 96)), "gAMA", "\x00")},
-		"profile-overruled":     {small, "p3.png", withChunk(withProfile(pngFile(t, checked(144, 96)), colour.ROMMProfile()), "cICP", "\x0c\x0d\x00\x01")},
-		"linear-light":          {small, "light.png", withChunk(pngFile(t, checked(144, 96)), "cICP", "\x01\x08\x00\x01")},
-		"high-range":            {small, "bright.png", withProfile(pngFile(t, checked(144, 96)), withTag(colour.ROMMProfile(), "cicp\x00\x00\x00\x00\x09\x10\x00\x01"))},
-		"profile-unusable":      {small, "odd.png", withProfile(pngFile(t, checked(144, 96)), bytes.Repeat([]byte("reed"), 64))},
-		"profile-mismatch":      {small, "grey.png", withProfile(pngFile(t, checked(144, 96)), colour.GreyProfile())},
-		"cmyk":                  {small, "inks.tif", magicked(t, sound, "inks.tif", "-colorspace", "CMYK")},
-		"low-resolution":        {small, "little.png", pngFile(t, checked(72, 48))},
-		"unknown-stock":         {"60x40mm nowhere", "marsh.jpg", sound},
-		"out-of-gamut":          {"60x40mm narrow", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
-		"no-bleed":              {"60x40mm trimmed", "edge.jpg", sound},
-		"mode":                  {"60x40mm fine", "fine.jpg", sound},
-		"moved":                 {"130x85mm low", "low.jpg", sound},
-		"mat-covers":            {"90x60mm matted", "matted.jpg", sound},
+		photo.CautionUnfinished.Code: {small, "early.jpg", withoutLastPass(t, magicked(t, sound, "woven.jpg", "-interlace", "JPEG"))},
+		photo.CautionChanged.Code:    {small, "bit.jpg", beforeEnd(sound, "reed")},
+		photo.CautionIrregular.Code:  {small, "zeros.jpg", beforeEnd(sound, "\x00\x00\x00\x00")},
+		madeAnew:                     {small, "again.jpg", jpegFile(t, checked(156, 104))},
+		"no-profile":                 {small, "plain.jpg", jpegFile(t, checked(150, 100))},
+		photo.CautionColours.Code:    {small, "power.png", withChunk(pngFile(t, checked(144, 96)), "gAMA", "\x00")},
+		"profile-overruled":          {small, "p3.png", withChunk(withProfile(pngFile(t, checked(144, 96)), colour.ROMMProfile()), "cICP", "\x0c\x0d\x00\x01")},
+		"linear-light":               {small, "light.png", withChunk(pngFile(t, checked(144, 96)), "cICP", "\x01\x08\x00\x01")},
+		"high-range":                 {small, "bright.png", withProfile(pngFile(t, checked(144, 96)), withTag(colour.ROMMProfile(), "cicp\x00\x00\x00\x00\x09\x10\x00\x01"))},
+		"profile-unusable":           {small, "odd.png", withProfile(pngFile(t, checked(144, 96)), bytes.Repeat([]byte("reed"), 64))},
+		"profile-mismatch":           {small, "grey.png", withProfile(pngFile(t, checked(144, 96)), colour.GreyProfile())},
+		"cmyk":                       {small, "inks.tif", magicked(t, sound, "inks.tif", "-colorspace", "CMYK")},
+		"low-resolution":             {small, "little.png", pngFile(t, checked(72, 48))},
+		"unknown-stock":              {"60x40mm nowhere", "marsh.jpg", sound},
+		"out-of-gamut":               {"60x40mm narrow", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
+		"no-bleed":                   {"60x40mm trimmed", "edge.jpg", sound},
+		"mode":                       {"60x40mm fine", "fine.jpg", sound},
+		"moved":                      {"130x85mm low", "low.jpg", sound},
+		"mat-covers":                 {"90x60mm matted", "matted.jpg", sound},
 	}
 }
 
@@ -211,107 +209,35 @@ func plainText(text string) string {
 	return strings.NewReplacer("\u00a0", " ", "\u00d7", "x").Replace(text)
 }
 
-// cautionCodes are the codes of all cautions in the program's source. A caution whose
-// code this cannot find fails the test: none may be given that it does not see.
-func cautionCodes(t *testing.T) []string {
+// cautionCodes are the codes of all cautions that a print can have: those of the table.
+// A caution made beside it fails the test.
+func cautionCodes(t *testing.T) (codes []string) {
 	t.Helper()
-	files := token.NewFileSet()
-	constants, found := map[string]string{}, map[string]bool{}
-	var trees []*ast.File
 	for _, root := range []string{"../../internal", "."} {
 		must(t, filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-			if err != nil || filepath.Ext(path) != ".go" || strings.HasSuffix(path, "_test.go") {
+			if err != nil || filepath.Ext(path) != ".go" || strings.HasSuffix(path, "_test.go") || filepath.Base(filepath.Dir(path)) == "caution" {
 				return err
 			}
-			tree, err := parser.ParseFile(files, path, nil, 0)
-			trees = append(trees, tree)
+			text, err := os.ReadFile(path)
+			if at := madeBeside.FindIndex(text); at != nil {
+				t.Errorf("%s: a caution that is not of the table of package caution: %s", path, text[at[0]:at[1]])
+			}
 			return err
 		}))
 	}
-	for _, tree := range trees {
-		ast.Inspect(tree, func(n ast.Node) bool {
-			if s, ok := n.(*ast.ValueSpec); ok && len(s.Values) == 1 && strings.HasPrefix(s.Names[0].Name, "Caution") {
-				if code, ok := literal(s.Values[0]); ok {
-					constants[s.Names[0].Name], found[code] = code, true
-				}
-			}
-			return true
-		})
-	}
-	for _, tree := range trees {
-		ast.Inspect(tree, func(n ast.Node) bool {
-			e := codeOf(n)
-			if e == nil {
-				return true
-			}
-			if code, ok := literal(e); ok {
-				found[code] = true
-			} else if constants[lastName(e)] == "" && lastName(e) != "code" && lastName(e) != "Code" { // handed on
-				t.Errorf("%s: a caution whose code cannot be told from the source", files.Position(n.Pos()))
-			}
-			return true
-		})
-	}
-	var codes []string
-	for code := range found {
-		if unreached[code] == "" {
-			codes = append(codes, code)
+	for _, k := range caution.All() {
+		if unreached[k.Code] == "" {
+			codes = append(codes, k.Code)
 		}
-	}
-	if len(codes) < 18 {
-		t.Errorf("only %d codes were found, fewer than there were once: %v", len(codes), codes)
+		if k.Do == "" {
+			t.Errorf("%s: nothing is said of what to do", k.Code)
+		}
 	}
 	return codes
 }
 
-// codeOf is the code that a piece of source gives a caution, or nil: x.caution(code,
-// ...), x.say(&y.Cautions, code, ...), Caution{Code: code, ...} or render's fault{code,
-// ...}.
-func codeOf(n ast.Node) ast.Expr {
-	switch n := n.(type) {
-	case *ast.CallExpr:
-		switch name := lastName(n.Fun); {
-		case name == "caution" && len(n.Args) > 1:
-			return n.Args[0]
-		case name == "say" && len(n.Args) == 3 && strings.HasSuffix(lastName(n.Args[0]), "Cautions"):
-			return n.Args[1]
-		}
-	case *ast.CompositeLit:
-		if name := lastName(n.Type); name != "Caution" && name != "fault" {
-			return nil
-		}
-		for _, e := range n.Elts {
-			if kv, ok := e.(*ast.KeyValueExpr); ok && lastName(kv.Key) == "Code" {
-				return kv.Value
-			}
-		}
-		if len(n.Elts) > 0 {
-			return n.Elts[0]
-		}
-	}
-	return nil
-}
-
-func lastName(e ast.Expr) string {
-	switch e := e.(type) {
-	case *ast.Ident:
-		return e.Name
-	case *ast.SelectorExpr:
-		return e.Sel.Name
-	case *ast.UnaryExpr:
-		return lastName(e.X)
-	}
-	return ""
-}
-
-func literal(e ast.Expr) (string, bool) {
-	lit, ok := e.(*ast.BasicLit)
-	if !ok || lit.Kind != token.STRING {
-		return "", false
-	}
-	s, err := strconv.Unquote(lit.Value)
-	return s, err == nil
-}
+// madeBeside is source text that makes a caution without [caution.Kind.Say].
+var madeBeside = regexp.MustCompile(`Caution\{[^}\n]+`)
 
 func jpegFile(t *testing.T, img image.Image) []byte {
 	t.Helper()
@@ -415,7 +341,7 @@ func TestAHeldPictureKeepsItsCautions(t *testing.T) {
 	must(t, os.WriteFile(filepath.Join(dir, "drop/A2 plain/marsh.png"), jpegFile(t, checked(144, 96)), 0o644))
 	records, _ := night(t, dir)
 	r := records["A2 plain/marsh.png"]
-	if r == nil || r.Status != record.Held || !strings.Contains(fmt.Sprint(r.Cautions), photo.CautionWrongSuffix) {
+	if r == nil || r.Status != record.Held || !strings.Contains(fmt.Sprint(r.Cautions), photo.CautionWrongSuffix.Code) {
 		t.Errorf("%+v", r)
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
@@ -188,13 +189,14 @@ func (j *job) develop(ctx context.Context) error {
 // stage says what is being done to the order now.
 func (j *job) stage(stage string) { j.hand.stage(j.claim.ID, stage) }
 
+var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on paper, and delete the one that is not whole.")
+
 // already finds the same order, made before and still in the outbox. Of one that lies
 // there and is no longer whole it cautions.
 func (j *job) already() (morning.Entry, bool) {
 	before, found, spoilt := j.made.Find(j.Studio.Root(), morning.Key(j.rec))
 	if len(spoilt) > 0 {
-		j.past = append(j.past, photo.Caution{Code: "made-anew",
-			Text: "an earlier print of this order is not whole any more, so it was made anew: " + strings.Join(spoilt, "; ")})
+		j.past = append(j.past, madeAnew.Say("an earlier print of this order is not whole any more, so it was made anew: %s", strings.Join(spoilt, "; ")))
 	}
 	return before, found
 }

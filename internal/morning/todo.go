@@ -3,19 +3,20 @@ package morning
 import (
 	"strings"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
 )
 
 // advice is the one thing to do about an order that needs somebody, by why: a
-// held order's reason, or the first of a print's cautions. What the sentence in
+// held order's reason, or the gravest of a print's cautions. What the sentence in
 // the record already asks for is taken from there and not said twice.
 func advice(r *record.Record, w *words) (reason, todo string) {
 	if r.Status != record.Held {
-		if len(r.Cautions) == 0 {
-			return "", ""
+		if c, ok := caution.Gravest(r.Cautions); ok {
+			return "", caution.Of(c).Do
 		}
-		return "", w.LookTo(r.Cautions[0].Code)
+		return "", ""
 	}
 	if remedied(r.Code) {
 		reason, todo = splitRemedy(r.Reason, r.Source.Name)

@@ -73,7 +73,6 @@ type words struct {
 	ShortDate  func(time.Time) string
 	SizesOf    func([]sizeCount) string // "" for none
 	Night      func(c Counts, left int, from, to time.Time, paper sheet.Estimate) string
-	LookTo     func(code string) string       // the one thing to do about a print with a caution
 	Instead    func(code, size string) string // and about a held picture; size is what it carries, "" for none
 	Prints     func(n int) string
 	MM         func(w, h float64) string // both sides in mm and inches
@@ -161,10 +160,10 @@ var english = words{
 		}
 		return strings.Join(parts, ", ")
 	},
-	LookTo: lookToInEnglish, Instead: insteadInEnglish,
-	Prints: func(n int) string { return count(n, "print", "prints") },
-	MM:     sidesIn(BothUnits),
-	PX:     func(w, h int) string { return typeset(fmt.Sprintf("%d x %d px", w, h)) },
+	Instead: insteadInEnglish,
+	Prints:  func(n int) string { return count(n, "print", "prints") },
+	MM:      sidesIn(BothUnits),
+	PX:      func(w, h int) string { return typeset(fmt.Sprintf("%d x %d px", w, h)) },
 	PPI: func(native, final float64) string {
 		return typeset(fmt.Sprintf("%.0f ppi native, printed at %s ppi", native, tenths(final)))
 	},

@@ -7,26 +7,6 @@ import (
 	"sizewright/internal/sheet"
 )
 
-// lookToInEnglish is the one thing to do about a print with a caution. A code
-// that is not known here still asks for a look.
-func lookToInEnglish(code string) string {
-	switch code {
-	case "no-profile", "cmyk", "profile-mismatch", "profile-unusable", "profile-unreadable", "profile-overruled", "colours-unreadable":
-		return "Look at its colours. If they are wrong, export the picture with its profile and drop it again."
-	case "out-of-gamut":
-		return "Look at the map of what the paper misses. Where it matters, choose another paper."
-	case "low-resolution":
-		return "Look at the cut-outs from where the print will be seen. If it is too soft, print it smaller."
-	case "made-anew":
-		return "Put this print on paper, and delete the one that is not whole."
-	case "unfinished", "changed":
-		return "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
-	case "unknown-stock":
-		return "Check the drop folder\u2019s name. If the paper is a new one, add it to sizewright.toml."
-	}
-	return "Look at the preview before it goes on paper."
-}
-
 // insteadInEnglish is the one thing to do about a held picture, whose largest
 // usual size is given, "" for none.
 func insteadInEnglish(code, size string) string {

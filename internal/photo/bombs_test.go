@@ -178,9 +178,9 @@ func TestChunksThatInflateWithoutEnd(t *testing.T) {
 		chunks []byte
 		want   []string
 	}{
-		"iCCP":      {profile, []string{CautionProfile}},
-		"100 iCCP":  {bytes.Repeat(profile, 100), []string{CautionProfile, CautionColours}},
-		"1000 eXIf": {bytes.Repeat(exif, 1000), []string{CautionEXIF}},
+		"iCCP":      {profile, []string{CautionProfile.Code}},
+		"100 iCCP":  {bytes.Repeat(profile, 100), []string{CautionProfile.Code, CautionColours.Code}},
+		"1000 eXIf": {bytes.Repeat(exif, 1000), []string{CautionEXIF.Code}},
 		"zTXt":      {pngChunk("zTXt", "Comment\x00\x00"+endless), nil},
 		"iTXt":      {pngChunk("iTXt", "Comment\x00\x01\x00\x00\x00"+endless), nil},
 	}

@@ -263,7 +263,7 @@ func TestUnreadToneIsCautionedOf(t *testing.T) {
 				t.Fatal(name, err)
 			}
 			in.coloursFromEXIF()
-			if said := len(in.Cautions) == 1 && in.Cautions[0].Code == CautionColours && strings.Contains(in.Cautions[0].Text, name); said != (profile == nil) {
+			if said := len(in.Cautions) == 1 && in.Cautions[0].Code == CautionColours.Code && strings.Contains(in.Cautions[0].Text, name); said != (profile == nil) {
 				t.Errorf("%s, profile %q: %v", name, profile, in.Cautions)
 			}
 		}

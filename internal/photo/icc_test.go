@@ -99,7 +99,7 @@ func TestUnreadableProfileIsCautionedOf(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := codes(&p.Info); p.Profile != nil || !slices.Equal(got, []string{CautionProfile}) {
+		if got := codes(&p.Info); p.Profile != nil || !slices.Equal(got, []string{CautionProfile.Code}) {
 			t.Errorf("%s: profile of %d bytes, cautions %v", suffix, len(p.Profile), got)
 		}
 	}

@@ -1,25 +1,27 @@
 package photo
 
-// Caution is something the printmaker should look at though the picture can be
-// used: a stable code for programs and a sentence for people. It is the form
-// in which cautions travel through the whole program.
-type Caution struct {
-	Code string `json:"code"`
-	Text string `json:"text"`
-}
+import "sizewright/internal/caution"
 
-// Codes of the cautions this package gives.
+// Caution is something the printmaker should look at though the picture can be used.
+type Caution = caution.Caution
+
+// The cautions of a file.
+var (
+	CautionAlpha       = caution.New("alpha", caution.WorthALook, caution.Look)              // transparent parts were laid over white
+	CautionWrongSuffix = caution.New("wrong-suffix", caution.ForTheRecord, caution.Look)     // the name says another format than the bytes
+	CautionProfile     = caution.New("profile-unreadable", caution.WorthALook, lookAtColour) // an ICC profile is there but not whole
+	CautionColours     = caution.New("colours-unreadable", caution.WorthALook, lookAtColour) // what the file states of its colours is not whole, or not in its place
+	CautionEXIF        = caution.New("exif-unreadable", caution.ForTheRecord, caution.Look)  // EXIF is there but not (all) readable
+	CautionPages       = caution.New("more-pages", caution.WorthALook, caution.Look)         // only the first page of a TIFF was read
+	CautionChannels    = caution.New("extra-channels", caution.WorthALook, caution.Look)     // channels beyond colour and alpha were left out
+	CautionUnfinished  = caution.New("unfinished", caution.WorthALook, copyAgain)            // a progressive JPEG lacks the last bits of its detail
+	CautionChanged     = caution.New("changed", caution.WorthALook, copyAgain)               // a JPEG's coded data do not fit its pixels: some bits were changed
+	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)          // the file breaks a rule of its format that need not touch the pixels
+)
+
 const (
-	CautionAlpha       = "alpha"              // transparent parts were laid over white
-	CautionWrongSuffix = "wrong-suffix"       // the name says another format than the bytes
-	CautionProfile     = "profile-unreadable" // an ICC profile is there but not whole
-	CautionColours     = "colours-unreadable" // what the file states of its colours is not whole, or not in its place
-	CautionEXIF        = "exif-unreadable"    // EXIF is there but not (all) readable
-	CautionPages       = "more-pages"         // only the first page of a TIFF was read
-	CautionChannels    = "extra-channels"     // channels beyond colour and alpha were left out
-	CautionUnfinished  = "unfinished"         // a progressive JPEG lacks the last bits of its detail
-	CautionChanged     = "changed"            // a JPEG's coded data do not fit its pixels: some bits were changed
-	CautionIrregular   = "irregular"          // the file breaks a rule of its format that need not touch the pixels
+	lookAtColour = "Look at its colours. If they are wrong, export the picture with its profile and drop it again."
+	copyAgain    = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
 )
 
 // Model is the colour model of the stored samples.
@@ -82,8 +84,8 @@ type EXIF struct {
 	numbers exifNumbers // until they are Stated
 }
 
-func (in *Info) caution(code, text string) {
-	in.Cautions = append(in.Cautions, Caution{Code: code, Text: text})
+func (in *Info) caution(k caution.Kind, text string) {
+	in.Cautions = append(in.Cautions, k.Say("%s", text))
 }
 
 // turned reports whether showing the picture upright swaps its sides.

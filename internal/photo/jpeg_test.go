@@ -163,7 +163,7 @@ func TestProgressiveJPEGWithoutItsLastPasses(t *testing.T) {
 		t.Fatalf("only %d scans", len(starts))
 	}
 	early := writeFile(t, filepath.Join(dir, "early.jpg"), append(slices.Clone(whole[:starts[len(starts)-1]]), 0xff, 0xd9))
-	if got := codes(&open(t, early).Info); !slices.Equal(got, []string{CautionUnfinished}) {
+	if got := codes(&open(t, early).Info); !slices.Equal(got, []string{CautionUnfinished.Code}) {
 		t.Errorf("without its last pass: cautions %v", got)
 	}
 	none := writeFile(t, filepath.Join(dir, "none.jpg"), append(slices.Clone(whole[:starts[0]]), 0xff, 0xd9))

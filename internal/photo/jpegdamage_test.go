@@ -210,20 +210,20 @@ func TestJPEGsOfBrokenStructure(t *testing.T) {
 		{"12 bits", sequential, set(markerSOF0, 0, 0, 12), "unsupported", "Unsupported JPEG data precision 12"},
 		{"sampling factors of three", sequential, set(markerSOF0, 0, 7, 0x31), "unsupported", "bad Huffman code"},
 
-		{"colour transform 2 of three components", sequential, all(drop(markerAPP0, 0), insert(markerDQT, 0, adobe(2))), CautionIrregular, "Unknown Adobe color transform code 2"},
+		{"colour transform 2 of three components", sequential, all(drop(markerAPP0, 0), insert(markerDQT, 0, adobe(2))), CautionIrregular.Code, "Unknown Adobe color transform code 2"},
 		{"colour transform 1 of three components", sequential, all(drop(markerAPP0, 0), insert(markerDQT, 0, adobe(1))), "", ""},
 		{"colour transform 0 of three components", sequential, all(drop(markerAPP0, 0), insert(markerDQT, 0, adobe(0))), "", ""},
 
-		{"bytes between segments", sequential, bytesBetween, CautionIrregular, "2 extraneous bytes before marker"},
-		{"bytes after the coded data", sequential, coded(0, adding(bytes.Repeat([]byte{7}, 20)...)), CautionChanged, "17 extraneous bytes"},
-		{"two bytes after the coded data", sequential, coded(0, adding(7, 8)), CautionChanged, ""},
+		{"bytes between segments", sequential, bytesBetween, CautionIrregular.Code, "2 extraneous bytes before marker"},
+		{"bytes after the coded data", sequential, coded(0, adding(bytes.Repeat([]byte{7}, 20)...)), CautionChanged.Code, "17 extraneous bytes"},
+		{"two bytes after the coded data", sequential, coded(0, adding(7, 8)), CautionChanged.Code, ""},
 		{"many bytes after the coded data", sequential, coded(0, adding(bytes.Repeat([]byte("reed"), 30)...)), "damaged", "extraneous bytes"},
-		{"zeros after the coded data", sequential, coded(0, adding(make([]byte, 40)...)), CautionIrregular, "37 extraneous bytes"},
+		{"zeros after the coded data", sequential, coded(0, adding(make([]byte, 40)...)), CautionIrregular.Code, "37 extraneous bytes"},
 		{"filled up before the end marker", sequential, coded(0, adding(0xff, 0xff)), "", ""},
-		{"a scan that does not say what it sends", sequential, set(markerSOS, 0, 8, 0), CautionIrregular, "Invalid SOS parameters"},
+		{"a scan that does not say what it sends", sequential, set(markerSOS, 0, 8, 0), CautionIrregular.Code, "Invalid SOS parameters"},
 		{"progressive under a sequential frame", woven, func(p []jpegSegment) []jpegSegment { p[at(p, markerSOF2, 0)].marker = markerSOF0; return p }, "damaged", "Invalid SOS parameters"},
 		{"sequential under a progressive frame", sequential, func(p []jpegSegment) []jpegSegment { p[at(p, markerSOF0, 0)].marker = markerSOF2; return p }, "damaged", "Invalid progressive parameters"},
-		{"colour transform 1 of four components", inks, set(markerAPP14, 0, 11, 1), CautionIrregular, "Unknown Adobe color transform code 1"},
+		{"colour transform 1 of four components", inks, set(markerAPP14, 0, 11, 1), CautionIrregular.Code, "Unknown Adobe color transform code 1"},
 		{"lossless", sequential, func(p []jpegSegment) []jpegSegment { p[at(p, markerSOF0, 0)].marker = 0xc3; return p }, "unsupported", "Unsupported JPEG process"},
 	}
 	for _, tt := range tests {
@@ -263,10 +263,10 @@ func TestJPEGsThatAreSentInPart(t *testing.T) {
 		{"one coefficient left out", finest + "0: 1-62, 0, 0;", "damaged"},
 		{"no detail of colour", "0,1,2: 0-0, 0, 0; 0: 1-63, 0, 0;", "damaged"},
 		{"no detail of blue", "0,1,2: 0-0, 0, 0; 0: 1-63, 0, 0; 2: 1-63, 0, 0;", "damaged"},
-		{"lightness by two bits short", script(0, 1, 2, 3, 4), CautionUnfinished},
-		{"lightness by one bit short", script(0, 1, 2, 3, 4, 5, 6, 7, 8), CautionUnfinished},
-		{"the mean by one bit short", script(0, 1, 2, 3, 4, 5, 7, 8, 9), CautionUnfinished},
-		{"colour by one bit short", script(0, 1, 2, 3, 4, 5, 6, 9), CautionUnfinished},
+		{"lightness by two bits short", script(0, 1, 2, 3, 4), CautionUnfinished.Code},
+		{"lightness by one bit short", script(0, 1, 2, 3, 4, 5, 6, 7, 8), CautionUnfinished.Code},
+		{"the mean by one bit short", script(0, 1, 2, 3, 4, 5, 7, 8, 9), CautionUnfinished.Code},
+		{"colour by one bit short", script(0, 1, 2, 3, 4, 5, 6, 9), CautionUnfinished.Code},
 		{"lightness by three bits short", finest + "0: 1-63, 0, 3;", "damaged"},
 		{"the mean by three bits short", "0,1,2: 0-0, 0, 3; 0: 1-63, 0, 0; 1: 1-63, 0, 0; 2: 1-63, 0, 0;", "damaged"},
 	}
@@ -316,7 +316,7 @@ func rest(scans string) (more string) {
 func TestJPEGsWithALostPass(t *testing.T) {
 	woven := cjpegOf(t, "", "-quality", "90", "-sample", "2x2", "-progressive")
 	count := len(scanStarts(woven))
-	allowed := map[int]string{6: CautionUnfinished, 7: CautionUnfinished, 8: CautionUnfinished, 9: CautionUnfinished} // the last bit of something
+	allowed := map[int]string{6: CautionUnfinished.Code, 7: CautionUnfinished.Code, 8: CautionUnfinished.Code, 9: CautionUnfinished.Code} // the last bit of something
 	for n := range count {
 		file := jpegOf(drop(markerSOS, n)(jpegParts(t, woven)))
 		path := writeFile(t, filepath.Join(t.TempDir(), "v.jpg"), file)

@@ -135,11 +135,11 @@ func TestSuffixIsNotBelieved(t *testing.T) {
 	}{
 		{"a.jpg", "JPEG", nil}, {"a.JPEG", "JPEG", nil}, {"a.jpe", "JPEG", nil},
 		{"a.png", "PNG", nil}, {"a.TIF", "TIFF", nil}, {"a.tiff", "TIFF", nil},
-		{"a.png", "JPEG", []string{CautionWrongSuffix}},
-		{"a.jpg", "PNG", []string{CautionWrongSuffix}},
-		{"a.jpg", "TIFF", []string{CautionWrongSuffix}},
-		{"a", "JPEG", []string{CautionWrongSuffix}},
-		{"a.txt", "JPEG", []string{CautionWrongSuffix}},
+		{"a.png", "JPEG", []string{CautionWrongSuffix.Code}},
+		{"a.jpg", "PNG", []string{CautionWrongSuffix.Code}},
+		{"a.jpg", "TIFF", []string{CautionWrongSuffix.Code}},
+		{"a", "JPEG", []string{CautionWrongSuffix.Code}},
+		{"a.txt", "JPEG", []string{CautionWrongSuffix.Code}},
 	}
 	for _, tt := range tests {
 		path := writeFile(t, filepath.Join(t.TempDir(), tt.file), content[tt.format])

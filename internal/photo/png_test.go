@@ -54,10 +54,10 @@ func TestPNGAlphaOverWhite(t *testing.T) {
 		args   []string
 		want   []string
 	}{
-		{"RGB 8", "PNG32:", fade, []string{CautionAlpha}},
-		{"RGB 16", "PNG64:", fade, []string{CautionAlpha}},
-		{"grey 8", "PNG:", append([]string{"-colorspace", "Gray", "-depth", "8", "-define", "png:color-type=4"}, fade...), []string{CautionAlpha}},
-		{"grey 16", "PNG:", append([]string{"-colorspace", "Gray", "-depth", "16", "-define", "png:color-type=4"}, fade...), []string{CautionAlpha}},
+		{"RGB 8", "PNG32:", fade, []string{CautionAlpha.Code}},
+		{"RGB 16", "PNG64:", fade, []string{CautionAlpha.Code}},
+		{"grey 8", "PNG:", append([]string{"-colorspace", "Gray", "-depth", "8", "-define", "png:color-type=4"}, fade...), []string{CautionAlpha.Code}},
+		{"grey 16", "PNG:", append([]string{"-colorspace", "Gray", "-depth", "16", "-define", "png:color-type=4"}, fade...), []string{CautionAlpha.Code}},
 		{"palette", "PNG8:", []string{"-colors", "16", "-transparent", "#cccc33333333", "-fuzz", "30%"}, nil},
 		{"opaque", "PNG32:", []string{"-alpha", "opaque"}, nil},
 	}

@@ -44,7 +44,7 @@ func TestPNGColourChunksOutOfPlace(t *testing.T) {
 	for name, data := range map[string]string{"cICP": "\x0c\x0d\x00\x01", "sRGB": "\x00", "gAMA": "\x00\x00\xb1\x8f", "cHRM": strings.Repeat("\x00\x00\x7a\x26", 8), "iCCP": "p\x00\x00" + string(deflated([]byte("profile")))} {
 		chunks := bytes.Repeat(pngChunk(name, data), 50)
 		p := open(t, writeFile(t, filepath.Join(dir, "v.png"), slices.Concat(whole[:late], chunks, whole[late:])))
-		if got := codes(&p.Info); p.Stated != (Stated{}) || p.Profile != nil || !slices.Equal(got, []string{CautionColours, CautionColours}) {
+		if got := codes(&p.Info); p.Stated != (Stated{}) || p.Profile != nil || !slices.Equal(got, []string{CautionColours.Code, CautionColours.Code}) {
 			t.Errorf("%s: %+v, cautions %v", name, p.Stated, got)
 		}
 	}

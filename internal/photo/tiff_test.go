@@ -133,7 +133,7 @@ func TestTIFFAlphaOverWhite(t *testing.T) {
 			run(t, "convert", base, "-alpha", "set", "-channel", "A", "-fx", "i/w", "+channel",
 				"-depth", depth, "-define", "tiff:alpha="+kind, path)
 			p := open(t, path)
-			if got := codes(&p.Info); !slices.Equal(got, []string{CautionAlpha}) {
+			if got := codes(&p.Info); !slices.Equal(got, []string{CautionAlpha.Code}) {
 				t.Errorf("%s %s bits: cautions %v", kind, depth, got)
 			}
 			largest, _ := difference(t, pixels(p), magick(t, p, path, "-background", "white", "-flatten"))
@@ -160,8 +160,8 @@ func TestTIFFCautions(t *testing.T) {
 		{"opaque alpha", func(path string) { run(t, "convert", plain, "-alpha", "opaque", path) }, nil},
 		{"a saved selection", func(path string) {
 			run(t, "convert", plain, "-alpha", "set", "-channel", "A", "-fx", "i/w", "+channel", "-define", "tiff:alpha=unspecified", path)
-		}, []string{CautionChannels}},
-		{"two pages", func(path string) { run(t, "convert", plain, "(", plain, "-negate", ")", path) }, []string{CautionPages}},
+		}, []string{CautionChannels.Code}},
+		{"two pages", func(path string) { run(t, "convert", plain, "(", plain, "-negate", ")", path) }, []string{CautionPages.Code}},
 	}
 	for _, tt := range tests {
 		path := filepath.Join(dir, "v.tif")

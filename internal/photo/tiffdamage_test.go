@@ -118,16 +118,16 @@ func TestTIFFsOfBrokenStructure(t *testing.T) {
 		{"strips without their places", plain, hide(tagStripOffsets), "damaged", true},
 		{"strips without their lengths", plain, hide(tagStripByteCounts), "damaged", true},
 
-		{"a smaller width", plain, put(tagWidth, 139), CautionIrregular, false},
+		{"a smaller width", plain, put(tagWidth, 139), CautionIrregular.Code, false},
 		{"half the width", plain, put(tagWidth, 70), "damaged", false},
-		{"a smaller width, deflate", zip, put(tagWidth, 139), CautionIrregular, false},
+		{"a smaller width, deflate", zip, put(tagWidth, 139), CautionIrregular.Code, false},
 		{"half the width, LZW", lzw, put(tagWidth, 70), "damaged", false},
 		{"half the width, PackBits", packed, put(tagWidth, 70), "damaged", true},
 		{"a larger width", plain, put(tagWidth, 144), "damaged", true},
 		{"a smaller height", plain, put(tagLength, 32), "damaged", false},
 		{"a smaller height, deflate", zip, put(tagLength, 32), "damaged", false},
 		{"a smaller height, one strip of deflate", zipOne, put(tagLength, 32), "damaged", false},
-		{"a smaller height, one strip", one, put(tagLength, 32), CautionIrregular, false},
+		{"a smaller height, one strip", one, put(tagLength, 32), CautionIrregular.Code, false},
 		{"a larger height", plain, put(tagLength, 64), "damaged", true},
 		{"fewer rows in a strip", plain, put(tagRowsPerStrip, 5), "damaged", true},
 		{"more rows in a strip", plain, put(tagRowsPerStrip, 9), "damaged", true},
@@ -153,17 +153,17 @@ func TestTIFFsOfBrokenStructure(t *testing.T) {
 		{"another width after the first", plain, func(t *testing.T, b []byte) []byte {
 			copy(entryOf(t, b, tagPlanarConfig), short(tagWidth, 139)) // and out of order
 			return b
-		}, CautionIrregular, true},
+		}, CautionIrregular.Code, true},
 		{"a photometric interpretation that nobody defined", plain, put(tagPhotometric, 99), "unsupported", false},
 		{"no photometric interpretation", plain, hide(tagPhotometric), "unsupported", true},
 		{"fewer channels than colours", plain, put(tagSamplesPerPixel, 2), "damaged", false},
 
-		{"alpha", alpha, nothing, CautionAlpha, false},
-		{"a channel without a meaning", alpha, put(tagExtraSamples, 0), CautionChannels, false},
-		{"a channel that is not declared", alpha, hide(tagExtraSamples), CautionChannels, true},
-		{"colours that are not multiplied by their alpha", alpha, put(tagExtraSamples, 1), CautionAlpha + " " + CautionIrregular, false},
+		{"alpha", alpha, nothing, CautionAlpha.Code, false},
+		{"a channel without a meaning", alpha, put(tagExtraSamples, 0), CautionChannels.Code, false},
+		{"a channel that is not declared", alpha, hide(tagExtraSamples), CautionChannels.Code, true},
+		{"colours that are not multiplied by their alpha", alpha, put(tagExtraSamples, 1), CautionAlpha.Code + " " + CautionIrregular.Code, false},
 
-		{"a page that is not there", plain, link(1 << 24), CautionIrregular, true},
+		{"a page that is not there", plain, link(1 << 24), CautionIrregular.Code, true},
 		{"LZW of before TIFF 5.0", lzw, func(t *testing.T, b []byte) []byte {
 			copy(b[8:], "\x00\x01") // the first strip lies there
 			return b

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
 )
@@ -36,6 +37,9 @@ func MeasureGamut(src *photo.Photo, o Output) (*colour.Measurement, error) {
 	return colour.MeasureGamut(src, src.Width, src.Height, way)
 }
 
+var outOfGamut = caution.New("out-of-gamut", caution.WorthALook,
+	"Look at the map of what the paper misses. Where it matters, choose another paper.")
+
 // GamutCaution is the caution for a picture of which a person would see too much to
 // come out other than it is, by the order's thresholds; nil if it is within them.
 func GamutCaution(g colour.Gamut, o Order) *photo.Caution {
@@ -52,5 +56,6 @@ func GamutCaution(g colour.Gamut, o Order) *photo.Caution {
 	if o.Output.Intent == colour.Perceptual || o.Output.Intent == colour.Saturation {
 		text += fmt.Sprintf("; this is what a relative colorimetric proof clips, and the %s intent renders it in its own way", o.Output.Intent)
 	}
-	return &photo.Caution{Code: "out-of-gamut", Text: text}
+	c := outOfGamut.Say("%s", text)
+	return &c
 }

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
 )
@@ -17,9 +18,20 @@ type meaning struct {
 	broken   *photo.Caution  // the first thing that the file says of its colours and that could not be used
 }
 
-func (m *meaning) caution(code, format string, args ...any) {
-	m.cautions = append(m.cautions, photo.Caution{Code: code, Text: fmt.Sprintf(format, args...)})
+func (m *meaning) caution(k caution.Kind, format string, args ...any) {
+	m.cautions = append(m.cautions, k.Say(format, args...))
 }
+
+const lookAtColour = "Look at its colours. If they are wrong, export the picture with its profile and drop it again."
+
+// The cautions of what a picture's colours were taken to be.
+var (
+	noProfile        = caution.New("no-profile", caution.WorthALook, lookAtColour)
+	profileUnusable  = caution.New("profile-unusable", caution.WorthALook, lookAtColour)
+	profileMismatch  = caution.New("profile-mismatch", caution.WorthALook, lookAtColour)
+	profileOverruled = caution.New("profile-overruled", caution.WorthALook, lookAtColour)
+	highRange        = caution.New("high-range", caution.WorthALook, caution.Look)
+)
 
 // called is the picture's colours in a sentence, with what says so.
 func (m *meaning) called() string {
@@ -31,7 +43,10 @@ func (m *meaning) called() string {
 
 // fault is something a file says of its colours that cannot be used. The meaning that
 // is found after it is said with it.
-type fault struct{ code, text string }
+type fault struct {
+	kind caution.Kind
+	text string
+}
 
 // meaningOf settles which profile gives the picture its colours. What a PNG says
 // counts in the order of its specification (third edition, 4.3): cICP, iCCP, sRGB,
@@ -39,8 +54,8 @@ type fault struct{ code, text string }
 func meaningOf(info *photo.Info) meaning {
 	var faults []fault
 	for _, c := range info.Cautions {
-		if c.Code == photo.CautionProfile {
-			faults = append(faults, fault{"profile-unusable", "the embedded profile could not be read"})
+		if c.Code == photo.CautionProfile.Code {
+			faults = append(faults, fault{profileUnusable, "the embedded profile could not be read"})
 		}
 	}
 	for _, look := range []func(*photo.Info) (*meaning, *fault){byCodePoints, byProfile, bySRGBChunk, byNumbers, byEXIF} {
@@ -62,20 +77,20 @@ func (m *meaning) after(faults []fault, info *photo.Info) meaning {
 		return *m
 	}
 	for _, c := range info.Cautions {
-		if m.broken == nil && (c.Code == photo.CautionColours || c.Code == photo.CautionProfile) {
+		if m.broken == nil && (c.Code == photo.CautionColours.Code || c.Code == photo.CautionProfile.Code) {
 			m.broken = &c
 		}
 	}
 	var said []photo.Caution
 	for _, f := range faults {
-		said = append(said, photo.Caution{Code: f.code, Text: f.text + "; " + m.called() + " was used in its place"})
+		said = append(said, f.kind.Say("%s; %s was used in its place", f.text, m.called()))
 	}
 	if said != nil {
 		if m.broken == nil {
 			m.broken = &said[0]
 		}
 		for _, c := range m.cautions {
-			if c.Code != "no-profile" {
+			if c.Code != noProfile.Code {
 				said = append(said, c)
 			}
 		}
@@ -95,13 +110,13 @@ func byProfile(info *photo.Info) (*meaning, *fault) {
 	p, err := colour.ParseProfile(info.Profile)
 	switch {
 	case err != nil:
-		return nil, &fault{"profile-unusable", err.Error()}
+		return nil, &fault{profileUnusable, err.Error()}
 	case p.Channels != info.Model.Channels():
-		return nil, &fault{"profile-mismatch", "the embedded profile is not for " + string(info.Model) + " pictures"}
+		return nil, &fault{profileMismatch, "the embedded profile is not for " + string(info.Model) + " pictures"}
 	}
 	m := &meaning{profile: p, name: p.Name, basis: "embedded"}
 	if r := p.HighRange(); r != "" {
-		m.caution("high-range", "the embedded profile is of high dynamic range (%s): how its lights come onto paper is that profile's word alone; look at the preview, or bring the picture to standard dynamic range in an editor", r)
+		m.caution(highRange, "the embedded profile is of high dynamic range (%s): how its lights come onto paper is that profile's word alone; look at the preview, or bring the picture to standard dynamic range in an editor", r)
 	}
 	return m, nil
 }
@@ -132,7 +147,7 @@ func byCodePoints(info *photo.Info) (*meaning, *fault) {
 	}
 	if other, _ := byProfile(info); other != nil {
 		if same, err := m.profile.Agrees(other.profile); !same || err != nil {
-			m.caution("profile-overruled", "its cICP chunk says %s, which by the PNG specification counts before the embedded profile (%s): that was left out", m.name, other.name)
+			m.caution(profileOverruled, "its cICP chunk says %s, which by the PNG specification counts before the embedded profile (%s): that was left out", m.name, other.name)
 		}
 	}
 	return m, nil
@@ -193,11 +208,11 @@ func (m *meaning) incomplete(p *colour.Primaries, gamma float64, model photo.Mod
 	}
 	switch {
 	case m.basis != photo.FromPNG && lacks != "":
-		m.caution("no-profile", "no profile is embedded: %s was used; %s %s", m.name, m.by, lacks)
+		m.caution(noProfile, "no profile is embedded: %s was used; %s %s", m.name, m.by, lacks)
 	case m.basis != photo.FromPNG:
-		m.caution("no-profile", "no profile is embedded: %s was used, as %s", m.name, m.says())
+		m.caution(noProfile, "no profile is embedded: %s was used, as %s", m.name, m.says())
 	case lacks != "":
-		m.caution("no-profile", "no profile is embedded, and %s %s", m.by, lacks)
+		m.caution(noProfile, "no profile is embedded, and %s %s", m.by, lacks)
 	}
 }
 
@@ -272,7 +287,7 @@ func byEXIF(info *photo.Info) (*meaning, *fault) {
 	}
 	m, failed := stated(space, info.Model, "exif", "")
 	if failed == nil {
-		m.caution("no-profile", "no profile is embedded: %s was used, %s", m.name, as)
+		m.caution(noProfile, "no profile is embedded: %s was used, %s", m.name, as)
 	}
 	return m, failed
 }
@@ -283,14 +298,14 @@ func assumed(info *photo.Info) *meaning {
 	switch info.Model {
 	case photo.CMYK:
 		m.profile, m.name = nil, "plain CMYK arithmetic"
-		m.caution("no-profile", "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for")
+		m.caution(noProfile, "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for")
 		return m
 	case photo.Grey:
 		m.profile, m.name = grey(), "grey with the sRGB curve"
-		m.caution("no-profile", "no profile is embedded: the grey values were taken to follow the sRGB curve%s", unsaid(info))
+		m.caution(noProfile, "no profile is embedded: the grey values were taken to follow the sRGB curve%s", unsaid(info))
 		return m
 	}
-	m.caution("no-profile", "no profile is embedded: sRGB was assumed%s", unsaid(info))
+	m.caution(noProfile, "no profile is embedded: sRGB was assumed%s", unsaid(info))
 	return m
 }
 

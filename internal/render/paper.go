@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"sizewright/internal/config"
-	"sizewright/internal/photo"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
 )
@@ -58,10 +57,8 @@ func (p *Plan) paper(o Order) {
 	if s := o.Settings; s.Pack && layout.Kind == sheet.Roll && layout.Fits {
 		p.Paper.pack(o.mediaNamed(layout.Media), s)
 	}
-	for _, note := range layout.Cautions {
-		if layout.Fits {
-			p.Cautions = append(p.Cautions, photo.Caution{Code: note.Code, Text: note.Text})
-		}
+	if layout.Fits {
+		p.Cautions = append(p.Cautions, layout.Cautions...)
 	}
 	if !layout.Fits && p.Refusal == nil {
 		p.Refusal = tooLarge(p, layout, o)

@@ -1,9 +1,9 @@
 package render
 
 import (
-	"fmt"
 	"math"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
@@ -154,13 +154,16 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 	p.colour(info, o)
 	p.file(info, o)
 	if o.Unknown {
-		p.caution("unknown-stock", "no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", o.Stock, o.Folder)
+		p.caution(unknownStock, "no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", o.Stock, o.Folder)
 	}
 	return p
 }
 
-func (p *Plan) caution(code, format string, args ...any) {
-	p.Cautions = append(p.Cautions, photo.Caution{Code: code, Text: fmt.Sprintf(format, args...)})
+var unknownStock = caution.New("unknown-stock", caution.NeedsYou,
+	"Check the drop folder\u2019s name. If the paper is a new one, add it to sizewright.toml.")
+
+func (p *Plan) caution(k caution.Kind, format string, args ...any) {
+	p.Cautions = append(p.Cautions, k.Say(format, args...))
 }
 
 // place settles the size, the crop and the exact pixels. The side that meets

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
@@ -53,6 +54,9 @@ func levels(diagonalMM float64, s config.Settings) (minimum, caution float64) {
 	return minimum, max(minimum, caution)
 }
 
+var lowResolution = caution.New("low-resolution", caution.WorthALook,
+	"Look at the cut-outs from where the print will be seen. If it is too soft, print it smaller.")
+
 func (p *Plan) resolution(s config.Settings) {
 	diagonal := math.Hypot(p.Print.WidthMM, p.Print.HeightMM)
 	minimum, caution := levels(diagonal, s)
@@ -72,7 +76,7 @@ func (p *Plan) resolution(s config.Settings) {
 	case r.NativePPI < r.MinimumPPI:
 		p.refuse(s)
 	case r.NativePPI < r.CautionPPI:
-		p.caution("low-resolution", "%.0f native ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
+		p.caution(lowResolution, "%.0f native ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
 			r.NativePPI, p.Size.Name, eye.Metres(r.ViewingDistanceMM), r.CautionPPI)
 	}
 }

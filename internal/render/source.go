@@ -8,8 +8,14 @@ import (
 	"strings"
 	"sync"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
+)
+
+var (
+	linearLight = caution.New("linear-light", caution.WorthALook, caution.Look)
+	cmykPicture = caution.New("cmyk", caution.WorthALook, lookAtColour)
 )
 
 // PlanColour is what the picture's numbers are taken to mean, and what becomes
@@ -62,7 +68,7 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 	p.Cautions = append(p.Cautions, m.cautions...)
 	if m.profile != nil {
 		if linear, err := m.profile.Linear(); err == nil && linear {
-			p.caution("linear-light", "its values are linear light, for which enlarging and sharpening are not made: the dark side of an edge may ring; export it with a tone curve, as sRGB and Display P3 have one")
+			p.caution(linearLight, "its values are linear light, for which enlarging and sharpening are not made: the dark side of an edge may ring; export it with a tone curve, as sRGB and Display P3 have one")
 		}
 	}
 	if o.Settings.StrictProfile && m.broken != nil {
@@ -79,7 +85,7 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 		p.Colour.BlackPoint = to.BlackPoint && to.Intent != colour.Absolute
 	}
 	if info.Model == photo.CMYK && o.Output.Profile == nil {
-		p.caution("cmyk", "a CMYK picture: its colours were taken to sRGB for an RGB print")
+		p.caution(cmykPicture, "a CMYK picture: its colours were taken to sRGB for an RGB print")
 	}
 	digest := sha256.Sum256(profile.Bytes)
 	p.Colour.Output, p.Colour.Digest = profile.Name, hex.EncodeToString(digest[:])

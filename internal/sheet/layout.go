@@ -1,5 +1,7 @@
 package sheet
 
+import "sizewright/internal/caution"
+
 // Extent is a width and a height in millimetres, of the upright picture.
 type Extent struct {
 	WidthMM  float64 `json:"width_mm"`
@@ -52,9 +54,9 @@ type Layout struct {
 	Moved     Offset `json:"moved"`      // from where it was asked for
 	ModeMoves Offset `json:"mode_moves"` // what the mode does to where it lies
 
-	Decisions []Note    `json:"decisions"`
-	Cautions  []Note    `json:"cautions"`
-	Problems  []Problem `json:"problems,omitempty"` // with any, nothing is placed
+	Decisions []Note            `json:"decisions"`
+	Cautions  []caution.Caution `json:"cautions"`
+	Problems  []Problem         `json:"problems,omitempty"` // with any, nothing is placed
 }
 
 // New lays a picture of so many millimetres, upright, on a media. The picture is
@@ -67,7 +69,7 @@ func New(pictureWidthMM, pictureHeightMM float64, m Media, o Options) Layout {
 	problems.picture(pictureWidthMM, pictureHeightMM, o)
 	l := Layout{
 		Media: m.Name, Kind: m.Kind, Thickness: m.Thickness, Mode: o.Mode, LeadingEdge: "top", Options: o,
-		Margins: m.Margins.with(m.Modes[o.Mode]), Decisions: []Note{}, Cautions: []Note{}, Problems: problems,
+		Margins: m.Margins.with(m.Modes[o.Mode]), Decisions: []Note{}, Cautions: []caution.Caution{}, Problems: problems,
 	}
 	if len(problems) > 0 {
 		l.Options, l.Margins = Options{}.settled(), Margins{} // which may hold what is no number

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/printsize"
 )
 
@@ -98,7 +99,7 @@ func TestAPrintThatCannotLieInTheMiddleIsMovedByTheLeast(t *testing.T) {
 	if l.Moved != (Offset{0, -5.5}) || l.OffCentre != (Offset{0, -5.5}) {
 		t.Errorf("moved %+v, off centre %+v", l.Moved, l.OffCentre)
 	}
-	if got := note(l.Cautions, "moved"); !strings.Contains(got, "moved 5.5 mm towards the leading edge") {
+	if got := warning(l.Cautions, "moved"); !strings.Contains(got, "moved 5.5 mm towards the leading edge") {
 		t.Errorf("%q", got)
 	}
 }
@@ -112,12 +113,12 @@ func TestWhatIsTooLargeIsSaidWithWhatWouldFit(t *testing.T) {
 	}
 	want := "the picture is 6 mm too wide and 17 mm too high for A4: the largest of its shape is 198 x 280 mm;" +
 		" to have no margin, take a larger paper or a wider roll, give a bleed, and trim"
-	if got := note(l.Cautions, "too-large"); got != want {
+	if got := warning(l.Cautions, "too-large"); got != want {
 		t.Errorf("%q", got)
 	}
 	// 190 and the marks' 7 on each side are 204, just so; 192 are 2 too many.
 	l = New(192, 200, sized("A4"), Options{TrimMarks: true})
-	if got := note(l.Cautions, "too-large"); l.TooWideMM != 2 || !strings.HasSuffix(got, "the picture alone would fit") {
+	if got := warning(l.Cautions, "too-large"); l.TooWideMM != 2 || !strings.HasSuffix(got, "the picture alone would fit") {
 		t.Errorf("%g, %q", l.TooWideMM, got)
 	}
 	// White may lie where nothing prints, but not beyond the paper.
@@ -151,20 +152,20 @@ func TestAModeThatMovesThePrintWarnsBeforePaperIsSpent(t *testing.T) {
 	// Twenty less to print on moves its centre by ten.
 	l := New(150, 200, m, Options{Mode: "fine", Placement: OnPrintable})
 	want := "the mode fine adds 20 mm at the trailing edge: the print lies 10 mm nearer the leading edge than without it"
-	if got := note(l.Cautions, "mode"); l.ModeMoves != (Offset{0, -10}) || got != want {
+	if got := warning(l.Cautions, "mode"); l.ModeMoves != (Offset{0, -10}) || got != want {
 		t.Errorf("%+v, %q", l.ModeMoves, got)
 	}
 	// 260 mm are in 260, and not in 240; and sideways neither.
 	l = New(195, 270, m, Options{Mode: "fine"})
-	if got := note(l.Cautions, "mode"); l.Fits || !strings.HasSuffix(got, "without it the print would fit") {
+	if got := warning(l.Cautions, "mode"); l.Fits || !strings.HasSuffix(got, "without it the print would fit") {
 		t.Errorf("%q", got)
 	}
 	for _, mode := range []string{"", "quick"} {
-		if l := New(150, 200, m, Options{Mode: mode}); note(l.Cautions, "mode") != "" {
+		if l := New(150, 200, m, Options{Mode: mode}); warning(l.Cautions, "mode") != "" {
 			t.Errorf("the mode %q warns of nothing: %+v", mode, l.Cautions)
 		}
 	}
-	if l := New(150, 200, m, Options{Mode: "fine"}); note(l.Cautions, "mode") != "" {
+	if l := New(150, 200, m, Options{Mode: "fine"}); warning(l.Cautions, "mode") != "" {
 		t.Errorf("what stays in the middle of its sheet is not moved: %+v", l.Cautions)
 	}
 }
@@ -247,7 +248,7 @@ func TestAMatHidesItsOverlapAndThePictureIsRaisedInIt(t *testing.T) {
 		t.Errorf("outer %+v, opening %+v, picture %+v", l.Outer, *l.Opening, l.Picture)
 	}
 	// 224 mm in an opening of 220: 2 mm hidden at each side.
-	if l := New(224, 280, sized("A3"), o); note(l.Cautions, "mat-covers") != "the mat covers up to 2 mm of the picture's edge" {
+	if l := New(224, 280, sized("A3"), o); warning(l.Cautions, "mat-covers") != "the mat covers up to 2 mm of the picture's edge" {
 		t.Errorf("%+v", l.Cautions)
 	}
 }
@@ -282,7 +283,7 @@ func TestATrimWithoutBleedIsCautioned(t *testing.T) {
 		{Options{}, false},
 	} {
 		l := New(100, 150, sized("A4"), test.options)
-		if got := note(l.Cautions, "no-bleed") != ""; got != test.want {
+		if got := warning(l.Cautions, "no-bleed") != ""; got != test.want {
 			t.Errorf("%+v: %v", test.options, got)
 		}
 	}
@@ -335,7 +336,16 @@ func TestAModeThatTurnsThePrintIsCautioned(t *testing.T) {
 	m := sized("A4")
 	m.Modes = map[string]Mode{"fine": {Left, 40}}
 	l := New(180, 150, m, Options{Mode: "fine"})
-	if got := note(l.Cautions, "mode"); !l.Fits || !l.Turned || !strings.HasSuffix(got, "without it the print would lie the other way round") {
+	if got := warning(l.Cautions, "mode"); !l.Fits || !l.Turned || !strings.HasSuffix(got, "without it the print would lie the other way round") {
 		t.Errorf("%q", got)
 	}
+}
+
+func warning(all []caution.Caution, code string) string {
+	for _, c := range all {
+		if c.Code == code {
+			return c.Text
+		}
+	}
+	return ""
 }

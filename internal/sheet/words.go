@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"sizewright/internal/caution"
 )
 
 // Everything a layout says to people is here, except what is wrong with values
@@ -23,18 +25,33 @@ func (l *Layout) decide(c choice, m Media) {
 	}
 }
 
+// The cautions of a layout. One that is too large is held, in the same words.
+var (
+	tooLarge   = caution.New("too-large", caution.NeedsYou, caution.Look)
+	modeMargin = caution.New("mode", caution.WorthALook, caution.Look)
+	movedPrint = caution.New("moved", caution.WorthALook, caution.Look)
+	noBleed    = caution.New("no-bleed", caution.WorthALook, caution.Look)
+	matCovers  = caution.New("mat-covers", caution.WorthALook, caution.Look)
+)
+
 // cautions say what to look at before paper is spent.
 func (l *Layout) cautions(width, height float64, m Media) {
-	l.say(&l.Cautions, "too-large", l.tooLargeInEnglish(width, height, m))
-	l.say(&l.Cautions, "mode", l.modeInEnglish(width, height, m))
+	l.warn(tooLarge, l.tooLargeInEnglish(width, height, m))
+	l.warn(modeMargin, l.modeInEnglish(width, height, m))
 	if l.Fits && !l.Moved.none() {
-		l.say(&l.Cautions, "moved", fmt.Sprintf("the print cannot lie where it was asked for: it is moved %s, where all that is printed stays off the margins", towards(l.Moved)))
+		l.warn(movedPrint, fmt.Sprintf("the print cannot lie where it was asked for: it is moved %s, where all that is printed stays off the margins", towards(l.Moved)))
 	}
 	if o := l.Options; o.TrimMarks && o.borderless() && o.BleedMM == 0 {
-		l.say(&l.Cautions, "no-bleed", "trimmed at the picture's own edge, a cut a little outside leaves white: a bleed of 3 mm would not")
+		l.warn(noBleed, "trimmed at the picture's own edge, a cut a little outside leaves white: a bleed of 3 mm would not")
 	}
 	if covered := l.covered(); covered > hair {
-		l.say(&l.Cautions, "mat-covers", fmt.Sprintf("the mat covers up to %s of the picture's edge", mm(covered)))
+		l.warn(matCovers, fmt.Sprintf("the mat covers up to %s of the picture's edge", mm(covered)))
+	}
+}
+
+func (l *Layout) warn(k caution.Kind, text string) {
+	if text != "" {
+		l.Cautions = append(l.Cautions, k.Say("%s", text))
 	}
 }
 

@@ -1,0 +1,33 @@
+package caution
+
+import "testing"
+
+func TestTheGravestCautionIsTheOneToDoSomethingAbout(t *testing.T) {
+	quiet, look, grave := New("test-quiet", ForTheRecord, ""), New("test-look", WorthALook, Look), New("test-grave", NeedsYou, "Choose.")
+	for _, c := range []struct {
+		name string
+		all  []Caution
+		want string
+	}{
+		{"the grave one", []Caution{quiet.Say("a"), grave.Say("b"), look.Say("c")}, "test-grave"},
+		{"the first of equals", []Caution{{"unknown-1", ""}, look.Say("c")}, "unknown-1"},
+		{"an unknown one before one for the record", []Caution{quiet.Say("a"), {"unknown-1", ""}}, "unknown-1"},
+	} {
+		if got, ok := Gravest(c.all); !ok || got.Code != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got.Code, c.want)
+		}
+	}
+	if _, ok := Gravest(nil); ok {
+		t.Error("there is a gravest of none")
+	}
+}
+
+func TestACodeIsRegisteredOnce(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("a code was registered twice")
+		}
+	}()
+	New("test-twice", WorthALook, Look)
+	New("test-twice", WorthALook, Look)
+}
