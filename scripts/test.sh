@@ -59,6 +59,7 @@ if [[ $wide != "$plain" ]]; then
 fi
 # Hostile input: every parser for a few seconds; scripts/fuzz.sh alone takes hours.
 scripts/fuzz.sh 6
-# Long comparisons are thinned under the race detector: whole here.
-go test -timeout 30m ./internal/colour ./internal/detail ./internal/render
-CGO_ENABLED=1 go test -race -timeout 30m ./...
+go test -cover -timeout 30m ./...
+# Once more under the race detector, where goroutines meet; long comparisons are thinned.
+CGO_ENABLED=1 go test -race -timeout 30m ./internal/{apart,colour,daemon,detail,intake,morning,order,render,studio}
+CGO_ENABLED=1 go test -race -timeout 30m -run 'Signal|Serve|Status|Terminal|/(serve|signals|status)' ./cmd/sizewright
