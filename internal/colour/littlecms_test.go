@@ -130,18 +130,27 @@ func byLittleCMS(t *testing.T, from, to named, intent Intent, blackPoint bool, c
 // difference of two sets of device values, as colours of the profile.
 func differences(t *testing.T, to named, a, b [][]float64) (mean, worst float64, at int) {
 	t.Helper()
-	colour, err := to.toXYZ(Relative)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i := range a {
-		d := DeltaE(colour(a[i]).Lab(), colour(b[i]).Lab())
+	for i, d := range eachDifference(t, to, a, b) {
 		mean += d / float64(len(a))
 		if d > worst {
 			worst, at = d, i
 		}
 	}
 	return mean, worst, at
+}
+
+// eachDifference is that of each two device values, in CIEDE2000.
+func eachDifference(t *testing.T, to named, a, b [][]float64) []float64 {
+	t.Helper()
+	colour, err := to.toXYZ(Relative)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := make([]float64, len(a))
+	for i := range a {
+		d[i] = DeltaE(colour(a[i]).Lab(), colour(b[i]).Lab())
+	}
+	return d
 }
 
 func baked(t *testing.T, c Chain, colours [][]float64) [][]float64 {

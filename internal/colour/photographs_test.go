@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 	"testing"
 
@@ -229,5 +230,51 @@ func TestThePerceptualIntentIsMeasuredColorimetrically(t *testing.T) {
 	}
 	if want.Beyond3 == plain.Beyond3 {
 		t.Error("compensation makes no difference here")
+	}
+}
+
+// The most that a pixel of a photograph may differ from Little CMS's, and 99.9 % of
+// them, and all on the mean.
+const (
+	photographWorst   = 1
+	photographPercent = 0.6
+	photographMean    = 0.03
+)
+
+// Over whole pictures a lattice shows its worst places, which random colours pass by.
+func TestConvertedPhotographsAgreeWithLittleCMS(t *testing.T) {
+	profiles := map[string]named{}
+	for _, p := range profilesUnderTest(t) {
+		profiles[p.name] = p
+	}
+	var colours [][]float64
+	seen := map[[3]float64]bool{}
+	for _, photograph := range []string{"K/BytheWater", "K/ColorfulCups", "K/EveningGlow", "K/Kite", "K/Path", "L/picosdeeuropa_by_Aitzol_Berasategi", "M/Garden", "M/LadyBird"} {
+		pic := reducedPhotograph(t, photograph)
+		for i := range pic.plane[0] {
+			c := [3]float64{float64(pic.plane[0][i]), float64(pic.plane[1][i]), float64(pic.plane[2][i])}
+			if !seen[c] {
+				seen[c] = true
+				colours = append(colours, c[:])
+			}
+		}
+	}
+	if len(colours) < 20000 {
+		t.Fatalf("only %d colours in all photographs", len(colours))
+	}
+	for _, c := range []struct{ from, to string }{{"sRGB", "press"}, {"sRGB", "printer v2"}, {"sRGB", "AdobeRGB1998"}, {"AdobeRGB1998", "printer v4"}, {"ProPhotoRGB", "press"}} {
+		from, to := profiles[c.from], profiles[c.to]
+		want := byLittleCMS(t, from, to, Relative, true, colours)
+		off := eachDifference(t, to, baked(t, Chain{from.Profile, to.Profile, Relative, true}, colours), want)
+		slices.Sort(off)
+		mean := 0.0
+		for _, d := range off {
+			mean += d / float64(len(off))
+		}
+		most, worst := off[len(off)*999/1000], off[len(off)-1]
+		t.Logf("%s to %s: mean %.4f, 99.9 %% within %.3f, worst %.3f", c.from, c.to, mean, most, worst)
+		if mean > photographMean || most > photographPercent || worst > photographWorst || math.IsNaN(mean) {
+			t.Errorf("%s to %s: mean %.4f, 99.9 %% within %.3f, worst %.3f", c.from, c.to, mean, most, worst)
+		}
 	}
 }
