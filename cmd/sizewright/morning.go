@@ -7,9 +7,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sizewright/internal/config"
 	"sizewright/internal/daemon"
 	"sizewright/internal/morning"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/studio"
 )
 
 func morningCommand() *cobra.Command {
@@ -36,23 +38,33 @@ func morningCommand() *cobra.Command {
 			if picture != "" {
 				return tellHistory(c, s.Root(), picture)
 			}
-			pages, err := daemon.Rebuild(s, cfg, since, time.Local)
-			if err != nil {
-				return err
-			}
-			for _, page := range pages {
-				plaintext.Fprintf(c.OutOrStdout(), "%s\n", filepath.Join(s.Root(), filepath.FromSlash(page)))
-			}
-			if len(pages) == 0 {
-				fmt.Fprintln(c.OutOrStdout(), "No records: there is no night to tell of.")
-			}
-			return nil
+			return rebuild(c, s, cfg, since)
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's directory")
 	c.Flags().StringVar(&since, "since", "", "the first morning, as 2026-03-14; all without")
 	c.Flags().StringVar(&picture, "picture", "", "a picture by its file's name, as dropped or as its files are called, or by what its SHA-256 begins with")
 	return c
+}
+
+// rebuild writes the reports again and tells of each as it is written, and of records that
+// do not count.
+func rebuild(c *cobra.Command, s *studio.Studio, cfg *config.Config, since string) error {
+	pages := 0
+	wrote := func(page string) {
+		pages++
+		plaintext.Fprintf(c.OutOrStdout(), "%s\n", filepath.Join(s.Root(), filepath.FromSlash(page)))
+	}
+	passed := func(record string, why error) {
+		plaintext.Fprintf(c.ErrOrStderr(), "%s does not count as a print record: %v\n", record, why)
+	}
+	if err := daemon.Rebuild(c.Context(), s, cfg, since, time.Local, wrote, passed); err != nil {
+		return err
+	}
+	if pages == 0 {
+		fmt.Fprintln(c.OutOrStdout(), "No records: there is no night to tell of.")
+	}
+	return nil
 }
 
 // tellHistory is a line for everything that was made of a picture, or held of it.

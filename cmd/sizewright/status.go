@@ -74,6 +74,8 @@ type daemonStatus struct {
 	Since   time.Time `json:"since"`
 	Queued  int       `json:"queued"`
 	Resting time.Time `json:"resting_until,omitzero"` // its hours of work begin then
+
+	Telling *daemon.Telling `json:"telling,omitempty"` // the pages of earlier nights, while it writes them
 }
 
 type orderStatus struct {
@@ -213,7 +215,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 		for _, x := range d.Stays {
 			stays[fileAt(x.Folder, x.Name)] = x
 		}
-		st.Daemons = append(st.Daemons, daemonStatus{w.PID, w.Host, w.Started, d.Queued, d.Resting})
+		st.Daemons = append(st.Daemons, daemonStatus{w.PID, w.Host, w.Started, d.Queued, d.Resting, d.Telling})
 	}
 	claims, err := s.Claims()
 	if err != nil {
@@ -275,6 +277,9 @@ func (st *status) tell(out io.Writer) {
 		plaintext.Fprintf(out, "At work: process %d on %s, since %s", d.PID, d.Host, clock(d.Since, st.At))
 		if !d.Resting.IsZero() {
 			plaintext.Fprintf(out, "; rests until %s", clock(d.Resting, st.At))
+		}
+		if t := d.Telling; t != nil {
+			plaintext.Fprintf(out, "; writes the pages of earlier nights: %d so far, now that of %s", t.Before, t.Night)
 		}
 		fmt.Fprintln(out)
 	}

@@ -116,6 +116,21 @@ func TestWhatIsNotMadeSaysWhy(t *testing.T) {
 }
 
 // Two photographs of one name may be in hand: each claim has its own stage.
+func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
+	s := studioWith(t, "A6")
+	leave, err := s.Lock()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer leave()
+	if err := s.Beat(daemon.Doing{Telling: &daemon.Telling{Night: "2026-03-11", Before: 3}}); err != nil {
+		t.Fatal(err)
+	}
+	if _, text := statusOf(t, s); !strings.Contains(text, "; writes the pages of earlier nights: 3 so far, now that of 2026-03-11\n") {
+		t.Errorf("it says %q", text)
+	}
+}
+
 func TestOrdersOfOneNameHaveTheirOwnStages(t *testing.T) {
 	s := studioWith(t, "A6")
 	leave, err := s.Lock()

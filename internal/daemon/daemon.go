@@ -57,8 +57,9 @@ type Options struct {
 	// such as a share of a control group's; 0 for no such bound.
 	Memory int64
 
-	free    func() (uint64, error)           // room on the disk; tests have their own
-	writers func(path string) intake.Writers // likewise
+	free    func() (uint64, error)                  // room on the disk; tests have their own
+	writers func(path string) intake.Writers        // likewise
+	onPage  func(ctx context.Context, night string) // hears of each page of earlier nights, made and not yet written; for tests
 }
 
 // Progress hears of the work as it goes, of up to three orders at once. Its methods
@@ -77,7 +78,13 @@ type worker struct {
 	hand   *hand
 
 	started time.Time
-	made    morning.Made // to recognise an order
+	made    morning.Made  // to recognise an order
+	learned chan struct{} // closed when what earlier runs made is known, or cannot be
+	unread  error         // why it cannot be, once learned is closed
+
+	pages     pages
+	reporting pulse // of this run's own report
+	retelling pulse // of the pages of earlier nights
 
 	mu        sync.Mutex       // guards what follows, and Config
 	turns     map[string]*turn // by identity, of orders in hand
@@ -95,30 +102,51 @@ type worker struct {
 	queued  int       // as [Doing] says
 	resting time.Time //
 	stays   []Stay    //
+	atNight *Telling  //
 }
 
-// open takes the studio and puts right what an earlier run left.
-func open(o Options) (w *worker, leave func(), err error) {
+// open takes the studio and puts right what an earlier run left. What that made is read
+// beside whatever comes next, until ctx ends.
+func open(ctx context.Context, o Options) (w *worker, leave func(), err error) {
 	o = o.withDefaults()
 	unlock, err := o.Studio.Lock()
 	if err != nil {
 		return nil, nil, err
 	}
 	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, started: o.Now(),
+		learned: make(chan struct{}), pages: pages{told: map[string]bool{}},
 		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &morning.Album{}}
 	w.orders = w.newDesk(w.Config)
 	if w.orders.Limits != w.Config.Limits {
 		w.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", w.Memory))
 	}
-	w.newNight()
+	w.nextNight()
 	w.warn()
 	w.putRight(w.Studio.Recover())
-	if err = w.made.Learn(o.Studio.Root()); err != nil {
-		unlock()
-		return nil, nil, fmt.Errorf("reading earlier records: %w", err)
+	quiet, forget := w.beat(), w.beginToLearn(ctx)
+	return w, func() { forget(); quiet(); unlock() }, nil
+}
+
+// beginToLearn has the records of what was made read, of which there may be years' worth,
+// until stop is called.
+func (w *worker) beginToLearn(ctx context.Context) (stop func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	go func() {
+		defer close(w.learned)
+		w.unread = w.learn(ctx)
+	}()
+	return func() { cancel(); <-w.learned }
+}
+
+// learn reads the records of what was made and is not known yet.
+func (w *worker) learn(ctx context.Context) error {
+	err := w.made.Learn(ctx, morning.Reader{Root: w.Studio.Root(), Beat: w.hand.beat, Passed: func(path string, why error) {
+		w.Log.Warn("a record that does not count", zap.String("record", path), zap.String("why", why.Error()))
+	}})
+	if err != nil {
+		return fmt.Errorf("reading earlier records: %w", err)
 	}
-	quiet := w.beat()
-	return w, func() { quiet(); unlock() }, nil
+	return nil
 }
 
 func (o Options) withDefaults() Options {
@@ -135,6 +163,9 @@ func (o Options) withDefaults() Options {
 		o.Decode = func(_ context.Context, path string, lim photo.Limits) (*photo.Photo, error) {
 			return photo.Open(path, lim)
 		}
+	}
+	if o.onPage == nil {
+		o.onPage = func(context.Context, string) {}
 	}
 	if o.free == nil {
 		o.free = o.Studio.Free
@@ -167,12 +198,31 @@ func (w *worker) putRight(all []studio.Recovered, err error) {
 	}
 }
 
-// newNight forgets what has been told.
-func (w *worker) newNight() {
-	w.mu.Lock()
-	defer w.mu.Unlock()
+// nextNight begins anew what there is to tell, and returns what there was. It needs w.mu.
+func (w *worker) nextNight() (before morning.Night) {
+	before = w.night
 	w.logged = w.night.Left
 	w.night = morning.Night{Started: w.Now()}
+	return before
+}
+
+// stillNight puts a night back that could not be told, before what there is to tell by now.
+func (w *worker) stillNight(before morning.Night) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	now := w.night
+	w.night = before
+	w.night.Records = append(w.night.Records, now.Records...)
+	for _, l := range now.Left {
+		if !slices.Contains(w.night.Left, l) {
+			w.night.Left = append(w.night.Left, l)
+		}
+	}
+	for _, f := range now.Faults {
+		if !slices.Contains(w.night.Faults, f) {
+			w.night.Faults = append(w.night.Faults, f)
+		}
+	}
 }
 
 // beginNight has the night's work begin now. What was noted since the last report,

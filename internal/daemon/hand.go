@@ -3,7 +3,6 @@ package daemon
 import (
 	"slices"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"sizewright/internal/morning"
@@ -14,9 +13,9 @@ import (
 // time. An order is known by its claim: two photographs of one name may be in hand at
 // a time, one being made and the next dropped meanwhile.
 type hand struct {
-	to    Progress
-	now   func() time.Time
-	beats atomic.Uint64
+	to  Progress
+	now func() time.Time
+	pulse
 
 	mu     sync.Mutex
 	orders []InHand
@@ -37,13 +36,11 @@ type InHand struct {
 const (
 	stageReading   = "reading"
 	stageMeasuring = "measuring"
+	stageLearning  = "waiting for earlier records to be read"
 	stageWaiting   = "waiting for the press"
 	stagePrinting  = "printing"
 	stageSaving    = "saving"
 )
-
-// beat tells that an order gets on.
-func (h *hand) beat() { h.beats.Add(1) }
 
 // started has an order in hand.
 func (h *hand) started(id, folder, name string) {

@@ -25,7 +25,7 @@ func TestTwoOrdersOfOneNameAreToldApart(t *testing.T) {
 // An attempt that never took anything has nothing to put down.
 func TestAnAttemptThatFindsNothingEndsNobodysOrder(t *testing.T) {
 	_, o := newStudio(t, "A6", quick)
-	w, leave, err := open(o)
+	w, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

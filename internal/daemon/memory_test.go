@@ -37,7 +37,7 @@ func TestAPictureThatMeetsAShortageEachTimeIsHeld(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
 	o.Decode = starving
-	w, leave, err := open(o)
+	w, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

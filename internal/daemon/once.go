@@ -28,7 +28,7 @@ type Result struct {
 // returns. A fault in one order does not stop the rest; it is in the night's
 // Faults. The error is for what stops the whole run, a cancelled ctx included.
 func Once(ctx context.Context, o Options) (*Result, error) {
-	w, leave, err := open(o)
+	w, leave, err := open(ctx, o)
 	if err != nil {
 		return nil, err
 	}
@@ -48,12 +48,17 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	}
 	_ = all.Wait() // attempts note their own faults
 	w.finishUndone()
-	w.tellUntold()
 	w.tellChanged(w.lookBack(ctx, slices.Clone(w.doubtful)))
-	page, facts, err := w.report()
+	earlier := w.newTelling()
+	var page string
+	var facts []byte
+	if err = earlier.begin(); err == nil {
+		page, facts, err = w.report(w.toReport())
+	}
 	if err == nil && facts != nil {
 		w.notify(context.WithoutCancel(ctx), facts) // a stop must not keep the morning from being told
 	}
+	earlier.run(ctx)
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
 	}

@@ -166,7 +166,11 @@ func (j *job) develop(ctx context.Context) error {
 		return err
 	}
 	defer giveUp()
-	if before, ok := j.already(); ok {
+	before, ok, err := j.already(ctx)
+	switch {
+	case err != nil:
+		return err
+	case ok:
 		if err := j.sameBytes(ctx); err != nil {
 			return err
 		}
@@ -193,10 +197,33 @@ var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on pap
 
 // already finds the same order, made before and still in the outbox. Of one that lies
 // there and is no longer whole it cautions.
-func (j *job) already() (morning.Entry, bool) {
+func (j *job) already(ctx context.Context) (before morning.Entry, found bool, err error) {
+	if err := j.remember(ctx); err != nil {
+		return morning.Entry{}, false, err
+	}
 	before, found, spoilt := j.made.Find(j.Studio.Root(), morning.Key(j.rec))
 	if len(spoilt) > 0 {
 		j.past = append(j.past, madeAnew.Say("an earlier print of this order is not whole any more, so it was made anew: %s", strings.Join(spoilt, "; ")))
 	}
-	return before, found
+	return before, found, nil
+}
+
+// remember waits until what earlier runs made is known, and tries again where it could not
+// be read: an order whose like may have been made is better made later than twice.
+func (j *job) remember(ctx context.Context) error {
+	select {
+	case <-j.learned:
+	default:
+		j.stage(stageLearning)
+		select {
+		case <-j.learned:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+		j.stage(stageReading)
+	}
+	if j.unread == nil {
+		return nil
+	}
+	return j.learn(ctx)
 }

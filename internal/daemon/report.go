@@ -1,13 +1,12 @@
 package daemon
 
 import (
+	"context"
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 	"time"
-
-	"go.uber.org/zap"
 
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
@@ -17,6 +16,11 @@ import (
 
 const morningDir = "outbox/morning/"
 
+// calendarOf is by what clock the configuration counts nights.
+func calendarOf(c *config.Config, loc *time.Location) morning.Calendar {
+	return morning.Calendar{EndHour: endHour(c), In: loc}
+}
+
 // endHour is the configuration's, as package morning counts: 24 for midnight.
 func endHour(c *config.Config) int {
 	if c.EndsAt == 0 {
@@ -25,36 +29,65 @@ func endHour(c *config.Config) int {
 	return c.EndsAt
 }
 
-// report writes the morning page and its JSON: this run, and whatever else was
-// made or held the same night. facts are what the user's program is to hear of it, if
-// anything.
-func (w *worker) report() (page string, facts []byte, err error) {
-	day, c := w.toReport()
-	hour, ours := endHour(c), len(day.Records) > 0
-	since, err := morning.NightBegin(day.Date, hour, day.Finished.Location())
+// pages is what this run has written of them. Reports are written beside the nights that an
+// earlier run left untold, and what a page was written for last is what it says.
+type pages struct {
+	writing sync.Mutex      // held while a night's pages are put in their place
+	told    map[string]bool // nights that this run has reported, by date
+
+	indexing sync.Mutex // held from the reading of the records to the writing of the index
+}
+
+// report writes the morning page and its JSON: a run's night as [worker.toReport] gave it,
+// and whatever else was made or held the same night. facts are what the user's command is
+// to hear of it, if anything.
+func (w *worker) report(day morning.Night, c *config.Config) (page string, facts []byte, err error) {
+	ctx := context.Background() // what is made is told, also when the daemon stops
+	reader := morning.Reader{Root: w.Studio.Root(), Beat: w.reporting.beat}
+	calendar, ours := calendarOf(c, day.Finished.Location()), len(day.Records) > 0
+	since, err := morning.NightBegin(day.Date, calendar.EndHour, calendar.In)
 	if err != nil {
 		return "", nil, err
 	}
 	if day.Started.Before(since) {
 		since = day.Started
 	}
-	if day.Records, err = morning.Read(w.Studio.Root(), since); err != nil {
+	if day.Records, err = reader.Read(ctx, since); err != nil {
 		return "", nil, fmt.Errorf("reading the night's records: %w", err)
 	}
-	page, facts, err = writeNight(w.Studio, &day, true)
+	made, err := makePages(ctx, &day, morning.Making{Root: reader.Root, Beat: reader.Beat})
 	if err != nil {
 		return "", nil, err
 	}
-	if !ours {
-		facts = nil
+	if err := w.put(made); err != nil {
+		return "", nil, err
 	}
-	return page, facts, writeIndex(w.Studio, hour, day.Finished.Location())
+	if ours {
+		facts = made.facts
+	}
+	return made.page(), facts, w.index(ctx, reader, calendar)
 }
 
-// saysNow is whether a report would tell of anything made, and what it would say of
-// all else, to be compared.
-func (w *worker) saysNow() (made bool, says []string) {
-	day, _ := w.toReport()
+// put writes the pages of this run's own night, which are the latest.
+func (w *worker) put(made *nightPages) error {
+	w.pages.writing.Lock()
+	defer w.pages.writing.Unlock()
+	if err := made.write(w.Studio, true); err != nil {
+		return err
+	}
+	w.pages.told[made.date] = true
+	return nil
+}
+
+// index writes the page across nights.
+func (w *worker) index(ctx context.Context, r morning.Reader, c morning.Calendar) error {
+	w.pages.indexing.Lock()
+	defer w.pages.indexing.Unlock()
+	return writeIndex(ctx, w.Studio, r, c)
+}
+
+// saysOf is what a report would say of all but what was made, to be compared.
+func saysOf(day morning.Night) (says []string) {
 	for _, l := range day.Left {
 		says = append(says, fmt.Sprintf("left %q %q %q", l.Folder, l.Name, l.Text))
 	}
@@ -62,7 +95,7 @@ func (w *worker) saysNow() (made bool, says []string) {
 		says = append(says, fmt.Sprintf("fault %q %q %q", f.Folder, f.Name, f.Text))
 	}
 	slices.Sort(says)
-	return len(day.Records) > 0, append(says, day.Date)
+	return append(says, day.Date)
 }
 
 // toReport is the night so far, for a report that others may add to meanwhile, and
@@ -70,6 +103,20 @@ func (w *worker) saysNow() (made bool, says []string) {
 func (w *worker) toReport() (day morning.Night, c *config.Config) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
+	return w.nightSoFar()
+}
+
+// endNight is toReport and begins anew what there is to tell. before is what there was, for
+// stillNight.
+func (w *worker) endNight() (day morning.Night, c *config.Config, before morning.Night) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	day, c = w.nightSoFar()
+	return day, c, w.nextNight()
+}
+
+// nightSoFar needs w.mu.
+func (w *worker) nightSoFar() (day morning.Night, c *config.Config) {
 	n := &w.night
 	n.Finished = w.Now()
 	n.Date = morning.NightOf(n.Finished, endHour(w.Config))
@@ -86,58 +133,44 @@ func (w *worker) toReport() (day morning.Night, c *config.Config) {
 	return day, w.Config
 }
 
-// tellUntold writes the reports of nights that ended before they could be told: the
-// process was killed, or the machine lost its power, between the last print and the
-// report.
-func (w *worker) tellUntold() {
-	var told time.Time
-	if info, err := os.Stat(filepath.Join(w.Studio.MorningDir(), "latest.html")); err == nil {
-		told = info.ModTime()
-	}
-	untold, err := morning.Read(w.Studio.Root(), told)
-	untold = slices.DeleteFunc(untold, func(e morning.Entry) bool { return !e.Record.Times.Finished.Before(w.started) }) // this run tells of those itself
-	if err != nil || len(untold) == 0 {
-		return
-	}
-	c := w.configuration()
-	since := morning.NightOf(untold[0].Record.Times.Finished.In(w.Now().Location()), endHour(c))
-	pages, err := Rebuild(w.Studio, c, since, w.Now().Location())
-	if err != nil {
-		w.Log.Error("earlier nights were not told", zap.Error(err))
-		return
-	}
-	w.Log.Info("told of what an earlier run made before it ended", zap.Strings("pages", pages))
+// nightPages are the files of a night's report.
+type nightPages struct {
+	date        string
+	html, facts []byte
 }
 
-// writeNight writes a night's page and JSON, and the page again as the latest.
-func writeNight(s *studio.Studio, n *morning.Night, latest bool) (page string, facts []byte, err error) {
-	html, err := n.HTML(s.Root())
-	if err != nil {
-		return "", nil, fmt.Errorf("writing the morning page: %w", err)
+func makePages(ctx context.Context, n *morning.Night, m morning.Making) (p *nightPages, err error) {
+	p = &nightPages{date: n.Date}
+	if p.html, err = n.Page(ctx, m); err != nil {
+		return nil, fmt.Errorf("writing the morning page: %w", err)
 	}
-	if facts, err = n.JSON(); err != nil {
-		return "", nil, fmt.Errorf("writing the morning report: %w", err)
+	if p.facts, err = n.JSON(); err != nil {
+		return nil, fmt.Errorf("writing the morning report: %w", err)
 	}
-	page = morningDir + n.Date + ".html"
-	files := []struct {
-		name string
-		data []byte
-	}{{morningDir + n.Date + ".json", facts}, {page, html}}
-	if latest {
-		files = append(files, files[1])
-		files[2].name = morningDir + "latest.html"
+	return p, nil
+}
+
+// page is the night's page, from the studio's root.
+func (p *nightPages) page() string { return morningDir + p.date + ".html" }
+
+// latestPage is the latest night's page again, under the name that people keep open.
+const latestPage = morningDir + "latest.html"
+
+// write puts the files in their place, latest too where they are the latest.
+func (p *nightPages) write(s *studio.Studio, latest bool) error {
+	err := s.WriteFile(morningDir+p.date+".json", p.facts)
+	if err == nil {
+		err = s.WriteFile(p.page(), p.html)
 	}
-	for _, f := range files {
-		if err := s.WriteFile(f.name, f.data); err != nil {
-			return "", nil, err
-		}
+	if err == nil && latest {
+		err = s.WriteFile(latestPage, p.html)
 	}
-	return page, facts, nil
+	return err
 }
 
 // writeIndex writes the page across nights.
-func writeIndex(s *studio.Studio, hour int, loc *time.Location) error {
-	nights, err := morning.Nights(s.Root(), hour, loc, morning.MaxNights)
+func writeIndex(ctx context.Context, s *studio.Studio, r morning.Reader, c morning.Calendar) error {
+	nights, err := r.BriefNights(ctx, c)
 	if err != nil {
 		return fmt.Errorf("reading earlier records: %w", err)
 	}
@@ -148,26 +181,36 @@ func writeIndex(s *studio.Studio, hour int, loc *time.Location) error {
 	return s.WriteFile(morningDir+"index.html", html)
 }
 
-// Rebuild writes the reports of all nights from a date on (2026-03-14; "" for
-// all) again, and the index, from the records alone: what was left alone and what
-// went wrong in a night is not among them. It returns the pages written, the
-// latest first.
-func Rebuild(s *studio.Studio, c *config.Config, since string, loc *time.Location) (pages []string, err error) {
-	hour := endHour(c)
-	nights, err := morning.Nights(s.Root(), hour, loc, 0)
-	if err != nil {
-		return nil, fmt.Errorf("reading the records: %w", err)
-	}
-	for i := range nights {
-		if nights[i].Date < since {
-			break
+// Rebuild writes the reports of all nights from a date on (2026-03-14; "" for all) again,
+// the latest first, and the index, from the records alone: what was left alone and what
+// went wrong in a night is not among them. Each page that is written is told to wrote, and
+// each record that does not count where it lies to passed.
+func Rebuild(ctx context.Context, s *studio.Studio, c *config.Config, since string, loc *time.Location, wrote func(page string), passed func(path string, why error)) error {
+	calendar := calendarOf(c, loc)
+	reader := morning.Reader{Root: s.Root(), Passed: passed}
+	var from time.Time
+	if since != "" {
+		var err error
+		if from, err = morning.NightBegin(since, calendar.EndHour, loc); err != nil {
+			return err
 		}
-		nights[i].Units = c.Units
-		page, _, err := writeNight(s, &nights[i], i == 0)
+	}
+	latest := ""
+	err := reader.Each(ctx, calendar, from, func(n morning.Night) error {
+		n.Units = c.Units
+		made, err := makePages(ctx, &n, morning.Making{Root: s.Root()})
 		if err != nil {
-			return pages, err
+			return err
 		}
-		pages = append(pages, page)
+		latest = max(latest, n.Date)
+		if err := made.write(s, n.Date == latest); err != nil {
+			return err
+		}
+		wrote(made.page())
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("writing the reports of nights from their records: %w", err)
 	}
-	return pages, writeIndex(s, hour, loc)
+	return writeIndex(ctx, s, morning.Reader{Root: s.Root()}, calendar)
 }

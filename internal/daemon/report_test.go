@@ -53,11 +53,15 @@ func TestReportsAreWrittenAgainFromRecords(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	pages, err := Rebuild(s, o.Config, "2026-03-13", time.Local)
+	rebuilt := func(since string) (pages []string, err error) {
+		err = Rebuild(t.Context(), s, o.Config, since, time.Local, func(page string) { pages = append(pages, page) }, nil)
+		return pages, err
+	}
+	pages, err := rebuilt("2026-03-13")
 	if err != nil || len(pages) != 1 || filepath.Base(pages[0]) != "2026-03-13.html" {
 		t.Errorf("since the 13th: %v, %v", pages, err)
 	}
-	if pages, err = Rebuild(s, o.Config, "", time.Local); err != nil || len(pages) != 2 {
+	if pages, err = rebuilt(""); err != nil || len(pages) != 2 {
 		t.Errorf("all: %v, %v", pages, err)
 	}
 	nights, err := morning.Nights(s.Root(), 24, time.Local, 0)

@@ -8,6 +8,7 @@ import (
 	"github.com/coreos/go-systemd/v22/daemon"
 	"go.uber.org/zap"
 
+	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/morning"
 	"sizewright/internal/render"
@@ -31,12 +32,12 @@ const (
 // longer than one band. The error is for what stops the daemon, a cancelled
 // ctx not included.
 func Serve(ctx context.Context, o Options) error {
-	w, leave, err := open(o)
+	w, leave, err := open(ctx, o)
 	if err != nil {
 		return err
 	}
 	defer leave()
-	l := &loop{worker: w, queue: newQueue(), ended: make(chan attempted), changed: make(chan []morning.Fault, 1), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
+	l := &loop{worker: w, earlier: w.newTelling(), queue: newQueue(), ended: make(chan attempted), wrote: make(chan reported), changed: make(chan []morning.Fault, 1), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
 	defer l.herald.close()
 	l.watch(ctx)
 	tell(w.Log, daemon.SdNotifyReady)
@@ -55,9 +56,13 @@ type loop struct {
 	ended   chan attempted
 	dog     *watchdog
 	working bool // orders were taken since the last report
-	told    bool // of earlier nights
 	herald  *herald
 	said    []string // by the last report, of what was not made
+
+	earlier *telling      // of nights that an earlier run left untold
+	telling chan struct{} // closed when they are told, or given up; nil before they begin to be
+	writing bool          // a report, beside the loop
+	wrote   chan reported // and how that came out
 
 	watcher  *intake.Watcher
 	offered  chan intake.Candidate
@@ -66,8 +71,8 @@ type loop struct {
 	unwatch  context.CancelFunc
 	oddities int // told of in the last report
 
-	report, reported time.Time // when one is due, zero for none; and the last
-	retried          time.Time // when undone ends were last tried again
+	report, begun time.Time // when one is due, zero for none; and when the last was begun
+	retried       time.Time // when undone ends were last tried again
 
 	looking bool // at originals in doubt
 	changed chan []morning.Fault
@@ -82,7 +87,7 @@ type attempted struct {
 func (l *loop) run(ctx context.Context) {
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
-	l.reported = time.Now()
+	l.begun = time.Now()
 	for {
 		if l.hush == nil {
 			l.begin(ctx)
@@ -91,6 +96,8 @@ func (l *loop) run(ctx context.Context) {
 		case <-ctx.Done():
 			l.stop()
 			return
+		case r := <-l.wrote:
+			l.written(r)
 		case c := <-l.offered:
 			l.add(c, time.Now())
 		case <-l.hush:
@@ -108,7 +115,7 @@ func (l *loop) run(ctx context.Context) {
 		case all := <-l.changed:
 			l.onChanged(all)
 		case <-tick.C:
-			l.look()
+			l.look(ctx)
 			l.lookBack(ctx)
 		}
 	}
@@ -172,10 +179,11 @@ func (l *loop) end(e attempted) {
 }
 
 // look does what is due by the clock.
-func (l *loop) look() {
+func (l *loop) look(ctx context.Context) {
 	now := time.Now()
 	l.stay(append(unwhole(l.watcher.Oddities()), l.queue.stays()...))
-	l.dog.look(now, l.orders, l.hand.beats.Load(), l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute))
+	l.dog.look(now, l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute),
+		l.hand.work(l.orders > 0), l.reporting.work(l.writing), l.retelling.work(l.tellingNow()))
 	if now.Sub(l.retried) >= firstPause {
 		l.retried = now
 		l.finishUndone()
@@ -184,26 +192,42 @@ func (l *loop) look() {
 		l.beginNight()
 		l.report = now.Add(reportAfter)
 	}
+	due := !l.report.IsZero() && !now.Before(l.report)
+	if due || l.report.IsZero() && !l.working {
+		l.tellOnce(ctx)
+	}
 	switch {
-	case !l.report.IsZero() && !now.Before(l.report):
-		l.tellOnce()
-		if l.endRun() {
-			l.newNight()
-		}
-		l.working = false
-	case l.report.IsZero() && !l.working:
-		l.tellOnce()
-	case l.working && now.Sub(l.reported) >= reportEvery:
-		l.endRun()
+	case l.writing: // one at a time; it is still due afterwards
+	case due:
+		l.endRun(true)
+	case l.working && now.Sub(l.begun) >= reportEvery:
+		l.endRun(false)
 	}
 }
 
-// tellOnce tells of nights that an earlier run left untold, at the first moment when
-// no order waits for it.
-func (l *loop) tellOnce() {
-	if !l.told {
-		l.told = true
-		l.tellUntold()
+// tellOnce has the nights that an earlier run left untold told beside the loop, from the
+// first moment on when no order waits for it.
+func (l *loop) tellOnce(ctx context.Context) {
+	if l.telling != nil {
+		return
+	}
+	l.telling = make(chan struct{})
+	go func() {
+		defer close(l.telling)
+		l.earlier.run(ctx)
+	}()
+}
+
+// tellingNow tells whether they are being told.
+func (l *loop) tellingNow() bool {
+	if l.telling == nil {
+		return false
+	}
+	select {
+	case <-l.telling:
+		return false
+	default:
+		return true
 	}
 }
 
@@ -223,34 +247,76 @@ func (l *loop) stop() {
 	for ; l.orders > 0; l.orders-- {
 		<-l.ended
 	}
+	if l.writing {
+		l.written(<-l.wrote)
+	}
 	if l.working {
-		l.endRun()
+		if l.endRun(true); l.writing {
+			l.written(<-l.wrote)
+		}
+	}
+	if l.telling != nil {
+		<-l.telling
 	}
 }
 
-// endRun writes the report of the work since nothing was in hand last, and says
-// whether it could. Where nothing was made and all that was left is as the last report
-// said, there is none.
-func (l *loop) endRun() bool {
-	l.report, l.reported, l.oddities = time.Time{}, time.Now(), l.worthTelling()
+// reported is how the writing of a report came out.
+type reported struct {
+	night morning.Night // told of, and begun anew since; empty where the work goes on
+	over  bool          // the work that it tells of
+	says  []string
+	page  string
+	facts []byte
+	err   error
+}
+
+// endRun has the report written of the work since nothing was in hand last, or of the work
+// so far where it is not over. It is written beside the loop, which hears of it by written:
+// what is noted meanwhile is for the next. Where nothing was made and all that was left is
+// as the last report said, there is none.
+func (l *loop) endRun(over bool) {
+	l.report, l.begun, l.oddities = time.Time{}, time.Now(), l.worthTelling()
 	l.tellSetbacks()
 	l.lookAround(l.watcher.Oddities(), func(x morning.Left) { l.note(x) })
-	made, says := l.saysNow()
-	if !made && slices.Equal(says, l.said) {
-		return true
+	r := reported{over: over}
+	var day morning.Night
+	var c *config.Config
+	if over {
+		day, c, r.night = l.endNight()
+		l.working = false
+	} else {
+		day, c = l.toReport()
 	}
-	page, facts, err := l.worker.report()
-	if err != nil {
-		l.Log.Error("no morning report", zap.Error(err))
-		l.report = l.reported.Add(longPause) // what it would tell is on record
-		return false
+	if r.says = saysOf(day); len(day.Records) == 0 && slices.Equal(r.says, l.said) {
+		return
 	}
-	l.said = says
-	l.Log.Info("morning report", zap.String("page", page))
-	if facts != nil {
-		l.herald.tell(facts)
+	l.writing = true
+	go func() {
+		if r.err = l.earlier.begin(); r.err == nil {
+			r.page, r.facts, r.err = l.worker.report(day, c)
+		}
+		l.wrote <- r
+	}()
+}
+
+// written hears of a report that was written, or not.
+func (l *loop) written(r reported) {
+	l.writing = false
+	if r.err != nil {
+		l.Log.Error("no morning report", zap.Error(r.err))
+		if r.over { // what it would tell is on record
+			l.stillNight(r.night)
+			if !l.working && l.report.IsZero() {
+				l.report = time.Now().Add(longPause)
+			}
+		}
+		return
 	}
-	return true
+	l.said = r.says
+	l.Log.Info("morning report", zap.String("page", r.page))
+	if r.facts != nil {
+		l.herald.tell(r.facts)
+	}
 }
 
 // unwhole are the files among oddities that any look takes for photographs, and the

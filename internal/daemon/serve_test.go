@@ -197,7 +197,7 @@ func TestLitterIsListedAndNotCounted(t *testing.T) {
 func TestAFileThatChangedWhileItWaitedIsNotMadeAsItIs(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
-	w, leave, err := open(o)
+	w, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -62,12 +62,12 @@ func TestTheStatusSaysWhatIsUnfinished(t *testing.T) {
 func atWork(t *testing.T, toml string) (*studio.Studio, *loop) {
 	t.Helper()
 	s, o := newStudio(t, "A6", toml)
-	w, leave, err := open(o)
+	w, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(leave)
-	l := &loop{worker: w, queue: newQueue(), watcher: intake.New(s.Drop(), w.intake()), herald: newHerald(w.notify)}
+	l := &loop{worker: w, earlier: w.newTelling(), queue: newQueue(), wrote: make(chan reported), watcher: intake.New(s.Drop(), w.intake()), herald: newHerald(w.notify)}
 	t.Cleanup(l.herald.close)
 	return s, l
 }
@@ -83,10 +83,12 @@ func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
 	page := filepath.Join(s.MorningDir(), "latest.html")
 	report := func() (text string) {
 		t.Helper()
-		if !l.endRun() {
+		if l.endRun(true); l.writing {
+			l.written(<-l.wrote)
+		}
+		if !l.report.IsZero() {
 			t.Fatal("no report")
 		}
-		l.newNight()
 		defer os.Remove(page)
 		b, _ := os.ReadFile(page)
 		return string(b)
@@ -116,12 +118,12 @@ func TestWhatIsLeftAloneIsLoggedOnce(t *testing.T) {
 	odd := morning.Left{Folder: "A9x", Text: "no size"}
 	for range 3 {
 		l.leave(odd)
-		l.newNight()
+		l.endNight()
 	}
 	if n := lines.Len(); n != 1 {
 		t.Errorf("it was logged %d times over three reports", n)
 	}
-	l.newNight() // one without it
+	l.endNight() // one without it
 	l.leave(odd)
 	if n := lines.Len(); n != 2 {
 		t.Errorf("when it came back, it was logged %d times in all", n)

@@ -10,11 +10,12 @@ import (
 
 // Doing is what a daemon says of itself, about once a second, for [studio.Studio.Beat].
 type Doing struct {
-	Orders  []InHand  `json:"orders"`          // in hand
-	Queued  int       `json:"queued"`          // whole, and waiting for their turn
-	Resting time.Time `json:"until,omitzero"`  // when the hours of work begin, where it waits for them
-	Stays   []Stay    `json:"stays,omitempty"` // what is not made for now, and why; the first of them
-	At      time.Time `json:"at"`              // when it said so
+	Orders  []InHand  `json:"orders"`            // in hand
+	Queued  int       `json:"queued"`            // whole, and waiting for their turn
+	Resting time.Time `json:"until,omitzero"`    // when the hours of work begin, where it waits for them
+	Stays   []Stay    `json:"stays,omitempty"`   // what is not made for now, and why; the first of them
+	Telling *Telling  `json:"telling,omitempty"` // the pages of earlier nights, while they are written
+	At      time.Time `json:"at"`                // when it said so
 
 	Goroutines int `json:"goroutines"` // for those who look for leaks
 }
@@ -64,7 +65,7 @@ func (w *worker) beat() (stop func()) {
 func (w *worker) doing() Doing {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return Doing{Orders: w.hand.inHand(), Queued: w.queued, Resting: w.resting, Stays: w.stays, At: w.Now().Truncate(time.Second), Goroutines: runtime.NumGoroutine()}
+	return Doing{Orders: w.hand.inHand(), Queued: w.queued, Resting: w.resting, Stays: w.stays, Telling: w.atNight, At: w.Now().Truncate(time.Second), Goroutines: runtime.NumGoroutine()}
 }
 
 // waits notes how many are queued, and until when the hours of work are over, zero

@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"sync/atomic"
 	"time"
 
 	"github.com/coreos/go-systemd/v22/daemon"
@@ -8,17 +9,31 @@ import (
 )
 
 // watchdog tells systemd that the daemon gets on. It is fed only when something
-// shows it: with orders in hand one of them must have got on since the last time
-// (a stage, a band), and the drop folders must have been looked at as often as they
-// are to be. A daemon that hangs, however lively its other goroutines, is then
-// started anew, and what it had in hand goes back to the drop folders.
+// shows it: of all that it works at (orders in hand, a report, the pages of earlier
+// nights) each must have got on since the last time (a stage, a band, a record read), and
+// the drop folders must have been looked at as often as they are to be. A daemon that
+// hangs, however lively its other goroutines, is then started anew, and what it had in
+// hand goes back to the drop folders.
 type watchdog struct {
 	every time.Duration // 0: nobody asks
 	feed  func()
 
 	fed   time.Time
+	beats []uint64 // of each work
+}
+
+// pulse beats whenever a work gets on.
+type pulse struct{ beats atomic.Uint64 }
+
+func (p *pulse) beat() { p.beats.Add(1) }
+
+// work is one of the things that a daemon works at, always in the same order.
+type work struct {
+	going bool
 	beats uint64
 }
+
+func (p *pulse) work(going bool) work { return work{going, p.beats.Load()} }
 
 // newWatchdog asks the environment whether systemd watches this process.
 func newWatchdog(log *zap.Logger) *watchdog {
@@ -31,13 +46,21 @@ func newWatchdog(log *zap.Logger) *watchdog {
 
 // look is called every second or so. lookBefore is when the drop folders should have
 // been looked at again, at the latest.
-func (d *watchdog) look(now time.Time, orders int, beats uint64, looked, lookBefore time.Time) {
-	switch {
-	case d.every == 0, now.Sub(d.fed) < d.every:
-		return
-	case orders > 0 && beats == d.beats, looked.Before(lookBefore):
+func (d *watchdog) look(now, looked, lookBefore time.Time, works ...work) {
+	if d.every == 0 || now.Sub(d.fed) < d.every || looked.Before(lookBefore) {
 		return
 	}
-	d.fed, d.beats = now, beats
+	if d.beats == nil {
+		d.beats = make([]uint64, len(works))
+	}
+	for i, w := range works {
+		if w.going && w.beats == d.beats[i] {
+			return
+		}
+	}
+	for i, w := range works {
+		d.beats[i] = w.beats
+	}
+	d.fed = now
 	d.feed()
 }

@@ -153,7 +153,7 @@ func TestTheDaemonLooksBackAtOriginalsInDoubt(t *testing.T) {
 		drop(t, s, "A6", name, jpegOf(t, 1200+len(name), 800))
 	}
 	o.writers = unknown
-	w, leave, err := open(o)
+	w, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,8 @@
 package morning
 
 import (
+	"cmp"
+	"context"
 	"os"
 	"runtime"
 	"strings"
@@ -45,24 +47,28 @@ type figure struct {
 	Size, Note    string
 }
 
-// newCards makes the cards of all entries, on every core: nearly all of the work is
-// their small pictures.
-func newCards(entries []Entry, w *words, studio *os.Root, album *Album) []card {
+// newCards makes the cards of all entries, until ctx ends.
+func newCards(ctx context.Context, m Making, entries []Entry, w *words, studio *os.Root, album *Album) ([]card, error) {
 	if album == nil {
 		album = &Album{}
 	}
 	album.begin()
 	cards := make([]card, len(entries))
-	var all errgroup.Group
-	all.SetLimit(runtime.GOMAXPROCS(0))
+	all, ctx := errgroup.WithContext(ctx)
+	all.SetLimit(cmp.Or(m.Workers, runtime.GOMAXPROCS(0)))
 	for i, e := range entries {
 		all.Go(func() error {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
 			cards[i] = newCard(e, w, pictures{studio, album})
+			if m.Beat != nil {
+				m.Beat()
+			}
 			return nil
 		})
 	}
-	_ = all.Wait() // a card never fails
-	return cards
+	return cards, all.Wait()
 }
 
 func newCard(e Entry, w *words, pics pictures) card {

@@ -2,6 +2,7 @@ package morning
 
 import (
 	"cmp"
+	"context"
 	"path"
 	"slices"
 	"strings"
@@ -12,14 +13,14 @@ import (
 )
 
 // History is everything that was made of one picture, or held of it, in the
-// order it was finished. The picture is given by its file's name as dropped (or as
+// order it was finished, without plans. The picture is given by its file's name as dropped (or as
 // it is shown, where that differs), by what its original or its print is called now,
 // or by at least 8 digits its SHA-256 begins with. A picture that was dropped under
 // several names is still one. Of two pictures of one name both are told;
 // Source.SHA256 keeps them apart. A picture nothing is known of has no history,
 // which is no error.
 func History(root, picture string) ([]Entry, error) {
-	entries, err := Read(root, time.Time{})
+	entries, err := Reader{Root: root}.since(context.Background(), time.Time{}, readBrief, outboxDir, heldDir)
 	if err != nil {
 		return nil, err
 	}

@@ -1,12 +1,14 @@
 package morning
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"slices"
 	"sync"
+	"time"
 
 	"sizewright/internal/plural"
 	"sizewright/internal/tiff"
@@ -14,33 +16,41 @@ import (
 
 // Made finds the prints that an order need not be made anew for. Of each it keeps
 // no more than its [Key] and where its record lies, so that a studio may go on for
-// years; the record is read again when it is asked for. The zero Made knows none.
-// It may be used by several goroutines at once.
+// years; the record is read again when it is asked for. The zero Made knows none. It
+// may be used by several goroutines at once.
 type Made struct {
-	mu     sync.Mutex
-	read   map[string]recordFile // as they were when they were read, by path
-	prints map[string][]string   // the paths of records by key
+	learning sync.Mutex            // held by one Learn at a time, and guards read
+	read     map[string]recordFile // as they were when they were read, by path
+
+	mu     sync.Mutex          // guards prints, and is never held for long
+	prints map[string][]string // the paths of records by key
 }
 
-// Learn reads the records in the outbox of the studio at root that are new, or
-// other than they were. Only a root that cannot be opened is an error.
-func (m *Made) Learn(root string) error {
-	studio, err := openStudio(root)
+// Learn reads the records in the outbox of the studio that are new, or other than they
+// were, until ctx ends. Only a root that cannot be opened is another error.
+func (m *Made) Learn(ctx context.Context, r Reader) error {
+	studio, err := openStudio(r.Root)
 	if err != nil {
 		return err
 	}
 	defer studio.Close()
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	files := recordFiles(studio, outboxDir)
+	m.learning.Lock()
+	defer m.learning.Unlock()
+	files, err := r.files(ctx, studio, time.Time{}, outboxDir)
+	if err != nil {
+		return err
+	}
 	read := make(map[string]recordFile, len(files))
 	for _, f := range files {
+		if err := ctx.Err(); err != nil {
+			return err // what was read is read again
+		}
 		read[f.path] = f
 		if m.read[f.path] == f {
 			continue
 		}
-		if e, err := readRecord(studio, f.path); err == nil {
-			m.add(e)
+		if e, ok := r.one(studio, f.path, readBrief); ok {
+			m.Add(e)
 		}
 	}
 	m.read = read
@@ -49,15 +59,11 @@ func (m *Made) Learn(root string) error {
 
 // Add notes a print that was made. Repeats are no prints of their own.
 func (m *Made) Add(e Entry) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.add(e)
-}
-
-func (m *Made) add(e Entry) {
 	if !isPrint(e) {
 		return
 	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
 	if m.prints == nil {
 		m.prints = map[string][]string{}
 	}

@@ -32,7 +32,7 @@ func TestAPrintIsKnownWhileItIsThere(t *testing.T) {
 	s.must(os.Mkdir(filepath.Join(s.root, "outbox/A1/gull.tif"), 0o777))
 
 	var made Made
-	s.must(made.Learn(s.root))
+	s.must(made.Learn(s.Context(), Reader{Root: s.root}))
 	if !s.known(&made, kept) {
 		t.Errorf("the print %s is not known", kept.Path)
 	}
@@ -67,12 +67,12 @@ func TestAPrintIsKnownByAnotherThatIsStillThere(t *testing.T) {
 func TestWhatOthersMadeIsLearned(t *testing.T) {
 	s := newStudio(t)
 	var made Made
-	s.must(made.Learn(s.root))
+	s.must(made.Learn(s.Context(), Reader{Root: s.root}))
 	first := s.made("A2", "reeds.jpg")
 	if s.known(&made, first) {
 		t.Fatal("known before it was learned")
 	}
-	s.must(made.Learn(s.root))
+	s.must(made.Learn(s.Context(), Reader{Root: s.root}))
 	if !s.known(&made, first) {
 		t.Error("a new print is not known")
 	}
@@ -82,7 +82,7 @@ func TestWhatOthersMadeIsLearned(t *testing.T) {
 	if second.Path != first.Path {
 		t.Fatalf("meant to take the place of %s: %s", first.Path, second.Path)
 	}
-	s.must(made.Learn(s.root))
+	s.must(made.Learn(s.Context(), Reader{Root: s.root}))
 	if s.known(&made, first) || !s.known(&made, second) {
 		t.Error("what took a record's place is not known instead of it")
 	}

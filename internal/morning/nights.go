@@ -1,11 +1,16 @@
 package morning
 
 import (
+	"cmp"
+	"context"
+	"errors"
 	"fmt"
-	"maps"
+	"os"
 	"slices"
 	"sort"
 	"time"
+
+	"sizewright/internal/record"
 )
 
 // NightOf is the night that a time belongs to, by the date of the morning it
@@ -41,76 +46,148 @@ func NightBegin(date string, endHour int, loc *time.Location) (time.Time, error)
 // of them or all where most is 0, the latest first, from the records alone: what was
 // left alone and what went wrong is in none. endHour and loc are [NightOf]'s.
 func Nights(root string, endHour int, loc *time.Location, most int) ([]Night, error) {
-	entries, err := latest(root, endHour, loc, most)
-	if err != nil {
+	return Reader{Root: root}.latest(context.Background(), Calendar{endHour, loc}, most, false)
+}
+
+// BriefNights are the last [MaxNights] of nights as [Reader.Each] gives them, without the
+// plans of their records, for [IndexHTML].
+func (r Reader) BriefNights(ctx context.Context, c Calendar) ([]Night, error) {
+	return r.latest(ctx, c, MaxNights, true)
+}
+
+func (r Reader) latest(ctx context.Context, c Calendar, most int, brief bool) ([]Night, error) {
+	var nights []Night
+	err := r.each(ctx, c, time.Time{}, brief, func(n Night) error {
+		nights = slices.DeleteFunc(nights, func(before Night) bool { return before.Date == n.Date })
+		nights = append(nights, n)
+		if len(nights) == most {
+			return errEnough
+		}
+		return nil
+	})
+	if err != nil && !errors.Is(err, errEnough) {
 		return nil, err
 	}
-	byDate := map[string]*Night{}
-	for _, e := range entries {
-		claimed, finished := e.Record.Times.Claimed.In(loc), e.Record.Times.Finished.In(loc)
-		date := NightOf(finished, endHour)
-		n := byDate[date]
-		if n == nil {
-			n = &Night{Date: date, Started: claimed}
-			byDate[date] = n
-		}
-		if claimed.Before(n.Started) {
-			n.Started = claimed
-		}
-		n.Finished = finished // entries come in this order
-		n.Records = append(n.Records, e)
-	}
-	var nights []Night
-	for _, date := range latestDates(byDate, most) {
-		nights = append(nights, *byDate[date])
-	}
+	slices.SortFunc(nights, func(a, b Night) int { return cmp.Compare(b.Date, a.Date) })
 	return nights, nil
 }
 
-// latestDates are the last dates of all, at most most of them or all where most is
-// 0, the latest first.
-func latestDates[T any](all map[string]T, most int) []string {
-	dates := slices.Sorted(maps.Keys(all))
-	slices.Reverse(dates)
-	if most > 0 && len(dates) > most {
-		dates = dates[:most]
-	}
-	return dates
+var errEnough = errors.New("enough")
+
+// Calendar is by what clock a studio's nights are counted: see [NightOf].
+type Calendar struct {
+	EndHour int
+	In      *time.Location
 }
 
-// latest reads the records from the latest back, until those of enough nights are
-// known: a studio may hold the records of years.
-func latest(root string, endHour int, loc *time.Location, most int) ([]Entry, error) {
-	studio, err := openStudio(root)
+// Each hands the nights that anything was finished in at since or later to tell, the
+// latest first and whole, from the records alone, as soon as each is known. It keeps the
+// records of a few nights at a time. It ends with ctx, or with an error of tell's.
+//
+// A night whose records' files are older than what they tell, which only an altered clock
+// or a restored copy makes, is found late: it is then handed over again, whole.
+func (r Reader) Each(ctx context.Context, c Calendar, since time.Time, tell func(Night) error) error {
+	return r.each(ctx, c, since, false, tell)
+}
+
+func (r Reader) each(ctx context.Context, c Calendar, since time.Time, brief bool, tell func(Night) error) error {
+	studio, err := openStudio(r.Root)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer studio.Close()
-	files := recordFiles(studio, outboxDir, heldDir)
+	files, err := r.files(ctx, studio, since, outboxDir, heldDir)
+	if err != nil {
+		return err
+	}
 	slices.SortFunc(files, func(a, b recordFile) int { return b.modified.Compare(a.modified) })
-	var entries []Entry
-	var enough time.Time // no record of a file from before this matters
-	seen := map[string]bool{}
+	l := ledger{reader: r, studio: studio, calendar: c, brief: brief, tell: tell, kept: map[string][]Entry{}, open: map[string]time.Time{}}
 	for _, f := range files {
-		if f.modified.Before(enough) {
-			break
+		if err := ctx.Err(); err != nil {
+			return err
 		}
-		e, err := readRecord(studio, f.path)
-		if err != nil {
-			continue
+		if err := l.close(ctx, f.modified); err != nil {
+			return err
 		}
-		entries = append(entries, e)
-		date := NightOf(e.Record.Times.Finished.In(loc), endHour)
-		if seen[date] || most == 0 {
-			continue
-		}
-		seen[date] = true
-		if dates := latestDates(seen, most); len(dates) == most {
-			if begin, err := NightBegin(dates[most-1], endHour, loc); err == nil {
-				enough = begin.Add(-clockSlack)
-			}
+		if e, ok := r.one(studio, f.path, readBrief); ok && !e.Record.Times.Finished.Before(since) {
+			l.add(e)
 		}
 	}
-	inOrder(entries)
-	return entries, nil
+	return l.close(ctx, time.Time{})
+}
+
+// ledger is the nights of records that are read from the latest file back.
+type ledger struct {
+	reader   Reader
+	studio   *os.Root
+	calendar Calendar
+	brief    bool // told are records without their plans
+	tell     func(Night) error
+
+	kept map[string][]Entry   // by the night's date; where not brief, their paths alone
+	open map[string]time.Time // nights to be told, by date: no older file than this is of it
+}
+
+func (l *ledger) add(e Entry) {
+	date := NightOf(e.Record.Times.Finished.In(l.calendar.In), l.calendar.EndHour)
+	if !l.brief {
+		e.Record = record.Record{}
+	}
+	l.kept[date] = append(l.kept[date], e)
+	if _, open := l.open[date]; !open {
+		begin, _ := NightBegin(date, l.calendar.EndHour, l.calendar.In) // a date that NightOf gave is one
+		l.open[date] = begin.Add(-clockSlack)
+	}
+}
+
+// close tells the open nights that no file as old as this, or older, is of.
+func (l *ledger) close(ctx context.Context, modified time.Time) error {
+	var dates []string
+	for date, oldest := range l.open {
+		if modified.Before(oldest) || modified.IsZero() {
+			dates = append(dates, date)
+		}
+	}
+	slices.Sort(dates)
+	for _, date := range slices.Backward(dates) {
+		n, err := l.night(ctx, date)
+		if err != nil {
+			return err
+		}
+		delete(l.open, date)
+		if len(n.Records) == 0 {
+			continue // taken away meanwhile
+		}
+		if err := l.tell(n); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// night is the records of a night, as they are now where they are told with their plans.
+func (l *ledger) night(ctx context.Context, date string) (Night, error) {
+	n := Night{Date: date}
+	for _, e := range l.kept[date] {
+		if l.brief {
+			n.Records = append(n.Records, e)
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return n, err
+		}
+		l.reader.beat()
+		if e, err := readRecord(l.studio, e.Path); err == nil {
+			n.Records = append(n.Records, e)
+		}
+	}
+	inOrder(n.Records)
+	for i, e := range n.Records {
+		claimed, finished := e.Record.Times.Claimed.In(l.calendar.In), e.Record.Times.Finished.In(l.calendar.In)
+		if i == 0 || claimed.Before(n.Started) {
+			n.Started = claimed
+		}
+		n.Finished = finished
+	}
+	return n, nil
 }

@@ -1,6 +1,8 @@
 package morning
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -175,6 +177,100 @@ func TestTheLatestNightsAreReadAlone(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// years is a studio with a print and a hold in each of some nights, the latest of which
+// ends on the 14th of March, and files as old as what they tell.
+func years(t *testing.T, nights int) *studioDir {
+	s := newStudio(t)
+	for day := range nights {
+		s.tick = time.Date(2026, 3, 13-day, 22, 0, 0, 0, time.UTC)
+		for _, e := range []Entry{s.made("A2", fmt.Sprint("a", day, ".jpg")), s.tooSmall("A2", fmt.Sprint("b", day, ".jpg"))} {
+			done := e.Record.Times.Finished
+			s.must(os.Chtimes(filepath.Join(s.root, e.Path), done, done))
+		}
+	}
+	return s
+}
+
+var utc = Calendar{EndHour: 7, In: time.UTC}
+
+// A studio of years is not read to its end before its latest night is told, and is left
+// alone as soon as somebody says so.
+func TestNightsAreToldAsTheyAreRead(t *testing.T) {
+	s := years(t, 12)
+	looked := 0
+	r := Reader{Root: s.root, Beat: func() { looked++ }}
+	var told []string
+	var at []int
+	s.must(r.Each(t.Context(), utc, time.Time{}, func(n Night) error {
+		if len(n.Records) != 2 {
+			t.Errorf("%s is told with %d records, want 2", n.Date, len(n.Records))
+		}
+		told, at = append(told, n.Date), append(at, looked)
+		return nil
+	}))
+	if len(told) != 12 || told[0] != "2026-03-14" || told[11] != "2026-03-03" || !slices.IsSortedFunc(told, func(a, b string) int { return strings.Compare(b, a) }) {
+		t.Errorf("told are %q, want twelve nights from the latest back", told)
+	}
+	if at[0] > looked/2 {
+		t.Errorf("the first is told after %d looks of %d", at[0], looked)
+	}
+
+	ctx, cancel := context.WithCancel(t.Context())
+	told = nil
+	err := r.Each(ctx, utc, time.Time{}, func(n Night) error {
+		told = append(told, n.Date)
+		cancel()
+		return nil
+	})
+	if !errors.Is(err, context.Canceled) || len(told) != 1 {
+		t.Errorf("stopped after the first, it ends with %v after %q", err, told)
+	}
+	full := errors.New("the disk is full")
+	if err := r.Each(t.Context(), utc, time.Time{}, func(Night) error { return full }); !errors.Is(err, full) {
+		t.Errorf("it goes on after %v", err)
+	}
+	told = nil
+	s.must(r.Each(t.Context(), utc, time.Date(2026, 3, 11, 7, 0, 0, 0, time.UTC), func(n Night) error { told = append(told, n.Date); return nil }))
+	if want := []string{"2026-03-14", "2026-03-13", "2026-03-12"}; !slices.Equal(told, want) {
+		t.Errorf("since the morning of the 11th, told are %q, want %q", told, want)
+	}
+}
+
+// A file that is older than what it tells, from a backup or an altered clock, is found late:
+// its night is told again and whole.
+func TestANightIsWholeWhateverItsFilesDates(t *testing.T) {
+	s := years(t, 12)
+	old := time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
+	s.must(os.Chtimes(filepath.Join(s.root, "outbox/A2/a3.json"), old, old))
+	last := map[string]int{}
+	s.must(Reader{Root: s.root}.Each(t.Context(), utc, time.Time{}, func(n Night) error { last[n.Date] = len(n.Records); return nil }))
+	for date, records := range last {
+		if records != 2 {
+			t.Errorf("%s is told with %d records in the end", date, records)
+		}
+	}
+	nights, err := Nights(s.root, 7, time.UTC, 0)
+	if s.must(err); len(nights) != 12 || len(last) != 12 {
+		t.Errorf("%d nights, and %d told, want 12", len(nights), len(last))
+	}
+}
+
+// The small pictures of a night take most of the time that its page takes: a stop does not
+// wait for all of them.
+func TestAPageIsGivenUpInTheMaking(t *testing.T) {
+	s := newStudio(t)
+	n := &Night{Date: "2026-03-14"}
+	for i := range 20 {
+		n.Records = append(n.Records, s.made("A2", fmt.Sprint(i, ".jpg")))
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	made := 0
+	page, err := n.Page(ctx, Making{Root: s.root, Workers: 1, Beat: func() { made++; cancel() }})
+	if !errors.Is(err, context.Canceled) || page != nil || made != 1 {
+		t.Errorf("given up after %d orders of 20: %v", made, err)
 	}
 }
 

@@ -2,10 +2,10 @@ package morning
 
 import (
 	"bytes"
+	"context"
 	_ "embed"
 	"fmt"
 	"html/template"
-	"os"
 	"path"
 	"slices"
 	"strings"
@@ -58,19 +58,38 @@ type note struct {
 // page does without. The page is to lie in outbox/morning/, where its links
 // lead from.
 func (n *Night) HTML(root string) ([]byte, error) {
-	studio, err := openStudio(root)
+	return n.Page(context.Background(), Making{Root: root})
+}
+
+// Making is how a page is made: nearly all of the work is its small pictures.
+type Making struct {
+	Root    string // the studio's
+	Workers int    // 0 for one a core
+	Beat    func() // hears of every order that is on the page; nil for none
+}
+
+// Page is [Night.HTML] that ends with ctx, in about the time that one order's small
+// pictures take.
+func (n *Night) Page(ctx context.Context, m Making) ([]byte, error) {
+	studio, err := openStudio(m.Root)
 	if err != nil {
 		return nil, err
 	}
 	defer studio.Close()
+	entries := legible(inPageOrder(n.Records))
+	cards, err := newCards(ctx, m, entries, english.in(n.Units), studio, n.Album)
+	if err != nil {
+		return nil, err
+	}
 	var b bytes.Buffer
-	if err := layout.Execute(plaintext.Writer(&b), n.page(studio, english.in(n.Units))); err != nil {
+	if err := layout.Execute(plaintext.Writer(&b), n.page(entries, cards, english.in(n.Units))); err != nil {
 		return nil, fmt.Errorf("the morning page of %s: %w", n.Date, err)
 	}
 	return b.Bytes(), nil
 }
 
-func (n *Night) page(studio *os.Root, w *words) *page {
+// page shows entries by their cards.
+func (n *Night) page(entries []Entry, cards []card, w *words) *page {
 	paper := n.paper()
 	p := &page{
 		Words: *w, Style: template.CSS(pageStyle), Policy: "'none'",
@@ -81,8 +100,6 @@ func (n *Night) page(studio *os.Root, w *words) *page {
 		p.Day, p.Facts = w.Date(day), n.Date+".json"
 	}
 	p.Paper = newPaperPart(paper, w)
-	entries := legible(inPageOrder(n.Records))
-	cards := newCards(entries, w, studio, n.Album)
 	for i, e := range entries {
 		c := cards[i]
 		switch r := &e.Record; {

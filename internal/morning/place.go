@@ -122,7 +122,7 @@ func isOriginal(root *os.Root, file string) bool {
 		if beside == file || !isFile(root, beside) {
 			continue
 		}
-		if e, err := readRecord(root, beside); err == nil && e.Record.Source.Original == file {
+		if e, err := readBrief(root, beside); err == nil && e.Record.Source.Original == file {
 			return true
 		}
 	}

@@ -105,7 +105,7 @@ func TestADroppedFileForgesNoRecord(t *testing.T) {
 			t.Errorf("%s: a picture that nobody dropped has a history of %q (%v)", claim, paths(past), err)
 		}
 		var made Made
-		s.must(made.Learn(s.root))
+		s.must(made.Learn(s.Context(), Reader{Root: s.root}))
 		if s.known(&made, Entry{Record: *s.printed("A2", "reeds.jpg")}) {
 			t.Errorf("%s: its print counts as made", claim)
 		}

@@ -2,6 +2,7 @@ package morning
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -40,24 +41,61 @@ const clockSlack = 24 * time.Hour
 // over, and so is a record where the program puts none of what it tells; only a root
 // that cannot be opened is an error.
 func Read(root string, since time.Time) ([]Entry, error) {
-	return read(root, since, outboxDir, heldDir)
+	return Reader{Root: root}.Read(context.Background(), since)
 }
 
-// ReadHeld is [Read] of every record of what was not made.
-func ReadHeld(root string) ([]Entry, error) { return read(root, time.Time{}, heldDir) }
+// ReadHeld is [Read] of every record of what was not made, without plans.
+func ReadHeld(root string) ([]Entry, error) {
+	return Reader{Root: root}.since(context.Background(), time.Time{}, readBrief, heldDir)
+}
 
-func read(root string, since time.Time, dirs ...string) ([]Entry, error) {
-	studio, err := openStudio(root)
+// Reader reads the records of a studio, of which there may be ten thousands: it is ended
+// by a context, and tells that it gets on.
+type Reader struct {
+	Root string
+	Beat func() // hears of every file that was looked at; nil for none
+
+	// Passed hears of records that do not count where they lie, and why; nil for none.
+	Passed func(path string, why error)
+}
+
+// Read is the function Read, until ctx ends.
+func (r Reader) Read(ctx context.Context, since time.Time) ([]Entry, error) {
+	return r.since(ctx, since, readRecord, outboxDir, heldDir)
+}
+
+func (r Reader) beat() {
+	if r.Beat != nil {
+		r.Beat()
+	}
+}
+
+// one reads a record by read, and tells whether there is one.
+func (r Reader) one(studio *os.Root, path string, read readFunc) (Entry, bool) {
+	r.beat()
+	e, err := read(studio, path)
+	if err != nil && !errors.Is(err, errNoRecord) && r.Passed != nil {
+		r.Passed(path, err)
+	}
+	return e, err == nil
+}
+
+func (r Reader) since(ctx context.Context, since time.Time, read readFunc, dirs ...string) ([]Entry, error) {
+	studio, err := openStudio(r.Root)
 	if err != nil {
 		return nil, err
 	}
 	defer studio.Close()
+	files, err := r.files(ctx, studio, since, dirs...)
+	if err != nil {
+		return nil, err
+	}
 	var entries []Entry
-	for _, f := range recordFiles(studio, dirs...) {
-		if f.modified.Before(since.Add(-clockSlack)) {
-			continue // what it tells of is older still
+	for _, f := range files {
+		if err := ctx.Err(); err != nil {
+			return nil, err
 		}
-		if e, err := readRecord(studio, f.path); err == nil && !e.Record.Times.Finished.Before(since) {
+		if e, ok := r.one(studio, f.path, read); ok && !e.Record.Times.Finished.Before(since) {
 			entries = append(entries, e)
 		}
 	}
@@ -74,7 +112,11 @@ func inOrder(entries []Entry) {
 
 // Key is the same for two orders that come to the same print in the same folder: the
 // drop folder's name and the order's identity, see package order.
-func Key(r *record.Record) string { return r.Order.Folder + "\n" + r.Identity }
+func Key(r *record.Record) string { return folderOf(r) + "\n" + r.Identity }
+
+// folderOf is a drop folder's name as records have it: a byte that is not UTF-8 is none
+// that JSON can hold.
+func folderOf(r *record.Record) string { return string([]rune(r.Order.Folder)) }
 
 func openStudio(root string) (*os.Root, error) {
 	studio, err := os.OpenRoot(root)
@@ -103,35 +145,53 @@ type recordFile struct {
 	size     int64
 }
 
-// recordFiles are the files in the folders of dirs that may be records.
-func recordFiles(studio *os.Root, dirs ...string) []recordFile {
+// files are the files in the folders of dirs that may be records of what was finished at
+// since or later.
+func (r Reader) files(ctx context.Context, studio *os.Root, since time.Time, dirs ...string) ([]recordFile, error) {
 	var files []recordFile
 	for _, dir := range dirs {
 		for _, folder := range folders(studio, dir) {
+			r.beat()
 			for _, d := range list(studio, dir+"/"+folder) {
 				if !d.Type().IsRegular() || !strings.HasSuffix(d.Name(), recordSuffix) {
 					continue
 				}
-				path := dir + "/" + folder + "/" + d.Name()
-				if info, err := studio.Lstat(path); err == nil && info.Mode().IsRegular() {
-					files = append(files, recordFile{path, info.ModTime(), info.Size()})
+				if err := ctx.Err(); err != nil {
+					return nil, err
 				}
+				path := dir + "/" + folder + "/" + d.Name()
+				info, err := studio.Lstat(path)
+				if err != nil || !info.Mode().IsRegular() || info.ModTime().Before(since.Add(-clockSlack)) {
+					continue // what an older file tells of is older still
+				}
+				files = append(files, recordFile{path, info.ModTime(), info.Size()})
 			}
 		}
 	}
-	return files
+	return files, nil
 }
 
 // errNoRecord is any file that is no print record.
 var errNoRecord = errors.New("no print record")
 
-// readRecord reads a record that can be relied on, where it lies.
+// readFunc reads a record that can be relied on, where it lies.
+type readFunc func(studio *os.Root, path string) (Entry, error)
+
 func readRecord(studio *os.Root, path string) (Entry, error) {
+	return readBy(record.Decode, studio, path)
+}
+
+// readBrief is readRecord without the plan: see [record.DecodeBrief].
+func readBrief(studio *os.Root, path string) (Entry, error) {
+	return readBy(record.DecodeBrief, studio, path)
+}
+
+func readBy(decode func([]byte) (*record.Record, error), studio *os.Root, path string) (Entry, error) {
 	data, err := readSmall(studio, path, maxRecordBytes)
 	if err != nil {
 		return Entry{}, errNoRecord
 	}
-	r, err := record.Decode(data)
+	r, err := decode(data)
 	if err != nil || !whole(r) {
 		return Entry{}, errNoRecord
 	}

@@ -107,7 +107,7 @@ func (n *Night) JSON() ([]byte, error) {
 		Orders:   make([]orderFacts, 0, len(n.Records)),
 		Faults:   make([]noteFacts, 0, len(n.Faults)),
 		Left:     make([]noteFacts, 0, len(n.Left)),
-		Paper:    n.paper(),
+		Paper:    paper,
 	}
 	for _, e := range n.Records {
 		f.Orders = append(f.Orders, orderFactsOf(e))

@@ -21,6 +21,7 @@ func FuzzDecode(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
+		_, _ = DecodeBrief(data)
 		r, err := Decode(data)
 		if err != nil {
 			return

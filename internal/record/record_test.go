@@ -2,6 +2,8 @@ package record
 
 import (
 	"bytes"
+	"encoding/json"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -389,6 +391,58 @@ func TestARecordDoesNotLeadElsewhereThanItSays(t *testing.T) {
 		if err != nil || back.Source.Original != "held/A2/caf\ufffd.jpg" {
 			t.Errorf("%s: leads to %q, %v", other, back.Source.Original, err)
 		}
+	}
+}
+
+// What is left out is what the pages across nights and the memory of prints do without.
+func TestABriefReadingIsTheRecordWithoutItsPlan(t *testing.T) {
+	for kind, r := range records(t) {
+		data := encode(t, r)
+		brief, err := DecodeBrief(data)
+		if err != nil {
+			t.Errorf("%s: %v", kind, err)
+			continue
+		}
+		if (brief.Plan == nil) != (r.Plan == nil) || brief.Gamut != nil || brief.Ladder != nil {
+			t.Errorf("%s: with a plan %t, and read with one %t", kind, r.Plan != nil, brief.Plan != nil)
+		}
+		whole, err := Decode(data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var line bytes.Buffer // as somebody else may set it
+		if err := json.Compact(&line, data); err != nil {
+			t.Fatal(err)
+		}
+		if other, err := DecodeBrief(line.Bytes()); err != nil || !reflect.DeepEqual(other, brief) {
+			t.Errorf("%s: on one line it is read as %+v, %v", kind, other, err)
+		}
+		whole.Plan, whole.Gamut, whole.Ladder, brief.Plan = nil, nil, nil, nil
+		if !bytes.Equal(encode(t, whole), encode(t, brief)) {
+			t.Errorf("%s: read as %s", kind, encode(t, brief))
+		}
+	}
+	if _, err := DecodeBrief([]byte(`{"schema": "sizewright/print-record/1", "plan": 3}`)); err == nil {
+		t.Error("a number is a plan")
+	}
+	if _, err := DecodeBrief([]byte(`{"schema": "sizewright/morning-report/1"}`)); err == nil {
+		t.Error("a morning report is a record")
+	}
+}
+
+func BenchmarkDecode(b *testing.B) {
+	data, err := records(&testing.T{})["made for a stock with a profile"].Encode()
+	if err != nil {
+		b.Fatal(err)
+	}
+	for name, decode := range map[string]func([]byte) (*Record, error){"whole": Decode, "brief": DecodeBrief} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := decode(data); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
 

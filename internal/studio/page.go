@@ -28,6 +28,18 @@ func (s *Studio) WriteFile(rel string, data []byte) error {
 	return s.tree.replace(rel, tempName(), data)
 }
 
+// RemoveFile removes a generated file that WriteFile may write, and its name for good. One
+// that is not there is no error.
+func (s *Studio) RemoveFile(rel string) error {
+	if err := checkGenerated(rel); err != nil {
+		return err
+	}
+	if err := s.tree.discard(rel); err != nil {
+		return err
+	}
+	return s.tree.syncDir(path.Dir(rel))
+}
+
 func checkGenerated(rel string) error {
 	under := func(dir string) bool { return strings.HasPrefix(rel, dir+"/") }
 	ours := under(morningDir) || under(stateDir)
