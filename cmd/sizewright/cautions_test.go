@@ -57,6 +57,8 @@ extra_mm = 20
 [stock.plain]
 [stock.narrow]
 profile = "narrow.icc"
+[stock.web]
+working_space = "srgb"
 [stock.trimmed]
 media = "card"
 trim_marks = true
@@ -103,6 +105,7 @@ func feeds(t *testing.T) map[string]fed {
 		"low-resolution":             {small, "little.png", pngFile(t, checked(72, 48))},
 		"unknown-stock":              {"60x40mm nowhere", "marsh.jpg", sound},
 		"out-of-gamut":               {"60x40mm narrow", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
+		"out-of-working-space":       {"60x40mm web", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"no-bleed":                   {"60x40mm trimmed", "edge.jpg", sound},
 		"mode":                       {"60x40mm fine", "fine.jpg", sound},
 		"moved":                      {"130x85mm low", "low.jpg", sound},

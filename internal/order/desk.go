@@ -115,7 +115,7 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 	// Planned anew: decoding finds cautions that no header gives away.
 	dec.planned(render.NewPlan(dec.Info, dec.Order).WithMeasurement(measured, dec.Order))
 	dec.climb(src)
-	if dec.Hold != nil || dec.Order.Output.Kind != render.ToStock {
+	if dec.Hold != nil || dec.Order.Output.Profile == nil {
 		return nil
 	}
 	m, err := render.MeasureGamut(src, dec.Order.Output)
@@ -125,7 +125,9 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 	if err != nil {
 		return fmt.Errorf("measuring the gamut of %s: %w", dec.Request.Name, err)
 	}
-	dec.Gamut = m
+	if dec.Order.Output.Kind == render.ToStock { // of a working space there is no map
+		dec.Gamut = m
+	}
 	if c := render.GamutCaution(m.Gamut(), dec.Order); c != nil {
 		dec.Plan.Cautions = append(dec.Plan.Cautions, *c)
 		dec.Cautions = slices.Clone(dec.Plan.Cautions)

@@ -37,25 +37,34 @@ func MeasureGamut(src *photo.Photo, o Output) (*colour.Measurement, error) {
 	return colour.MeasureGamut(src, src.Width, src.Height, way)
 }
 
-var outOfGamut = caution.New("out-of-gamut", caution.WorthALook,
-	"Look at the map of what the paper misses. Where it matters, choose another paper.")
+var (
+	outOfGamut = caution.New("out-of-gamut", caution.WorthALook,
+		"Look at the map of what the paper misses. Where it matters, choose another paper.")
+	outOfSpace = caution.New("out-of-working-space", caution.WorthALook,
+		"Look at the preview. Where it matters, name a larger working space, or none, in sizewright.toml.")
+)
 
 // GamutCaution is the caution for a picture of which a person would see too much to
-// come out other than it is, by the order's thresholds; nil if it is within them.
+// come out other than it is, by the order's thresholds; nil if it is within them. A
+// working space may clip as a paper does.
 func GamutCaution(g colour.Gamut, o Order) *photo.Caution {
 	limit := o.Settings.GamutCautionDeltaE
 	share := g.Seen.Beyond(limit)
 	if share <= o.Settings.GamutCautionShare {
 		return nil
 	}
-	text := fmt.Sprintf("%.1f %% of the picture will look different on this paper: over whole places its colours are off by more than %g (CIEDE2000), or %g where they are vivid",
-		100*share, limit, limit/colour.VividWeight)
+	kind, where := outOfGamut, "on this paper"
+	if o.Output.Kind == ToWorkingSpace {
+		kind, where = outOfSpace, "in the working space "+o.Output.Profile.Name
+	}
+	text := fmt.Sprintf("%.1f %% of the picture will look different %s: over whole places its colours are off by more than %g (CIEDE2000), or %g where they are vivid",
+		100*share, where, limit, limit/colour.VividWeight)
 	if len(g.Regions) > 0 {
 		text += "; worst: " + g.Regions[0].Text
 	}
 	if o.Output.Intent == colour.Perceptual || o.Output.Intent == colour.Saturation {
 		text += fmt.Sprintf("; this is what a relative colorimetric proof clips, and the %s intent renders it in its own way", o.Output.Intent)
 	}
-	c := outOfGamut.Say("%s", text)
+	c := kind.Say("%s", text)
 	return &c
 }
