@@ -61,7 +61,7 @@ const statusSchema = "sizewright/status/1"
 type status struct {
 	Schema  string         `json:"schema"`
 	At      time.Time      `json:"at"`
-	Daemons []daemonStatus `json:"daemons"` // at work
+	Daemons []daemonStatus `json:"daemons"` // the one at work, if one is
 	InHand  []orderStatus  `json:"in_hand"`
 	Waiting []fileStatus   `json:"waiting"` // the oldest first
 	Held    []heldStatus   `json:"held"`    // the latest first
@@ -142,7 +142,7 @@ func fileAt(folder, name string) file { return file{inJSON(folder), inJSON(name)
 func inJSON(name string) string { return string([]rune(name)) }
 
 // dropped reads what lies in the drop folders: what waits, and what nothing is made
-// of. stays are what daemons say of files that look like any other.
+// of. stays is what the daemon says of files that look like any other.
 func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	files, odd, err := intake.Scan(s.Drop())
 	if err != nil {
@@ -198,51 +198,38 @@ func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
 // leftBehind is the stage of what nobody has in hand any more.
 const leftBehind = "left behind"
 
-// work reads who is at work, what is in hand, and what they say stays where it is.
+// work reads who is at work, what is in hand, and what is said to stay where it is.
 func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error) {
-	workers, err := s.Workers()
+	at, err := s.AtWork()
 	if err != nil {
 		return nil, err
-	}
-	stays = map[file]daemon.Stay{}
-	doing := map[string]daemon.Doing{} // by worker
-	for _, w := range workers {
-		if !w.Alive {
-			continue
-		}
-		d, _ := daemon.ReadDoing(w.Progress) // a daemon that has said nothing yet does nothing
-		doing[w.ID] = d
-		for _, x := range d.Stays {
-			stays[fileAt(x.Folder, x.Name)] = x
-		}
-		st.Daemons = append(st.Daemons, daemonStatus{w.PID, w.Host, w.Started, d.Queued, d.Resting, d.Telling})
 	}
 	claims, err := s.Claims()
 	if err != nil {
 		return nil, err
 	}
+	var d daemon.Doing
+	if at != nil {
+		d, _ = daemon.ReadDoing(at.Doing) // a daemon that has said nothing yet does nothing
+		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Telling})
+	}
+	stays = map[file]daemon.Stay{}
+	for _, x := range d.Stays {
+		stays[fileAt(x.Folder, x.Name)] = x
+	}
 	for _, c := range claims {
 		o := orderStatus{Folder: c.Folder, Name: c.Name, Since: c.Taken, Stage: "taken"}
-		d, alive := doing[c.Worker]
-		if !alive {
-			o.Stage, o.Text = leftBehind, st.goesBack()
+		if at == nil || c.Taken.Before(at.Started) {
+			o.Stage, o.Text = leftBehind, "the daemon that had it is gone; it is put back into its drop folder when sizewright is started again"
 		}
 		for _, x := range d.Orders {
 			if x.ID == c.ID {
-				o.Stage, o.Share = x.Stage, x.Share
+				o.Stage, o.Share, o.Text = x.Stage, x.Share, ""
 			}
 		}
 		st.InHand = append(st.InHand, o)
 	}
 	return stays, nil
-}
-
-// goesBack is what becomes of an order whose daemon is gone.
-func (st *status) goesBack() string {
-	if len(st.Daemons) > 0 {
-		return "the daemon that had it is gone; another puts it back when its lease is over, or the next start does"
-	}
-	return "the daemon that had it is gone; it is put back into its drop folder when sizewright is started again"
 }
 
 // heldOnes reads which pictures are held: those whose original still lies there.
@@ -274,7 +261,7 @@ func (st *status) tell(out io.Writer) {
 		fmt.Fprintln(out, "Nobody is at work here.")
 	}
 	for _, d := range st.Daemons {
-		plaintext.Fprintf(out, "At work: process %d on %s, since %s", d.PID, d.Host, clock(d.Since, st.At))
+		plaintext.Fprintf(out, "At work: process %d%s, since %s", d.PID, after(" on ", d.Host), clock(d.Since, st.At))
 		if !d.Resting.IsZero() {
 			plaintext.Fprintf(out, "; rests until %s", clock(d.Resting, st.At))
 		}

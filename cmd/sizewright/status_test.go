@@ -89,7 +89,7 @@ func TestWhatIsNotMadeSaysWhy(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer leave()
-	if err := s.Beat(daemon.Doing{Stays: []daemon.Stay{
+	if err := s.Tell(daemon.Doing{Stays: []daemon.Stay{
 		{Folder: "A6", Name: "full\xff.jpg", Text: "waits for room", Waits: true},
 		{Folder: "A6", Name: "half.jpg", Text: "unfinished"},
 		{Folder: "A6", Name: "taken away.jpg", Text: "waits for room", Waits: true},
@@ -123,7 +123,7 @@ func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer leave()
-	if err := s.Beat(daemon.Doing{Telling: &daemon.Telling{Night: "2026-03-11", Before: 3}}); err != nil {
+	if err := s.Tell(daemon.Doing{Telling: &daemon.Telling{Night: "2026-03-11", Before: 3}}); err != nil {
 		t.Fatal(err)
 	}
 	if _, text := statusOf(t, s); !strings.Contains(text, "; writes the pages of earlier nights: 3 so far, now that of 2026-03-11\n") {
@@ -147,7 +147,7 @@ func TestOrdersOfOneNameHaveTheirOwnStages(t *testing.T) {
 		}
 		doing.Orders = append(doing.Orders, daemon.InHand{ID: c.ID, Folder: "A6", Name: "marsh.jpg", Stage: stage})
 	}
-	if err := s.Beat(doing); err != nil {
+	if err := s.Tell(doing); err != nil {
 		t.Fatal(err)
 	}
 	st, _ := statusOf(t, s)

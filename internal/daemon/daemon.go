@@ -123,7 +123,7 @@ func open(ctx context.Context, o Options) (w *worker, leave func(), err error) {
 	w.nextNight()
 	w.warn()
 	w.putRight(w.Studio.Recover())
-	quiet, forget := w.beat(), w.beginToLearn(ctx)
+	quiet, forget := w.tellDoing(), w.beginToLearn(ctx)
 	return w, func() { forget(); quiet(); unlock() }, nil
 }
 

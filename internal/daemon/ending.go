@@ -106,7 +106,7 @@ func (w *worker) finishUndone() {
 	w.undone = nil
 	w.mu.Unlock()
 	for _, finish := range undone {
-		if err := finish(); err != nil {
+		if err := finish(); err != nil && !errors.Is(err, studio.ErrGone) {
 			w.later(finish)
 		}
 	}

@@ -121,7 +121,7 @@ func (w *worker) giveBack(claim *studio.Claim, fault error) error {
 	}
 	back := func() error { _, err := claim.Return(); return err }
 	err := back()
-	if err != nil {
+	if err != nil && !errors.Is(err, studio.ErrGone) {
 		w.later(back)
 	}
 	return errors.Join(fault, err)

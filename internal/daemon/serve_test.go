@@ -233,8 +233,8 @@ func doingBecomes(t *testing.T, s *studio.Studio, so func(Doing) bool) Doing {
 	t.Helper()
 	var last Doing
 	for range 600 {
-		for _, w := range must(s.Workers()) {
-			if d, err := ReadDoing(w.Progress); err == nil && w.Alive {
+		if at := must(s.AtWork()); at != nil {
+			if d, err := ReadDoing(at.Doing); err == nil {
 				if last = d; so(d) {
 					return d
 				}

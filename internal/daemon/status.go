@@ -8,7 +8,7 @@ import (
 	"go.uber.org/zap"
 )
 
-// Doing is what a daemon says of itself, about once a second, for [studio.Studio.Beat].
+// Doing is what a daemon says of itself, about once a second, by [studio.Studio.Tell].
 type Doing struct {
 	Orders  []InHand  `json:"orders"`            // in hand
 	Queued  int       `json:"queued"`            // whole, and waiting for their turn
@@ -32,23 +32,22 @@ type Stay struct {
 // mostStays bounds what is said, and so written to the disk, each second.
 const mostStays = 100
 
-// beatEvery is how often that is.
-const beatEvery = time.Second
+// tellEvery is how often that is.
+const tellEvery = time.Second
 
-// beat says what is being done until the returned function is called. That it is said
-// shows others that this process lives, and no more: whether it gets on is the
-// watchdog's to judge.
-func (w *worker) beat() (stop func()) {
+// tellDoing says what is being done until the returned function is called. Whether this
+// process lives its lock shows, and whether it gets on is the watchdog's to judge.
+func (w *worker) tellDoing() (stop func()) {
 	done, ended := make(chan struct{}), make(chan struct{})
 	say := func() {
-		if err := w.Studio.Beat(w.doing()); err != nil {
+		if err := w.Studio.Tell(w.doing()); err != nil {
 			w.Log.Warn("what is being done could not be noted", zap.Error(err))
 		}
 	}
 	say()
 	go func() {
 		defer close(ended)
-		tick := time.NewTicker(beatEvery)
+		tick := time.NewTicker(tellEvery)
 		defer tick.Stop()
 		for {
 			select {

@@ -33,19 +33,15 @@ func (d *Daemon) Use() (u Use, err error) {
 
 // goroutines is what the daemon of a process says in the studio of how many it has.
 func (n *Night) goroutines(pid int) int {
-	dir := n.path(".sizewright", "workers")
-	entries, _ := os.ReadDir(dir)
-	for _, e := range entries {
-		var says struct {
-			PID      int `json:"pid"`
-			Progress struct {
-				Goroutines int `json:"goroutines"`
-			} `json:"progress"`
-		}
-		data, err := os.ReadFile(dir + "/" + e.Name())
-		if err == nil && json.Unmarshal(data, &says) == nil && says.PID == pid {
-			return says.Progress.Goroutines
-		}
+	var says struct {
+		PID   int `json:"pid"`
+		Doing struct {
+			Goroutines int `json:"goroutines"`
+		} `json:"doing"`
 	}
-	return 0
+	data, err := os.ReadFile(n.path(".sizewright", "status.json"))
+	if err != nil || json.Unmarshal(data, &says) != nil || says.PID != pid {
+		return 0
+	}
+	return says.Doing.Goroutines
 }

@@ -4,8 +4,6 @@ import (
 	"errors"
 	"io/fs"
 	"path"
-
-	"golang.org/x/sys/unix"
 )
 
 // carryOut makes every move of a journal that has not been made, has them all
@@ -30,11 +28,7 @@ func (s *Studio) carryOut(id string, j *journal) (Outcome, error) {
 		}
 	}
 	out := j.outcome()
-	ended, untidy := s.clearEnded(id)
-	if !ended && (untidy == nil || errors.Is(untidy, ErrTakenOver)) {
-		return Outcome{}, errTakenOver(id, claimPath(id))
-	}
-	out.Untidy = untidy
+	out.Untidy = s.clear(id)
 	return out, nil
 }
 
@@ -44,14 +38,10 @@ func (s *Studio) carryOut(id string, j *journal) (Outcome, error) {
 func (s *Studio) carry(id string, j *journal, i int) error {
 	m := &j.Moves[i]
 	from := claimPath(id, string(m.From))
-	gone := func() (bool, error) {
-		_, err := s.tree.lstat(from)
-		if errors.Is(err, fs.ErrNotExist) {
-			return true, nil
-		}
-		return false, err
-	}
-	if moved, err := gone(); moved || err != nil {
+	switch _, err := s.tree.lstat(from); {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
 		return err
 	}
 	if err := s.tree.ensureDir(path.Dir(string(m.To))); err != nil {
@@ -59,12 +49,6 @@ func (s *Studio) carry(id string, j *journal, i int) error {
 	}
 	for {
 		err := s.tree.move(from, string(m.To))
-		if errors.Is(err, fs.ErrNotExist) {
-			// A worker it was taken over from can be making this very move.
-			if moved, _ := gone(); moved {
-				return nil
-			}
-		}
 		if !errors.Is(err, fs.ErrExist) {
 			return err
 		}
@@ -117,34 +101,11 @@ func (j journal) outcome() Outcome {
 // clear removes a claim whose original has left it. Nothing here can remove an
 // original: directories are removed only when empty, and order.json, without
 // which an original would be a stray, only after the place for it has gone.
-// The journal is last, so that a claim is decided until it is no more. A claim
-// that was already gone is ErrTakenOver.
+// The journal is last, so that a claim is decided until it is no more.
 func (s *Studio) clear(id string) error {
-	_, err := s.clearEnded(id)
-	return err
-}
-
-// clearEnded is clear, and tells whether it was this very call that removed the
-// journal: of several processes that believe the claim to be theirs, that is
-// the one to report how it ended.
-func (s *Studio) clearEnded(id string) (ended bool, err error) {
-	for range 2 { // one it was taken over from may just have made something
-		now, fault := s.clearOnce(id)
-		ended, err = ended || now, fault
-		if !errors.Is(err, unix.ENOTEMPTY) {
-			break
-		}
-	}
-	if ended && errors.Is(err, ErrTakenOver) {
-		err = nil // what was left of it was cleared as well
-	}
-	return ended, err
-}
-
-func (s *Studio) clearOnce(id string) (ended bool, err error) {
 	t := &s.tree
-	if err := s.emptyMade(claimPath(id, madePart)); err != nil {
-		return false, err
+	if err := s.emptyOwn(claimPath(id, madePart)); err != nil {
+		return err
 	}
 	steps := []struct {
 		remove func(string) error
@@ -155,21 +116,14 @@ func (s *Studio) clearOnce(id string) (ended bool, err error) {
 		{s.clearTemps, ""},
 		{t.unlink, orderName},
 		{t.unlink, journalName},
+		{t.rmdir, ""},
 	}
 	for _, step := range steps {
-		err = step.remove(claimPath(id, step.name))
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return false, err
+		if err := step.remove(claimPath(id, step.name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
 		}
 	}
-	ended = err == nil
-	switch err := t.rmdir(claimPath(id)); {
-	case errors.Is(err, fs.ErrNotExist):
-		return ended, errTakenOver(id, claimPath(id))
-	case err != nil:
-		return ended, err
-	}
-	return ended, t.syncDir(claimsDir)
+	return t.syncDir(claimsDir)
 }
 
 // clearTemps removes half-written orders and journals from a claim.
@@ -188,8 +142,8 @@ func (s *Studio) clearTemps(claim string) error {
 	return nil
 }
 
-// emptyMade removes files that were being made; they are sizewright's own.
-func (s *Studio) emptyMade(dir string) error {
+// emptyOwn removes the files in a directory, all of which are sizewright's own.
+func (s *Studio) emptyOwn(dir string) error {
 	names, err := s.tree.list(dir)
 	if err != nil {
 		return err

@@ -20,14 +20,14 @@ type Claim struct {
 	Taken   time.Time
 
 	studio  *Studio
-	worker  string
 	decided *journal // set from the moment of decision on
 	over    bool
+
+	returning bool // a Return failed: the original may be back all the same
 }
 
-// Claim takes drop/<folder>/<name> in hand. The studio must be locked or
-// shared; of several that claim one photograph, one gets it. It fails with
-// fs.ErrNotExist when the photograph has gone and ErrNotRegular when there is
+// Claim takes drop/<folder>/<name> in hand. The studio must be locked; of several
+// goroutines that claim one photograph, one gets it. It fails with fs.ErrNotExist when the photograph has gone and ErrNotRegular when there is
 // something else of that name: a link of either kind, a directory or a device
 // is never followed, opened or kept. (A file with two names is one that its
 // owner can still change, under the other name, once it is in originals/.)
@@ -44,26 +44,18 @@ func (s *Studio) Claim(folder, name string) (*Claim, error) {
 	if _, err := s.single(from, from); err != nil {
 		return nil, err
 	}
-	c := &Claim{Folder: folder, Name: name, Taken: s.now().Round(0), studio: s, worker: s.self.Load().id}
+	c := &Claim{Folder: folder, Name: name, Taken: s.now().Round(0), studio: s}
 	if err := c.makeDir(); err != nil {
 		return nil, err
 	}
 	if err := c.open(); err != nil {
-		return nil, c.undone(err, s.clear(c.ID))
+		return nil, errors.Join(err, s.clear(c.ID))
 	}
 	if err := c.take(from); err != nil {
 		_, undo := s.giveBack(c.ID, folder, name)
-		return nil, c.undone(err, undo)
+		return nil, errors.Join(err, undo)
 	}
 	return c, nil
-}
-
-// undone is why a claim did not come about.
-func (c *Claim) undone(err, undo error) error {
-	if errors.Is(undo, ErrTakenOver) {
-		return undo
-	}
-	return errors.Join(err, undo)
 }
 
 // open fills the claim's directory, and has it on disk where the photograph
@@ -75,7 +67,7 @@ func (c *Claim) open() error {
 			return err
 		}
 	}
-	if err := t.writeJSON(c.rel(orderName), order{diskName(c.Folder), diskName(c.Name), c.Taken, c.worker}); err != nil {
+	if err := t.writeJSON(c.rel(orderName), order{Folder: diskName(c.Folder), Name: diskName(c.Name), Taken: c.Taken}); err != nil {
 		return err
 	}
 	return t.syncDir(claimsDir)
@@ -84,7 +76,7 @@ func (c *Claim) open() error {
 // makeDir finds the claim a name.
 func (c *Claim) makeDir() error {
 	for {
-		c.ID = claimName(c.Taken, c.worker)
+		c.ID = claimName(c.Taken)
 		if err := c.studio.tree.mkdir(c.rel()); !errors.Is(err, fs.ErrExist) {
 			return err
 		}
@@ -173,12 +165,11 @@ func modTime(st unix.Stat_t) time.Time { return time.Unix(st.Mtim.Unix()) }
 
 // Unchanged fails with ErrChanged when the photograph's size or modification
 // time is no longer what it was when claimed: a program that had it open went
-// on writing. Ask before publishing what was made from it. It also tells
-// ErrTakenOver, see Ours.
+// on writing. Ask before publishing what was made from it.
 func (c *Claim) Unchanged() error {
 	st, err := c.studio.regular(c.rel(originalPart, c.Name), dropPath(c.Folder, c.Name))
 	if err != nil {
-		return c.explained(err)
+		return err
 	}
 	if st.Size != c.Size || !modTime(st).Equal(c.ModTime) {
 		return fmt.Errorf("%s: %w: some program was still writing it; it will be taken again once it rests", show(dropPath(c.Folder, c.Name)), ErrChanged)

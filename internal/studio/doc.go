@@ -9,9 +9,8 @@
 //	  held/<folder>/            originals that were not made, the reason beside each
 //	  originals/<folder>/       originals that were made
 //	  .sizewright/claims/<id>/  one photograph in hand
-//	  .sizewright/lock          held by the one process at work here, or by all that share it
-//	  .sizewright/workers/      a file and a lock for each process at work
-//	  .sizewright/turns/        locks of Turn
+//	  .sizewright/lock          held by the one process at work here
+//	  .sizewright/status.json   what that process does
 //	  .sizewright/interrupted/  how often a photograph was in hand when a process died
 //
 // The three are called after the drop folder, and originals as they were dropped, in
@@ -25,15 +24,12 @@
 // to originals/), [Claim.Hold] (the original and a reason to held/) or
 // [Claim.Return] (the original back to its drop folder, as if never touched).
 //
-// # Alone or sharing
+// # One at a time
 //
-// [Studio.Lock] has the studio to itself; with [Studio.Share] several processes,
-// also on several machines, work at one. Claiming is a rename, so of two that
-// want a photograph one gets it. The name of a claim's directory says whose it
-// is. Each worker shows that it lives by a lock that dies with it and by
-// [Studio.Beat]; the claims of one that does neither are recovered by another,
-// with [Studio.TakeOver], whose comment argues why a worker that was only asleep
-// can do no harm on waking: every step it still tries fails with ErrTakenOver.
+// One process works at a studio: [Studio.Lock] refuses a second. The lock dies with
+// its holder, and what that had in hand the next start puts right, with
+// [Studio.Recover]. Others may look on ([Studio.AtWork], [Studio.Claims]) and write
+// pages.
 //
 // # Why nothing is lost
 //
@@ -70,8 +66,7 @@
 // # What is shown, and what is not
 //
 // The tests stop the package before every single change it makes to the disk,
-// fail each change once, kill real processes, put a worker to sleep at each of
-// its steps while another takes over, and replay power cuts in which
+// fail each change once, kill real processes, and replay power cuts in which
 // changes not yet fsynced are lost in many mixtures; after each they check that
 // every original is in exactly one place and every set of prints is whole or
 // absent. They show that the order of changes is right. They cannot show that

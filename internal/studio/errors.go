@@ -17,7 +17,7 @@ var (
 	ErrNotRegular = errors.New("not a regular file")
 	ErrNameTaken  = errors.New("name taken meanwhile")
 	ErrChanged    = errors.New("changed while in hand")
-	ErrTakenOver  = errors.New("taken over by another worker")
+	ErrGone       = errors.New("no longer in its claim")
 )
 
 // fault words a failure: the path, what could not be done, why, and what would help.

@@ -2,14 +2,17 @@ package studio
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"path"
 )
 
 // Return ends the claim as if it had never been: the original goes back to its
 // drop folder, under a numbered name if its own has been taken meanwhile, and
-// what was made is removed. Outcome.Original says where it is. A claim that is
-// already decided cannot be returned, and is finished instead.
+// what was made is removed. Outcome.Original says where it is, "" if
+// an earlier Return moved it and could not end. A claim that is
+// already decided cannot be returned, and is finished instead. ErrGone means that
+// somebody has taken the original out of the claim; the claim is over then.
 func (c *Claim) Return() (Outcome, error) {
 	if c.over {
 		return Outcome{}, errOver(c)
@@ -18,10 +21,17 @@ func (c *Claim) Return() (Outcome, error) {
 		return c.decide("", Names{}, nil)
 	}
 	to, err := c.studio.giveBack(c.ID, c.Folder, c.Name)
-	if errors.Is(err, ErrTakenOver) || to == "" && err != nil {
-		return Outcome{}, c.explained(err)
+	if to == "" && err != nil {
+		c.returning = true
+		return Outcome{}, err
 	}
 	c.over = true
+	switch {
+	case to == "" && c.returning:
+		return Outcome{}, nil
+	case to == "":
+		return Outcome{}, errGone(dropPath(c.Folder, c.Name))
+	}
 	out := Outcome{Original: to, Untidy: err}
 	if wanted := dropPath(c.Folder, c.Name); to != wanted {
 		out.Renamed = []Renamed{{wanted, to}}
@@ -42,9 +52,6 @@ func (s *Studio) giveBack(id, folder, name string) (to string, err error) {
 		return "", err
 	}
 	if to, err = s.moveBack(from, folder, name); err != nil {
-		if _, look := s.tree.lstat(from); errors.Is(look, fs.ErrNotExist) {
-			return "", s.clearEmpty(id, folder) // a worker it was taken over from was making this very move
-		}
 		return "", err
 	}
 	for _, dir := range []string{path.Dir(to), path.Dir(from)} {
@@ -64,7 +71,7 @@ func (s *Studio) clearEmpty(id, folder string) error {
 			return err
 		}
 	}
-	return s.clear(id) // which tells whether the claim itself has gone
+	return s.clear(id)
 }
 
 // moveBack tries names until one is free. It does so by moving, not by looking
@@ -84,4 +91,8 @@ func (s *Studio) moveBack(from, folder, name string) (to string, err error) {
 		return "", fault(dropPath(folder, name), "cannot be put back", err)
 	}
 	return to, moved
+}
+
+func errGone(name string) error {
+	return fmt.Errorf("%s: %w: somebody has moved it out of %s", show(name), ErrGone, claimsDir)
 }

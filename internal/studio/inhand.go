@@ -6,15 +6,14 @@ import (
 	"time"
 )
 
-// InHand is a photograph that is claimed by somebody.
+// InHand is a photograph that is claimed.
 type InHand struct {
 	ID      string
 	Folder  string
 	Name    string
 	Size    int64 // bytes; 0 when it has already left the claim
 	Taken   time.Time
-	Worker  string // whose it is, see Workers; "" with claims of older versions
-	Decided bool   // its end is decided, and its files are on their way
+	Decided bool // its end is decided, and its files are on their way
 }
 
 // Claims gives what is in hand, in the order it was taken. It changes nothing
@@ -31,10 +30,7 @@ func (s *Studio) Claims() ([]InHand, error) {
 		if s.tree.readJSON(claimPath(id, orderName), &o) != nil {
 			continue
 		}
-		h := InHand{ID: id, Folder: string(o.Folder), Name: string(o.Name), Taken: o.Taken, Worker: o.Worker}
-		if owner, _ := ownerOf(id); owner != "" {
-			h.Worker = owner
-		}
+		h := InHand{ID: id, Folder: string(o.Folder), Name: string(o.Name), Taken: o.Taken}
 		if st, err := s.tree.lstat(claimPath(id, originalPart, h.Name)); err == nil {
 			h.Size = st.Size
 		}

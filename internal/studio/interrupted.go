@@ -14,8 +14,8 @@ import (
 )
 
 // A photograph that kills the process is back in its drop folder after the
-// next start, and would kill it again. So each time a claim is given back for
-// a worker that died with it in hand, that is counted, in a small file under
+// next start, and would kill it again. So each time a claim is given back since
+// the process died with it in hand, that is counted, in a small file under
 // .sizewright/interrupted named after what the photograph is: its folder,
 // name, size and modification time. One that has changed is another.
 
@@ -41,7 +41,7 @@ const (
 	keepInterrupted = 60 * 24 * time.Hour
 )
 
-// Interruptions is how often a worker died with this photograph in hand, as far
+// Interruptions is how often a process died with this photograph in hand, as far
 // as is known: 0 for one that is new, has changed, or ended well since.
 func (s *Studio) Interruptions(folder, name string, size int64, modTime time.Time) int {
 	var i interruptions
@@ -51,7 +51,7 @@ func (s *Studio) Interruptions(folder, name string, size int64, modTime time.Tim
 	return i.Count
 }
 
-// interrupted counts that a worker died with a claim in hand. A claim counts
+// interrupted counts that a process died with a claim in hand. A claim counts
 // once, however often its recovery is itself interrupted: it is known by the
 // moment it was taken.
 func (s *Studio) interrupted(o order, st unix.Stat_t) error {

@@ -33,7 +33,7 @@ func TestAPhotographThatKillsTheProcessIsCounted(t *testing.T) {
 		dir := initialised(t, memoryDir(t))
 		put(t, &Studio{dir: dir}, "drop/A2/"+name, thePhotograph)
 		for n := 1; n <= 3; n++ {
-			s, die := sharingUntil(t, dir)
+			s, die := started(t, dir)
 			claimed(t, s, name)
 			die()
 			s, die = started(t, dir)

@@ -56,8 +56,7 @@ type order struct {
 	Folder diskName  `json:"folder"`
 	Name   diskName  `json:"name"`
 	Taken  time.Time `json:"taken"`
-	// Worker is who claimed it, absent in claims of older versions. Whose it is
-	// now, the name of the claim's directory tells.
+	// Worker is what versions that could share a studio wrote here; it means nothing now.
 	Worker string `json:"worker,omitempty"`
 }
 
@@ -152,8 +151,7 @@ func (t *tree) readJSON(rel string, v interface{ check() error }) error {
 }
 
 // writeJSON writes one of a claim's two files; it has its name once it is whole
-// and durable, and not before. Each writing has a temporary name of its own:
-// see TakeOver.
+// and durable, and not before.
 func (t *tree) writeJSON(rel string, v any) error {
 	data, err := json.MarshalIndent(v, "", "  ")
 	if err != nil {

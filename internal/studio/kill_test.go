@@ -2,10 +2,8 @@ package studio
 
 import (
 	"bufio"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -30,26 +28,15 @@ func TestMain(m *testing.M) {
 		s := opener(dir)
 		_, err := s.Lock()
 		fmt.Println(err)
-	case "alone":
+	case "at work":
 		s := opener(dir)
 		must(s.Lock())
-		work(s, time.Hour)
-	case "sharing":
-		s := opener(dir)
-		must(s.Share())
-		work(s, time.Hour)
-	case "apart": // as if on machines between which no locks are passed
-		s := opener(dir)
-		s.deafToLocks, s.machine = true, fmt.Sprint(os.Getpid())
-		must(s.Share())
-		work(s, 30*time.Millisecond)
+		work(s)
 	case "looking":
 		becomeNobody()
-		workers, err := opener(dir).Workers()
-		for _, w := range workers {
-			fmt.Println(w.PID, "alive:", w.Alive)
-		}
-		fmt.Println(err)
+		at, err := opener(dir).AtWork()
+		must(at, err)
+		fmt.Println(at.PID, string(at.Doing))
 	case "unprivileged":
 		becomeNobody()
 		os.Exit(m.Run())
@@ -69,24 +56,20 @@ func becomeNobody() {
 }
 
 // work does what the daemon does, until it is killed.
-func work(s *Studio, lease time.Duration) {
-	must(s.Recover())
+func work(s *Studio) {
+	all, err := s.Recover()
+	must(all, err)
 	fmt.Println("at work")
+	for _, r := range all {
+		fmt.Println("recovered:", r.Kind, r.Text)
+	}
 	for {
-		r, err := s.TakeOver(lease, time.Now())
-		must(r, err)
-		for _, r := range r {
-			fmt.Println("took over:", r.Kind, r.Text)
-		}
 		names, err := s.tree.list("drop/A2")
 		must(names, err)
 		rand.Shuffle(len(names), func(i, j int) { names[i], names[j] = names[j], names[i] })
 		for _, name := range names[:min(len(names), 5)] {
-			must(0, s.Beat(name))
-			err := takeOrder(s, name)
-			if !errors.Is(err, ErrTakenOver) && !errors.Is(err, fs.ErrNotExist) {
-				must(0, err)
-			}
+			must(0, s.Tell(name))
+			must(0, takeOrder(s, name))
 		}
 		if len(names) == 0 {
 			time.Sleep(time.Millisecond)
@@ -110,9 +93,6 @@ func takeOrder(s *Studio, name string) error {
 		default:
 			_, err = published(c, "marsh", string(photograph))
 		}
-	}
-	if errors.Is(err, fs.ErrNotExist) && c.Ours() == nil && !c.over {
-		return fmt.Errorf("a file of a claim that is ours is missing: %v", err)
 	}
 	return err
 }
@@ -144,7 +124,7 @@ func born(t *testing.T, role, dir string) *child {
 	c := &child{cmd, make(chan string, 1)}
 	out := bufio.NewReader(stdout)
 	if line, err := out.ReadString('\n'); line != "at work\n" {
-		t.Errorf("the worker said %q, %v", line, err)
+		t.Errorf("the process said %q, %v", line, err)
 	}
 	go func() {
 		rest, _ := io.ReadAll(out)
@@ -153,20 +133,20 @@ func born(t *testing.T, role, dir string) *child {
 	return c
 }
 
-// killed kills it with SIGKILL and gives how many claims it had taken over.
-func (c *child) killed(t *testing.T) (tookOver int) {
+// killed kills it with SIGKILL and gives how many claims it had recovered.
+func (c *child) killed(t *testing.T) (recovered int) {
 	t.Helper()
 	if err := c.cmd.Process.Kill(); err != nil {
 		t.Fatal(err)
 	}
 	for line := range strings.Lines(<-c.said) {
-		if strings.HasPrefix(line, "took over: left") || !strings.HasPrefix(line, "took over:") && strings.HasSuffix(line, "\n") {
-			t.Errorf("the worker said %s", line)
+		if strings.HasPrefix(line, "recovered: left") || !strings.HasPrefix(line, "recovered:") && strings.HasSuffix(line, "\n") {
+			t.Errorf("the process said %s", line)
 		}
-		tookOver++
+		recovered++
 	}
 	c.cmd.Wait() // "signal: killed", as intended
-	return tookOver
+	return recovered
 }
 
 // tallied fails unless every photograph is in one place and made at most once,
@@ -203,77 +183,41 @@ func tallied(t *testing.T, s *Studio, photographs []string) string {
 }
 
 func TestAProcessKilledAtAnyMomentLosesNothing(t *testing.T) {
-	for _, way := range []struct {
-		name, role string
-		workers    int
-		kills      int
-	}{
-		{"one alone", "alone", 1, 50},
-		{"two sharing", "sharing", 2, 50},
-		{"four sharing", "sharing", 4, 50},
-		{"four sharing, none seeing the others' locks, one always suspended", "apart", 4, 50},
-	} {
-		t.Run(way.name, func(t *testing.T) {
-			const perKill = 12
-			dir := initialised(t, memoryDir(t)) // the more changes a second, the more kills between two of them
-			s := opener(dir)
-			defer s.Close()
-			var photographs []string
-			more := func() {
-				for range perKill {
-					p := fmt.Sprint("salt marsh ", len(photographs))
-					// As files should arrive, and these are not watched: whole.
-					put(t, s, ".arriving", p)
-					if err := os.Rename(s.abs(".arriving"), s.abs(fmt.Sprintf("drop/A2/%04d.jpg", len(photographs)))); err != nil {
-						t.Fatal(err)
-					}
-					photographs = append(photographs, p)
-				}
+	const kills, perKill = 50, 12
+	dir := initialised(t, memoryDir(t)) // the more changes a second, the more kills between two of them
+	s := opener(dir)
+	defer s.Close()
+	var photographs []string
+	more := func() {
+		for range perKill {
+			p := fmt.Sprint("salt marsh ", len(photographs))
+			// As files should arrive, and these are not watched: whole.
+			put(t, s, ".arriving", p)
+			if err := os.Rename(s.abs(".arriving"), s.abs(fmt.Sprintf("drop/A2/%04d.jpg", len(photographs)))); err != nil {
+				t.Fatal(err)
 			}
-			var atWork []*child
-			hire := func() { atWork = append(atWork, born(t, way.role, dir)) }
-			tookOver := 0
-			fire := func(n int) {
-				tookOver += atWork[n].killed(t)
-				atWork = append(atWork[:n], atWork[n+1:]...)
-			}
-			more()
-			for range way.workers {
-				hire()
-			}
-			for k := range way.kills {
-				more()
-				var sleeper *child
-				if way.role == "apart" {
-					sleeper = atWork[rand.IntN(len(atWork))]
-					sleeper.cmd.Process.Signal(syscall.SIGSTOP)
-				}
-				time.Sleep(time.Duration(rand.IntN(15_000)) * time.Microsecond) // the moment is meant to be any
-				if sleeper != nil {
-					time.Sleep(60 * time.Millisecond) // past its lease, mostly
-					sleeper.cmd.Process.Signal(syscall.SIGCONT)
-				}
-				fire(rand.IntN(len(atWork)))
-				hire()
-				wholeOrAbsent(t, s, photographs...)
-				if t.Failed() {
-					t.Errorf("after kill %d", k+1)
-					break
-				}
-			}
-			for len(atWork) > 0 {
-				fire(0)
-			}
-			last, die := started(t, dir)
-			defer die()
-			for _, r := range recovered(t, last) {
-				if r.Kind == Left {
-					t.Errorf("left: %s", r.Text)
-				}
-			}
-			t.Logf("%s: %d kills, %s; %d claims taken over", way.name, way.kills+way.workers, tallied(t, last, photographs), tookOver)
-		})
+			photographs = append(photographs, p)
+		}
 	}
+	inHand := 0
+	for k := range kills {
+		more()
+		c := born(t, "at work", dir)
+		time.Sleep(time.Duration(rand.IntN(15_000)) * time.Microsecond) // the moment is meant to be any
+		inHand += c.killed(t)
+		wholeOrAbsent(t, s, photographs...)
+		if t.Failed() {
+			t.Fatalf("after kill %d", k+1)
+		}
+	}
+	last, die := started(t, dir)
+	defer die()
+	for _, r := range recovered(t, last) {
+		if r.Kind == Left {
+			t.Errorf("left: %s", r.Text)
+		}
+	}
+	t.Logf("%d kills, %s; %d claims recovered", kills, tallied(t, last, photographs), inHand)
 }
 
 func initialised(t testing.TB, dir string) string {

@@ -26,16 +26,13 @@ const (
 	claimsDir    = stateDir + "/claims"
 	tempDir      = stateDir + "/tmp"
 	lockName     = stateDir + "/lock"
+	statusName   = stateDir + "/status.json"
 
-	workersDir     = stateDir + "/workers"
-	turnsDir       = stateDir + "/turns"
 	interruptedDir = stateDir + "/interrupted"
-	decidingName   = stateDir + "/deciding"
 )
 
 // ownDirs is every directory a studio has, parents first.
-var ownDirs = []string{dropDir, outboxDir, morningDir, heldDir, originalsDir, stateDir, claimsDir, tempDir,
-	workersDir, turnsDir, interruptedDir}
+var ownDirs = []string{dropDir, outboxDir, morningDir, heldDir, originalsDir, stateDir, claimsDir, tempDir, interruptedDir}
 
 // Studio is one opened studio. Its methods may be called from any goroutine.
 // It holds the root directory open, so a studio moved while in use is still
@@ -45,17 +42,11 @@ type Studio struct {
 	tree tree
 
 	locked   atomic.Bool
-	shared   atomic.Bool            // what locked means: alone, or beside others
-	self     atomic.Pointer[worker] // never nil
-	beating  sync.Mutex             // one change to self at a time
-	deciding sync.Mutex             // held from the check that names are free to the last move
-	watch    watch                  // what TakeOver remembers from look to look
+	telling  sync.Mutex // guards says
+	says     presence
+	deciding sync.Mutex // held from the check that names are free to the last move
 
-	// What tests change.
-	machine     string           // see thisMachine
-	patience    time.Duration    // see decideAlone
-	now         func() time.Time // for order.json
-	deafToLocks bool             // behave as where a file system passes no locks between machines
+	now func() time.Time // for order.json; tests have their own
 }
 
 // Open opens the studio at dir. It makes any of the studio's own directories
@@ -95,9 +86,7 @@ func openRoot(dir string) (*Studio, error) {
 	if err != nil {
 		return nil, fault(dir, "cannot open the studio", err)
 	}
-	s := &Studio{dir: abs, tree: tree{root: root}, machine: thisMachine(), patience: patience, now: time.Now}
-	s.self.Store(newWorker(s.machine, false))
-	return s, nil
+	return &Studio{dir: abs, tree: tree{root: root}, now: time.Now}, nil
 }
 
 // makeOwnDirs adds what is missing and checks that all of it lies on one file

@@ -149,8 +149,10 @@ func TestASecondProcessIsRefusedAndToldTheFirst(t *testing.T) {
 func TestAnotherUserSeesWhoIsAtWork(t *testing.T) {
 	dir := t.TempDir()
 	s := laidOut(t, dir)
-	guard := s.abs(workerFile(s.self.Load().id, guardSuffix))
-	for name, mode := range map[string]os.FileMode{filepath.Dir(dir): 0o755, guard: 0o444} {
+	if err := s.Tell([]int{7}); err != nil {
+		t.Fatal(err)
+	}
+	for name, mode := range map[string]os.FileMode{filepath.Dir(dir): 0o755, s.abs(lockName): 0o444, s.abs(statusName): 0o444} {
 		if err := os.Chmod(name, mode); err != nil {
 			t.Fatal(err)
 		}
@@ -158,7 +160,7 @@ func TestAnotherUserSeesWhoIsAtWork(t *testing.T) {
 	cmd := exec.Command(os.Args[0])
 	cmd.Env = append(os.Environ(), childRole+"=looking", childStudio+"="+dir)
 	out, err := cmd.CombinedOutput()
-	if want := strconv.Itoa(os.Getpid()) + " alive: true\n<nil>\n"; err != nil || string(out) != want {
+	if want := strconv.Itoa(os.Getpid()) + " [7]\n"; err != nil || string(out) != want {
 		t.Errorf("seen %q, %v; want %q", out, err, want)
 	}
 }

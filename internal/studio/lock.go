@@ -6,62 +6,68 @@ import (
 	"os"
 	"strconv"
 	"strings"
+	"time"
 
 	"golang.org/x/sys/unix"
 )
 
+// lockPatience is how long Lock waits for those who only ask whether the lock is held
+// (see AtWork): they have it for microseconds.
+const lockPatience = 200 * time.Millisecond
+
 // Lock makes this process the only one at work in the studio, until unlock or
-// its end, however that comes. Where another is, alone or sharing, it fails
-// with ErrLocked and says which.
+// its end, however that comes. Where another is, it fails with ErrLocked and says
+// which.
 //
 // The lock is flock(2) on .sizewright/lock, which the system itself lets go of
 // when its holder dies; so the file stays, and a pid in it means nothing
-// unless the file is locked.
-func (s *Studio) Lock() (unlock func(), err error) { return s.takeUp(false) }
-
-// Share makes this process one of several at work in the studio, until unlock
-// or its end. It fails with ErrLocked where one works that has the studio to
-// itself. Each of those sharing calls Beat and, every so often, TakeOver.
-func (s *Studio) Share() (unlock func(), err error) { return s.takeUp(true) }
-
-func (s *Studio) takeUp(shared bool) (unlock func(), err error) {
-	how := unix.LOCK_EX
-	if shared {
-		how = unix.LOCK_SH
-	}
-	f, err := s.openLock()
+// unless the file is locked. Where a share passes no locks from one machine to
+// another, a process on the other machine is not refused.
+func (s *Studio) Lock() (unlock func(), err error) {
+	f, err := s.openLock(unix.O_RDWR | unix.O_CREAT)
 	if err != nil {
 		return nil, err
 	}
-	err = again(func() error { return unix.Flock(int(f.Fd()), how|unix.LOCK_NB) })
-	if err != nil {
-		defer f.Close()
-		if errors.Is(err, unix.EWOULDBLOCK) {
-			return nil, s.errLocked(f, shared)
-		}
-		return nil, fault(lockName, "cannot be locked", err)
-	}
-	if err := writePID(f, shared); err != nil {
-		f.Close()
-		return nil, fault(lockName, "cannot be written", err)
-	}
-	if err := s.enroll(shared); err != nil {
-		s.leaveWork()
+	if err := s.takeLock(f); err != nil {
 		f.Close()
 		return nil, err
 	}
-	s.shared.Store(shared)
 	s.locked.Store(true)
-	return func() {
+	s.says = thisProcess()
+	if err := s.Tell(nil); err != nil {
 		s.locked.Store(false)
-		s.leaveWork()
 		f.Close()
-	}, nil
+		return nil, err
+	}
+	return func() { s.unlock(f) }, nil
 }
 
-func (s *Studio) openLock() (f *os.File, err error) {
+func (s *Studio) takeLock(f *os.File) error {
+	for end := time.Now().Add(lockPatience); ; time.Sleep(5 * time.Millisecond) {
+		err := again(func() error { return unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB) })
+		switch {
+		case err == nil:
+			return writePID(f)
+		case !errors.Is(err, unix.EWOULDBLOCK):
+			return fault(lockName, "cannot be locked", err)
+		case time.Now().After(end):
+			return s.errLocked(f)
+		}
+	}
+}
+
+func (s *Studio) unlock(f *os.File) {
+	s.telling.Lock()
+	defer s.telling.Unlock()
+	if s.locked.Swap(false) {
+		s.tree.discard(statusName) // one that stays says nothing without the lock
+	}
+	f.Close()
+}
+
+func (s *Studio) openLock(flags int) (f *os.File, err error) {
 	err = s.tree.in(lockName, func(dir *os.File, name string) error {
-		f, err = openAt(dir, name, unix.O_RDWR|unix.O_CREAT, fileMode)
+		f, err = openAt(dir, name, flags, fileMode)
 		return err
 	})
 	if err != nil {
@@ -70,54 +76,31 @@ func (s *Studio) openLock() (f *os.File, err error) {
 	return f, nil
 }
 
-// writePID leaves word of who has the studio alone; of those who share it,
-// their own files tell.
-func writePID(f *os.File, shared bool) error {
-	if err := f.Truncate(0); err != nil || shared {
-		return err
+// writePID leaves word of who has the studio.
+func writePID(f *os.File) error {
+	err := f.Truncate(0)
+	if err == nil {
+		_, err = f.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0)
 	}
-	_, err := f.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0)
-	return err
+	if err != nil {
+		return fault(lockName, "cannot be written", err)
+	}
+	return nil
 }
 
-func (s *Studio) errLocked(f *os.File, share bool) error {
-	const atWork = "sizewright is already at work here"
-	sharing := s.sharing()
-	switch {
-	case share:
-		return fmt.Errorf("%s: %w: %s alone (process %s); stop that one, or start it again as one that shares the studio", show(s.dir), ErrLocked, atWork, holder(f))
-	case len(sharing) > 0:
-		return fmt.Errorf("%s: %w: %s, sharing the studio (process %s); stop that first, or share the studio too", show(s.dir), ErrLocked, atWork, strings.Join(sharing, ", process "))
+func (s *Studio) errLocked(f *os.File) error {
+	who := "not known"
+	if pid := holder(f); pid != 0 {
+		who = strconv.Itoa(pid)
 	}
-	return fmt.Errorf("%s: %w: %s (process %s); stop that one first", show(s.dir), ErrLocked, atWork, holder(f))
+	return fmt.Errorf("%s: %w: sizewright is already at work here (process %s); stop that one first", show(s.dir), ErrLocked, who)
 }
 
-// sharing names the processes that share the studio, for people.
-func (s *Studio) sharing() (who []string) {
-	workers, _ := s.Workers() // the sentence can do without
-	for _, w := range workers {
-		if w.Alive && w.Shared {
-			name := strconv.Itoa(w.PID)
-			if w.Host != s.self.Load().says.Host {
-				name += " on " + show(w.Host)
-			}
-			who = append(who, name)
-		}
-	}
-	return who
-}
-
-// holder reads the pid in the lock. It may not have been written yet.
-func holder(f *os.File) string {
+// holder reads the pid in the lock, 0 if it is not known: it may not have been
+// written yet.
+func holder(f *os.File) int {
 	var buf [20]byte
 	n, _ := f.ReadAt(buf[:], 0) // EOF is expected
-	pid := strings.TrimSpace(string(buf[:n]))
-	if _, err := strconv.Atoi(pid); err != nil {
-		return "not known"
-	}
-	return pid
-}
-
-func errNotLocked(dir string) error {
-	return fmt.Errorf("%s: the studio must be locked before photographs are taken from it", show(dir))
+	pid, _ := strconv.Atoi(strings.TrimSpace(string(buf[:n])))
+	return max(pid, 0)
 }

@@ -11,9 +11,9 @@ import (
 // WriteFile gives a generated file new content in one step, making the
 // directories it needs; a reader finds all of the old or all of the new. rel
 // is relative to the studio and must be under outbox/morning or .sizewright:
-// these hold nothing of the user's. Claims, locks and what workers keep of
-// themselves are not for writing. Of several processes writing one page the
-// last has its way; each page is whole.
+// these hold nothing of the user's. Claims, the lock and the status are not for
+// writing. Of several commands writing one page the last has its way; each page is
+// whole.
 func (s *Studio) WriteFile(rel string, data []byte) error {
 	if err := checkGenerated(rel); err != nil {
 		return err
@@ -43,7 +43,7 @@ func (s *Studio) RemoveFile(rel string) error {
 func checkGenerated(rel string) error {
 	under := func(dir string) bool { return strings.HasPrefix(rel, dir+"/") }
 	ours := under(morningDir) || under(stateDir)
-	for _, own := range []string{claimsDir, tempDir, workersDir, turnsDir, interruptedDir, lockName, decidingName} {
+	for _, own := range []string{claimsDir, tempDir, interruptedDir, lockName, statusName} {
 		ours = ours && rel != own && !under(own)
 	}
 	if !ours || rel != path.Clean(rel) || !filepath.IsLocal(rel) {

@@ -40,8 +40,8 @@ type Renamed struct{ Wanted, Got string }
 // ErrNameTaken nothing has been decided: choose names again, rewrite what
 // contains them, and publish again. After another error, Decided tells whether
 // the claim can still be held or returned; if it is decided, what remains is
-// done by calling Publish again or by the next start. ErrTakenOver means that
-// the order is another worker's now, see Ours.
+// done by calling Publish again or by the next start. ErrGone means that somebody
+// has removed the claim from under it.
 func (c *Claim) Publish(n Names, made ...Made) (Outcome, error) {
 	return c.decide(Published, n, made)
 }
@@ -59,14 +59,10 @@ func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
 	if c.over {
 		return Outcome{}, errOver(c)
 	}
-	out, err := c.end(kind, n, made)
-	return out, c.explained(err)
-}
-
-func (c *Claim) end(kind Kind, n Names, made []Made) (Outcome, error) {
 	s := c.studio
 	if c.Decided() {
-		defer s.decideAlone()()
+		s.deciding.Lock()
+		defer s.deciding.Unlock()
 		return c.finish()
 	}
 	j, err := c.plan(kind, n, made)
@@ -78,7 +74,8 @@ func (c *Claim) end(kind Kind, n Names, made []Made) (Outcome, error) {
 	}
 	// One at a time, or two claims could find the same name free and both
 	// decide on it.
-	defer s.decideAlone()()
+	s.deciding.Lock()
+	defer s.deciding.Unlock()
 	if err := s.prepare(c.ID, j); err != nil {
 		return Outcome{}, err
 	}
@@ -181,9 +178,8 @@ func (t *tree) receives(rel string, dev uint64) error {
 
 // commit writes the journal: the moment of decision. Once it has its name the
 // claim is decided, even where that name cannot be made durable: carryOut will
-// try again before it moves anything. It is not taken back, for whoever takes
-// the claim over goes by what is there, and a removal on its way from here
-// could come when half the files are moved.
+// try again before it moves anything. It is not taken back: the next start goes by
+// what is there.
 func (c *Claim) commit(j journal) error {
 	err := c.studio.tree.writeJSON(c.rel(journalName), j)
 	if err == nil || !c.noJournal() {
@@ -201,8 +197,8 @@ func (c *Claim) noJournal() bool {
 // finish does what was decided.
 func (c *Claim) finish() (Outcome, error) {
 	if c.noJournal() {
-		c.decided = nil // writing it failed in some strange way
-		return Outcome{}, fault(c.rel(journalName), "cannot be found", fs.ErrNotExist)
+		c.decided = nil
+		return Outcome{}, errGone(c.rel(journalName))
 	}
 	out, err := c.studio.carryOut(c.ID, c.decided)
 	if err != nil {

@@ -22,6 +22,9 @@ const (
 	Left      Kind = "left"    // not understood; left alone for a person to look at
 )
 
+// lastStopped is when the process ended that had a claim in hand, in a sentence.
+const lastStopped = "when sizewright last stopped"
+
 // Recovered is one claim that the last run left behind, and what became of it.
 type Recovered struct {
 	Outcome
@@ -33,55 +36,52 @@ type Recovered struct {
 }
 
 // Recover puts right what a crash, a kill or a power cut left: decided claims
-// are finished, others undone. Call it at the start, with the studio locked or
-// shared and before claiming anything. In a shared studio it touches only the
-// claims of workers known to be dead, see Worker.Alive; TakeOver sees to others.
+// are finished, others undone. Call it at the start, with the studio locked and
+// before claiming anything.
 // It deletes no original, and leaves alone and reports what it does not
 // understand. An error means that some claim could not be recovered now (a full
 // disk, say) or its interruption not counted; it is as safe as it was, the
 // others were seen to, and the studio can be used.
-func (s *Studio) Recover() ([]Recovered, error) {
+func (s *Studio) Recover() (all []Recovered, err error) {
 	if !s.locked.Load() {
 		return nil, errNotLocked(s.dir)
 	}
-	s.watch.Lock()
-	defer s.watch.Unlock()
-	faults := []error{s.clearTemp(), s.sweepTurns()}
-	all, err := s.seeTo(func(owner string) (bool, error) {
-		if !s.shared.Load() {
-			return true, nil
+	ids, err := s.tree.list(claimsDir)
+	faults := []error{s.clearTemp(), s.clearEarlier(), err}
+	for _, id := range ids {
+		r, err := s.recoverClaim(id)
+		if r.Kind != "" {
+			all = append(all, r)
 		}
-		alive, err := s.alive(owner)
-		return !alive, err
-	})
-	return all, errors.Join(append(faults, err)...)
+		faults = append(faults, err)
+	}
+	return all, errors.Join(faults...)
 }
 
-// recoverClaim ends a claim that is this worker's, by order of the lock or by
-// having been taken over. stopped is when its last owner stopped, for the
-// sentence. A claim with an error and a kind is ended all the same.
-func (s *Studio) recoverClaim(id, stopped string) (Recovered, error) {
+// recoverClaim ends a claim that an earlier process left. One with an error and a kind
+// is ended all the same.
+func (s *Studio) recoverClaim(id string) (Recovered, error) {
 	var j journal
 	switch err := s.tree.readJSON(claimPath(id, journalName), &j); {
 	case err == nil:
-		return s.recoverDecided(id, &j, stopped)
+		return s.recoverDecided(id, &j)
 	case !errors.Is(err, fs.ErrNotExist):
-		return s.leave(id, err)
+		return leave(id, err), nil
 	}
 	var o order
 	switch err := s.tree.readJSON(claimPath(id, orderName), &o); {
 	case err == nil:
-		return s.recoverUndecided(id, o, stopped)
+		return s.recoverUndecided(id, o)
 	case !errors.Is(err, fs.ErrNotExist):
-		return s.leave(id, err)
+		return leave(id, err), nil
 	}
-	return s.recoverStray(id)
+	return s.recoverStray(id), nil
 }
 
 // recoverStray sees to a claim without an order: stopped before that was
 // written, or while being removed. Either way it holds no original; one that
 // does is none that sizewright left.
-func (s *Studio) recoverStray(id string) (Recovered, error) {
+func (s *Studio) recoverStray(id string) Recovered {
 	names, err := s.tree.list(claimPath(id, originalPart))
 	if err == nil && len(names) > 0 {
 		err = errors.New("a picture with no " + orderName + " to say where it came from")
@@ -89,17 +89,13 @@ func (s *Studio) recoverStray(id string) (Recovered, error) {
 	if err == nil {
 		err = s.clear(id)
 	}
-	if errors.Is(err, ErrTakenOver) {
-		return Recovered{}, err
-	}
 	if err != nil {
-		return s.leave(id, err)
+		return leave(id, err)
 	}
-	return Recovered{ID: id, Kind: Cleared, Text: "a claim with nothing in it was removed"}, nil
+	return Recovered{ID: id, Kind: Cleared, Text: "a claim with nothing in it was removed"}
 }
 
-func (s *Studio) recoverDecided(id string, j *journal, stopped string) (Recovered, error) {
-	defer s.decideAlone()()
+func (s *Studio) recoverDecided(id string, j *journal) (Recovered, error) {
 	out, err := s.carryOut(id, j)
 	if err != nil {
 		return Recovered{}, err
@@ -109,15 +105,15 @@ func (s *Studio) recoverDecided(id string, j *journal, stopped string) (Recovere
 	}
 	r := Recovered{Outcome: out, ID: id, Folder: string(j.Folder), Name: string(j.Name), Kind: j.Kind}
 	dirs := j.targets()
-	what := "the print was ready " + stopped + ", and is now in " + show(dirs[len(dirs)-1])
+	what := "the print was ready " + lastStopped + ", and is now in " + show(dirs[len(dirs)-1])
 	if j.Kind == Held {
-		what = "was to be held " + stopped + ", and is now in " + show(dirs[0])
+		what = "was to be held " + lastStopped + ", and is now in " + show(dirs[0])
 	}
 	r.Text = fmt.Sprintf("%s: %s%s", show(dropPath(r.Folder, r.Name)), what, renamedText(out.Renamed))
 	return r, nil
 }
 
-func (s *Studio) recoverUndecided(id string, o order, stopped string) (Recovered, error) {
+func (s *Studio) recoverUndecided(id string, o order) (Recovered, error) {
 	r := Recovered{ID: id, Folder: string(o.Folder), Name: string(o.Name), Kind: Returned}
 	wanted := dropPath(r.Folder, r.Name)
 	// Before it goes back: once there, somebody may claim it and die.
@@ -128,12 +124,10 @@ func (s *Studio) recoverUndecided(id string, o order, stopped string) (Recovered
 	}
 	to, err := s.giveBack(id, r.Folder, r.Name)
 	switch {
-	case errors.Is(err, ErrTakenOver):
-		return Recovered{}, err
 	case to == "" && err != nil && (s.hasOriginal(id, r.Name) || !errors.Is(err, unix.ENOTEMPTY)):
 		return Recovered{}, err
 	case to == "" && err != nil: // a foreign file
-		return s.leave(id, err)
+		return leave(id, err), nil
 	case to == "":
 		r.Kind, r.Text = Cleared, show(wanted)+": a claim that had ended was removed"
 		return r, nil
@@ -145,7 +139,7 @@ func (s *Studio) recoverUndecided(id string, o order, stopped string) (Recovered
 			uncounted = s.renamedInterrupted(o, path.Base(to), st)
 		}
 	}
-	r.Text = fmt.Sprintf("%s: was in hand %s, and is back in its drop folder%s", show(wanted), stopped, renamedText(r.Renamed))
+	r.Text = fmt.Sprintf("%s: was in hand %s, and is back in its drop folder%s", show(wanted), lastStopped, renamedText(r.Renamed))
 	return r, uncounted
 }
 
@@ -163,13 +157,9 @@ func renamedText(renamed []Renamed) string {
 	return b.String()
 }
 
-// leave reports a claim that is not understood; one that has gone meanwhile is
-// for whoever took it over to understand.
-func (s *Studio) leave(id string, why error) (Recovered, error) {
-	if s.lost(id) {
-		return Recovered{}, errTakenOver(id, claimPath(id))
-	}
-	return Recovered{ID: id, Kind: Left, Text: fmt.Sprintf("%s: not what sizewright leaves there, so left alone; look inside and move out what is yours (%v)", show(claimPath(id)), why)}, nil
+// leave reports a claim that is not understood.
+func leave(id string, why error) Recovered {
+	return Recovered{ID: id, Kind: Left, Text: fmt.Sprintf("%s: not what sizewright leaves there, so left alone; look inside and move out what is yours (%v)", show(claimPath(id)), why)}
 }
 
 // staleTemp is how old a half-written page must be to be taken for abandoned:

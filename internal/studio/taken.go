@@ -1,10 +1,6 @@
 package studio
 
-import (
-	"errors"
-	"io/fs"
-	"path"
-)
+import "path"
 
 // takenIn is the names that the claim called id cannot give a file in a
 // directory of the studio: those in use there, and those that other claims
@@ -27,33 +23,17 @@ func (s *Studio) takenIn(id, dir string) (nameSet, error) {
 
 // decidedFor is where in a directory the journals of other claims say that
 // files will go.
-func (s *Studio) decidedFor(id, dir string) ([]string, error) {
-	const looks = 20
-	var names []string
-	for range looks {
-		var moved bool
-		var err error
-		if names, moved, err = s.lookDecided(id, dir); err != nil || !moved {
-			return names, err
-		}
-	}
-	return names, nil // never so in practice; and nothing is overwritten if so
-}
-
-// lookDecided is one look; moved tells that a claim was renamed under its eyes,
-// or ended.
-func (s *Studio) lookDecided(id, dir string) (names []string, moved bool, err error) {
+func (s *Studio) decidedFor(id, dir string) (names []string, err error) {
 	ids, err := s.tree.list(claimsDir)
 	if err != nil {
-		return nil, false, err
+		return nil, err
 	}
 	for _, other := range ids {
 		if other == id {
 			continue
 		}
 		var j journal
-		if err := s.tree.readJSON(claimPath(other, journalName), &j); err != nil {
-			moved = moved || errors.Is(err, fs.ErrNotExist) && s.lost(other)
+		if s.tree.readJSON(claimPath(other, journalName), &j) != nil {
 			continue // undecided, or nothing that will be carried out
 		}
 		for _, m := range j.Moves {
@@ -62,5 +42,5 @@ func (s *Studio) lookDecided(id, dir string) (names []string, moved bool, err er
 			}
 		}
 	}
-	return names, moved, nil
+	return names, nil
 }

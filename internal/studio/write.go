@@ -108,17 +108,6 @@ func (t *tree) replaceLoosely(rel, temp string, data []byte) error {
 	return nil
 }
 
-// touch makes a file's times now.
-func (t *tree) touch(rel string) error {
-	return t.in(rel, func(dir *os.File, name string) error {
-		err := again(func() error { return unix.UtimesNanoAt(int(dir.Fd()), name, nil, unix.AT_SYMLINK_NOFOLLOW) })
-		if err != nil {
-			return fault(rel, "cannot be touched", err)
-		}
-		return nil
-	})
-}
-
 // discard removes a file if it is there.
 func (t *tree) discard(temp string) error {
 	if err := t.unlink(temp); err != nil && !errors.Is(err, os.ErrNotExist) {
