@@ -115,7 +115,33 @@ func TestWhatIsNotMadeSaysWhy(t *testing.T) {
 	}
 }
 
-// Two photographs of one name may be in hand: each claim has its own stage.
+// The daemon at work has not in hand what one before it left and could not be put back.
+func TestWhatAnEarlierDaemonLeftIsNotInHand(t *testing.T) {
+	s := studioWith(t, "A6")
+	for _, name := range []string{"marsh.jpg", "dune.jpg"} {
+		leave, err := s.Lock()
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer leave()
+		dropText(t, s, "A6", name)
+		if _, err := s.Claim("A6", name); err != nil {
+			t.Fatal(err)
+		}
+		if name == "marsh.jpg" {
+			leave()
+		}
+	}
+	st, _ := statusOf(t, s)
+	stages := map[string]string{}
+	for _, o := range st.InHand {
+		stages[o.Name] = o.Stage
+	}
+	if stages["marsh.jpg"] != leftBehind || stages["dune.jpg"] != "taken" || len(st.Daemons) != 1 {
+		t.Errorf("in hand are %q, at work %+v", stages, st.Daemons)
+	}
+}
+
 func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
 	s := studioWith(t, "A6")
 	leave, err := s.Lock()
@@ -131,6 +157,7 @@ func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
 	}
 }
 
+// Two photographs of one name may be in hand: each claim has its own stage.
 func TestOrdersOfOneNameHaveTheirOwnStages(t *testing.T) {
 	s := studioWith(t, "A6")
 	leave, err := s.Lock()

@@ -67,7 +67,11 @@ func (s *Studio) AtWork() (*Process, error) {
 		return nil, err
 	}
 	defer held.Close()
-	locked, err := isLocked(held)
+	how := unix.LOCK_SH
+	if earlier, _ := s.tree.list(earlierWorkers); len(earlier) > 0 {
+		how = unix.LOCK_EX // one of an earlier version may be at work that shares the lock
+	}
+	locked, err := isLocked(held, how)
 	if err != nil {
 		return nil, err
 	}
@@ -88,10 +92,10 @@ func (s *Studio) AtWork() (*Process, error) {
 	return &Process{p.PID, p.Host, p.Started, p.Doing}, nil
 }
 
-// isLocked tells whether a process holds the lock. It takes and leaves it meanwhile,
-// which Lock allows for.
-func isLocked(f *os.File) (bool, error) {
-	err := again(func() error { return unix.Flock(int(f.Fd()), unix.LOCK_SH|unix.LOCK_NB) })
+// isLocked tells whether a process holds the lock in a way that keeps others from
+// having it so. It takes and leaves it meanwhile, which Lock allows for.
+func isLocked(f *os.File, how int) (bool, error) {
+	err := again(func() error { return unix.Flock(int(f.Fd()), how|unix.LOCK_NB) })
 	if errors.Is(err, unix.EWOULDBLOCK) {
 		return true, nil
 	}

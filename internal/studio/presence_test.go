@@ -6,6 +6,8 @@ import (
 	"os"
 	"testing"
 	"time"
+
+	"golang.org/x/sys/unix"
 )
 
 func atWork(t testing.TB, s *Studio) *Process {
@@ -126,4 +128,30 @@ func TestAFullDiskAtTheStartLetsGoOfTheStudio(t *testing.T) {
 		t.Fatal(err)
 	}
 	unlock()
+}
+
+// While a package is upgraded the daemon of the version before still works, and it may
+// share the lock.
+func TestASharingDaemonOfAnEarlierVersionIsAtWork(t *testing.T) {
+	s := opener(initialised(t, memoryDir(t)))
+	defer s.Close()
+	put(t, s, lockName, "")
+	put(t, s, earlierWorkers+"/printroom-4242-89abcdef.json", "{}")
+	if p := atWork(t, s); p != nil {
+		t.Errorf("it was killed, and there is %+v", p)
+	}
+	lock, err := s.openLock(os.O_RDWR)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer lock.Close()
+	if err := unix.Flock(int(lock.Fd()), unix.LOCK_SH); err != nil {
+		t.Fatal(err)
+	}
+	if p := atWork(t, s); p == nil || p.PID != 0 {
+		t.Errorf("at work is %+v", p)
+	}
+	if _, err := s.Lock(); !errors.Is(err, ErrLocked) {
+		t.Errorf("beside it: %v", err)
+	}
 }
