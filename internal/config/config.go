@@ -5,6 +5,7 @@ import (
 
 	"sizewright/internal/photo"
 	"sizewright/internal/sheet"
+	"sizewright/internal/surface"
 )
 
 // Config is what sizewright.toml says, checked, with defaults for what it does
@@ -46,7 +47,7 @@ type Settings struct {
 
 	// Pixels; internal/render has the model behind each.
 	Kernel           string  `json:"kernel"`            // one of Kernels
-	Surface          string  `json:"surface"`           // of the paper: SurfaceGlossy, Lustre, Matte or Canvas
+	Surface          string  `json:"surface"`           // of the paper, by its name in package surface
 	PreSharpening    float64 `json:"pre_sharpening"`    // before enlarging: 0 none, 1 as measured, to 2
 	BlurPX           float64 `json:"blur_px"`           // the picture's softness, sigma in its pixels, 0.3 to 3; 0 is measured
 	OutputSharpening float64 `json:"output_sharpening"` // for the paper: 0 none, 1 as its surface asks, to 2
@@ -115,14 +116,6 @@ const (
 // Kernels are the resampling kernels by name, from sharp to soft.
 var Kernels = []string{"lanczos4", "lanczos3", "lanczos2", "kaiser3", "blackman3", "catmull-rom", "keys6", "robidoux", "mitchell", "b-spline"}
 
-// The surfaces of papers.
-const (
-	SurfaceGlossy = "glossy"
-	SurfaceLustre = "lustre"
-	SurfaceMatte  = "matte"
-	SurfaceCanvas = "canvas"
-)
-
 // The rendering intents, as ICC.1 has them; "relative" is its media-relative
 // colorimetric intent and "absolute" its ICC-absolute colorimetric one.
 const (
@@ -168,7 +161,7 @@ func Default() *Config {
 			Acuity:        1,
 
 			Kernel:           "lanczos3",
-			Surface:          SurfaceLustre,
+			Surface:          surface.Default,
 			PreSharpening:    1,
 			OutputSharpening: 1,
 

@@ -118,7 +118,7 @@ working_space = "romm"
 	want := Settings{
 		PPI: 300, Fit: FitFill, Bits: 8, Compression: CompressionLZW,
 		ViewingDistanceMM: 1500.5, MinimumPPI: 90, MinimumCounts: CountDetail, Acuity: 1.2, CautionPPI: 150,
-		Kernel: "mitchell", Surface: SurfaceCanvas, PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
+		Kernel: "mitchell", Surface: "canvas", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
 		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "extend", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 4, PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
@@ -157,7 +157,7 @@ func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 	other := Settings{
 		PPI: 300, Fit: FitFill, Bits: 8, Compression: CompressionLZW,
 		ViewingDistanceMM: 1000, MinimumPPI: 50, MinimumCounts: CountDetail, Acuity: 1.5, CautionPPI: 60,
-		Kernel: "mitchell", Surface: SurfaceMatte, PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
+		Kernel: "mitchell", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
 		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "extend", BleedMM: 6, WrapMM: 7, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,

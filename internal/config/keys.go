@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"sizewright/internal/surface"
 )
 
 // The keys of the file, each in one line: its name, its field, its check and
@@ -66,8 +68,8 @@ var pixelKeys = []key[Settings]{
 	newKey("kernel", func(s *Settings) *string { return &s.Kernel }, oneOf(Kernels...),
 		"The kernel that makes the print's pixels of the picture's, from sharp to soft: "+quoted(Kernels)+"."),
 	newKey("surface", func(s *Settings) *string { return &s.Surface },
-		oneOf(SurfaceGlossy, SurfaceLustre, SurfaceMatte, SurfaceCanvas),
-		`The paper's surface, which says how much sharpening it swallows: "glossy", "lustre", "matte" or "canvas".`),
+		oneOf(surface.Names()...),
+		"The paper's surface, which says how much sharpening it swallows: "+eitherOr(strings.Split(quoted(surface.Names()), ", "))+"."),
 	newKey("pre_sharpening", func(s *Settings) *float64 { return &s.PreSharpening }, number(0, 2, ""),
 		"Sharpening of the picture before it is enlarged: 0 is none, 1 is as its own blur asks, 2 is twice that."),
 	newKey("blur_px", func(s *Settings) *float64 { return &s.BlurPX }, zeroOr(number(0.3, 3, "px")),

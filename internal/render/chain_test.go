@@ -123,7 +123,7 @@ func TestSharpeningLooksTheSameAtEveryResolution(t *testing.T) {
 
 func TestAHaloStaysUnderItsStatedLimit(t *testing.T) {
 	for _, ppi := range ppis {
-		for _, surface := range []string{config.SurfaceGlossy, config.SurfaceCanvas} {
+		for _, surface := range []string{"glossy", "canvas"} {
 			const w, h = 300, 290
 			plane := slantededge.Edge{Angle: 5, Low: 0.2, High: 0.75, Blur: 0.5}.Render(w, h)
 			for _, scale := range []int{1, 3} {
@@ -178,7 +178,7 @@ func TestFlatNoiseIsHardlyAmplified(t *testing.T) {
 						out, _ := through(t, plane, w, h, pixels(t, scale*w, scale*h, ppi, change), nil)
 						return deviation(out, scale*w, scale*h, 20*scale)
 					}
-					gain := with(func(s *config.Settings) { s.Surface, s.BlurPX = config.SurfaceCanvas, 0.7 }) / with(unsharpened)
+					gain := with(func(s *config.Settings) { s.Surface, s.BlurPX = "canvas", 0.7 }) / with(unsharpened)
 					if gain > NoiseGain {
 						t.Errorf("noise of %v at %v, %v ppi, x %d: amplified %.3f times, stated %.2f", sigma, level, ppi, scale, gain, NoiseGain)
 					}

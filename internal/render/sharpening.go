@@ -8,6 +8,7 @@ import (
 	"sizewright/internal/detail"
 	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
+	"sizewright/internal/surface"
 	"sizewright/internal/vector"
 )
 
@@ -81,11 +82,6 @@ const (
 	shadowFull    = 0.12
 	shadowNoisy   = 0.35
 )
-
-// surfaceAmount is the amount of output sharpening by surface: house practice.
-var surfaceAmount = map[string]float64{
-	config.SurfaceGlossy: 0.45, config.SurfaceLustre: 0.55, config.SurfaceMatte: 0.8, config.SurfaceCanvas: 0.9,
-}
 
 // shape is the stage's as the loops take it.
 func (s Sharpening) shape() vector.Shape {
@@ -164,10 +160,14 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 	px := min(max(mm*p.Print.PPI/printsize.MMPerInch, leastRadiusPX), mostRadiusPX)
 	mm = px * printsize.MMPerInch / p.Print.PPI
 	ease := p.easing()
+	paper, known := surface.Named(s.Surface)
+	if !known {
+		panic("render: no surface is called " + s.Surface) // the configuration takes no other
+	}
 	out := Sharpening{
 		Applied:  s.OutputSharpening > 0,
 		RadiusPX: round(px, 3), RadiusMM: round(mm, 4),
-		Amount: round(surfaceAmount[s.Surface]*s.OutputSharpening*ease, 3),
+		Amount: round(paper.Strength*s.OutputSharpening*ease, 3),
 		Limit:  round(haloLimit(look/mm), 4),
 	}
 	out.Gain = round(1+out.Amount*perRadius, 3)

@@ -63,7 +63,7 @@ func TestPreSharpeningNeedsABlurToTakeBack(t *testing.T) {
 
 func TestSharpeningIsForTheSurface(t *testing.T) {
 	last := 0.0
-	for _, surface := range []string{config.SurfaceGlossy, config.SurfaceLustre, config.SurfaceMatte, config.SurfaceCanvas} {
+	for _, surface := range []string{"glossy", "lustre", "matte", "canvas"} {
 		s := planned(t, "A2", func(s *config.Settings) { s.Surface = surface }).OutputSharpening
 		if s.Amount <= last {
 			t.Errorf("%s has an amount of %v, the smoother one before %v", surface, s.Amount, last)

@@ -148,7 +148,7 @@ func TestAPrintIsTheSameHoweverThePictureLies(t *testing.T) {
 			}
 			w, h := size.X*s.times/s.by, size.Y*s.times/s.by
 			for _, k := range kernels {
-				change := func(set *config.Settings) { set.Kernel, set.Surface = k, config.SurfaceCanvas }
+				change := func(set *config.Settings) { set.Kernel, set.Surface = k, "canvas" }
 				want := inFull(t, src, w, h, change)
 				for _, name := range []string{"mirrored", "upended", "transposed", "a quarter turn right"} {
 					l := lies[name]
