@@ -261,7 +261,11 @@ func (st *status) tell(out io.Writer) {
 		fmt.Fprintln(out, "Nobody is at work here.")
 	}
 	for _, d := range st.Daemons {
-		plaintext.Fprintf(out, "At work: process %d%s, since %s", d.PID, after(" on ", d.Host), clock(d.Since, st.At))
+		who := fmt.Sprintf("process %d", d.PID)
+		if d.PID == 0 {
+			who = "a process that does not say which, as earlier versions did that shared a studio"
+		}
+		plaintext.Fprintf(out, "At work: %s%s, since %s", who, after(" on ", d.Host), clock(d.Since, st.At))
 		if !d.Resting.IsZero() {
 			plaintext.Fprintf(out, "; rests until %s", clock(d.Resting, st.At))
 		}

@@ -59,7 +59,7 @@ const nameTries = 20
 func (j *job) settle(files []studio.Made, choose func() (studio.Names, error),
 	end func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
 	j.stage(stageSaving)
-	if err := j.undisturbed(j.claim); err != nil {
+	if err := j.worker.undisturbed(j.claim); err != nil {
 		return err
 	}
 	for range nameTries {
@@ -83,7 +83,7 @@ func (j *job) settle(files []studio.Made, choose func() (studio.Names, error),
 		case errors.Is(err, studio.ErrNameTaken):
 			continue
 		case err != nil && j.claim.Decided():
-			j.later(finish)
+			j.worker.later(finish)
 		}
 		return err
 	}
@@ -137,7 +137,7 @@ func (j *job) writeRecord(names studio.Names) error {
 			j.rec.Print.GamutMap = names.Stem + gamutFile.Suffix
 		}
 	}
-	j.rec.Times.Finished = j.Now().Truncate(time.Millisecond)
+	j.rec.Times.Finished = j.worker.Now().Truncate(time.Millisecond)
 	data, err := j.rec.Encode()
 	if err != nil {
 		return err
@@ -147,22 +147,22 @@ func (j *job) writeRecord(names studio.Names) error {
 
 func (j *job) done(path string, out studio.Outcome) {
 	e := morning.Entry{Path: path, Record: *j.rec}
-	j.keep(e)
-	j.enough(identityOf(j.claim))
-	j.doubts(j.rec)
-	j.album.Prepare(j.Studio.Root(), e)
+	j.worker.keep(e)
+	j.worker.enough(identityOf(j.claim))
+	j.worker.doubts(j.rec)
+	j.worker.album.Prepare(j.worker.Studio.Root(), e)
 	for _, r := range out.Renamed {
-		j.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
-		j.note(morning.Left{Folder: j.rec.Order.Folder, Name: j.rec.Source.Name,
+		j.worker.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
+		j.worker.note(morning.Left{Folder: j.rec.Order.Folder, Name: j.rec.Source.Name,
 			Text: fmt.Sprintf("somebody took the name %s at the last moment, so what was made lies at %s and the record may not lead to it", r.Wanted, r.Got)})
 	}
 	if out.Untidy != nil {
-		j.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))
+		j.worker.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))
 	}
-	j.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
+	j.worker.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
 		zap.String("record", e.Path), zap.String("reason", j.rec.Reason), zap.Strings("cautions", codes(j.rec.Cautions)),
 		zap.String("repeat_of", j.rec.RepeatOf), zap.Duration("took", j.rec.Times.Finished.Sub(j.rec.Times.Claimed)))
-	j.hand.ended(e)
+	j.worker.hand.ended(e)
 }
 
 func codes(cautions []photo.Caution) []string {

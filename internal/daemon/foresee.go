@@ -41,7 +41,7 @@ func (j *job) foresee(ctx context.Context) error {
 // sender nothing; one that ended the process ten times may have done so when it
 // was read.
 func (j *job) unopened() error {
-	if n := j.Studio.Interruptions(j.claim.Folder, j.claim.Name, j.claim.Size, j.claim.ModTime); n >= mostInterruptions {
+	if n := j.worker.Studio.Interruptions(j.claim.Folder, j.claim.Name, j.claim.Size, j.claim.ModTime); n >= mostInterruptions {
 		return &order.Hold{Code: "interrupted", Text: fmt.Sprintf("%s was in hand %d times when sizewright was ended without warning, so it may be what ends it: look in the system's log for those moments; "+
 			"drop it again to have it tried again", j.rec.Source.Name, n)}
 	}

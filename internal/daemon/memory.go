@@ -16,7 +16,7 @@ func (j *job) starved(err error) error {
 	if !errors.Is(err, apart.ErrKilled) {
 		return err
 	}
-	if n := j.shortage(identityOf(j.claim)); n >= mostInterruptions {
+	if n := j.worker.shortage(identityOf(j.claim)); n >= mostInterruptions {
 		return &order.Hold{Code: string(photo.Stopped), Text: fmt.Sprintf("%s was being decoded %d times when the system ended that, as happens when memory runs out: "+
 			"export it smaller or give sizewright more memory, and drop it again", j.rec.Source.Name, n)}
 	}

@@ -46,7 +46,7 @@ const (
 
 // job is one order in hand.
 type job struct {
-	*worker
+	worker   *worker     // the run that it is part of
 	desk     *order.Desk // by the configuration as it was when the order was taken
 	claim    *studio.Claim
 	decision *order.Decision
@@ -133,7 +133,7 @@ func (j *job) guarded(ctx context.Context) (err error) {
 	defer func() {
 		j.exitAll()
 		if r := recover(); r != nil {
-			j.Log.Error("panic", zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+			j.worker.Log.Error("panic", zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
 			err = j.hold("internal", fmt.Sprintf("sizewright failed on %s; this is a mistake in the program: please report it, with the log's lines about it", j.rec.Source.Name))
 		}
 	}()
@@ -144,7 +144,7 @@ func (j *job) guarded(ctx context.Context) (err error) {
 // is spent on it than there must be: first what the file system says, then the
 // header, the room on the disk, the digest, and last the pixels.
 func (j *job) run(ctx context.Context) error {
-	if err := j.enter(ctx, j.places.reading); err != nil {
+	if err := j.enter(ctx, j.worker.places.reading); err != nil {
 		return err
 	}
 	err := j.foresee(ctx)
@@ -161,7 +161,7 @@ func (j *job) run(ctx context.Context) error {
 // develop reads the pixels and makes the print, unless it was made before. Who makes
 // the same print at this moment is waited for.
 func (j *job) develop(ctx context.Context) error {
-	giveUp, err := j.await(ctx, morning.Key(j.rec))
+	giveUp, err := j.worker.await(ctx, morning.Key(j.rec))
 	if err != nil {
 		return err
 	}
@@ -191,7 +191,7 @@ func (j *job) develop(ctx context.Context) error {
 }
 
 // stage says what is being done to the order now.
-func (j *job) stage(stage string) { j.hand.stage(j.claim.ID, stage) }
+func (j *job) stage(stage string) { j.worker.hand.stage(j.claim.ID, stage) }
 
 var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on paper, and delete the one that is not whole.")
 
@@ -201,7 +201,7 @@ func (j *job) already(ctx context.Context) (before morning.Entry, found bool, er
 	if err := j.remember(ctx); err != nil {
 		return morning.Entry{}, false, err
 	}
-	before, found, spoilt := j.made.Find(j.Studio.Root(), morning.Key(j.rec))
+	before, found, spoilt := j.worker.made.Find(j.worker.Studio.Root(), morning.Key(j.rec))
 	if len(spoilt) > 0 {
 		j.past = append(j.past, madeAnew.Say("an earlier print of this order is not whole any more, so it was made anew: %s", strings.Join(spoilt, "; ")))
 	}
@@ -212,18 +212,18 @@ func (j *job) already(ctx context.Context) (before morning.Entry, found bool, er
 // be read: an order whose like may have been made is better made later than twice.
 func (j *job) remember(ctx context.Context) error {
 	select {
-	case <-j.learned:
+	case <-j.worker.learned:
 	default:
 		j.stage(stageLearning)
 		select {
-		case <-j.learned:
+		case <-j.worker.learned:
 		case <-ctx.Done():
 			return ctx.Err()
 		}
 		j.stage(stageReading)
 	}
-	if j.unread == nil {
+	if j.worker.unread == nil {
 		return nil
 	}
-	return j.learn(ctx)
+	return j.worker.learn(ctx)
 }

@@ -58,11 +58,11 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 
 // press makes the TIFF when its turn comes.
 func (j *job) press(ctx context.Context, r *render.Renderer) error {
-	if err := j.enter(ctx, j.places.press); err != nil {
+	if err := j.enter(ctx, j.worker.places.press); err != nil {
 		return err
 	}
-	defer j.exit(j.places.press)
-	j.exit(j.places.reading)
+	defer j.exit(j.worker.places.press)
+	j.exit(j.worker.places.reading)
 	return j.writeTIFF(ctx, r)
 }
 
@@ -89,10 +89,10 @@ func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
 
 func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
 	heard := func(done, total int) {
-		j.hand.rendering(j.claim.ID, done, total)
+		j.worker.hand.rendering(j.claim.ID, done, total)
 	}
 	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
-		tw, err := r.WriteTIFF(ctx, &early{File: f}, render.Options{Workers: j.cores(), Progress: heard})
+		tw, err := r.WriteTIFF(ctx, &early{File: f}, render.Options{Workers: j.worker.cores(), Progress: heard})
 		if err == nil {
 			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
 		}
@@ -109,7 +109,7 @@ func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error
 	if toStock {
 		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
 	}
-	images, err := render.Preview(ctx, j.rec.Plan, src, j.decision.Order, j.cores(), previewSide, proofs...)
+	images, err := render.Preview(ctx, j.rec.Plan, src, j.decision.Order, j.worker.cores(), previewSide, proofs...)
 	if err != nil {
 		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}

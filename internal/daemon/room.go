@@ -26,15 +26,15 @@ const besideBytes = 32 << 20
 // be made already takes none: rather wait than fill the disk.
 func (j *job) reserve() error {
 	need := j.rec.Plan.File.MaxBytes + besideBytes
-	left, err := j.room(j.desk.Config)
+	left, err := j.worker.room(j.desk.Config)
 	if err != nil {
-		j.Log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())
+		j.worker.Log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())
 	}
 	if need > left {
 		return &noRoomError{needs: need, text: fmt.Sprintf("waits for room: its print may take %s, and beside the %s that keep_free_mib keeps the disk has %s; make room, and it is made by itself",
 			size(need), size(keptFree(j.desk.Config)), size(max(left, 0)))}
 	}
-	j.hand.reserve(j.claim.ID, need)
+	j.worker.hand.reserve(j.claim.ID, need)
 	return nil
 }
 

@@ -43,10 +43,10 @@ func changed(c *studio.Claim, why string) error {
 // sameBytes fails with studio.ErrChanged if the photograph is not what it was when its
 // digest went on record. It reads it only where nobody knows who writes to it.
 func (j *job) sameBytes(ctx context.Context) error {
-	if j.writers(j.claim.OriginalPath()) != intake.Unknown {
+	if j.worker.writers(j.claim.OriginalPath()) != intake.Unknown {
 		return nil
 	}
-	sum, err := digestOf(ctx, j.claim.OriginalPath(), j.claim.Size, true, j.hand.beat)
+	sum, err := digestOf(ctx, j.claim.OriginalPath(), j.claim.Size, true, j.worker.hand.beat)
 	if err != nil {
 		return fmt.Errorf("reading %s: %w", j.rec.Source.Name, err)
 	}
