@@ -86,7 +86,7 @@ func (s *Studio) AtWork() (*Process, error) {
 		if info, err := held.Stat(); err == nil {
 			p.Started = info.ModTime() // it wrote its pid then
 		}
-	case !known || p.Machine == system.BootID():
+	case !known || p.Machine == "" || p.Machine == system.BootID():
 		return nil, nil
 	}
 	return &Process{p.PID, p.Host, p.Started, p.Doing}, nil

@@ -89,6 +89,11 @@ func TestOneOfAnotherMachineIsAtWorkAsLongAsItSaysSo(t *testing.T) {
 	if p := atWork(t, s); p == nil || p.Host != "printroom" {
 		t.Errorf("at work is %+v", p)
 	}
+	// Of one that could not tell its machine the lock says enough.
+	put(t, s, statusName, `{"pid":4242,"host":"printroom","started":"2026-03-14T06:12:00Z"}`)
+	if p := atWork(t, s); p != nil {
+		t.Errorf("its lock is free, and at work is %+v", p)
+	}
 }
 
 // Who only asks holds the lock for a moment, and must not keep a daemon from starting.
