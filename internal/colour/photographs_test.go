@@ -99,7 +99,7 @@ func papers(t *testing.T) map[string]*Profile {
 
 // worthACaution is the default of gamut_caution_share, for a default
 // gamut_caution_delta_e of 6.
-const worthACaution = 0.02
+const worthACaution = 0.03
 
 // Nobody looks twice at a caution that every picture has.
 func TestOrdinaryPhotographsFitThePaper(t *testing.T) {

@@ -175,7 +175,7 @@ func Default() *Config {
 			Intent:                 IntentRelative,
 			BlackPointCompensation: true,
 			GamutCautionDeltaE:     6,
-			GamutCautionShare:      0.02,
+			GamutCautionShare:      0.03,
 		},
 	}
 }

@@ -29,7 +29,7 @@ func TestDefaults(t *testing.T) {
 	c := Default()
 	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", MinimumCounts: "pixels", Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
 		Placement: "sheet", Border: "none", Bleed: "mirror", CaptionMM: 3, GapMM: 5, MayTurn: true,
-		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.02}
+		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.03}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
 	}
