@@ -30,7 +30,7 @@ func affineOf(f toXYZ) *affine {
 			return minus(f(d), a.base)
 		}
 		full := at(1)
-		norm := full[0]*full[0] + full[1]*full[1] + full[2]*full[2]
+		norm := float64(full[0]*full[0]) + float64(full[1]*full[1]) + float64(full[2]*full[2])
 		if norm < 1e-9 {
 			return nil
 		}
@@ -41,7 +41,7 @@ func affineOf(f toXYZ) *affine {
 		last := 0.0
 		for i := range a.curve[c] {
 			v := at(float64(i) / affineSamples)
-			last = max(last, (v[0]*full[0]+v[1]*full[1]+v[2]*full[2])/norm)
+			last = max(last, (float64(v[0]*full[0])+float64(v[1]*full[1])+float64(v[2]*full[2]))/norm)
 			a.curve[c][i] = min(last, 1)
 		}
 	}
@@ -92,9 +92,9 @@ func (a *affine) fromLightness() (t [3]*octaves) {
 
 // sample reads a curve between its samples.
 func sample(curve []float64, v float64) float64 {
-	x := min(max(v, 0), 1) * float64(len(curve)-1)
+	x := float64(min(max(v, 0), 1) * float64(len(curve)-1))
 	i := min(int(x), len(curve)-2)
-	return curve[i] + (x-float64(i))*(curve[i+1]-curve[i])
+	return curve[i] + float64((x-float64(i))*(curve[i+1]-curve[i]))
 }
 
 // inverseSample finds where a curve that does not fall has a value.

@@ -16,7 +16,7 @@ var none = compensation{gain: XYZ{1, 1, 1}}
 
 func (k compensation) of(c XYZ) XYZ {
 	for i := range c {
-		c[i] = k.gain[i]*c[i] + k.offset[i]
+		c[i] = float64(k.gain[i]*c[i]) + k.offset[i]
 	}
 	return c
 }
@@ -125,7 +125,7 @@ func (p *Profile) neutralThereAndBack(intent Intent, initial Lab) ([]float64, er
 func rampL(i int) float64 { return float64(i) * 100 / 255 }
 
 func nearlyStraight(ramp []float64) bool {
-	shadow := ramp[0] + 0.2*(ramp[255]-ramp[0])
+	shadow := ramp[0] + float64(0.2*(ramp[255]-ramp[0]))
 	for i, out := range ramp {
 		if in := rampL(i); in > shadow && math.Abs(in-out) >= 4 {
 			return false
@@ -153,7 +153,7 @@ func foot(ramp []float64, intent Intent) (float64, bool) {
 	if math.Abs(a) < 1e-10 {
 		return min(max(-c/b, 0), 50), true
 	}
-	d := b*b - 4*a*c
+	d := float64(b*b) - float64(4*a*c)
 	if d <= 0 {
 		return 0, true
 	}
@@ -167,9 +167,9 @@ func parabola(x, y []float64) (a, b, c float64) {
 	for i := range x {
 		p := [3]float64{1, x[i], x[i] * x[i]}
 		for j := range 3 {
-			v[j] += y[i] * p[j]
+			v[j] += float64(y[i] * p[j])
 			for k := range 3 {
-				m[j][k] += p[j] * p[k]
+				m[j][k] += float64(p[j] * p[k])
 			}
 		}
 	}

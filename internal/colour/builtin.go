@@ -4,6 +4,8 @@ import (
 	"encoding/binary"
 	"math"
 	"sync"
+
+	"sizewright/internal/exact"
 )
 
 // Chromaticity is a CIE 1931 (x, y) pair.
@@ -37,7 +39,7 @@ var (
 		Name: "RGB compatible with Adobe RGB (1998)",
 		Red:  Chromaticity{0.64, 0.33}, Green: Chromaticity{0.21, 0.71}, Blue: Chromaticity{0.15, 0.06},
 		White:  Chromaticity{0.3127, 0.3290},
-		Decode: func(v float64) float64 { return math.Pow(v, 563.0/256) },
+		Decode: func(v float64) float64 { return exact.Pow(v, 563.0/256) },
 		tone:   "gamma 2.2",
 		curve:  []uint16{563},
 	}
@@ -84,14 +86,14 @@ func decodeSRGB(v float64) float64 {
 	if v <= 0.04045 {
 		return v / 12.92
 	}
-	return math.Pow((v+0.055)/1.055, 2.4)
+	return exact.Pow((v+0.055)/1.055, 2.4)
 }
 
 func decodeROMM(v float64) float64 {
 	if v < 16.0/512 {
 		return v / 16
 	}
-	return math.Pow(v, 1.8)
+	return exact.Pow(v, 1.8)
 }
 
 // curveEntries is the length of a sampled curve: fine enough that straight
@@ -230,7 +232,7 @@ func mul(a, b [3][3]float64) (c [3][3]float64) {
 	for i := range 3 {
 		for j := range 3 {
 			for k := range 3 {
-				c[i][j] += a[i][k] * b[k][j]
+				c[i][j] += float64(a[i][k] * b[k][j])
 			}
 		}
 	}
@@ -239,7 +241,7 @@ func mul(a, b [3][3]float64) (c [3][3]float64) {
 
 func mulVec(a [3][3]float64, v [3]float64) (r [3]float64) {
 	for i := range 3 {
-		r[i] = a[i][0]*v[0] + a[i][1]*v[1] + a[i][2]*v[2]
+		r[i] = float64(a[i][0]*v[0]) + float64(a[i][1]*v[1]) + float64(a[i][2]*v[2])
 	}
 	return r
 }
@@ -247,9 +249,9 @@ func mulVec(a [3][3]float64, v [3]float64) (r [3]float64) {
 func inverse(m [3][3]float64) (r [3][3]float64) {
 	cof := func(i, j int) float64 {
 		a, b, c, d := (i+1)%3, (i+2)%3, (j+1)%3, (j+2)%3
-		return m[a][c]*m[b][d] - m[a][d]*m[b][c]
+		return float64(m[a][c]*m[b][d]) - float64(m[a][d]*m[b][c])
 	}
-	det := m[0][0]*cof(0, 0) + m[0][1]*cof(0, 1) + m[0][2]*cof(0, 2)
+	det := float64(m[0][0]*cof(0, 0)) + float64(m[0][1]*cof(0, 1)) + float64(m[0][2]*cof(0, 2))
 	for i := range 3 {
 		for j := range 3 {
 			r[j][i] = cof(i, j) / det

@@ -99,8 +99,8 @@ func lightness(y float64) float64 {
 	if y < 0 {
 		return -lightness(-y)
 	}
-	return (116*labF(y) - 16) / 100
+	return (float64(116*labF(y)) - 16) / 100
 }
 
 // luminance is the inverse of lightness over 0..1.
-func luminance(l float64) float64 { return labG((100*l + 16) / 116) }
+func luminance(l float64) float64 { return labG((float64(100*l) + 16) / 116) }

@@ -1,6 +1,10 @@
 package colour
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // DeltaE is the CIEDE2000 difference of two colours (kL = kC = kH = 1), ISO/CIE
 // 11664-6:2014, as written out by Sharma, Wu and Dalal, "The CIEDE2000
@@ -18,7 +22,7 @@ func DeltaE(a, b Lab) float64 {
 	}
 	dL, dC, dH, rotation := terms(a, b)
 	// (22); rounding alone could take nearly equal colours below 0.
-	return math.Sqrt(max(dL*dL+dC*dC+dH*dH+rotation*dC*dH, 0))
+	return math.Sqrt(max(float64(dL*dL)+float64(dC*dC)+float64(dH*dH)+float64(rotation*dC*dH), 0))
 }
 
 // Difference is what CIEDE2000 is made of: how much lighter, more colourful and
@@ -35,17 +39,17 @@ func terms(x, y Lab) (dL, dC, dH, rotation float64) {
 	c1, h1 := polar(g*x[1], x[2])
 	c2, h2 := polar(g*y[1], y[2])
 	dh, h := hues(c1*c2 == 0, h1, h2)
-	l, c := (x[0]+y[0])/2-50, (c1+c2)/2 // (12), (13)
+	l, c := float64((x[0]+y[0])/2)-50, (c1+c2)/2 // (12), (13)
 
-	t := 1 - 0.17*cosd(h-30) + 0.24*cosd(2*h) + 0.32*cosd(3*h+6) - 0.20*cosd(4*h-63) // (15)
-	sL := 1 + 0.015*l*l/math.Sqrt(20+l*l)                                            // (18)
-	sC := 1 + 0.045*c                                                                // (19)
-	sH := 1 + 0.015*c*t                                                              // (20)
+	t := 1 - float64(0.17*cosd(h-30)) + float64(0.24*cosd(2*h)) + float64(0.32*cosd(float64(3*h)+6)) - float64(0.20*cosd(float64(4*h)-63)) // (15)
+	sL := 1 + float64(0.015*l*l)/math.Sqrt(20+float64(l*l))                                                                                // (18)
+	sC := 1 + float64(0.045*c)                                                                                                             // (19)
+	sH := 1 + float64(0.015*c*t)                                                                                                           // (20)
 
-	dTheta := 30 * math.Exp(-sq((h-275)/25))                                      // (16)
-	rotation = -math.Sin(2*dTheta*math.Pi/180) * 2 * math.Sqrt(seventh(c))        // (17), (21)
-	dL, dC = (y[0]-x[0])/sL, (c2-c1)/sC                                           // (8), (9)
-	return dL, dC, 2 * math.Sqrt(c1*c2) * math.Sin(dh*math.Pi/360) / sH, rotation // (11)
+	dTheta := float64(30 * exact.Exp(-sq((h-275)/25)))                             // (16)
+	rotation = -exact.Sin(2*dTheta*math.Pi/180) * 2 * math.Sqrt(seventh(c))        // (17), (21)
+	dL, dC = (y[0]-x[0])/sL, (c2-c1)/sC                                            // (8), (9)
+	return dL, dC, 2 * math.Sqrt(c1*c2) * exact.Sin(dh*math.Pi/360) / sH, rotation // (11)
 }
 
 // hues is the way round the hue circle from one to the other, (10), and their
@@ -65,18 +69,18 @@ func hues(grey bool, h1, h2 float64) (dh, mean float64) {
 }
 
 // stretch is how much a* grows near the neutral axis, (4).
-func stretch(c float64) float64 { return 0.5 * (1 - math.Sqrt(seventh(c))) }
+func stretch(c float64) float64 { return float64(0.5 * (1 - math.Sqrt(seventh(c)))) }
 
 func seventh(c float64) float64 {
 	const c7 = 25. * 25 * 25 * 25 * 25 * 25 * 25
 	p := c * c * c
-	p *= p * c
+	p = float64(p * p * c)
 	return p / (p + c7)
 }
 
 // polar gives the hue in degrees, 0..360; 0 for no chroma.
 func polar(a, b float64) (c, h float64) {
-	c, h = math.Hypot(a, b), math.Atan2(b, a)*180/math.Pi
+	c, h = exact.Hypot(a, b), exact.Atan2(b, a)*180/math.Pi
 	if h < 0 {
 		h += 360
 	}
@@ -84,7 +88,7 @@ func polar(a, b float64) (c, h float64) {
 }
 
 // Chroma is the CIELAB chroma C*ab.
-func (c Lab) Chroma() float64 { return math.Hypot(c[1], c[2]) }
+func (c Lab) Chroma() float64 { return exact.Hypot(c[1], c[2]) }
 
 // Hue is the CIELAB hue angle hab in degrees, 0..360; 0 for no chroma.
 func (c Lab) Hue() float64 {
@@ -92,6 +96,6 @@ func (c Lab) Hue() float64 {
 	return h
 }
 
-func cosd(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
+func cosd(deg float64) float64 { return exact.Cos(deg * math.Pi / 180) }
 
 func sq(x float64) float64 { return x * x }

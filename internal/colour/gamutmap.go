@@ -11,6 +11,8 @@ import (
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/basicfont"
 	"golang.org/x/image/math/fixed"
+
+	"sizewright/internal/exact"
 )
 
 // The map draws a miss of leastDrawn to mostDrawn CIEDE2000 along the scale,
@@ -44,16 +46,16 @@ var mapScale = sync.OnceValue(func() (scale [256]Lab) {
 // scalePath is the scale before its steps are evened, t from 0 to 1. All of it
 // lies inside sRGB.
 func scalePath(t float64) Lab {
-	l := 22 + 94*t - 20*t*t
-	c := 44 + 15*t - 31*t*t
-	h := (300 + 160*t) * math.Pi / 180 // through 360, which is rose, to yellow
-	return Lab{l, c * math.Cos(h), c * math.Sin(h)}
+	l := 22 + float64(94*t) - float64(20*t*t)
+	c := 44 + float64(15*t) - float64(31*t*t)
+	h := (300 + float64(160*t)) * math.Pi / 180 // through 360, which is rose, to yellow
+	return Lab{l, c * exact.Cos(h), c * exact.Sin(h)}
 }
 
 // ground is the dimmed picture: its own lightness without colour, compressed
 // into dark greys below the scale.
 func ground(lightness float64) Lab {
-	return Lab{8 + 0.26*min(max(lightness, 0), 100), 0, 0}
+	return Lab{8 + float64(0.26*min(max(lightness, 0), 100)), 0, 0}
 }
 
 // palette is the scale and the ground as they are drawn.
@@ -74,9 +76,9 @@ var mapPalette = sync.OnceValue(func() *palette {
 // of is how a colour of the picture is drawn.
 func (p *palette) of(c *reached) linearRGB {
 	if c.seen <= leastDrawn {
-		return p.ground[int(unit(c.asked[0]/100)*255+0.5)]
+		return p.ground[int(float32(unit(c.asked[0]/100)*255)+0.5)]
 	}
-	return p.scale[int(unit((c.seen-leastDrawn)/(mostDrawn-leastDrawn))*255+0.5)]
+	return p.scale[int(float32(unit((c.seen-leastDrawn)/(mostDrawn-leastDrawn))*255)+0.5)]
 }
 
 // Map draws where the picture misses and by how much, over the dimmed picture,
@@ -140,7 +142,7 @@ var toLinearSRGB = sync.OnceValue(func() [3][3]float64 { return inverse(SRGB.Mat
 
 func (c linearRGB) rgba() color.RGBA {
 	enc := encodeSRGB()
-	at := func(v float32) uint8 { return uint8(255*enc.at(v) + 0.5) }
+	at := func(v float32) uint8 { return uint8(float32(255*enc.at(v)) + 0.5) }
 	return color.RGBA{at(c[0]), at(c[1]), at(c[2]), 255}
 }
 
@@ -150,7 +152,7 @@ var encodeSRGB = sync.OnceValue(func() *octaves {
 		if lin <= 0.0031308 {
 			return 12.92 * lin
 		}
-		return 1.055*math.Pow(lin, 1/2.4) - 0.055
+		return float64(1.055*exact.Pow(lin, 1/2.4)) - 0.055
 	})
 })
 

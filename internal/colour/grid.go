@@ -77,14 +77,14 @@ func (g *Grid) At(in *[4]float32) (out [4]float32) {
 
 func mix(a, b *[4]float32, f float32) (out [4]float32) {
 	for c := range out {
-		out[c] = a[c] + f*(b[c]-a[c])
+		out[c] = a[c] + float32(f*(b[c]-a[c]))
 	}
 	return out
 }
 
 // cell is the lattice interval that holds x, and how far into it.
 func (g *Grid) cell(x float32) (int, float32) {
-	x = min(max(x, 0), 1) * float32(g.N-1)
+	x = float32(min(max(x, 0), 1) * float32(g.N-1))
 	i := min(int(x), g.N-2)
 	return i, x - float32(i)
 }
@@ -109,9 +109,9 @@ func (g *Grid) tetrahedron(base int, x, y, z float32) [4]float32 {
 	p0, p1, p2, p3 := &g.node[at], &g.node[at+sa], &g.node[at+sa+sb], &g.node[at+sa+sb+sc]
 	w0, w1, w2, w3 := 1-fa, fa-fb, fb-fc, fc
 	return [4]float32{
-		w0*p0[0] + w1*p1[0] + w2*p2[0] + w3*p3[0],
-		w0*p0[1] + w1*p1[1] + w2*p2[1] + w3*p3[1],
-		w0*p0[2] + w1*p1[2] + w2*p2[2] + w3*p3[2],
-		w0*p0[3] + w1*p1[3] + w2*p2[3] + w3*p3[3],
+		float32(w0*p0[0]) + float32(w1*p1[0]) + float32(w2*p2[0]) + float32(w3*p3[0]),
+		float32(w0*p0[1]) + float32(w1*p1[1]) + float32(w2*p2[1]) + float32(w3*p3[1]),
+		float32(w0*p0[2]) + float32(w1*p1[2]) + float32(w2*p2[2]) + float32(w3*p3[2]),
+		float32(w0*p0[3]) + float32(w1*p1[3]) + float32(w2*p2[3]) + float32(w3*p3[3]),
 	}
 }

@@ -132,7 +132,7 @@ func (m *Measurement) read(pic Picture) ([]uint64, error) {
 			for i := range m.cols {
 				x, code := point(i, m.cols, m.width), uint64(0)
 				for c := range row {
-					code = code<<8 | uint64(unit(row[c][x])*codeSteps+0.5)
+					code = code<<8 | uint64(float32(unit(row[c][x])*codeSteps)+0.5)
 				}
 				at := j*m.cols + i
 				codes[at] = code<<32 | uint64(at)

@@ -2,9 +2,10 @@ package colour
 
 import (
 	"fmt"
-	"math"
 
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
+
+	"sizewright/internal/exact"
 )
 
 // Intent is a rendering intent of ICC.1:2022 0.3.4, by the name a
@@ -43,7 +44,7 @@ type (
 // Lab is the CIELAB of a colour under D50, CIE 15:2018 section 8.2.1.
 func (c XYZ) Lab() Lab {
 	fx, fy, fz := labF(c[0]/D50[0]), labF(c[1]/D50[1]), labF(c[2]/D50[2])
-	return Lab{116*fy - 16, 500 * (fx - fy), 200 * (fy - fz)}
+	return Lab{float64(116*fy) - 16, 500 * (fx - fy), 200 * (fy - fz)}
 }
 
 // XYZ is the inverse of [XYZ.Lab].
@@ -54,16 +55,16 @@ func (c Lab) XYZ() XYZ {
 
 func labF(t float64) float64 {
 	if t > 216.0/24389 {
-		return math.Cbrt(t)
+		return exact.Cbrt(t)
 	}
-	return (24389.0/27*t + 16) / 116
+	return (float64(24389.0/27*t) + 16) / 116
 }
 
 func labG(f float64) float64 {
 	if f > 6.0/29 {
 		return f * f * f
 	}
-	return (116*f - 16) * 27 / 24389
+	return (float64(116*f) - 16) * 27 / 24389
 }
 
 // device turns device values into a colour, or back. The slices hold at least

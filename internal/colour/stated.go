@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"sizewright/internal/exact"
 )
 
 // Primaries are three primaries and the white that they add up to.
@@ -64,7 +66,7 @@ func transferOf(code byte) (transfer, bool) {
 	case 13:
 		return SRGB.transfer(), true
 	case 17:
-		t = transfer{tone: "the SMPTE ST 428-1 curve", decode: func(v float64) float64 { return min(52.37/48*math.Pow(v, 2.6), 1) }}
+		t = transfer{tone: "the SMPTE ST 428-1 curve", decode: func(v float64) float64 { return min(52.37/48*exact.Pow(v, 2.6), 1) }}
 	default:
 		return t, false
 	}
@@ -79,14 +81,14 @@ func decode709(v float64) float64 {
 	if v < 4.5*beta {
 		return v / 4.5
 	}
-	return math.Pow((v+alpha-1)/alpha, 1/0.45)
+	return exact.Pow((v+alpha-1)/alpha, 1/0.45)
 }
 
 func decode240M(v float64) float64 {
 	if v < 4*0.0228 {
 		return v / 4
 	}
-	return math.Pow((v+0.1115)/1.1115, 1/0.45)
+	return exact.Pow((v+0.1115)/1.1115, 1/0.45)
 }
 
 // unlog is the inverse of 1 + log10(light)/decades, and 0 at 0.
@@ -95,7 +97,7 @@ func unlog(decades float64) func(float64) float64 {
 		if v <= 0 {
 			return 0
 		}
-		return math.Pow(10, decades*(v-1))
+		return exact.Pow(10, decades*(v-1))
 	}
 }
 
@@ -107,7 +109,7 @@ func power(gamma float64) transfer {
 	if entry == 256 {
 		tone = "linear light"
 	}
-	return transfer{tone, func(v float64) float64 { return math.Pow(v, gamma) }, []uint16{uint16(entry)}}
+	return transfer{tone, func(v float64) float64 { return exact.Pow(v, gamma) }, []uint16{uint16(entry)}}
 }
 
 // CodePoints is the colour space of a pair of code points of ITU-T H.273: colour
@@ -223,7 +225,7 @@ func (p Primaries) check() error {
 		}
 	}
 	r, g, b := p.Red, p.Green, p.Blue
-	if area := (g.X-r.X)*(b.Y-r.Y) - (b.X-r.X)*(g.Y-r.Y); math.Abs(area) < 0.01 {
+	if area := float64((g.X-r.X)*(b.Y-r.Y)) - float64((b.X-r.X)*(g.Y-r.Y)); math.Abs(area) < 0.01 {
 		return errors.New("its primaries lie on one line, or nearly")
 	}
 	if !p.White.visible() {
@@ -268,7 +270,7 @@ func (p *Profile) Agrees(q *Profile) (same bool, err error) {
 	}
 	const steps = 8
 	at := make([]float64, 4)
-	for i := range int(math.Pow(steps+1, float64(p.Channels))) {
+	for i := range int(exact.Pow(steps+1, float64(p.Channels))) {
 		for c := range p.Channels {
 			at[c] = float64(i%(steps+1)) / steps
 			i /= steps + 1

@@ -17,13 +17,13 @@ func newUniform(f func(float64) float64) *uniform {
 
 // at reads the curve; x beyond 0..1 is taken to the nearer end.
 func (t *uniform) at(x float32) float32 {
-	x *= uniformSteps
+	x = float32(x * uniformSteps)
 	i := uint32(int32(x))
 	if i >= uniformSteps { // negative numbers too
 		return t.end(x)
 	}
 	a := t[i]
-	return a + (x-float32(i))*(t[i+1]-a)
+	return a + float32((x-float32(i))*(t[i+1]-a))
 }
 
 func (t *uniform) end(x float32) float32 {
@@ -63,7 +63,7 @@ func (t *octaves) at(x float32) float32 {
 	i := d >> octaveShift
 	f := float32(d&(1<<octaveShift-1)) * (1.0 / (1 << octaveShift))
 	a := t[i]
-	return a + f*(t[i+1]-a)
+	return a + float32(f*(t[i+1]-a))
 }
 
 func (t *octaves) end(x float32) float32 {

@@ -22,7 +22,7 @@ func (t *Transform) applyRGB(dst, src [][]float32, n int) {
 		if uneven {
 			x, y, z = e0.at(x), e1.at(y), e2.at(z)
 		}
-		x, y, z = x*scale, y*scale, z*scale
+		x, y, z = float32(x*scale), float32(y*scale), float32(z*scale)
 		ix, iy, iz := min(int32(x), side-2), min(int32(y), side-2), min(int32(z), side-2)
 		x, y, z = x-float32(ix), y-float32(iy), z-float32(iz)
 		at := (ix*side+iy)*side + iz
@@ -36,10 +36,10 @@ func (t *Transform) applyRGB(dst, src [][]float32, n int) {
 
 		p0, p1, p2, p3 := &node[at], &node[at+walk[0]], &node[at+walk[1]], &node[at+walk[2]]
 		w0, w1, w2, w3 := 1-fa, fa-fb, fb-fc, fc
-		c3[i] = w0*p0[3] + w1*p1[3] + w2*p2[3] + w3*p3[3]
-		c0[i] = w0*p0[0] + w1*p1[0] + w2*p2[0] + w3*p3[0]
-		c1[i] = w0*p0[1] + w1*p1[1] + w2*p2[1] + w3*p3[1]
-		c2[i] = w0*p0[2] + w1*p1[2] + w2*p2[2] + w3*p3[2]
+		c3[i] = float32(w0*p0[3]) + float32(w1*p1[3]) + float32(w2*p2[3]) + float32(w3*p3[3])
+		c0[i] = float32(w0*p0[0]) + float32(w1*p1[0]) + float32(w2*p2[0]) + float32(w3*p3[0])
+		c1[i] = float32(w0*p0[1]) + float32(w1*p1[1]) + float32(w2*p2[1]) + float32(w3*p3[1])
+		c2[i] = float32(w0*p0[2]) + float32(w1*p1[2]) + float32(w2*p2[2]) + float32(w3*p3[2])
 	}
 }
 

@@ -82,13 +82,13 @@ func (c Chain) steps() (even [4]*uniform, uneven [4]func(float64) float64) {
 		}
 		for i, y := range curve {
 			// Never flat: a curve that stays at 0 for a while has no inverse.
-			curve[i] = 0.99*lightness(y) + 0.01*float64(i)/affineSamples
+			curve[i] = float64(0.99*lightness(y)) + float64(0.01*float64(i)/affineSamples)
 		}
 	case 4:
 		curve = make([]float64, affineSamples+1)
 		for i := range curve {
-			k := float64(i) / affineSamples
-			curve[i] = (k + k*k*k) / 2
+			k := float64(float64(i) / affineSamples)
+			curve[i] = (k + float64(k*k*k)) / 2
 		}
 	}
 	for i := range even {
@@ -144,9 +144,9 @@ func (s *shaper) apply(dst, src [][]float32, n int) {
 	m := s.matrix
 	for i := range n {
 		u, v, w := s.decode[0].at(r[i]), s.decode[1].at(g[i]), s.decode[2].at(b[i])
-		x[i] = s.encode[0].at(m[0][0]*u + m[0][1]*v + m[0][2]*w + s.offset[0])
-		y[i] = s.encode[1].at(m[1][0]*u + m[1][1]*v + m[1][2]*w + s.offset[1])
-		z[i] = s.encode[2].at(m[2][0]*u + m[2][1]*v + m[2][2]*w + s.offset[2])
+		x[i] = s.encode[0].at(float32(m[0][0]*u) + float32(m[0][1]*v) + float32(m[0][2]*w) + s.offset[0])
+		y[i] = s.encode[1].at(float32(m[1][0]*u) + float32(m[1][1]*v) + float32(m[1][2]*w) + s.offset[1])
+		z[i] = s.encode[2].at(float32(m[2][0]*u) + float32(m[2][1]*v) + float32(m[2][2]*w) + s.offset[2])
 	}
 }
 

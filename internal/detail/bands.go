@@ -1,6 +1,10 @@
 package detail
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // bandCount is how many bands a large picture has: half octaves over six octaves.
 const bandCount = 12
@@ -20,11 +24,11 @@ type Band struct {
 }
 
 // bandHigh is where band b begins at its fine end, in cycles per pixel.
-func bandHigh(b int) float64 { return 0.5 * math.Pow(2, -float64(b)/2) }
+func bandHigh(b int) float64 { return 0.5 * exact.Pow(2, -float64(b)/2) }
 
 // bandOf is the band of a frequency in cycles per pixel; -1 for none.
 func bandOf(f float64) int {
-	b := int(math.Floor(-2 * math.Log2(2*f) * (1 + 1e-12)))
+	b := int(math.Floor(-2 * exact.Log2(2*f) * (1 + 1e-12)))
 	if f > 0.5 || b >= bandCount {
 		return -1
 	}
@@ -55,7 +59,7 @@ func bandsOf(w, h int, less coarse, s *survey, f floor) (bands []Band) {
 			if reduction == 1 {
 				break
 			}
-			all, noise = far[b], f.ring[leastCycles]*math.Pi*(high*high-low*low)
+			all, noise = far[b], f.ring[leastCycles]*math.Pi*(float64(high*high)-float64(low*low))
 		}
 		noise = min(all, toneScale*noise)
 		bands = append(bands, Band{low, high, math.Sqrt(all - noise), math.Sqrt(noise)})
@@ -84,7 +88,7 @@ func (s *survey) meanUnder(f floor) (mean float64) {
 // inBand is the variance in a band of power by ring.
 func (m *ringMap) inBand(ring []float64, b int) (sum float64) {
 	for r, c := range m.share {
-		sum += float64(c[b]) * ring[r]
+		sum += float64(float64(c[b]) * ring[r])
 	}
 	return 2 * sum / float64(m.n*m.n)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"sizewright/internal/exact"
 	"sizewright/internal/photo"
 )
 
@@ -52,7 +53,7 @@ func (b *blocks) of(pix []float32, stride, n, left, top int) (p blockPower) {
 			if c, ok := cosineTransform(pix[y*stride+x:], stride); ok {
 				whole++
 				for i, v := range c {
-					p[i] += float64(v) * float64(v)
+					p[i] += float64(float64(v) * float64(v))
 				}
 			}
 		}
@@ -95,8 +96,8 @@ func cosines8(dst, line []float32) {
 	}
 	for u := 0; u < block; u += 2 {
 		e, o := &wave8[u], &wave8[u+1]
-		dst[u*block] = e[0]*sum[0] + e[1]*sum[1] + e[2]*sum[2] + e[3]*sum[3]
-		dst[(u+1)*block] = o[0]*difference[0] + o[1]*difference[1] + o[2]*difference[2] + o[3]*difference[3]
+		dst[u*block] = float32(e[0]*sum[0]) + float32(e[1]*sum[1]) + float32(e[2]*sum[2]) + float32(e[3]*sum[3])
+		dst[(u+1)*block] = float32(o[0]*difference[0]) + float32(o[1]*difference[1]) + float32(o[2]*difference[2]) + float32(o[3]*difference[3])
 	}
 }
 
@@ -104,7 +105,7 @@ func cosines8(dst, line []float32) {
 var wave8 = func() (w [block][block / 2]float32) {
 	for u := range w {
 		for x := range w[u] {
-			w[u][x] = float32(math.Cos(math.Pi*(float64(x)+0.5)*float64(u)/block) / 2)
+			w[u][x] = float32(exact.Cos(math.Pi*(float64(x)+0.5)*float64(u)/block) / 2)
 			if u == 0 {
 				w[u][x] = float32(1 / math.Sqrt(block))
 			}
@@ -132,14 +133,14 @@ func (p *blockPower) bound(rounding float64) float64 {
 			best[ring], empty[ring] = v*square, hollow*rounding*square
 		}
 	}
-	line := func(r int) float64 { return math.Log(cliff * usualRing(best[1:max(2, r)])) }
+	line := func(r int) float64 { return exact.Log(cliff * usualRing(best[1:max(2, r)])) }
 	last := block - 1
-	if best[last] > empty[last] || math.Log(best[last]) > line(last) {
+	if best[last] > empty[last] || exact.Log(best[last]) > line(last) {
 		return 1
 	}
 	for r := last - 1; r > 0; r-- {
-		if here := math.Log(best[r]) - line(r); here > 0 {
-			next := math.Log(best[r+1]) - line(r)
+		if here := exact.Log(best[r]) - line(r); here > 0 {
+			next := exact.Log(best[r+1]) - line(r)
 			return (float64(r) + here/(here-min(0, next))) / block
 		}
 	}

@@ -1,6 +1,10 @@
 package detail
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // House practice, no source.
 const (
@@ -34,14 +38,14 @@ func newSecondBlur(sigma float64) secondBlur {
 	sum := 0.0
 	for i := range k {
 		d := float64(i - blurReach)
-		k[i] = math.Exp(-d * d / (2 * sigma * sigma))
+		k[i] = exact.Exp(-d * d / (2 * sigma * sigma))
 		sum += k[i]
 	}
 	b := secondBlur{half: make([]float32, blurReach+1)}
 	for i := range k {
 		k[i] /= sum
 		d := float64(i - blurReach)
-		b.variance += k[i] * d * d
+		b.variance += float64(k[i] * d * d)
 		if i >= blurReach {
 			b.half[i-blurReach] = float32(k[i])
 		}
@@ -55,11 +59,11 @@ func energyOf(a, b []float64) (sum float64) {
 	c := make([]float64, len(a)+len(b)-1)
 	for i, u := range a {
 		for j, v := range b {
-			c[i+j] += u * v
+			c[i+j] += float64(u * v)
 		}
 	}
 	for _, v := range c {
-		sum += v * v
+		sum += float64(v * v)
 	}
 	return sum
 }
@@ -70,7 +74,7 @@ var window = func() (w [(2*windowRch + 1) * (2*windowRch + 1)]float32) {
 	for pass := range 2 {
 		for i := range w {
 			x, y := float64(i%(2*windowRch+1)-windowRch), float64(i/(2*windowRch+1)-windowRch)
-			g := math.Exp(-(x*x + y*y) / (2 * windowSD * windowSD))
+			g := exact.Exp(-(float64(x*x) + float64(y*y)) / (2 * windowSD * windowSD))
 			if pass == 0 {
 				sum += g
 			} else {
@@ -181,16 +185,16 @@ func (s *slopes) energyAt(p int, nx, ny float32, noise float64) energy {
 		x, y := s.x[from:][:n], s.y[from:][:n]
 		sx, sy := s.softX[from:][:n], s.softY[from:][:n]
 		for i, f := range window[j*n:][:n] {
-			a, b := x[i]*nx+y[i]*ny, sx[i]*nx+sy[i]*ny
-			before += f * a * a
-			after += f * b * b
+			a, b := float32(x[i]*nx)+float32(y[i]*ny), float32(sx[i]*nx)+float32(sy[i]*ny)
+			before += float32(f * a * a)
+			after += float32(f * b * b)
 		}
 	}
 	v := noise * noise
 	return energy{
-		before: float64(before) - v*slopeNoise,
-		after:  float64(after) - v*second.slopeNoise,
-		steep:  float64(s.softX[p]*nx + s.softY[p]*ny),
+		before: float64(before) - float64(v*slopeNoise),
+		after:  float64(after) - float64(v*second.slopeNoise),
+		steep:  float64(float32(s.softX[p]*nx) + float32(s.softY[p]*ny)),
 	}
 }
 
@@ -233,6 +237,6 @@ func energyAcross(v float64) float64 {
 	const w = windowSD * windowSD
 	offCentre := 1 - (1.0/12)/(v+2*w)
 	u := 1 / (2 + v/w) // variance of g² under the window, over v
-	blunter := 1 + fourthCumulant/(4*v*v)*(1-u)*(1-u)
+	blunter := 1 + float64(fourthCumulant/(4*v*v)*(1-u)*(1-u))
 	return 1 / (v * math.Sqrt(1/v+1/(2*w))) * offCentre * blunter
 }

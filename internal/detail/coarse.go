@@ -60,7 +60,7 @@ func addReduced(out, row []float32, reduction int) {
 		for _, v := range row[x*reduction:][:reduction] {
 			sum += v
 		}
-		out[x] += part * sum
+		out[x] += float32(part * sum)
 	}
 }
 

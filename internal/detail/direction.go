@@ -3,6 +3,8 @@ package detail
 import (
 	"math"
 	"slices"
+
+	"sizewright/internal/exact"
 )
 
 // House practice, no source: directions beside each other.
@@ -69,8 +71,8 @@ func agreed(ends []float64) float64 {
 	if first <= 0 {
 		return half
 	}
-	share := math.Log(half/first/soonAfter) / math.Log(longAfter/soonAfter)
-	return first * math.Pow(half/first, min(1, max(0, share)))
+	share := exact.Log(half/first/soonAfter) / exact.Log(longAfter/soonAfter)
+	return first * exact.Pow(half/first, min(1, max(0, share)))
 }
 
 // tellingSectors are those with power enough in long waves.
@@ -78,7 +80,7 @@ func tellingSectors(ring, floor []float64) (telling []int) {
 	var long [sectors]float64
 	for r := longFirst; r <= longUsed; r++ {
 		for s := range long {
-			long[s] += max(0, ring[r*sectors+s]-floor[r]) * float64(r*r)
+			long[s] += float64(max(0, ring[r*sectors+s]-floor[r]) * float64(r*r))
 		}
 	}
 	for s, v := range long {
@@ -94,7 +96,7 @@ func tellingSectors(ring, floor []float64) (telling []int) {
 // it cannot be told from its own course. But it never comes back, as a
 // direction does that has only less of a texture of some size.
 func (p raised) endBeside(other raised) float64 {
-	level := p.usual(longFirst, longLast) - other.usual(longFirst, longLast) + math.Log(beside)
+	level := p.usual(longFirst, longLast) - other.usual(longFirst, longLast) + exact.Log(beside)
 	line := func(r, _ int) float64 {
 		if r <= longLast {
 			return math.Inf(-1)

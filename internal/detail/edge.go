@@ -31,7 +31,7 @@ type slopes struct {
 // straight edge with no other near it, and which way its slope points.
 func (s *slopes) isEdge(p int) (nx, ny float32, ok bool) {
 	gx, gy := s.softX[p], s.softY[p]
-	sq := gx*gx + gy*gy
+	sq := float32(gx*gx) + float32(gy*gy)
 	if sq < s.pixelLeastSq || !s.isCrest(p, gx, gy, sq) {
 		return 0, 0, false
 	}
@@ -51,8 +51,8 @@ func (s *slopes) isCrest(p int, gx, gy, sq float32) bool {
 	if ay > tan*ax {
 		step += s.w * sign(gy)
 	}
-	up := s.softX[p+step]*s.softX[p+step] + s.softY[p+step]*s.softY[p+step]
-	down := s.softX[p-step]*s.softX[p-step] + s.softY[p-step]*s.softY[p-step]
+	up := float32(s.softX[p+step]*s.softX[p+step]) + float32(s.softY[p+step]*s.softY[p+step])
+	down := float32(s.softX[p-step]*s.softX[p-step]) + float32(s.softY[p-step]*s.softY[p-step])
 	return sq >= up && sq > down
 }
 
@@ -68,8 +68,8 @@ func sign(v float32) int {
 func (s *slopes) isStraight(p int, nx, ny, m float32) bool {
 	step := s.step(-ny, nx, along)
 	for _, q := range [2]int{p + step, p - step} {
-		ahead := s.softX[q]*nx + s.softY[q]*ny
-		aside := s.softY[q]*nx - s.softX[q]*ny
+		ahead := float32(s.softX[q]*nx) + float32(s.softY[q]*ny)
+		aside := float32(s.softY[q]*nx) - float32(s.softX[q]*ny)
 		if ahead < (1-2*bent)*m || max(aside, -aside) > bent*m {
 			return false
 		}
@@ -84,8 +84,8 @@ func (s *slopes) isAlone(p int, dx, dy, m float32) bool {
 	lowest := m
 	for t := 1; t <= reach; t++ {
 		q := p + s.step(dx, dy, float32(t))
-		v := s.softX[q]*gx + s.softY[q]*gy
-		if v < -opposed*m-s.flankAllowance || v > lowest+ripple*m+s.flankAllowance {
+		v := float32(s.softX[q]*gx) + float32(s.softY[q]*gy)
+		if v < float32(-opposed*m)-s.flankAllowance || v > lowest+float32(ripple*m)+s.flankAllowance {
 			return false
 		}
 		lowest = min(lowest, v)

@@ -165,7 +165,7 @@ func rivals(other, f float64) bool {
 
 // isBlock reports whether a repeat is one of blocks enlarged 1/f times.
 func isBlock(repeat, f float64) bool {
-	return math.Abs(repeat-math.Round(repeat*block/f)*f/block) < aligned
+	return math.Abs(repeat-float64(math.Round(repeat*block/f)*f/block)) < aligned
 }
 
 // standsOutOfBlocks is standsOut where a JPEG's own blocks repeat as well. Some
@@ -177,7 +177,7 @@ func (b both) standsOutOfBlocks(f, strength float64) bool {
 		over = standsOutOdd
 	}
 	for k := 1.0; k < block; k++ {
-		if other := k / block; other > slowRival && math.Abs(other-f) > apart {
+		if other := float64(k / block); other > slowRival && math.Abs(other-f) > apart {
 			if rival, _ := b.at(other); strength < over*rival {
 				return false
 			}
@@ -191,13 +191,13 @@ func (b both) standsOutOfBlocks(f, strength float64) bool {
 // between: a soft picture without noise repeats a little at every frequency.
 func (b both) hasEnlargedBlocks(f float64, peaks []float64) bool {
 	for k := 6.0; k <= 9 && f*k/block < fastest; k++ {
-		member := f * k / block
+		member := float64(f * k / block)
 		strength, _ := b.at(member)
 		if strength < faintBlocks || strength > incoherent || !slices.ContainsFunc(peaks, func(p float64) bool { return math.Abs(p-member) < aligned }) {
 			return false
 		}
 		for _, p := range peaks {
-			if p < member+apart || p > member+f/block-apart {
+			if p < member+apart || p > member+float64(f/block)-apart {
 				continue
 			}
 			if between, _ := b.at(p); strength < standsOut*between {

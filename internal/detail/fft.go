@@ -3,7 +3,8 @@ package detail
 import (
 	"math"
 	"math/bits"
-	"math/cmplx"
+
+	"sizewright/internal/exact"
 )
 
 // fourier transforms squares of n x n values, n a power of two: J. W. Cooley
@@ -19,7 +20,7 @@ type fourier struct {
 func newFourier(n int) *fourier {
 	f := &fourier{n: n, turn: make([]complex128, n/2), swap: make([]int, n)}
 	for k := range f.turn {
-		f.turn[k] = cmplx.Rect(1, -2*math.Pi*float64(k)/float64(n))
+		f.turn[k] = exact.Rect(1, -2*math.Pi*float64(k)/float64(n))
 	}
 	shift := 64 - bits.Len(uint(n-1))
 	for k := range f.swap {
@@ -41,7 +42,7 @@ func (f *fourier) line(x []complex128) {
 		for from := 0; from < f.n; from += 2 * half {
 			lo, hi := x[from:from+half], x[from+half:from+2*half]
 			for k := range lo {
-				u, v := lo[k], hi[k]*f.turn[k*stride]
+				u, v := lo[k], exact.Times(hi[k], f.turn[k*stride])
 				lo[k], hi[k] = u+v, u-v
 			}
 		}

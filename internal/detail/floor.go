@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"sizewright/internal/exact"
 )
 
 // House practice, no source, but for pictureFall.
@@ -53,7 +55,7 @@ func floorOf(s *survey, m noise, rounding float64) floor {
 	}
 	f.ring = f.withoutTexture(calmPower(s, f))
 	if m.light > 0 {
-		f.hold(s.rings, boundSlack*boundSlack*m.light*m.light+rounding)
+		f.hold(s.rings, float64(boundSlack*boundSlack*m.light*m.light)+rounding)
 	} else {
 		f.level()
 	}
@@ -80,15 +82,15 @@ func noiseIn(calm []float64) []float64 {
 // fallAt is the power of frequency that p falls with about ring r, by least
 // squares; each ring counts by the number of its coefficients.
 func fallAt(p []float64, r int) float64 {
-	width := math.Exp2(fallReach / 2)
+	width := exact.Exp2(fallReach / 2)
 	hi := min(len(p)-1, int(math.Ceil(float64(r)*width)))
 	lo := max(1, int(float64(hi)/(width*width)))
 	var n, sx, sy, sxx, sxy float64
 	for k := lo; k <= hi; k++ {
-		w, x, y := float64(k), math.Log(float64(k)), math.Log(max(p[k], math.SmallestNonzeroFloat64))
-		n, sx, sy, sxx, sxy = n+w, sx+w*x, sy+w*y, sxx+w*x*x, sxy+w*x*y
+		w, x, y := float64(k), exact.Log(float64(k)), exact.Log(max(p[k], math.SmallestNonzeroFloat64))
+		n, sx, sy, sxx, sxy = n+w, sx+float64(w*x), sy+float64(w*y), sxx+float64(w*x*x), sxy+float64(w*x*y)
 	}
-	return -(n*sxy - sx*sy) / (n*sxx - sx*sx)
+	return -(float64(n*sxy) - float64(sx*sy)) / (float64(n*sxx) - float64(sx*sx))
 }
 
 // hold brings the mean over all coefficients down to a variance.
@@ -103,7 +105,7 @@ func (f *floor) hold(m *ringMap, variance float64) {
 // level lets the floor rise to lower frequencies no faster than unsureFall.
 func (f *floor) level() {
 	for r := len(f.ring) - 2; r > 0; r-- {
-		rise := math.Pow(float64(r+1)/float64(r), unsureFall)
+		rise := exact.Pow(float64(r+1)/float64(r), unsureFall)
 		f.ring[r] = min(f.ring[r], rise*f.ring[r+1])
 	}
 }
@@ -133,7 +135,7 @@ func (f *floor) withoutTexture(calm [sectors][]float64) []float64 {
 	mean := make([]float64, len(calm[0]))
 	for r := range mean {
 		for _, c := range calm {
-			mean[r] += c[r] / sectors
+			mean[r] += float64(c[r] / sectors)
 		}
 	}
 	noise := noiseIn(mean)
@@ -153,7 +155,7 @@ func (s *survey) calmest(n, half int, f floor) []int {
 		t := &s.tiles[i]
 		order[i] = i
 		for r := s.rings.n / 4; r <= s.rings.n/2; r++ {
-			fine[i] += float64(r) * (t.ring[r*sectors+half] + t.ring[r*sectors+half+2])
+			fine[i] += float64(float64(r) * (t.ring[r*sectors+half] + t.ring[r*sectors+half+2]))
 		}
 		fine[i] /= f.under(t)
 	}
@@ -165,7 +167,7 @@ func (s *survey) calmest(n, half int, f floor) []int {
 func (m *ringMap) mean(ring []float64) float64 {
 	sum, n := 0.0, 0.0
 	for i, c := range m.count {
-		sum += c * ring[i/sectors]
+		sum += float64(c * ring[i/sectors])
 		n += c
 	}
 	return sum / n

@@ -57,7 +57,7 @@ func (l *lagger) along(pix []float32, stride int) []float32 {
 		for lag := range lags + 1 {
 			a, b, to := l.line[:n-lag], l.line[lag:], sum[lag*n:][:n-lag]
 			for x, v := range a {
-				to[x] += v * b[x]
+				to[x] += float32(v * b[x])
 			}
 		}
 	}
@@ -70,10 +70,10 @@ func (l *lagger) measure(y int) {
 		sum := float32(0)
 		for j := range patch {
 			for _, v := range l.curve[(y+j)*l.n+i*patch:][:patch] {
-				sum += v * v
+				sum += float32(v * v)
 			}
 		}
-		l.gains[i] = float32(1 / math.Sqrt(float64(sum)/(patch*patch)+leastRms*leastRms))
+		l.gains[i] = float32(1 / math.Sqrt(float64(float64(sum)/(patch*patch))+leastRms*leastRms))
 	}
 }
 
@@ -85,7 +85,7 @@ func (l *lagger) even(y int) {
 	for x, v := range l.curve[y*l.n:][:l.n] {
 		i := max(0, (x-patch/2)/patch)
 		next := l.gains[min(last, i+1)]
-		part := min(1, max(0, (float32(x)+0.5)/patch-0.5-float32(i)))
-		l.line[x] = v * (l.gains[i] + part*(next-l.gains[i]))
+		part := min(1, max(0, float32((float32(x)+0.5)/patch)-0.5-float32(i)))
+		l.line[x] = v * (l.gains[i] + float32(part*(next-l.gains[i])))
 	}
 }

@@ -1,6 +1,10 @@
 package detail
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 const (
 	// sensorMM is the long side of the largest sensor in common use. A smaller one
@@ -35,7 +39,7 @@ func LightNoise(iso, long int) float64 {
 		return 0
 	}
 	const grey = 0.5
-	exposure := math.Pow(grey, 2.2) * headroom * saturationSpeed / float64(iso)
+	exposure := exact.Pow(grey, 2.2) * headroom * saturationSpeed / float64(iso)
 	side := 1000 * sensorMM / float64(long)
 	photons := exposure * photonsPerLux * side * side
 	return grey / 2.2 / math.Sqrt(photons)

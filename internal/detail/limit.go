@@ -3,6 +3,8 @@ package detail
 import (
 	"math"
 	"slices"
+
+	"sizewright/internal/exact"
 )
 
 // House practice, no source: where a picture ends.
@@ -28,9 +30,9 @@ func raisedOf(ring, floor []float64, sector int) raised {
 		lo, hi := max(1, r-reach), min(len(p)-1, r+reach)
 		sum := 0.0
 		for k := lo; k <= hi; k++ {
-			sum += (ring[k*sectors+sector] - floor[k]) * float64(k*k)
+			sum += float64((ring[k*sectors+sector] - floor[k]) * float64(k*k))
 		}
-		p[r] = math.Log(max(sum/float64(hi-lo+1), unseen*floor[r]*float64(r*r), math.SmallestNonzeroFloat64))
+		p[r] = exact.Log(max(sum/float64(hi-lo+1), unseen*floor[r]*float64(r*r), math.SmallestNonzeroFloat64))
 	}
 	return p
 }
@@ -55,7 +57,7 @@ func (p raised) end(floor []float64) float64 {
 	return p.firstUnder(gap, func(r, fell int) float64 {
 		lo := max(2, int(float64(fell)/farthest))
 		course := p.usual(lo, max(lo+2, int(float64(fell)/nearest)))
-		return max(math.Log(floor[r]*float64(r*r)), course+math.Log(cliff))
+		return max(exact.Log(floor[r]*float64(r*r)), course+exact.Log(cliff))
 	})
 }
 

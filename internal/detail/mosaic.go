@@ -27,11 +27,11 @@ func (c *chessboard) add(t *tile, left, top int) {
 	for y := 1; y+1 < t.h; y++ {
 		above, line, below := t.pix[(y-1)*t.w:][:t.w], t.pix[y*t.w:][:t.w], t.pix[(y+1)*t.w:][:t.w]
 		for x := 1; x+1 < t.w; x++ {
-			v := line[x-1] + line[x+1] + above[x] + below[x] - 4*line[x]
+			v := line[x-1] + line[x+1] + above[x] + below[x] - float32(4*line[x])
 			sum[(left+x)&1+2*((top+y)&1)] += float64(v * v)
 		}
 	}
-	all := sum[0] + sum[1] + sum[2] + sum[3] + leastRms*leastRms*float64(t.w*t.h)
+	all := sum[0] + sum[1] + sum[2] + sum[3] + float64(leastRms*leastRms*float64(t.w*t.h))
 	for i := range c {
 		c[i] += sum[i] / all
 	}
@@ -65,7 +65,7 @@ func (p page) enlargement(s *survey) float64 {
 		return float64(n)
 	}
 	by := enlargedBy(s.repeats())
-	if math.Abs(by/2-1) < likeTwice && p.isMosaic() {
+	if math.Abs(float64(by/2)-1) < likeTwice && p.isMosaic() {
 		return 1
 	}
 	return by

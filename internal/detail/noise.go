@@ -97,7 +97,7 @@ func (t *tile) calm(x, y int, painted float64) (r reading, mean float32, ok bool
 			return r, 0, false
 		}
 		q[i] = v
-		mean += m / 4
+		mean += float32(m / 4)
 	}
 	ok = slices.Max(q[:]) <= uneven*max(painted, slices.Min(q[:]))
 	return reading{(q[0] + q[3]) / 2, (q[1] + q[2]) / 2}, mean, ok
@@ -119,14 +119,14 @@ func (t *tile) aboutPlane(x0, y0 int) (variance float64, mean float32, level boo
 			level = level && v > 0 && v < 1
 			v -= base
 			line += v
-			sx += (float32(i) - mid) * v
-			ss += v * v
+			sx += float32((float32(i) - mid) * v)
+			ss += float32(v * v)
 		}
 		s += line
-		sy += (float32(j) - mid) * line
+		sy += float32((float32(j) - mid) * line)
 	}
 	dx, dy := float64(sx)/square, float64(sy)/square
-	level = level && dx*dx+dy*dy < steepest*steepest
-	rest := float64(ss) - float64(s)*float64(s)/n - square*(dx*dx+dy*dy)
-	return max(0, rest) / (n - 3), base + s/n, level
+	level = level && float64(dx*dx)+float64(dy*dy) < steepest*steepest
+	rest := float64(ss) - float64(float64(s)*float64(s)/n) - float64(square*(float64(dx*dx)+float64(dy*dy)))
+	return max(0, rest) / (n - 3), base + float32(s/n), level
 }

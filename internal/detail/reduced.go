@@ -1,6 +1,10 @@
 package detail
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // House practice, no source: how an enlarged picture is brought back.
 const (
@@ -33,14 +37,14 @@ func weightsOf(from, to int, by float64) []gathering {
 	stretch := max(1, backSlack*by)
 	g := make([]gathering, to)
 	for i := range g {
-		at := (float64(i)+0.5)*by - 0.5
-		lo, hi := int(math.Ceil(at-backReach*stretch-by)), int(math.Floor(at+backReach*stretch+by))
+		at := float64((float64(i)+0.5)*by) - 0.5
+		lo, hi := int(math.Ceil(at-float64(backReach*stretch)-by)), int(math.Floor(at+float64(backReach*stretch)+by))
 		lo, hi = max(0, lo), min(from-1, hi)
 		g[i] = gathering{lo, make([]float32, hi-lo+1)}
 		sum := 0.0
 		for k := range g[i].weight {
 			x := (float64(lo+k) - at) / stretch
-			v := (1+2*backLift)*lanczos(x, backReach) - backLift*(lanczos(x-by/stretch, backReach)+lanczos(x+by/stretch, backReach))
+			v := float64((1+2*backLift)*lanczos(x, backReach)) - float64(backLift*(lanczos(x-by/stretch, backReach)+lanczos(x+by/stretch, backReach)))
 			g[i].weight[k], sum = float32(v), sum+v
 		}
 		for k := range g[i].weight {
@@ -59,7 +63,7 @@ func lanczos(x, reach float64) float64 {
 	case math.Abs(x) >= reach:
 		return 0
 	}
-	return math.Sin(math.Pi*x) * math.Sin(math.Pi*x/reach) * reach / (math.Pi * math.Pi * x * x)
+	return exact.Sin(math.Pi*x) * exact.Sin(math.Pi*x/reach) * reach / (math.Pi * math.Pi * x * x)
 }
 
 // reducedReader keeps the rows that it made last, since the next row needs most of
@@ -88,7 +92,7 @@ func (r *reducedReader) read(y int, dst []float32) {
 		for _, c := range r.wanted {
 			to := dst[c[0]:c[1]]
 			for x, v := range row[c[0]:c[1]] {
-				to[x] += weight * v
+				to[x] += float32(weight * v)
 			}
 		}
 	}
@@ -112,7 +116,7 @@ func (r *reducedReader) narrowed(y int) []float32 {
 		for x := c[0]; x < c[1]; x++ {
 			g, sum := r.across[x], float32(0)
 			for k, v := range r.whole[g.first:][:len(g.weight)] {
-				sum += g.weight[k] * v
+				sum += float32(g.weight[k] * v)
 			}
 			row[x] = sum
 		}

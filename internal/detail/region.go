@@ -56,7 +56,7 @@ func (s *survey) cycles(share float64) float64 { return share * float64(s.rings.
 func (m *ringMap) contrast(ring, floor []float64, lo, hi int) float64 {
 	sum := 0.0
 	for i := lo * sectors; i < (hi+1)*sectors; i++ {
-		sum += m.count[i] * (ring[i] - floor[i/sectors])
+		sum += float64(m.count[i] * (ring[i] - floor[i/sectors]))
 	}
 	return math.Sqrt(2*max(0, sum)) / float64(m.n)
 }

@@ -2,8 +2,9 @@ package detail
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
+
+	"sizewright/internal/exact"
 )
 
 // House practice, no source.
@@ -41,7 +42,7 @@ func repeatsOf(length int, products [][]float64) repeats {
 	for lag := range c.waves {
 		x := make([]complex128, size)
 		for i, v := range products[lag] {
-			v *= 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(length))
+			v = float64(v * (1 - exact.Cos(2*math.Pi*(float64(i)+0.5)/float64(length))))
 			x[i] = complex(v, 0)
 			total[lag] += v
 		}
@@ -84,7 +85,7 @@ func (r repeats) near(f float64) (strength, over float64) {
 // half of it, which repeats with itself: a weave, a grille. It stands out in power.
 func (r repeats) isWave(f float64) bool {
 	const width = 2. / (lags + 1) // of a line, as the lags show it, half and slack
-	return r.waves.powerAt(f/2) > waveOver*max(r.waves.powerAt(f/2-width/2), r.waves.powerAt(f/2+width/2))
+	return r.waves.powerAt(float64(f/2)) > waveOver*max(r.waves.powerAt(float64(f/2)-width/2), r.waves.powerAt(float64(f/2)+width/2))
 }
 
 // coherence compares a picture's waves with those that are f cycles per pixel
@@ -101,14 +102,14 @@ type coherence struct {
 }
 
 // taper weighs lags down to nothing, for a smooth spectrum.
-func taper(lag int) float64 { return 0.5 + 0.5*math.Cos(math.Pi*float64(lag)/(lags+1)) }
+func taper(lag int) float64 { return 0.5 + float64(0.5*exact.Cos(math.Pi*float64(lag)/(lags+1))) }
 
 func (c *coherence) setPower(total [lags + 1]float64) {
 	most := math.SmallestNonzeroFloat64
 	for i := range c.power {
 		c.power[i] = total[0]
 		for lag := 1; lag <= lags; lag++ {
-			c.power[i] += 2 * taper(lag) * total[lag] * cosines[i*lag%(2*centres)]
+			c.power[i] += float64(2 * taper(lag) * total[lag] * cosines[i*lag%(2*centres)])
 		}
 		most = max(most, c.power[i])
 	}
@@ -128,29 +129,29 @@ func (c *coherence) at(i int) float64 {
 	var w [lags + 1]complex128
 	for lag := range w {
 		// Both pixels lie half the lag from their middle, which is the place.
-		w[lag] = c.waves[lag][i] * cmplx.Rect(taper(lag), -math.Pi*f*float64(lag))
+		w[lag] = exact.Times(c.waves[lag][i], exact.Rect(taper(lag), -math.Pi*f*float64(lag)))
 		if lag > 0 {
-			w[lag] *= 2 // for the lag to the other side
+			w[lag] = exact.Scaled(w[lag], 2) // for the lag to the other side
 		}
 	}
 	var sum complex128
-	last := int(centreReach * f * 2 * centres)
+	last := int(float64(centreReach*f) * (2 * centres))
 	for n := range last + 1 {
-		centre := float64(n) / (2 * centres)
+		centre := float64(float64(n) / (2 * centres))
 		var both complex128
 		for lag, v := range w {
-			both += v * complex(cosines[n*lag%(2*centres)], 0)
+			both += exact.Scaled(v, cosines[n*lag%(2*centres)])
 		}
-		sum += both / complex(math.Sqrt(c.powerAt(centre+f/2)*c.powerAt(centre-f/2)), 0)
+		sum += both / complex(math.Sqrt(c.powerAt(centre+float64(f/2))*c.powerAt(centre-float64(f/2))), 0)
 	}
-	return cmplx.Abs(sum) / float64(last+1)
+	return exact.AbsComplex(sum) / float64(last+1)
 }
 
 // cosines are cos(pi i/centres): of a lag in a wave of n/(2 centres) cycles per
 // pixel, at n times the lag.
 var cosines = func() (c [2 * centres]float64) {
 	for i := range c {
-		c[i] = math.Cos(math.Pi * float64(i) / centres)
+		c[i] = exact.Cos(math.Pi * float64(i) / centres)
 	}
 	return c
 }()

@@ -1,6 +1,10 @@
 package detail
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // sectors is how many directions of waves are told apart: along the rows, along
 // the columns and the two diagonals, each 45 degrees wide.
@@ -28,13 +32,13 @@ func newRingMap(n, reduction int) *ringMap {
 	}
 	for i := range m.at {
 		kx, ky := (i%n+half)%n-half, i/n
-		k := math.Hypot(float64(kx), float64(ky))
+		k := exact.Hypot(float64(kx), float64(ky))
 		ring := int(math.Round(k))
 		m.at[i], m.band[i] = -1, -1
 		if ring == 0 || k > float64(half) || ky == half || kx == -half || (ky == 0 && kx < 0) {
 			continue
 		}
-		angle := math.Atan2(float64(ky), float64(kx)) / math.Pi * sectors
+		angle := exact.Atan2(float64(ky), float64(kx)) / math.Pi * sectors
 		m.at[i] = int16(ring*sectors + int(math.Round(angle))%sectors)
 		m.count[m.at[i]]++
 		if b := bandOf(k / float64(n*reduction)); b >= 0 {

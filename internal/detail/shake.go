@@ -1,6 +1,10 @@
 package detail
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // House practice, no source, chosen with ten photographs of Debian's wallpapers
 // moved by 3 to 45 px along rows, columns and a diagonal; see shake_test.go.
@@ -89,10 +93,10 @@ func (s *survey) meanPlane(f floor, tiles []int) (power, under []float64) {
 	for _, i := range tiles {
 		t, voice := &s.tiles[i], 1/s.weigh(i, f, 2)
 		for at, v := range t.plane {
-			power[at] += voice * float64(v)
+			power[at] += float64(voice * float64(v))
 		}
 		for r, v := range f.ring {
-			under[r] += voice * f.under(t) * v
+			under[r] += float64(voice * f.under(t) * v)
 		}
 	}
 	least := s.rings.least(power)
@@ -124,19 +128,19 @@ type course struct{ net, floor []float64 }
 func (m *ringMap) along(angle float64, power, under []float64) course {
 	c := course{make([]float64, m.n/2), make([]float64, m.n/2)}
 	count := make([]float64, m.n/2)
-	sin, cos := math.Sincos(angle)
+	sin, cos := exact.Sincos(angle)
 	for i, at := range m.at {
 		if at < 0 {
 			continue
 		}
 		kx, ky := float64((i%m.n+m.n/2)%m.n-m.n/2), float64(i/m.n)
-		r := int(math.Abs(cos*kx+sin*ky) + 0.5)
+		r := int(math.Abs(float64(cos*kx)+float64(sin*ky)) + 0.5)
 		if r >= len(count) {
 			continue
 		}
-		square, floor := kx*kx+ky*ky, under[at/sectors]
-		c.net[r] += square * (power[i] - floor)
-		c.floor[r] += square * floor
+		square, floor := float64(kx*kx)+float64(ky*ky), under[at/sectors]
+		c.net[r] += float64(square * (power[i] - floor))
+		c.floor[r] += float64(square * floor)
 		count[r]++
 	}
 	for r, n := range count {
@@ -150,7 +154,7 @@ func (m *ringMap) along(angle float64, power, under []float64) course {
 func (c course) shake() (length float64) {
 	level := make([]float64, len(c.net))
 	for r := range level {
-		level[r] = math.Log(max(c.net[r], 0) + combBlunt*c.floor[r] + math.SmallestNonzeroFloat64)
+		level[r] = exact.Log(max(c.net[r], 0) + float64(combBlunt*c.floor[r]) + math.SmallestNonzeroFloat64)
 	}
 	deepest := 0.0
 	for l := shortest; l <= mostShake; l *= shakeStep {
@@ -187,7 +191,7 @@ func leastDepth(length float64) float64 {
 func (c course) reach(spacing float64) int {
 	last := 2
 	for last < len(c.net)-2 && float64(last) < (combZeros+0.5)*spacing {
-		lo, hi := float64(last+1)-spacing/2, float64(last+1)+spacing/2
+		lo, hi := float64(last+1)-float64(spacing/2), float64(last+1)+float64(spacing/2)
 		if mean(c.net, lo, hi) < combFloor*mean(c.floor, lo, hi) {
 			break
 		}
@@ -198,18 +202,18 @@ func (c course) reach(spacing float64) int {
 
 // isEmptyAt reports whether the comb's first zeros are, with picture beyond.
 func (c course) isEmptyAt(spacing float64, last int) bool {
-	half := max(0.5, spacing/8)
-	next := 1.5 * spacing
+	half := max(0.5, float64(spacing/8))
+	next := float64(1.5 * spacing)
 	if mean(c.net, next-half, next+half) < lobeFloor*mean(c.floor, next-half, next+half) {
 		return false
 	}
 	for k, most := range [2]float64{firstZero, secondZero} {
-		zero := float64(k+1) * spacing
-		if zero+combAround*spacing > float64(last) {
+		zero := float64(float64(k+1) * spacing)
+		if zero+float64(combAround*spacing) > float64(last) {
 			break
 		}
 		lobe := func(middle float64) float64 { return mean(c.net, middle-half, middle+half) }
-		if lobe(zero) > most*(lobe(zero-spacing/2)+lobe(zero+spacing/2))/2 {
+		if lobe(zero) > most*(lobe(zero-float64(spacing/2))+lobe(zero+float64(spacing/2)))/2 {
 			return false
 		}
 	}
@@ -222,7 +226,7 @@ func mean(v []float64, lo, hi float64) float64 {
 	lo, hi = max(0.5, lo), min(float64(len(v))-0.5, hi)
 	sum := 0.0
 	for i := int(lo + 0.5); i < len(v) && float64(i)-0.5 < hi; i++ {
-		sum += v[i] * (min(hi, float64(i)+0.5) - max(lo, float64(i)-0.5))
+		sum += float64(v[i] * (min(hi, float64(i)+0.5) - max(lo, float64(i)-0.5)))
 	}
 	return sum / max(hi-lo, math.SmallestNonzeroFloat64)
 }
@@ -236,8 +240,8 @@ func comb(level []float64, spacing float64, last int) (depth, left float64) {
 	y, wave, course := scratch[0][:n], scratch[1][:n], [3][]float64{scratch[2][:n], scratch[3][:n], scratch[4][:n]}
 	for i := range y {
 		r := float64(i + 2)
-		l := math.Log(r)
-		y[i], wave[i] = level[i+2], -math.Cos(2*math.Pi*r/spacing)
+		l := exact.Log(r)
+		y[i], wave[i] = level[i+2], -exact.Cos(2*math.Pi*r/spacing)
 		course[0][i], course[1][i], course[2][i] = 1, l, l*l
 	}
 	for i, v := range course {
@@ -255,13 +259,13 @@ func comb(level []float64, spacing float64, last int) (depth, left float64) {
 func without(v, u []float64) {
 	part := dot(v, u) / dot(u, u)
 	for i := range v {
-		v[i] -= part * u[i]
+		v[i] -= float64(part * u[i])
 	}
 }
 
 func dot(a, b []float64) (sum float64) {
 	for i, v := range a {
-		sum += v * b[i]
+		sum += float64(v * b[i])
 	}
 	return sum
 }

@@ -17,8 +17,8 @@ func slope(gx, gy, src []float32, w, h int) {
 		dx, dy := gx[y*w:][:w], gy[y*w:][:w]
 		for x := 1; x < w-1; x++ {
 			falling, rising := c[x+1]-a[x-1], c[x-1]-a[x+1]
-			dx[x] = side*(falling-rising) + mid*(b[x+1]-b[x-1])
-			dy[x] = side*(falling+rising) + mid*(c[x]-a[x])
+			dx[x] = float32(side*(falling-rising)) + float32(mid*(b[x+1]-b[x-1]))
+			dy[x] = float32(side*(falling+rising)) + float32(mid*(c[x]-a[x]))
 		}
 	}
 }
@@ -36,7 +36,7 @@ func blurred(dst, scratch, src []float32, w, h int, half []float32) {
 		for d := 1; d <= n; d++ {
 			f, l, r := half[d], in[n-d:][:len(mid)], in[n+d:][:len(mid)]
 			for i := range mid {
-				mid[i] += f * (l[i] + r[i])
+				mid[i] += float32(f * (l[i] + r[i]))
 			}
 		}
 	}
@@ -48,7 +48,7 @@ func blurred(dst, scratch, src []float32, w, h int, half []float32) {
 		for d := 1; d <= n; d++ {
 			f, u, l := half[d], scratch[(y-d)*w:][:w], scratch[(y+d)*w:][:w]
 			for i := range out {
-				out[i] += f * (u[i] + l[i])
+				out[i] += float32(f * (u[i] + l[i]))
 			}
 		}
 	}

@@ -2,8 +2,9 @@ package detail
 
 import (
 	"cmp"
-	"math"
 	"slices"
+
+	"sizewright/internal/exact"
 )
 
 // House practice, no source: which tiles are the subject.
@@ -88,9 +89,9 @@ func (s *survey) weigh(tile int, f floor, by float64) (sum float64) {
 	t := &s.tiles[tile]
 	dark := f.under(t)
 	for r := longFirst; r < s.rings.rings(); r++ {
-		weight := math.Pow(float64(r), by)
+		weight := exact.Pow(float64(r), by)
 		for _, v := range t.ring[r*sectors:][:sectors] {
-			sum += weight * max(0, v-dark*f.ring[r])
+			sum += float64(weight * max(0, v-float64(dark*f.ring[r])))
 		}
 	}
 	return sum

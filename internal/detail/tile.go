@@ -88,12 +88,12 @@ func luma(dst []float32, ch [][]float32) {
 	case 3:
 		r, g, b := ch[0][:len(dst)], ch[1][:len(dst)], ch[2][:len(dst)]
 		for x := range dst {
-			dst[x] = lumaR*r[x] + lumaG*g[x] + lumaB*b[x]
+			dst[x] = float32(lumaR*r[x]) + float32(lumaG*g[x]) + float32(lumaB*b[x])
 		}
 	case 4:
 		c, m, y, k := ch[0][:len(dst)], ch[1][:len(dst)], ch[2][:len(dst)], ch[3][:len(dst)]
 		for x := range dst {
-			ink := lumaR*c[x] + lumaG*m[x] + lumaB*y[x]
+			ink := float32(lumaR*c[x]) + float32(lumaG*m[x]) + float32(lumaB*y[x])
 			dst[x] = (1 - ink) * (1 - k[x])
 		}
 	}

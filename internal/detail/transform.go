@@ -3,6 +3,8 @@ package detail
 import (
 	"math"
 	"math/cmplx"
+
+	"sizewright/internal/exact"
 )
 
 // transformer takes squares to their power. It holds scratch: one for each
@@ -25,7 +27,7 @@ func newTransformer(n, reduction int) *transformer {
 		square: make([]complex128, n*n), column: make([]complex128, n),
 	}
 	for i := range n {
-		t.fade[i] = 1 - math.Cos(2*math.Pi*(float64(i)+0.5)/float64(n))
+		t.fade[i] = 1 - exact.Cos(2*math.Pi*(float64(i)+0.5)/float64(n))
 		f := float64((i+n/2)%n-n/2) / float64(n) // cycles per reduced pixel
 		t.gain[i] = 1 / boxResponse(f, reduction)
 	}
@@ -38,7 +40,7 @@ func boxResponse(f float64, r int) float64 {
 	if f == 0 || r == 1 {
 		return 1
 	}
-	return math.Sin(math.Pi*f) / (float64(r) * math.Sin(math.Pi*f/float64(r)))
+	return exact.Sin(math.Pi*f) / (float64(r) * exact.Sin(math.Pi*f/float64(r)))
 }
 
 // power is where the power of a square lies.
@@ -84,11 +86,11 @@ func (t *transformer) power(mean float64, coefficient func(i, twin int) complex1
 		}
 		c := coefficient(i, (n-i/n)%n*n+(n-i%n)%n)
 		re, im, g := real(c), imag(c), t.gain[i%n]*t.gain[i/n]
-		v := (re*re + im*im) * g * g
+		v := float64((float64(re*re) + float64(im*im)) * g * g)
 		p.ring[at] += v
 		p.plane[i] = float32(v)
 		if b := m.band[i]; b >= 0 {
-			p.band[b] += each * v
+			p.band[b] += float64(each * v)
 		}
 	}
 	for i, c := range m.count {
@@ -109,16 +111,16 @@ func (t *transformer) window(pix []float32, stride int, part complex128) float64
 	for y := range n {
 		line := 0.0
 		for x, v := range pix[y*stride:][:n] {
-			line += t.fade[x] * float64(v)
+			line += float64(t.fade[x] * float64(v))
 		}
-		mean += t.fade[y] * line
+		mean += float64(t.fade[y] * line)
 	}
 	mean /= float64(n * n) // fade has the mean 1
 	const meanSquare = 1.5 // of fade, along each side
 	scale := 1 / (meanSquare * float64(n))
 	for y := range n {
 		for x, v := range pix[y*stride:][:n] {
-			t.square[y*n+x] += complex(scale*t.fade[y]*t.fade[x]*(float64(v)-mean), 0) * part
+			t.square[y*n+x] += exact.Scaled(part, scale*t.fade[y]*t.fade[x]*(float64(v)-mean))
 		}
 	}
 	return mean

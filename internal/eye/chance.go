@@ -1,6 +1,10 @@
 package eye
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // slope is how steep seeing sets in with contrast: the exponent of the
 // psychometric function, about 3.5 for contrast. R. F. Quick, "A vector-magnitude
@@ -15,7 +19,7 @@ func Chance(times float64) float64 {
 	if !(times > 0) {
 		return 0
 	}
-	return -math.Expm1(-math.Ln2 * math.Pow(times, slope))
+	return -exact.Expm1(-math.Ln2 * exact.Pow(times, slope))
 }
 
 // Sensation is the share, 0..1, of its contrast that detail of f cycles per
@@ -34,5 +38,5 @@ func (e Envelope) Sensation(f, mean float64) float64 {
 	if !(mean > 0) {
 		return 0
 	}
-	return math.Exp(-1 / (e.At(f) * mean))
+	return exact.Exp(-1 / (e.At(f) * mean))
 }

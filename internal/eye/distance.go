@@ -3,6 +3,8 @@ package eye
 import (
 	"fmt"
 	"math"
+
+	"sizewright/internal/exact"
 )
 
 // minute is one minute of arc, in radians.
@@ -24,7 +26,7 @@ const (
 // pixels an inch: 25.4 / (d tan 1') for acuity 1, which is one minute of arc (ISO
 // 8596) and 344 at 254 mm.
 func PPI(distanceMM, acuity float64) float64 {
-	return acuity * mmPerInch / (distanceMM * math.Tan(minute))
+	return acuity * mmPerInch / (distanceMM * exact.Tan(minute))
 }
 
 // PixelsPerDegree is how many pixels of a print of this resolution lie in a degree

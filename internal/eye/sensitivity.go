@@ -1,6 +1,10 @@
 package eye
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // MannosSakrison is the relative contrast sensitivity at f cycles per degree, of J.
 // L. Mannos and D. J. Sakrison, "The effects of a visual fidelity criterion on the
@@ -10,8 +14,8 @@ import "math"
 //
 // Its peak is close to 1, near 8 cycles per degree. f is not below 0.
 func MannosSakrison(f float64) float64 {
-	x := 0.114 * f
-	return 2.6 * (0.0192 + x) * math.Exp(-math.Pow(x, 1.1))
+	x := float64(0.114 * f)
+	return 2.6 * (0.0192 + x) * exact.Exp(-exact.Pow(x, 1.1))
 }
 
 // Barten is the contrast sensitivity at f cycles per degree of an eye that is used
@@ -29,8 +33,8 @@ func MannosSakrison(f float64) float64 {
 // be above 0.
 func Barten(f, luminance, fieldDegrees float64) float64 {
 	f2 := f * f
-	optics := math.Exp(-0.0016 * f2 * math.Pow(1+100/luminance, 0.08))
-	integration := 1 + 144/(fieldDegrees*fieldDegrees) + 0.64*f2
-	noise := 63/math.Pow(luminance, 0.83) + 1/-math.Expm1(-0.02*f2)
+	optics := exact.Exp(-0.0016 * f2 * exact.Pow(1+100/luminance, 0.08))
+	integration := 1 + 144/(fieldDegrees*fieldDegrees) + float64(0.64*f2)
+	noise := 63/exact.Pow(luminance, 0.83) + 1/-exact.Expm1(-0.02*f2)
 	return 5200 * optics / math.Sqrt(integration*noise)
 }

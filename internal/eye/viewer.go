@@ -1,6 +1,10 @@
 package eye
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // A Viewer is who looks, and in what light.
 type Viewer struct {
@@ -67,15 +71,15 @@ func (e Envelope) At(f float64) float64 { return e.viewer.Sensitivity(max(f, e.p
 func (v Viewer) peak() float64 {
 	const hair = 1e-4
 	inside := (math.Sqrt(5) - 1) / 2
-	lo, hi := math.Log(0.01), math.Log(100*v.Acuity)
-	at := func(x float64) float64 { return v.Sensitivity(math.Exp(x)) }
+	lo, hi := exact.Log(0.01), exact.Log(100*v.Acuity)
+	at := func(x float64) float64 { return v.Sensitivity(exact.Exp(x)) }
 	for hi-lo > hair/10 {
-		a, b := hi-inside*(hi-lo), lo+inside*(hi-lo)
+		a, b := hi-float64(inside*(hi-lo)), lo+float64(inside*(hi-lo))
 		if at(a) < at(b) {
 			lo = a
 		} else {
 			hi = b
 		}
 	}
-	return math.Exp(hi + hair)
+	return exact.Exp(hi + hair)
 }

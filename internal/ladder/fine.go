@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sizewright/internal/detail"
+	"sizewright/internal/exact"
 )
 
 const (
@@ -58,12 +59,12 @@ func newFine(s *detail.Spectrum) fine {
 		if !(low < high && b.Contrast > 0) {
 			continue
 		}
-		width := math.Log2(b.High / b.Low)
+		width := exact.Log2(b.High / b.Low)
 		// What a band holds lies under the true resolution, but evenly from there down.
-		share := math.Log2(high/low) / math.Log2(min(b.High, f.top)/b.Low)
+		share := exact.Log2(high/low) / exact.Log2(min(b.High, f.top)/b.Low)
 		f.slice(low, high, b.Contrast*share, min(perLuma*local*b.Contrast/math.Sqrt(width), 1))
-		power += b.Contrast * b.Contrast * share
-		span += math.Log2(high / low)
+		power += float64(b.Contrast * b.Contrast * share)
+		span += exact.Log2(high / low)
 	}
 	if span == 0 || math.Sqrt(power/span) < plainContrast {
 		f.plain = true
@@ -90,9 +91,9 @@ func lively() *detail.Spectrum {
 
 // slice adds a band.
 func (f *fine) slice(low, high, weight, mean float64) {
-	step := math.Pow(high/low, 1.0/perBand)
+	step := exact.Pow(high/low, 1.0/perBand)
 	for i := range perBand {
-		from := low * math.Pow(step, float64(i))
+		from := low * exact.Pow(step, float64(i))
 		f.parts = append(f.parts, part{from, from * math.Sqrt(step), from * step, weight / perBand, mean})
 	}
 }
@@ -102,9 +103,9 @@ func (f *fine) slice(low, high, weight, mean float64) {
 func coverage(s *detail.Spectrum) float64 {
 	sum, squares := 0.0, 0.0
 	for _, r := range s.Regions {
-		c := r.Contrast * min(r.Resolution/s.Resolution, 1)
+		c := float64(r.Contrast * min(r.Resolution/s.Resolution, 1))
 		sum += c
-		squares += c * c
+		squares += float64(c * c)
 	}
 	if !(squares > 0) {
 		return 1
@@ -120,8 +121,8 @@ func foretell(bands []detail.Band, top float64) float64 {
 	for _, b := range bands {
 		centre := math.Sqrt(b.Low * b.High)
 		if b.Contrast > 0 && centre > top/16 && centre < top/2 {
-			u, v := math.Log2(centre/top), math.Log2(b.Contrast)-0.5*math.Log2(math.Log2(b.High/b.Low))
-			n, x, y, xx, xy = n+1, x+u, y+v, xx+u*u, xy+u*v
+			u, v := exact.Log2(centre/top), exact.Log2(b.Contrast)-float64(0.5*exact.Log2(exact.Log2(b.High/b.Low)))
+			n, x, y, xx, xy = n+1, x+u, y+v, xx+float64(u*u), xy+float64(u*v)
 		}
 	}
 	if n == 0 {
@@ -131,5 +132,5 @@ func foretell(bands []detail.Band, top float64) float64 {
 	if spread := xx - x*x/n; n > 2 && spread > 0 {
 		slope = min(max((xy-x*y/n)/spread, leastSlope), mostSlope)
 	}
-	return math.Exp2(y/n + slope*(0.5-x/n))
+	return exact.Exp2(y/n + float64(slope*(0.5-x/n)))
 }

@@ -24,6 +24,6 @@ func regionsOf(all []detail.Region) *Regions {
 	}
 	slices.Sort(sharp)
 	last := float64(len(sharp) - 1)
-	r.Softest, r.Median, r.Sharpest = sharp[int(0.1*last+0.5)], sharp[int(0.5*last+0.5)], sharp[int(0.9*last+0.5)]
+	r.Softest, r.Median, r.Sharpest = sharp[int(float64(0.1*last)+0.5)], sharp[int(float64(0.5*last)+0.5)], sharp[int(float64(0.9*last)+0.5)]
 	return r
 }

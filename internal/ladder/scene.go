@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"sizewright/internal/detail"
+	"sizewright/internal/exact"
 	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
 )
@@ -103,7 +104,7 @@ func distances(p Print, given float64) (usual, look float64) {
 		given = max(given, eye.NearPointMM)
 		return given, given
 	}
-	usual = eye.ViewingDistance(math.Hypot(p.WidthMM, p.HeightMM))
+	usual = eye.ViewingDistance(exact.Hypot(p.WidthMM, p.HeightMM))
 	return usual, eye.LookDistance(usual)
 }
 
@@ -123,7 +124,7 @@ func (s scene) curve(rungs []Rung) []Rung {
 	}
 	prints := make([]Rung, steps+1)
 	for i := range prints {
-		pitch := printsize.MMPerInch * from * math.Pow(to/from, float64(i)/steps)
+		pitch := printsize.MMPerInch * from * exact.Pow(to/from, float64(i)/steps)
 		prints[i] = s.print(s.whole(pitch), s.options.DistanceMM)
 	}
 	return prints
@@ -154,8 +155,8 @@ func (s scene) detail(pitch, distance float64) float64 {
 	seen, all := 0.0, 0.0
 	for _, p := range s.fine.parts {
 		all += p.weight
-		printed := min(max(math.Log(finest/p.low)/math.Log(p.high/p.low), 0), 1)
-		seen += p.weight * printed * s.envelope.Sensation(p.centre*degree, p.mean)
+		printed := min(max(exact.Log(finest/p.low)/exact.Log(p.high/p.low), 0), 1)
+		seen += float64(p.weight * printed * s.envelope.Sensation(p.centre*degree, p.mean))
 	}
 	if all == 0 {
 		return 1

@@ -4,9 +4,9 @@ import (
 	"bytes"
 	"encoding/xml"
 	"fmt"
-	"math"
 	"strings"
 
+	"sizewright/internal/exact"
 	"sizewright/internal/plaintext"
 )
 
@@ -84,14 +84,14 @@ func (p *plot) scale() {
 	}
 }
 
-func longLog(r Rung) float64 { return math.Log(max(r.WidthMM, r.HeightMM)) }
+func longLog(r Rung) float64 { return exact.Log(max(r.WidthMM, r.HeightMM)) }
 
 // x is where a rung stands.
 func (p *plot) x(r Rung) float64 {
 	return leftX + inside + (rightX-leftX-2*inside)*(longLog(r)-p.low)/(p.high-p.low)
 }
 
-func (p *plot) y(share float64) float64 { return bottomY - (bottomY-topY)*share }
+func (p *plot) y(share float64) float64 { return bottomY - float64((bottomY-topY)*share) }
 
 func (p *plot) open() {
 	p.put(`<svg xmlns="http://www.w3.org/2000/svg" class="ladder" role="img" lang="%s" width="%d" height="%d" viewBox="0 0 %d %d">`+"\n",
@@ -189,7 +189,7 @@ func (p *plot) rungs() {
 		if r.Name == p.Mark {
 			class = "marked"
 		}
-		at := row(x, charWidth*float64(len([]rune(name)))/2)
+		at := row(x, float64(charWidth*float64(len([]rune(name)))/2))
 		if at < 0 {
 			p.put(`<path class="limit" d="M%.1f %dv5"/>`+"\n", x, bottomY)
 			continue

@@ -1,6 +1,10 @@
 package ladder
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // tidy rounds what is printed to what is worth printing. Rounding never turns an
 // order round.
@@ -46,7 +50,7 @@ func roundAbove0(places int, values ...*float64) {
 // atLeast is how many places v is rounded to so that it does not become 0.
 func atLeast(places int, v float64) int {
 	if v > 0 && v*math.Pow10(places) < 0.5 {
-		return 1 - int(math.Floor(math.Log10(v)))
+		return 1 - int(math.Floor(exact.Log10(v)))
 	}
 	return places
 }

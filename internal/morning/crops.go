@@ -7,6 +7,7 @@ import (
 
 	"github.com/disintegration/imaging"
 
+	"sizewright/internal/exact"
 	"sizewright/internal/record"
 )
 
@@ -103,7 +104,7 @@ func cutOut(studio *os.Root, path string) (*thumb, error) {
 // 1, 2 or 5 times a power of ten, so that the bar is at most 96 px.
 func barMM(mmPerPX float64) float64 {
 	most := 96 * mmPerPX
-	power := math.Pow10(int(math.Floor(math.Log10(most))))
+	power := math.Pow10(int(math.Floor(exact.Log10(most))))
 	for _, k := range []float64{5, 2} {
 		if k*power <= most {
 			return k * power

@@ -64,7 +64,7 @@ func pack(media, mode string, r roll.Roll, pieces []Entry) Packing {
 		p := e.Record.Plan.Paper
 		items = append(items, roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn})
 		rates = p.Rates
-		ink += p.Layout.Ink.Width * p.Layout.Ink.Height
+		ink += float64(p.Layout.Ink.Width * p.Layout.Ink.Height)
 	}
 	k := Packing{Media: media, Mode: mode, Plan: roll.Pack(items, r)}
 	k.Estimate = rates.Of(sheet.Use{Kind: sheet.Roll, Prints: len(items) - len(k.Plan.Unplaced), WidthMM: r.WidthMM, LengthMM: k.Plan.LengthMM, InkMM2: ink, Mode: mode})

@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/exact"
 	"sizewright/internal/ladder"
 	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
@@ -444,6 +445,6 @@ func hundredths(v float64) string { return strconv.FormatFloat(math.Round(v*100)
 
 // roundTo rounds to so many significant figures.
 func roundTo(v float64, figures int) float64 {
-	scale := math.Pow10(figures - 1 - int(math.Floor(math.Log10(v))))
+	scale := math.Pow10(figures - 1 - int(math.Floor(exact.Log10(v))))
 	return math.Round(v*scale) / scale
 }

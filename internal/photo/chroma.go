@@ -52,7 +52,7 @@ func chroma1(top, bottom []byte, f float32, dst []float32) {
 	bottom, dst = bottom[:len(top)], dst[:len(top)]
 	for x, v := range top {
 		t := float32(v)
-		dst[x] = t + f*(float32(bottom[x])-t) - 128
+		dst[x] = t + float32(f*(float32(bottom[x])-t)) - 128
 	}
 }
 
@@ -61,15 +61,15 @@ func chroma1(top, bottom []byte, f float32, dst []float32) {
 func chroma2(top, bottom []byte, f float32, off int, dst []float32) {
 	bottom = bottom[:len(top)]
 	first := float32(top[0])
-	last := first + f*(float32(bottom[0])-first) - 128
+	last := first + float32(f*(float32(bottom[0])-first)) - 128
 	x := off + 1 // of the first pixel past the centre of the first sample
 	for i := range x {
 		dst[i] = last
 	}
 	for i := 1; i < len(top) && x+1 < len(dst); i++ {
 		t := float32(top[i])
-		next := t + f*(float32(bottom[i])-t) - 128
-		step := 0.25 * (next - last)
+		next := t + float32(f*(float32(bottom[i])-t)) - 128
+		step := float32(0.25 * (next - last))
 		pair := dst[x : x+2]
 		pair[0], pair[1] = last+step, next-step
 		last = next
@@ -83,12 +83,12 @@ func chroma2(top, bottom []byte, f float32, off int, dst []float32) {
 // chromaAny refines chroma of any coarseness, pixel by pixel: the definition
 // that the quicker forms above are tested against.
 func (pl *plane) chromaAny(top, bottom []byte, f float32, dst []float32) {
-	at := func(i int) float32 { return float32(top[i]) + f*(float32(bottom[i])-float32(top[i])) - 128 }
+	at := func(i int) float32 { return float32(top[i]) + float32(f*(float32(bottom[i])-float32(top[i]))) - 128 }
 	for x := range dst {
 		i, g := between(x, pl.offX, pl.subX, pl.w)
 		dst[x] = at(i)
 		if g > 0 {
-			dst[x] += g * (at(i+1) - at(i))
+			dst[x] += float32(g * (at(i+1) - at(i)))
 		}
 	}
 }

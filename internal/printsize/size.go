@@ -1,6 +1,10 @@
 package printsize
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // MMPerInch is the length of an inch in millimetres, exact by the
 // international yard and pound agreement of 1959.
@@ -26,7 +30,7 @@ func (s Size) ShortMM() float64 { return math.Min(s.WidthMM, s.HeightMM) }
 func (s Size) LongMM() float64 { return math.Max(s.WidthMM, s.HeightMM) }
 
 // DiagonalMM returns the diagonal, by which viewing distances are reckoned.
-func (s Size) DiagonalMM() float64 { return math.Hypot(s.WidthMM, s.HeightMM) }
+func (s Size) DiagonalMM() float64 { return exact.Hypot(s.WidthMM, s.HeightMM) }
 
 // AreaMM2 returns the area in square millimetres.
 func (s Size) AreaMM2() float64 { return s.WidthMM * s.HeightMM }

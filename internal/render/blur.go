@@ -3,6 +3,7 @@ package render
 import (
 	"math"
 
+	"sizewright/internal/exact"
 	"sizewright/internal/vector"
 )
 
@@ -34,7 +35,7 @@ func gaussian(sigma float64) blurKernel {
 // gaussianResponse is how much of the contrast of a sine of f cycles per unit a
 // Gaussian of that sigma keeps.
 func gaussianResponse(sigma, f float64) float64 {
-	return math.Exp(-2 * math.Pi * math.Pi * sigma * sigma * f * f)
+	return exact.Exp(-2 * math.Pi * math.Pi * sigma * sigma * f * f)
 }
 
 // inverse is the inverse Fourier transform at x of an even response over -1/2
@@ -48,7 +49,7 @@ func inverse(response func(f float64) float64, x float64) float64 {
 		if i == 0 || i == steps {
 			weight = 1
 		}
-		sum += weight * response(f) * math.Cos(2*math.Pi*f*x)
+		sum += float64(weight * response(f) * exact.Cos(2*math.Pi*f*x))
 	}
 	return 2 * sum * 0.5 / steps / 3
 }

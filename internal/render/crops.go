@@ -88,5 +88,5 @@ func LookingPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Plac
 }
 
 func gamutPlace(r colour.Region) Place {
-	return Place{"gamut", "misses the paper most: " + r.Text, float64(r.X) + float64(r.Width)/2, float64(r.Y) + float64(r.Height)/2}
+	return Place{"gamut", "misses the paper most: " + r.Text, float64(r.X) + float64(float64(r.Width)/2), float64(r.Y) + float64(float64(r.Height)/2)}
 }

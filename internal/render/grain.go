@@ -108,7 +108,7 @@ func hash(h uint32) uint32 {
 func (g Grain) height(k blurKernel) float32 {
 	sum := 0.0
 	for _, w := range k {
-		sum += float64(w) * float64(w)
+		sum += float64(float64(w) * float64(w))
 	}
 	return float32(g.Amount / 100 / sum)
 }

@@ -1,6 +1,10 @@
 package render
 
-import "math"
+import (
+	"math"
+
+	"sizewright/internal/exact"
+)
 
 // Kernel is a resampling filter: At is its value at a distance in source
 // pixels (output pixels when reducing), zero from Support on. It need not sum to
@@ -56,7 +60,7 @@ func sinc(x float64) float64 {
 	if x == 0 {
 		return 1
 	}
-	return math.Sin(math.Pi*x) / (math.Pi * x)
+	return exact.Sin(math.Pi*x) / (math.Pi * x)
 }
 
 // windowed is a sinc of so many lobes under a window, given over -1..1.
@@ -72,11 +76,11 @@ func windowed(name string, lobes float64, window func(x float64) float64) Kernel
 func lanczos(name string, lobes float64) Kernel { return windowed(name, lobes, sinc) }
 
 func blackman(x float64) float64 {
-	return 0.42 + 0.5*math.Cos(math.Pi*x) + 0.08*math.Cos(2*math.Pi*x)
+	return 0.42 + float64(0.5*exact.Cos(math.Pi*x)) + float64(0.08*exact.Cos(2*math.Pi*x))
 }
 
 func kaiser(beta float64) func(x float64) float64 {
-	return func(x float64) float64 { return bessel(beta*math.Sqrt(1-x*x)) / bessel(beta) }
+	return func(x float64) float64 { return bessel(beta*math.Sqrt(1-float64(x*x))) / bessel(beta) }
 }
 
 // bessel is the modified Bessel function of the first kind, order zero, by its
@@ -84,7 +88,7 @@ func kaiser(beta float64) func(x float64) float64 {
 func bessel(x float64) float64 {
 	sum, term := 1.0, 1.0
 	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x * x / (4 * k * k)
+		term = float64(term * (x * x / (4 * k * k)))
 		sum += term
 	}
 	return sum
@@ -96,9 +100,9 @@ func cubic(name string, b, c float64) Kernel {
 		x = math.Abs(x)
 		switch {
 		case x < 1:
-			return ((12-9*b-6*c)*x*x*x + (-18+12*b+6*c)*x*x + (6 - 2*b)) / 6
+			return (float64((12-float64(9*b)-float64(6*c))*x*x*x) + float64((-18+float64(12*b)+float64(6*c))*x*x) + (6 - float64(2*b))) / 6
 		case x < 2:
-			return ((-b-6*c)*x*x*x + (6*b+30*c)*x*x + (-12*b-48*c)*x + (8*b + 24*c)) / 6
+			return (float64((-b-float64(6*c))*x*x*x) + float64((float64(6*b)+float64(30*c))*x*x) + float64((float64(-12*b)-float64(48*c))*x) + (float64(8*b) + float64(24*c))) / 6
 		}
 		return 0
 	}}
@@ -109,11 +113,11 @@ func keys6(x float64) float64 {
 	x = math.Abs(x)
 	switch {
 	case x < 1:
-		return 4./3*x*x*x - 7./3*x*x + 1
+		return float64(4./3*x*x*x) - float64(7./3*x*x) + 1
 	case x < 2:
-		return -7./12*x*x*x + 3*x*x - 59./12*x + 15./6
+		return float64(-7./12*x*x*x) + float64(3*x*x) - float64(59./12*x) + 15./6
 	case x < 3:
-		return 1./12*x*x*x - 2./3*x*x + 21./12*x - 3./2
+		return float64(1./12*x*x*x) - float64(2./3*x*x) + float64(21./12*x) - 3./2
 	}
 	return 0
 }
@@ -123,7 +127,7 @@ func keys6(x float64) float64 {
 // and 1/24 of the second difference there, to second order. c is that share.
 func (k Kernel) apertured(c float64) Kernel {
 	at := k.At
-	return Kernel{k.Name, k.Support + 1, func(x float64) float64 { return (1+2*c)*at(x) - c*(at(x-1)+at(x+1)) }}
+	return Kernel{k.Name, k.Support + 1, func(x float64) float64 { return float64((1+float64(2*c))*at(x)) - float64(c*(at(x-1)+at(x+1))) }}
 }
 
 // response is how much of the contrast of a sine of f cycles per source pixel
@@ -134,7 +138,7 @@ func (k Kernel) response(f float64) float64 {
 	for i := -steps; i <= steps; i++ {
 		x := k.Support * float64(i) / steps
 		v := k.At(x)
-		sum += v * math.Cos(2*math.Pi*f*x)
+		sum += float64(v * exact.Cos(2*math.Pi*f*x))
 		all += v
 	}
 	return sum / all

@@ -42,7 +42,7 @@ func fromScalingLight(r *Renderer, b *band) {
 }
 
 // sigmoid is the cubic S.
-func sigmoid(v, k float64) float64 { return v + k*v*(1-v)*(2*v-1) }
+func sigmoid(v, k float64) float64 { return v + float64(k*v*(1-v)*(float64(2*v)-1)) }
 
 // curveSteps make a straight line between two of them right to 1e-7.
 const curveSteps = 4096
@@ -54,7 +54,7 @@ func unsigmoid(k float64) []float32 {
 		want := float64(i) / curveSteps
 		lo, hi := 0.0, 1.0
 		for range 60 {
-			if mid := (lo + hi) / 2; sigmoid(mid, k) < want {
+			if mid := float64((lo + hi) / 2); sigmoid(mid, k) < want {
 				lo = mid
 			} else {
 				hi = mid

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sizewright/internal/detail"
+	"sizewright/internal/exact"
 )
 
 // noiseMargin is for what the linear fit of [threshold] does not see.
@@ -14,7 +15,7 @@ const noiseMargin = 0.01
 func (p *Plan) holdBack(m detail.Measurement) {
 	shadow := shadowFull
 	if m.Noise > 0 {
-		shadow += (shadowNoisy - shadowFull) * min(max(m.NoiseDark/m.Noise-1, 0), 1)
+		shadow += float64((shadowNoisy - shadowFull) * min(max(m.NoiseDark/m.Noise-1, 0), 1))
 	}
 	pre, scale, out := &p.PreSharpening, &p.ScaleSharpening, &p.OutputSharpening
 	for _, s := range []*Sharpening{pre, scale, out} {
@@ -45,12 +46,12 @@ func (s Sharpening) masks(fx, fy float64) float64 {
 	if !s.Applied {
 		return 0
 	}
-	return s.Amount * (1 - gaussianResponse(s.RadiusPX, math.Hypot(fx, fy)))
+	return s.Amount * (1 - gaussianResponse(s.RadiusPX, exact.Hypot(fx, fy)))
 }
 
 // deblurs is the response of pre-sharpening's mask, a (1 - G) (2 - G).
 func (s Sharpening) deblurs(fx, fy float64) float64 {
-	g := gaussianResponse(s.RadiusPX, math.Hypot(fx, fy))
+	g := gaussianResponse(s.RadiusPX, exact.Hypot(fx, fy))
 	return s.Amount * (1 - g) * (2 - g)
 }
 
@@ -69,7 +70,7 @@ func threshold(edge, allowed float64, response func(fx, fy float64) float64) flo
 		return 0
 	}
 	// 1 + 2 k c + k² d² = allowed²
-	k := (math.Sqrt(c*c+d2*(allowed*allowed-1)) - c) / d2
+	k := (math.Sqrt(float64(c*c)+float64(d2*(float64(allowed*allowed)-1))) - c) / d2
 	if k >= 1 {
 		return 0
 	}
@@ -103,7 +104,7 @@ func kept(t float64) float64 {
 	sum := 0.0
 	for i := 1; i <= steps; i++ {
 		x := end * float64(i) / steps
-		sum += x * x * x * x / (x*x + t*t) * math.Exp(-x*x/2)
+		sum += float64(x * x * x * x / (float64(x*x) + float64(t*t)) * exact.Exp(-x*x/2))
 	}
 	return 2 * sum * end / steps / math.Sqrt(2*math.Pi)
 }

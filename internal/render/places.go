@@ -72,7 +72,7 @@ func (g *overview) measure(src *photo.Photo, rows [][]float32, cell int, s *deta
 	x0, x1 := int(float64(i)*g.width), int(float64(i+1)*g.width)
 	sum, ends, rough, count := 0.0, 0.0, 0.0, 0.0
 	for k := range looked {
-		y := min(int((float64(j)+(float64(k)+0.5)/looked)*g.height), src.Height-1)
+		y := min(int((float64(j)+float64((float64(k)+0.5)/looked))*g.height), src.Height-1)
 		src.Row(y, rows)
 		last := lumaOf(rows, x0)
 		first := last
@@ -85,7 +85,7 @@ func (g *overview) measure(src *photo.Photo, rows [][]float32, cell int, s *deta
 	}
 	g.mean[cell] = sum / max(count, 1)
 	// A gradient goes a long way by small steps; noise and edges do not.
-	g.slope[cell] = ends / looked / (0.02 + rough/looked)
+	g.slope[cell] = ends / looked / (0.02 + float64(rough/looked))
 	if s != nil && s.Columns > 0 && s.Rows > 0 {
 		r := s.Regions[min(j*s.Rows/g.rows, s.Rows-1)*s.Columns+min(i*s.Columns/g.columns, s.Columns-1)]
 		g.detail[cell] = r.Contrast * r.Resolution
@@ -100,7 +100,7 @@ func lumaOf(rows [][]float32, x int) float64 {
 	case 4:
 		return (1 - (float64(rows[0][x])+float64(rows[1][x])+float64(rows[2][x]))/3) * (1 - float64(rows[3][x]))
 	}
-	return 0.299*float64(rows[0][x]) + 0.587*float64(rows[1][x]) + 0.114*float64(rows[2][x])
+	return float64(0.299*float64(rows[0][x])) + float64(0.587*float64(rows[1][x])) + float64(0.114*float64(rows[2][x]))
 }
 
 func (g *overview) places() []Place {

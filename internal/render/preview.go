@@ -52,8 +52,8 @@ func (p *Plan) shrunk(o Order, maxSide int) *Plan {
 	s := *p
 	s.Paper = nil // the picture is what is looked at
 	k := min(1, float64(maxSide)/float64(max(p.Print.Width, p.Print.Height)))
-	s.Print.Width = max(1, int(float64(p.Print.Width)*k+0.5))
-	s.Print.Height = max(1, int(float64(p.Print.Height)*k+0.5))
+	s.Print.Width = max(1, int(float64(float64(p.Print.Width)*k)+0.5))
+	s.Print.Height = max(1, int(float64(float64(p.Print.Height)*k)+0.5))
 	s.Print.PPI = p.Print.PPI * k
 	s.scale(o.Settings)
 	s.PreSharpening, s.ScaleSharpening, s.Grain = Sharpening{}, Sharpening{}, Grain{}
@@ -102,4 +102,4 @@ func (s *onScreen) tile(b *band) {
 
 func (s *onScreen) end(_ *band, dst []byte) ([]byte, error) { return append(dst, s.pix...), nil }
 
-func to8(v float32) byte { return byte(min(max(v, 0), 1)*255 + 0.5) }
+func to8(v float32) byte { return byte(float32(min(max(v, 0), 1)*255) + 0.5) }

@@ -6,6 +6,7 @@ import (
 
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
+	"sizewright/internal/exact"
 	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
 )
@@ -58,7 +59,7 @@ var lowResolution = caution.New("low-resolution", caution.WorthALook,
 	"Look at the cut-outs from where the print will be seen. If it is too soft, print it smaller.")
 
 func (p *Plan) resolution(s config.Settings) {
-	diagonal := math.Hypot(p.Print.WidthMM, p.Print.HeightMM)
+	diagonal := exact.Hypot(p.Print.WidthMM, p.Print.HeightMM)
 	minimum, caution := levels(diagonal, s)
 	basis := "viewing distance"
 	if s.MinimumPPI > 0 {
@@ -111,7 +112,7 @@ type carrier struct {
 
 // carries tells whether a print this wide, in mm, meets the minimum.
 func (c carrier) carries(widthMM float64) bool {
-	minimum, _ := levels(math.Hypot(widthMM, widthMM*c.crop.Height/c.crop.Width), c.set)
+	minimum, _ := levels(exact.Hypot(widthMM, widthMM*c.crop.Height/c.crop.Width), c.set)
 	return c.share*c.crop.Width*printsize.MMPerInch/widthMM >= minimum
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/exact"
 	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
 	"sizewright/internal/surface"
@@ -126,7 +127,7 @@ func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening
 	default:
 		pre.Applied = true
 		pre.Amount = round(preAmount*s.PreSharpening*reach, 3)
-		pre.Gain = round(1+pre.Amount*(perRadius+perRadius*perRadius), 3)
+		pre.Gain = round(1+float64(pre.Amount*(perRadius+float64(perRadius*perRadius))), 3)
 		pre.Why = fmt.Sprintf("takes back some of the picture's own blur (%s, sigma %.2f px) before it is spread over %.1f times the pixels", whose, blur, p.enlarges())
 	}
 	return pre
@@ -143,7 +144,7 @@ func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpeni
 	mask := 1 - gaussianResponse(radius/p.enlarges(), scaleAtCycles)
 	sc.RadiusPX = round(radius, 3)
 	sc.Amount = round(min(max((1/kept-1)/mask, 0), scaleMost), 3)
-	sc.Gain = round(1+sc.Amount*perRadius, 3)
+	sc.Gain = round(1+float64(sc.Amount*perRadius), 3)
 	sc.Limit = outputLimit
 	sc.Applied = sc.Amount >= 0.02 && s.OutputSharpening > 0
 	if s.OutputSharpening == 0 {
@@ -156,7 +157,7 @@ func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpeni
 
 func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpening {
 	look := eye.LookDistance(p.Resolution.ViewingDistanceMM)
-	mm := min(look*math.Tan(minute)/s.Acuity, mostRadiusMM)
+	mm := min(look*exact.Tan(minute)/s.Acuity, mostRadiusMM)
 	px := min(max(mm*p.Print.PPI/printsize.MMPerInch, leastRadiusPX), mostRadiusPX)
 	mm = px * printsize.MMPerInch / p.Print.PPI
 	ease := p.easing()
@@ -170,8 +171,8 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 		Amount: round(paper.Strength*s.OutputSharpening*ease, 3),
 		Limit:  round(haloLimit(look/mm), 4),
 	}
-	out.Gain = round(1+out.Amount*perRadius, 3)
-	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/math.Tan(minute), eye.Metres(look))
+	out.Gain = round(1+float64(out.Amount*perRadius), 3)
+	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/exact.Tan(minute), eye.Metres(look))
 	switch {
 	case s.OutputSharpening == 0:
 		out.Why = "set to 0"
@@ -194,7 +195,7 @@ func (p *Plan) easing() float64 {
 	if !p.PreSharpening.Applied {
 		return 1
 	}
-	return 1 - 0.5*min(max((p.enlarges()-2)/4, 0), 1)
+	return 1 - float64(0.5*min(max((p.enlarges()-2)/4, 0), 1))
 }
 
 // haloLimit is the change, in encoded values at mid-grey, that an eye at the
@@ -211,8 +212,8 @@ func haloLimit(radii float64) float64 {
 	const peak, edge, power, mid = 200, 0.8, 0.6, 0.5
 	perDegree := radii * math.Pi / 180 / 4 // cycles
 	threshold := min(1/(peak*eye.MannosSakrison(perDegree)), edge)
-	return mid * 2 * threshold * math.Pow(edge/threshold, power) / 2.2
+	return mid * 2 * threshold * exact.Pow(edge/threshold, power) / 2.2
 }
 
 // outputLimit is that limit where the radius is one minute of arc, its usual width.
-var outputLimit = haloLimit(1 / math.Tan(minute))
+var outputLimit = haloLimit(1 / exact.Tan(minute))

@@ -56,8 +56,8 @@ func NewStrip(info *photo.Info, sheet printsize.Size, places []Place, variants [
 	wide := len(variants) > len(places)
 	w, h := sheet.Fit(wide)
 	ppi := variants[0].Order.Settings.PPI
-	cell := min((w-2*stripMarginMM-stripGapMM*float64(len(variants)-1))/float64(len(variants)),
-		(h-2*stripMarginMM-(stripGapMM+stripLabelMM)*float64(len(places)))/float64(len(places)))
+	cell := min((w-2*stripMarginMM-float64(stripGapMM*float64(len(variants)-1)))/float64(len(variants)),
+		(h-2*stripMarginMM-float64((stripGapMM+stripLabelMM)*float64(len(places))))/float64(len(places)))
 	if cell < 10 {
 		return nil, fmt.Errorf("%s in %s leave %.0f mm for each on %s: ask for fewer, or for a larger sheet", plural.Count(len(places), "place", "places"), plural.Count(len(variants), "column", "columns"), cell, sheet.Name)
 	}
@@ -78,7 +78,7 @@ func (s *Strip) cell(info *photo.Info, place Place, v Variant, row, column int) 
 	return StripCell{
 		Label: place.Name + ", " + v.Label, Place: place.Why, Size: p.Size.Name, Sharpen: v.Order.Settings.OutputSharpening,
 		X: x, Y: y,
-		AtX: s.px(stripMarginMM + float64(column)*(s.CellMM+stripGapMM)), AtY: s.px(stripMarginMM + float64(row)*(s.CellMM+stripGapMM+stripLabelMM)),
+		AtX: s.px(stripMarginMM + float64(float64(column)*(s.CellMM+stripGapMM))), AtY: s.px(stripMarginMM + float64(float64(row)*(s.CellMM+stripGapMM+stripLabelMM))),
 		Side: side, order: v.Order,
 	}
 }

@@ -52,7 +52,7 @@ func (d *diagram) upright(x, off, a, b float64) {
 	y0, y1 := d.y(a), d.y(b)
 	d.add(`<path class="dimension" d="M%.2f %.2fV%.2fM%.2f %.2fh8M%.2f %.2fh8" stroke-width="0.8"/>`+"\n", at, y0, y1, at-arrow, y0, at-arrow, y1)
 	if math.Abs(y1-y0) < 30 && off > 0 {
-		d.text(at+8, (y0+y1)/2+4, "start", 0, tenths(b-a))
+		d.text(at+8, float64((y0+y1)/2)+4, "start", 0, tenths(b-a))
 		return
 	}
 	d.text(at-5, (y0+y1)/2, "middle", -90, tenths(b-a))

@@ -106,7 +106,7 @@ func (r Rates) Of(u Use) Estimate {
 	} else {
 		e.Sheets = 1
 	}
-	if price := r.PerM2*e.PaperM2 + r.PerMetre*e.RollM + r.PerSheet*float64(e.Sheets); price > 0 {
+	if price := float64(r.PerM2*e.PaperM2) + float64(r.PerMetre*e.RollM) + float64(r.PerSheet*float64(e.Sheets)); price > 0 {
 		e.Cost, e.Priced = []Money{{price, r.Currency}}, u.Prints
 	}
 	if r.M2PerHour > 0 {

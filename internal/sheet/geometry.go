@@ -17,7 +17,7 @@ func (r Rect) Right() float64 { return r.X + r.Width }
 func (r Rect) Bottom() float64 { return r.Y + r.Height }
 
 // Centre is the middle.
-func (r Rect) Centre() (x, y float64) { return r.X + r.Width/2, r.Y + r.Height/2 }
+func (r Rect) Centre() (x, y float64) { return r.X + float64(r.Width/2), r.Y + float64(r.Height/2) }
 
 // grown is r with d more on every side.
 func (r Rect) grown(d float64) Rect { return Rect{r.X - d, r.Y - d, r.Width + 2*d, r.Height + 2*d} }

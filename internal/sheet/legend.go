@@ -5,7 +5,7 @@ import "fmt"
 // foot tells below the drawing what its lines mean and its numbers are.
 func (d *diagram) foot(top float64) {
 	for i, fact := range d.facts {
-		d.text(8, top+float64(i)*lineHeight, "start", 0, shortened(fact, 68))
+		d.text(8, top+float64(float64(i)*lineHeight), "start", 0, shortened(fact, 68))
 	}
 }
 
@@ -53,7 +53,7 @@ func (l Layout) facts() []string {
 func (d *diagram) faults() {
 	d.open(640, float64(len(d.l.Problems)+2)*lineHeight)
 	for i, p := range d.l.Problems {
-		d.text(8, float64(i+1)*lineHeight+4, "start", 0, shortened(p.Key+": "+p.Text, 110))
+		d.text(8, float64(float64(i+1)*lineHeight)+4, "start", 0, shortened(p.Key+": "+p.Text, 110))
 	}
 	d.WriteString("</svg>\n")
 }

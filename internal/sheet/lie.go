@@ -47,7 +47,9 @@ func (p piece) down() extent {
 }
 
 // middle is the outer size's centre, from the picture's edge.
-func (e extent) middle() float64 { return (e.picture + e.outerAfter - e.outerBefore) / 2 }
+func (e extent) middle() float64 {
+	return float64((e.picture + e.outerAfter - e.outerBefore) / 2)
+}
 
 // A place is where a piece lies in one direction.
 type place struct {
@@ -73,12 +75,12 @@ func (s span) lie(e extent, o Options, raise float64) place {
 	if e.room > 0 {
 		p.excess = max(p.excess, e.picture-e.room)
 	}
-	middle := length / 2
+	middle := float64(length / 2)
 	if o.Placement == OnPrintable {
-		middle = (s.low + length - s.high) / 2
+		middle = float64((s.low + length - s.high) / 2)
 	}
 	free := max(0, length-e.picture-e.outerBefore-e.outerAfter)
-	asked := middle - e.middle() - raise*free
+	asked := middle - e.middle() - float64(raise*free)
 	p.at = asked
 	if least <= length+hair {
 		p.at = min(max(asked, before), max(before, length-after-e.picture))

@@ -80,7 +80,7 @@ func (p *piece) size(width, height, raise float64) {
 // share of the height that is left.
 func (p *piece) within(width, height, raise float64) Rect {
 	free := height - p.picture.Height
-	return Rect{(p.picture.Width - width) / 2, -free/2 + raise*max(0, free), width, height}
+	return Rect{(p.picture.Width - width) / 2, float64(-free/2) + float64(raise*max(0, free)), width, height}
 }
 
 // mark adds eight marks that go on along the edges of r, beyond the outer size.

@@ -42,9 +42,9 @@ func (l Layout) SVG() []byte {
 	all := l.Sheet.union(l.Ink).union(l.Outer)
 	d.all, d.facts = all, l.facts()
 	d.scale = drawnLonger / max(all.Width, all.Height)
-	d.dx, d.dy = drawnAround-all.X*d.scale, drawnAround-all.Y*d.scale
-	width, height := all.Width*d.scale+2*drawnAround, all.Height*d.scale+2*drawnAround
-	d.open(max(width, 420), height+float64(len(d.facts))*lineHeight)
+	d.dx, d.dy = drawnAround-float64(all.X*d.scale), drawnAround-float64(all.Y*d.scale)
+	width, height := float64(all.Width*d.scale)+2*drawnAround, float64(all.Height*d.scale)+2*drawnAround
+	d.open(max(width, 420), height+float64(float64(len(d.facts))*lineHeight))
 	d.paper()
 	d.print()
 	d.dimensions()
@@ -66,8 +66,8 @@ func (d *diagram) open(width, height float64) {
 
 func (d *diagram) add(format string, args ...any) { fmt.Fprintf(&d.Buffer, format, args...) }
 
-func (d *diagram) x(mm float64) float64 { return d.dx + mm*d.scale }
-func (d *diagram) y(mm float64) float64 { return d.dy + mm*d.scale }
+func (d *diagram) x(mm float64) float64 { return d.dx + float64(mm*d.scale) }
+func (d *diagram) y(mm float64) float64 { return d.dy + float64(mm*d.scale) }
 
 // rect draws a rectangle of the layout with a kind of line.
 func (d *diagram) rect(class string, r Rect, style string) {
@@ -152,11 +152,11 @@ func (d *diagram) caption() {
 // top marks the picture's top edge with an arrow's head inside it.
 func (d *diagram) top() {
 	p := d.l.Picture
-	x, y := d.x(p.X+p.Width/2), d.y(p.Y)+8
+	x, y := d.x(p.X+float64(p.Width/2)), d.y(p.Y)+8
 	ax, ay, bx, by := x-5, y+8, x+5, y+8
 	tx, ty, turn := x, y+22, 0
 	if d.l.Turned && d.l.LeadingEdge == "top" {
-		x, y = d.x(p.X)+8, d.y(p.Y+p.Height/2)
+		x, y = d.x(p.X)+8, d.y(p.Y+float64(p.Height/2))
 		ax, ay, bx, by = x+8, y-5, x+8, y+5
 		tx, ty, turn = x+22, y, -90
 	}

@@ -44,11 +44,11 @@ func (p *Plan) sum(bound float64) {
 	for _, r := range p.Runs {
 		p.LengthMM += r.LengthMM
 		for _, i := range r.Pieces {
-			p.AreaMM2 += i.Width * i.Height
+			p.AreaMM2 += float64(i.Width * i.Height)
 		}
 	}
 	if p.LengthMM > 0 {
-		paper := p.LengthMM * p.Roll.WidthMM
+		paper := float64(p.LengthMM * p.Roll.WidthMM)
 		p.WasteMM2 = paper - p.AreaMM2
 		p.WasteShare = p.WasteMM2 / paper
 	}

@@ -45,9 +45,9 @@ func (d *drawing) text(s string) string {
 }
 
 func (d *drawing) open(r Run) {
-	edge := 2.5 * d.em
+	edge := float64(2.5 * d.em)
 	d.f(`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="%.2f %.2f %.2f %.2f" font-family="sans-serif" font-size="%.2f" fill="none" stroke="currentColor">`,
-		-edge, -edge, r.LengthMM+2*edge, r.WidthMM+2*edge, d.em)
+		-edge, -edge, r.LengthMM+float64(2*edge), r.WidthMM+float64(2*edge), d.em)
 	d.f(`<title>%s</title>`, d.text(fmt.Sprintf("Cutting plan: %s, %s, on %s of roll %s wide",
 		plural.Count(len(r.Pieces), "print", "prints"), plural.Count(len(r.Cuts), "cut", "cuts"), mm(r.LengthMM), mm(r.WidthMM))))
 	d.WriteString("<desc>")
@@ -62,7 +62,7 @@ func (d *drawing) piece(n int, p Piece) {
 	d.f(`<g class="print"><title>%s</title>`, d.text(fmt.Sprintf("Print %d: %s, %s by %s", n, p.ID, mm(p.Width), mm(p.Height))))
 	d.f(`<rect x="%.2f" y="%.2f" width="%.2f" height="%.2f" stroke-width="%.2f" fill="currentColor" fill-opacity="0.08"/>`,
 		p.Y, p.X, p.Height, p.Width, d.em/12)
-	x, y := p.Y+p.Height/2, p.X+p.Width/2
+	x, y := p.Y+float64(p.Height/2), p.X+float64(p.Width/2)
 	big := min(1.6*d.em, p.Width*0.7, p.Height*0.5)
 	d.label(x, y, big, fmt.Sprint(n))
 	size := fmt.Sprintf("%v × %v", round1(p.Width), round1(p.Height))
@@ -85,7 +85,7 @@ func (d *drawing) cut(c Cut) {
 	d.f(`<g class="cut"><title>%s</title><line x1="%.2f" y1="%.2f" x2="%.2f" y2="%.2f" stroke-width="%.2f" stroke-dasharray="%.2f %.2f"/>`,
 		d.text(c.Sentence()), x1, y1, x2, y2, d.em/8, d.em/2, d.em/4)
 	r := 0.6 * d.em
-	x, y := x1+1.2*r, y1+1.2*r
+	x, y := x1+float64(1.2*r), y1+float64(1.2*r)
 	d.f(`<circle cx="%.2f" cy="%.2f" r="%.2f" stroke-width="%.2f"/>`, x, y, r, d.em/20)
 	d.label(x, y, 0.6*d.em, fmt.Sprint(c.Number))
 	d.f(`</g>`)
@@ -93,7 +93,7 @@ func (d *drawing) cut(c Cut) {
 
 // sizes writes the paper's two dimensions outside it.
 func (d *drawing) sizes(r Run) {
-	off := 1.2 * d.em
+	off := float64(1.2 * d.em)
 	d.label(r.LengthMM/2, r.WidthMM+off, d.em, mm(r.LengthMM))
 	d.f(`<g transform="rotate(-90 %.2f %.2f)">`, -off, r.WidthMM/2)
 	d.label(-off, r.WidthMM/2, d.em, mm(r.WidthMM))

@@ -27,10 +27,10 @@ func (g *gauge) cut(run *Run, whole box) {
 
 // x and y are where an edge of a cell lies on the run.
 func (g *gauge) x(units int64) float64 {
-	return g.roll.Left + g.roll.LaneMM + toMM(units) - toMM(g.gap)/2
+	return g.roll.Left + g.roll.LaneMM + toMM(units) - float64(toMM(g.gap)/2)
 }
 
-func (g *gauge) y(units int64) float64 { return g.roll.Leading + toMM(units) - toMM(g.gap)/2 }
+func (g *gauge) y(units int64) float64 { return g.roll.Leading + toMM(units) - float64(toMM(g.gap)/2) }
 
 // rect is a part of a run, margins included.
 func (g *gauge) rect(run *Run, whole, part box) rect {

@@ -15,8 +15,8 @@ const (
 const slack = 1e-3
 
 // unitsUp is for what must have room, unitsDown for the room.
-func unitsUp(mm float64) int64   { return int64(math.Ceil(mm*perMM - slack)) }
-func unitsDown(mm float64) int64 { return int64(math.Floor(mm*perMM + slack)) }
+func unitsUp(mm float64) int64   { return int64(math.Ceil(float64(mm*perMM) - slack)) }
+func unitsDown(mm float64) int64 { return int64(math.Floor(float64(mm*perMM) + slack)) }
 
 func toMM(units int64) float64 { return float64(units) / perMM }
 
