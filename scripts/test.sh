@@ -14,6 +14,8 @@ packages+=(chromium)
 command -v npm >/dev/null || packages+=(npm) # some nodejs packages bring it
 # What judges the service's unit and what it calls; a program that copies files.
 packages+=(systemd strace rsync)
+# Runs programs for arm64.
+packages+=(qemu-user-static)
 # The race detector needs a C compiler.
 packages+=(gcc libc6-dev)
 
@@ -49,14 +51,32 @@ for target in linux/arm64 darwin/arm64 darwin/amd64; do
 done
 unset GOOS GOARCH CGO_ENABLED
 rm "$overlay"
-# The wide loops and the plain ones make the same print, byte for byte.
+# Without fused products a print is the same on every platform: where pixels are made or
+# something is decided, the arm64 program has none left. A conversion keeps a product
+# apart: float64(x*y) + z. See package exact.
+program=$(mktemp)
+GOARCH=arm64 CGO_ENABLED=0 go build -o "$program" ./cmd/sizewright
+makes='caption|colour|detail|exact|eye|ladder|order|photo|printsize|render|sheet|sheet/roll|tiff|vector'
+code=$(go tool objdump -s "^sizewright/internal/($makes)[.]" "$program")
+rm "$program"
+if [[ $code != *'sizewright/internal/exact.Pow('* || $code != *FMULD* ]]; then
+  echo 'the code of the arm64 program cannot be read' >&2
+  exit 1
+fi
+if fused=$(grep -E '^TEXT|\bFN?M(ADD|SUB)[SD]\b' <<<"$code" | grep -B1 -E '\bFN?M(ADD|SUB)[SD]\b'); then
+  printf 'fused products; convert them, float64(x*y) + z:\n%s\n' "$fused" >&2
+  exit 1
+fi
+# The wide loops and the plain ones make the same print, byte for byte; so does arm64.
 go test -tags purego ./internal/vector
 digest() { go test -count=1 -run '^TestTheDigestOfAPrint$' -v "$@" ./internal/render | grep -o 'sha256 .*'; }
 wide=$(digest) plain=$(digest -tags purego)
-if [[ $wide != "$plain" ]]; then
-  printf 'with vector instructions the print is another than without:\n%s\n%s\n' "$wide" "$plain" >&2
+arm=$(GOARCH=arm64 CGO_ENABLED=0 digest -exec qemu-aarch64-static)
+if [[ $wide != "$plain" || $wide != "$arm" ]]; then
+  printf 'with vector instructions, without, and on arm64, the prints differ:\n%s\n\n%s\n\n%s\n' "$wide" "$plain" "$arm" >&2
   exit 1
 fi
+GOARCH=arm64 CGO_ENABLED=0 go test -exec qemu-aarch64-static ./internal/exact
 # Hostile input: every parser for a few seconds; scripts/fuzz.sh alone takes hours.
 scripts/fuzz.sh 6
 go test -cover -timeout 30m ./...

@@ -14,8 +14,10 @@ import (
 
 	xtiff "golang.org/x/image/tiff"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
+	"sizewright/internal/reference"
 )
 
 // save writes an image as PNG and opens it as a photograph.
@@ -141,14 +143,60 @@ func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
 	}
 }
 
-// scripts/test.sh runs this with and without vector instructions and compares.
+// scripts/test.sh runs this with and without vector instructions, and for arm64, and
+// compares.
 func TestTheDigestOfAPrint(t *testing.T) {
-	src := save(t, patterned(301, 202))
-	for _, folder := range []string{"30x45mm", "10x15mm"} {
-		o := order(t, folder, func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
-		data, _ := printed(t, src, o, 2)
-		t.Logf("sha256 %s %x", folder, sha256.Sum256(data))
+	plain := func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX = "none", 0.7 }
+	grainy := func(s *config.Settings) { plain(s); s.Grain = 2 }
+	working := Output{Profile: profileOf(t, colour.ROMMProfile()), Kind: ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
+	press := profileOf(t, undated(reference.PressProfile(t)))
+	inks := Output{Profile: press, Kind: ToStock, Intent: colour.Relative, BlackPoint: true}
+	perceived := Output{Profile: press, Kind: ToStock, Intent: colour.Perceptual}
+	colours, grey := save(t, patterned(301, 202)), save(t, patternedGrey(301, 202))
+	for _, c := range []struct {
+		name   string
+		src    *photo.Photo
+		folder string
+		change func(*config.Settings)
+		output Output
+	}{
+		{"enlarged", colours, "30x45mm", grainy, Output{}},
+		{"reduced", colours, "10x15mm", grainy, Output{}},
+		{"without grain, 8 bits", colours, "30x45mm", func(s *config.Settings) { plain(s); s.Bits = 8 }, Output{}},
+		{"sharpened for canvas", colours, "30x45mm canvas", plain, Output{}},
+		{"at 720 ppi", colours, "20x30mm", func(s *config.Settings) { plain(s); s.PPI = 720 }, Output{}},
+		{"grey", grey, "30x45mm", grainy, Output{}},
+		{"grey reduced", grey, "10x15mm", grainy, Output{}},
+		{"into a working space", colours, "30x45mm", grainy, working},
+		{"reduced into a working space", colours, "10x15mm", grainy, working},
+		{"to inks", colours, "30x45mm", grainy, inks},
+		{"to inks, reduced", colours, "10x15mm", grainy, inks},
+		{"to inks, perceptual", colours, "10x15mm", plain, perceived},
+	} {
+		o := order(t, c.folder, c.change)
+		o.Output = c.output
+		data, p := printed(t, c.src, o, 2)
+		t.Logf("sha256 %x %s, %s", sha256.Sum256(data), c.name, p.Scale.Kernel)
 	}
+}
+
+// undated is a profile with the time of its making set to a fixed one (ICC.1:2022, 7.2.8).
+func undated(profile []byte) []byte {
+	p := bytes.Clone(profile)
+	copy(p[24:36], []byte{2000 >> 8, 2000 & 0xff, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0})
+	return p
+}
+
+// patternedGrey is the mean of patterned's red and blue.
+func patternedGrey(w, h int) *image.Gray16 {
+	img, of := image.NewGray16(image.Rect(0, 0, w, h)), patterned(w, h)
+	for y := range h {
+		for x := range w {
+			p := of.NRGBA64At(x, y)
+			img.SetGray16(x, y, color.Gray16{p.R/2 + p.B/2})
+		}
+	}
+	return img
 }
 
 func TestAPrintIsTheSameWhereverItIsCut(t *testing.T) {
