@@ -14,6 +14,12 @@ type Measurement struct {
 	// where shadows are too few.
 	NoiseDark float64 `json:"noise_dark"`
 
+	// NoiseHalf and NoiseQuarter are what is left of Noise where the picture is
+	// reduced to a half and to a quarter: as many parts of it where pixels' noise
+	// is independent, more where demosaicing, denoising or JPEG have spread it.
+	NoiseHalf    float64 `json:"noise_half,omitempty"`
+	NoiseQuarter float64 `json:"noise_quarter,omitempty"`
+
 	// Blur is the sigma, in pixels, of the Gaussian that best stands for the
 	// softness of the sharpest tenth of the well-defined edges. 0 with Edges at
 	// 0 is not known; 0 with edges is as sharp as pixels can be.
@@ -32,5 +38,5 @@ func Measure(src *photo.Photo) Measurement {
 	tiles := readTiles(p)
 	n := noiseOf(tiles, p.rounding)
 	blur, edges := blurOf(tiles, n)
-	return Measurement{Noise: n.light, NoiseDark: n.dark, Blur: blur, Edges: edges}
+	return Measurement{Noise: n.light, NoiseDark: n.dark, NoiseHalf: n.half, NoiseQuarter: n.quarter, Blur: blur, Edges: edges}
 }

@@ -1,6 +1,7 @@
 package detail
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -18,8 +19,9 @@ const (
 	paintedPart = 0.25  // or below this share of what rounding gives
 )
 
-// noise is the standard deviation of noise in luma, by tone.
-type noise struct{ light, dark float64 }
+// noise is the standard deviation of noise in luma, by tone, and that of light
+// tones where the picture is reduced to a half and a quarter.
+type noise struct{ light, dark, half, quarter float64 }
 
 // at is the noise where the luma is v.
 func (n noise) at(v float32) float64 {
@@ -38,12 +40,14 @@ func noiseOf(tiles []tile, rounding float64) noise {
 		for y := 0; y+2*quarter <= t.h; y += 2 * quarter {
 			for x := 0; x+2*quarter <= t.w; x += 2 * quarter {
 				r, mean, ok := t.calm(x, y, painted)
-				switch {
-				case !ok || mean > lightLuma:
-				case mean < darkLuma:
-					dark.add(r, painted)
-				default:
-					light.add(r, painted)
+				if !ok || mean > lightLuma {
+					continue
+				}
+				p := place{r, t.reduced(x, y, 2), t.reduced(x, y, 4)}
+				if mean < darkLuma {
+					dark.add(p, painted)
+				} else {
+					light.add(p, painted)
 				}
 			}
 		}
@@ -51,21 +55,28 @@ func noiseOf(tiles []tile, rounding float64) noise {
 	return noiseFrom(light.taken(), dark.taken(), rounding)
 }
 
-// places are the readings of one tone.
-type places struct{ noisy, painted []reading }
+// place is a calm place: its variance, and that of the means of its 2 x 2 and 4 x 4
+// pixels.
+type place struct {
+	reading
+	half, quarter float64
+}
 
-func (p *places) add(r reading, painted float64) {
-	if r.a < painted && r.b < painted {
-		p.painted = append(p.painted, r)
+// places are those of one tone.
+type places struct{ noisy, painted []place }
+
+func (p *places) add(at place, painted float64) {
+	if at.a < painted && at.b < painted {
+		p.painted = append(p.painted, at)
 		return
 	}
-	p.noisy = append(p.noisy, r)
+	p.noisy = append(p.noisy, at)
 }
 
 // taken leaves out painted places (a border, a burnt-out sky, lettering's
 // ground), which say nothing of a photograph's noise, unless the picture is
 // mostly of that kind.
-func (p *places) taken() []reading {
+func (p *places) taken() []place {
 	if len(p.painted) > len(p.noisy) {
 		return append(p.noisy, p.painted...)
 	}
@@ -73,17 +84,67 @@ func (p *places) taken() []reading {
 }
 
 // noiseFrom lets either tone stand in for the other where it is too rare.
-func noiseFrom(light, dark []reading, rounding float64) noise {
-	vl, okLight := least(light, calmShare, calmLeast)
-	vd, okDark := least(dark, calmShare, calmLeast)
+func noiseFrom(light, dark []place, rounding float64) noise {
+	vl, okLight := least(readingsOf(light), calmShare, calmLeast)
+	vd, okDark := least(readingsOf(dark), calmShare, calmLeast)
 	if !okLight {
-		vl = vd
+		vl, light = vd, dark
 	}
 	if !okDark {
 		vd = vl
 	}
 	sd := func(v float64) float64 { return math.Sqrt(max(0, v-rounding)) }
-	return noise{sd(vl), sd(vd)}
+	n := noise{light: sd(vl), dark: sd(vd)}
+	half, quarter := reducedTo(light, rounding)
+	n.half, n.quarter = n.light*half, n.light*quarter
+	return n
+}
+
+func readingsOf(all []place) []reading {
+	r := make([]reading, len(all))
+	for i, p := range all {
+		r[i] = p.reading
+	}
+	return r
+}
+
+// reducedTo is the shares of the deviation that a half and a quarter leave of the
+// calmest places. Which those are is seen from the same noise, so that their
+// deviations are less than all places' by chance; shares are not.
+func reducedTo(all []place, rounding float64) (half, quarter float64) {
+	all = slices.SortedFunc(slices.Values(all), func(p, q place) int { return cmp.Compare(p.a+p.b, q.a+q.b) })
+	var whole, two, four float64
+	for _, p := range all[:min(len(all), max(calmLeast, int(calmShare*float64(len(all)))))] {
+		whole += (p.a+p.b)/2 - rounding
+		two += p.half - rounding/4
+		four += p.quarter - rounding/16
+	}
+	if whole <= 0 {
+		return 0, 0
+	}
+	// Independent noise falls by the side, and no noise rises.
+	half = min(max(math.Sqrt(max(two, 0)/whole), 0.5), 1)
+	return half, min(max(math.Sqrt(max(four, 0)/whole), half/2), half)
+}
+
+// reduced is the variance of the means of n x n pixels about the plane that fits
+// them best, over the place at (x0, y0).
+func (t *tile) reduced(x0, y0, n int) float64 {
+	w := 2 * quarter / n
+	means := make([]float64, w*w)
+	for y := range 2 * quarter {
+		for x, v := range t.pix[(y0+y)*t.w+x0:][:2*quarter] {
+			means[y/n*w+x/n] += float64(v) / float64(n*n)
+		}
+	}
+	var s, sx, sy, xx, ss float64
+	mid := float64(w-1) / 2
+	for i, v := range means {
+		x, y := float64(i%w)-mid, float64(i/w)-mid
+		v -= means[0] // sums of small numbers keep their digits
+		s, sx, sy, xx, ss = s+v, sx+x*v, sy+y*v, xx+x*x, ss+v*v
+	}
+	return max(0, ss-s*s/float64(w*w)-(sx*sx+sy*sy)/xx) / float64(w*w-3)
 }
 
 // calm reads the variance of the place of 2x2 squares at (x, y) about a plane in

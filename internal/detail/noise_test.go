@@ -83,6 +83,26 @@ func TestShadowsHaveTheirOwnNoise(t *testing.T) {
 	}
 }
 
+// Independent noise falls by the side of the picture; noise that is the same over
+// 2 x 2 pixels not at all by the first half, and by the side from there.
+func TestWhatAReductionLeavesOfNoiseIsFound(t *testing.T) {
+	const sigma = 0.01
+	p := paint(400, 400, func(x, y float64) float64 { return 0.6 }).noisy(sigma)
+	m := Measure(p.in(t, grey16))
+	if off(m.NoiseHalf, sigma/2) > 0.1 || off(m.NoiseQuarter, sigma/4) > 0.15 {
+		t.Errorf("independent noise of %v: %.5f is left at a half and %.5f at a quarter", m.Noise, m.NoiseHalf, m.NoiseQuarter)
+	}
+	for y := range 400 {
+		for x := range 400 {
+			p.v[y*400+x] = p.v[y/2*2*400+x/2*2]
+		}
+	}
+	m = Measure(p.in(t, grey16))
+	if off(m.NoiseHalf, m.Noise) > 0.1 || off(m.NoiseQuarter, m.Noise/2) > 0.15 {
+		t.Errorf("noise of 2 x 2 px of %v: %.5f is left at a half and %.5f at a quarter", m.Noise, m.NoiseHalf, m.NoiseQuarter)
+	}
+}
+
 func TestAPaintedBorderSaysNothingOfNoise(t *testing.T) {
 	p := paint(400, 400, func(x, y float64) float64 { return 0.6 }).noisy(0.01)
 	for y := range 400 {

@@ -41,7 +41,7 @@ func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
 		return &Spectrum{Enlarged: 1}
 	}
 	s := surveyOf(p, side, true)
-	f := floorOf(&s, noise{m.Noise, m.NoiseDark}, p.rounding)
+	f := floorOf(&s, noise{light: m.Noise, dark: m.NoiseDark}, p.rounding)
 	regions := regionsOf(&s, f)
 	enlarged := p.enlargement(&s)
 	var resolution, most float64

@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"sizewright/internal/config"
@@ -183,6 +184,50 @@ func TestFlatNoiseIsHardlyAmplified(t *testing.T) {
 						t.Errorf("noise of %v at %v, %v ppi, x %d: amplified %.3f times, stated %.2f", sigma, level, ppi, scale, gain, NoiseGain)
 					}
 				}
+			}
+		}
+	}
+}
+
+// Demosaicing, denoising and JPEG spread noise over neighbours: a reduction then
+// averages little of it away. And tones differ: here half of the picture is half as noisy
+// again as the half that is measured.
+func TestNoiseOfAPhotographsKindIsHardlyAmplified(t *testing.T) {
+	const w, h = 400, 240
+	spread := noisy(w, h, 0, 0.012)
+	for pass := range 2 { // (1 2 1)/4 each way
+		step := []int{1, w}[pass]
+		from := slices.Clone(spread)
+		for i := w; i < len(spread)-w; i++ {
+			spread[i] = (from[i-step] + 2*from[i] + from[i+step]) / 4
+		}
+	}
+	plane := make([]float64, w*h)
+	for i, v := range spread {
+		if plane[i] = 0.4 + v; i%w >= w/2 {
+			plane[i] = 0.6 + 1.5*v
+		}
+	}
+	for _, scale := range []float64{0.35, 0.6, 1, 2} {
+		pw, ph := int(scale*w), int(scale*h)
+		with := func(change func(*config.Settings)) (calm, noisier float64) {
+			o := tiny(t, pw, ph, change)
+			out, _ := through(t, plane, w, h, o, nil)
+			half := func(left int) (side []float64) {
+				for y := range ph {
+					side = append(side, out[y*pw+left:][:pw/2]...)
+				}
+				return side
+			}
+			border := int(10*scale) + 4
+			return deviation(half(0), pw/2, ph, border), deviation(half(pw-pw/2), pw/2, ph, border)
+		}
+		for _, surface := range []string{config.SurfaceGlossy, config.SurfaceCanvas} {
+			calm, noisier := with(func(s *config.Settings) { s.Surface, s.BlurPX = surface, 0.7 })
+			calm0, noisier0 := with(unsharpened)
+			t.Logf("x %.2f, %s: x %.3f, and x %.3f where it is noisier", scale, surface, calm/calm0, noisier/noisier0)
+			if calm > NoiseGain*calm0 || noisier > NoiseGain*noisier0 {
+				t.Errorf("x %.2f, %s: amplified %.3f times, and %.3f where it is noisier; stated %.2f", scale, surface, calm/calm0, noisier/noisier0, NoiseGain)
 			}
 		}
 	}

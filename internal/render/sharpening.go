@@ -47,7 +47,8 @@ import (
 // What holds a mask m back, in this order (house practice but for the sources):
 //
 //	noise    m q/(q+t²), q = m²; t is solved for, from the picture's measured noise and
-//	         what the mask makes of it, so that flat noise grows by no more than NoiseGain
+//	         what the mask makes of it, so that flat noise grows by no more than NoiseGain,
+//	         also where it is half as strong again as in the calmest places (see spread)
 //	edges    m / sqrt(1 + q/limit²): a halo never passes the limit. Output sharpening's
 //	         is what an eye just notices beside a strong edge, see haloLimit
 //	shadows  nothing below luma 0.02, all from 0.12, or from up to 0.35 where the
