@@ -249,11 +249,18 @@ func measuredWords(m *render.Measured) string {
 	case m.Resolution > 0:
 		words += fmt.Sprintf(", detail for about %.1f megapixels (estimate)", m.EffectiveMP)
 	}
-	if m.Enlarged > 0 {
+	switch {
+	case m.Enlarged > 0:
 		words += fmt.Sprintf(", looks enlarged %.3g times", m.Enlarged)
+	case m.Resolution > 0 && m.Resolution < softEnough && !m.Plain:
+		words += "; soft, or enlarged: no trace of an enlargement was found, but a JPEG saved since can hide it"
 	}
 	return words
 }
+
+// softEnough is the true resolution under which a file may well have been enlarged:
+// by 1.33 times and more.
+const softEnough = 0.75
 
 // noiseWords hold the noise against what light itself has, where the ISO is known.
 func noiseWords(m *render.Measured) string {

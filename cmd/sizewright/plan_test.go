@@ -25,3 +25,24 @@ func TestNoiseIsToldBesideThatOfLight(t *testing.T) {
 		}
 	}
 }
+
+// That no trace was found is not said as if there were none to find.
+func TestAHiddenEnlargementIsNotRuledOut(t *testing.T) {
+	const doubt = "; soft, or enlarged: no trace of an enlargement was found, but a JPEG saved since can hide it"
+	const start = "no noise that could be told from the picture, too few edges to tell a blur"
+	tests := []struct {
+		what string
+		m    render.Measured
+		want string
+	}{
+		{"half the detail, no trace", render.Measured{Resolution: 0.5, EffectiveMP: 6}, ", detail for about 6.0 megapixels (estimate)" + doubt},
+		{"named", render.Measured{Resolution: 0.5, EffectiveMP: 6, Enlarged: 2}, ", detail for about 6.0 megapixels (estimate), looks enlarged 2 times"},
+		{"sharp", render.Measured{Resolution: 0.9, EffectiveMP: 19.4}, ", detail for about 19.4 megapixels (estimate)"},
+		{"mist", render.Measured{Resolution: 0.3, EffectiveMP: 2, Plain: true}, ", hardly any fine detail"},
+	}
+	for _, test := range tests {
+		if got := measuredWords(&test.m); got != start+test.want {
+			t.Errorf("%s:\ngot  %s\nwant %s", test.what, got, start+test.want)
+		}
+	}
+}

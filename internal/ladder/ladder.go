@@ -67,7 +67,7 @@ type Ladder struct {
 	Effective  float64 `json:"effective_megapixels"`
 
 	// Enlarged is how many times the file was enlarged before, as far as that left a
-	// trace; 0 where there is none.
+	// trace; 0 where none was found, which does not prove that it was not.
 	Enlarged float64 `json:"enlarged,omitempty"`
 
 	// Plain tells that the picture has hardly any fine detail, so that no size is too

@@ -16,7 +16,7 @@ type Measured struct {
 	LightNoise  float64 `json:"light_noise,omitempty"` // the least that Noise can be by the photograph's ISO; 0 is not known
 	Resolution  float64 `json:"true_resolution"`       // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
 	EffectiveMP float64 `json:"effective_mp"`          // megapixels that would hold it
-	Enlarged    float64 `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 where nothing shows it
+	Enlarged    float64 `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 where no trace was found, which a JPEG saved since can hide
 	Plain       bool    `json:"plain,omitempty"`       // it has hardly any fine detail, so that its resolution decides nothing
 }
 
