@@ -222,7 +222,7 @@ func TestNoiseOfAPhotographsKindIsHardlyAmplified(t *testing.T) {
 			border := int(10*scale) + 4
 			return deviation(half(0), pw/2, ph, border), deviation(half(pw-pw/2), pw/2, ph, border)
 		}
-		for _, surface := range []string{config.SurfaceGlossy, config.SurfaceCanvas} {
+		for _, surface := range []string{"glossy", "canvas"} {
 			calm, noisier := with(func(s *config.Settings) { s.Surface, s.BlurPX = surface, 0.7 })
 			calm0, noisier0 := with(unsharpened)
 			t.Logf("x %.2f, %s: x %.3f, and x %.3f where it is noisier", scale, surface, calm/calm0, noisier/noisier0)
