@@ -115,9 +115,9 @@ func reducedTo(all []place, rounding float64) (half, quarter float64) {
 	all = slices.SortedFunc(slices.Values(all), func(p, q place) int { return cmp.Compare(p.a+p.b, q.a+q.b) })
 	var whole, two, four float64
 	for _, p := range all[:min(len(all), max(calmLeast, int(calmShare*float64(len(all)))))] {
-		whole += (p.a+p.b)/2 - rounding
-		two += p.half - rounding/4
-		four += p.quarter - rounding/16
+		whole += float64((p.a+p.b)/2) - rounding
+		two += p.half - float64(rounding/4)
+		four += p.quarter - float64(rounding/16)
 	}
 	if whole <= 0 {
 		return 0, 0
@@ -138,13 +138,13 @@ func (t *tile) reduced(x0, y0, n int) float64 {
 		}
 	}
 	var s, sx, sy, xx, ss float64
-	mid := float64(w-1) / 2
+	mid := float64(float64(w-1) / 2)
 	for i, v := range means {
 		x, y := float64(i%w)-mid, float64(i/w)-mid
 		v -= means[0] // sums of small numbers keep their digits
-		s, sx, sy, xx, ss = s+v, sx+x*v, sy+y*v, xx+x*x, ss+v*v
+		s, sx, sy, xx, ss = s+v, sx+float64(x*v), sy+float64(y*v), xx+float64(x*x), ss+float64(v*v)
 	}
-	return max(0, ss-s*s/float64(w*w)-(sx*sx+sy*sy)/xx) / float64(w*w-3)
+	return max(0, ss-float64(s*s)/float64(w*w)-(float64(sx*sx)+float64(sy*sy))/xx) / float64(w*w-3)
 }
 
 // calm reads the variance of the place of 2x2 squares at (x, y) about a plane in

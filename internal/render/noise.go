@@ -62,9 +62,9 @@ func withRounding(m detail.Measurement, bits int) detail.Measurement {
 	}
 	step := 1 / (255 * math.Sqrt(12)) // the deviation of a value rounded to whole steps
 	if m.NoiseHalf > 0 || m.Noise == 0 {
-		m.NoiseHalf, m.NoiseQuarter = math.Hypot(m.NoiseHalf, step/2), math.Hypot(m.NoiseQuarter, step/4)
+		m.NoiseHalf, m.NoiseQuarter = exact.Hypot(m.NoiseHalf, step/2), exact.Hypot(m.NoiseQuarter, step/4)
 	}
-	m.Noise, m.NoiseDark = math.Hypot(m.Noise, step), math.Hypot(m.NoiseDark, step)
+	m.Noise, m.NoiseDark = exact.Hypot(m.Noise, step), exact.Hypot(m.NoiseDark, step)
 	return m
 }
 
@@ -90,8 +90,8 @@ func noiseLeft(m detail.Measurement, scale float64) float64 {
 		if next == 0 || scale >= from {
 			break
 		}
-		octaves := min(math.Log2(from/scale), 1)
-		left *= math.Pow(next/left, octaves)
+		octaves := min(exact.Log2(from/scale), 1)
+		left *= exact.Pow(next/left, octaves)
 		from /= 2
 	}
 	return left * min(scale/from, 1)
