@@ -114,19 +114,19 @@ func TestAWorseMissIsLighterAndASmallOneIsNotDrawn(t *testing.T) {
 	colours := mapPalette()
 	last := linearRGB{}
 	for i, miss := range []float32{0, 0.9, 1} {
-		if c := colours.of(&reached{asked: [3]float32{50, 40, 40}, miss: miss}).rgba(); !grey(c) {
+		if c := colours.of(&reached{asked: [3]float32{50, 40, 40}, seen: miss}).rgba(); !grey(c) {
 			t.Errorf("miss %d, of %v, is drawn: %v", i, miss, c)
 		}
 	}
 	for _, miss := range []float32{1.1, 2, 3, 4, 6, 8, 10, 12} {
-		c := colours.of(&reached{asked: [3]float32{50, 40, 40}, miss: miss})
+		c := colours.of(&reached{asked: [3]float32{50, 40, 40}, seen: miss})
 		luminance := func(c linearRGB) float32 { return 0.2225*c[0] + 0.7169*c[1] + 0.0606*c[2] }
 		if grey(c.rgba()) || luminance(c) <= luminance(last) {
 			t.Errorf("a miss of %v is drawn as %v", miss, c.rgba())
 		}
 		last = c
 	}
-	if c := colours.of(&reached{miss: 40}); c != last {
+	if c := colours.of(&reached{seen: 40}); c != last {
 		t.Error("a miss of 40 is not drawn as the scale's end")
 	}
 }
