@@ -49,7 +49,7 @@ func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 	// Elsewhere math is compiled with fused products, whose last bits move it away.
 	most := uint64(1)
 	if runtime.GOARCH != "amd64" {
-		most = 3
+		most = 64
 	}
 	special := []float64{0, math.Copysign(0, -1), 1, -1, 0.5, 1e-300, -1e-300, 1e300, 5e-324, math.Inf(1), math.Inf(-1), math.NaN(), 1e12, math.MaxFloat64}
 	for _, f := range one {
