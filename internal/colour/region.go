@@ -221,9 +221,13 @@ func (m *Measurement) region(p place) Region {
 }
 
 // loss names the largest of the three terms of CIEDE2000, and says in words what
-// became of it. Depth is no loss.
+// became of it. Depth is no loss beside another, and is named where there is no other.
 func loss(asked, got Lab) (loses, words string) {
-	dL, dC, dH := Difference(asked, withoutDepth(asked, got))
+	seen := withoutDepth(asked, got)
+	if seen == asked {
+		seen = got
+	}
+	dL, dC, dH := Difference(asked, seen)
 	dL, dC, dH = math.Abs(dL), math.Abs(dC), math.Abs(dH)
 	switch {
 	case dC >= dL && dC >= dH:
