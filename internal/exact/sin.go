@@ -113,6 +113,40 @@ var _cos = [...]float64{
 	4.16666666666665929218e-2,   // 0x3fa555555555554b
 }
 
+// octant is the part j of the circle, of eight, that x >= 0 lies in, odd ones counted
+// to the next, and what is left of x beyond its start, z, at most Pi/4 from 0. By
+// extended precision, or Payne-Hanek reduction where x is large.
+func octant(x float64) (j uint64, z float64) {
+	const (
+		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
+		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
+		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
+	)
+	if x >= reduceThreshold {
+		return trigReduce(x)
+	}
+	j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
+	y := float64(j)               // the same, as float
+	if j&1 == 1 {                 // map zeros, and Tan's singularities, to origin
+		j++
+		y++
+	}
+	// j modulo 2Pi radians (360 degrees); extended precision modular arithmetic
+	return j & 7, ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C)
+}
+
+// sinNear is the sine of z, at most Pi/4 from 0.
+func sinNear(z float64) float64 {
+	zz := float64(z * z)
+	return z + float64(z*zz*(float64((float64((float64((float64((float64(_sin[0]*zz)+_sin[1])*zz)+_sin[2])*zz)+_sin[3])*zz)+_sin[4])*zz)+_sin[5]))
+}
+
+// cosNear is the cosine of z, at most Pi/4 from 0.
+func cosNear(z float64) float64 {
+	zz := float64(z * z)
+	return 1.0 - float64(0.5*zz) + float64(zz*zz*(float64((float64((float64((float64((float64(_cos[0]*zz)+_cos[1])*zz)+_cos[2])*zz)+_cos[3])*zz)+_cos[4])*zz)+_cos[5]))
+}
+
 // Cos returns the cosine of the radian argument x.
 //
 // Special cases are:
@@ -120,11 +154,6 @@ var _cos = [...]float64{
 //	Cos(±Inf) = NaN
 //	Cos(NaN) = NaN
 func Cos(x float64) float64 {
-	const (
-		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
-		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
-		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
-	)
 	// special cases
 	switch {
 	case math.IsNaN(x) || math.IsInf(x, 0):
@@ -135,22 +164,7 @@ func Cos(x float64) float64 {
 	sign := false
 	x = math.Abs(x)
 
-	var j uint64
-	var y, z float64
-	if x >= reduceThreshold {
-		j, z = trigReduce(x)
-	} else {
-		j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
-		y = float64(j)                // integer part of x/(Pi/4), as float
-
-		// map zeros to origin
-		if j&1 == 1 {
-			j++
-			y++
-		}
-		j &= 7                                                          // octant modulo 2Pi radians (360 degrees)
-		z = ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C) // Extended precision modular arithmetic
-	}
+	j, z := octant(x)
 
 	if j > 3 {
 		j -= 4
@@ -160,11 +174,11 @@ func Cos(x float64) float64 {
 		sign = !sign
 	}
 
-	zz := float64(z * z)
+	var y float64
 	if j == 1 || j == 2 {
-		y = z + float64(z*zz*(float64((float64((float64((float64((float64(_sin[0]*zz)+_sin[1])*zz)+_sin[2])*zz)+_sin[3])*zz)+_sin[4])*zz)+_sin[5]))
+		y = sinNear(z)
 	} else {
-		y = 1.0 - float64(0.5*zz) + float64(zz*zz*(float64((float64((float64((float64((float64(_cos[0]*zz)+_cos[1])*zz)+_cos[2])*zz)+_cos[3])*zz)+_cos[4])*zz)+_cos[5]))
+		y = cosNear(z)
 	}
 	if sign {
 		y = -y
@@ -180,11 +194,6 @@ func Cos(x float64) float64 {
 //	Sin(±Inf) = NaN
 //	Sin(NaN) = NaN
 func Sin(x float64) float64 {
-	const (
-		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
-		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
-		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
-	)
 	// special cases
 	switch {
 	case x == 0 || math.IsNaN(x):
@@ -200,32 +209,17 @@ func Sin(x float64) float64 {
 		sign = true
 	}
 
-	var j uint64
-	var y, z float64
-	if x >= reduceThreshold {
-		j, z = trigReduce(x)
-	} else {
-		j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
-		y = float64(j)                // integer part of x/(Pi/4), as float
-
-		// map zeros to origin
-		if j&1 == 1 {
-			j++
-			y++
-		}
-		j &= 7                                                          // octant modulo 2Pi radians (360 degrees)
-		z = ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C) // Extended precision modular arithmetic
-	}
+	j, z := octant(x)
 	// reflect in x axis
 	if j > 3 {
 		sign = !sign
 		j -= 4
 	}
-	zz := float64(z * z)
+	var y float64
 	if j == 1 || j == 2 {
-		y = 1.0 - float64(0.5*zz) + float64(zz*zz*(float64((float64((float64((float64((float64(_cos[0]*zz)+_cos[1])*zz)+_cos[2])*zz)+_cos[3])*zz)+_cos[4])*zz)+_cos[5]))
+		y = cosNear(z)
 	} else {
-		y = z + float64(z*zz*(float64((float64((float64((float64((float64(_sin[0]*zz)+_sin[1])*zz)+_sin[2])*zz)+_sin[3])*zz)+_sin[4])*zz)+_sin[5]))
+		y = sinNear(z)
 	}
 	if sign {
 		y = -y
