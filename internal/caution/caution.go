@@ -54,8 +54,11 @@ func (k Kind) Say(format string, args ...any) Caution {
 	return Caution{Code: k.Code, Text: fmt.Sprintf(format, args...)}
 }
 
-// Look is the thing to do about a kind that asks for no more.
-const Look = "Look at the preview before it goes on paper."
+// What several kinds ask for.
+const (
+	Look          = "Look at the preview before it goes on paper."
+	LookAtColours = "Look at its colours. If they are wrong, export the picture with its profile and drop it again."
+)
 
 // Of is the kind of a caution. One whose code is not known, as from a record of
 // another version, is worth a look.

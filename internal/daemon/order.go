@@ -57,7 +57,7 @@ type job struct {
 }
 
 // errNotWhole is a file that is being written again since it was seen to be whole.
-// Nothing is said of it: whoever looks at the drop folders has it under his eye.
+// Nothing is said of it: the watcher already reports this file.
 var errNotWhole = errors.New("not whole any more")
 
 // make takes one dropped file to its end. The error is a fault: something

@@ -7,21 +7,20 @@ type Caution = caution.Caution
 
 // The cautions of a file.
 var (
-	CautionAlpha       = caution.New("alpha", caution.WorthALook, caution.Look)              // transparent parts were laid over white
-	CautionWrongSuffix = caution.New("wrong-suffix", caution.ForTheRecord, caution.Look)     // the name says another format than the bytes
-	CautionProfile     = caution.New("profile-unreadable", caution.WorthALook, lookAtColour) // an ICC profile is there but not whole
-	CautionColours     = caution.New("colours-unreadable", caution.WorthALook, lookAtColour) // what the file states of its colours is not whole, or not in its place
-	CautionEXIF        = caution.New("exif-unreadable", caution.ForTheRecord, caution.Look)  // EXIF is there but not (all) readable
-	CautionPages       = caution.New("more-pages", caution.WorthALook, caution.Look)         // only the first page of a TIFF was read
-	CautionChannels    = caution.New("extra-channels", caution.WorthALook, caution.Look)     // channels beyond colour and alpha were left out
-	CautionUnfinished  = caution.New("unfinished", caution.WorthALook, copyAgain)            // a progressive JPEG lacks the last bits of its detail
-	CautionChanged     = caution.New("changed", caution.WorthALook, copyAgain)               // a JPEG's coded data do not fit its pixels: some bits were changed
-	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)          // the file breaks a rule of its format that need not touch the pixels
+	CautionAlpha       = caution.New("alpha", caution.WorthALook, caution.Look)                       // transparent parts were laid over white
+	CautionWrongSuffix = caution.New("wrong-suffix", caution.ForTheRecord, caution.Look)              // the name says another format than the bytes
+	CautionProfile     = caution.New("profile-unreadable", caution.WorthALook, caution.LookAtColours) // an ICC profile is there but not whole
+	CautionColours     = caution.New("colours-unreadable", caution.WorthALook, caution.LookAtColours) // what the file states of its colours is not whole, or not in its place
+	CautionEXIF        = caution.New("exif-unreadable", caution.ForTheRecord, caution.Look)           // EXIF is there but not (all) readable
+	CautionPages       = caution.New("more-pages", caution.WorthALook, caution.Look)                  // only the first page of a TIFF was read
+	CautionChannels    = caution.New("extra-channels", caution.WorthALook, caution.Look)              // channels beyond colour and alpha were left out
+	CautionUnfinished  = caution.New("unfinished", caution.WorthALook, copyAgain)                     // a progressive JPEG lacks the last bits of its detail
+	CautionChanged     = caution.New("changed", caution.WorthALook, copyAgain)                        // a JPEG's coded data do not fit its pixels: some bits were changed
+	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)                   // the file breaks a rule of its format that need not touch the pixels
 )
 
 const (
-	lookAtColour = "Look at its colours. If they are wrong, export the picture with its profile and drop it again."
-	copyAgain    = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
+	copyAgain = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
 )
 
 // Model is the colour model of the stored samples.

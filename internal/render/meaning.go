@@ -22,14 +22,12 @@ func (m *meaning) caution(k caution.Kind, format string, args ...any) {
 	m.cautions = append(m.cautions, k.Say(format, args...))
 }
 
-const lookAtColour = "Look at its colours. If they are wrong, export the picture with its profile and drop it again."
-
 // The cautions of what a picture's colours were taken to be.
 var (
-	noProfile        = caution.New("no-profile", caution.WorthALook, lookAtColour)
-	profileUnusable  = caution.New("profile-unusable", caution.WorthALook, lookAtColour)
-	profileMismatch  = caution.New("profile-mismatch", caution.WorthALook, lookAtColour)
-	profileOverruled = caution.New("profile-overruled", caution.WorthALook, lookAtColour)
+	noProfile        = caution.New("no-profile", caution.WorthALook, caution.LookAtColours)
+	profileUnusable  = caution.New("profile-unusable", caution.WorthALook, caution.LookAtColours)
+	profileMismatch  = caution.New("profile-mismatch", caution.WorthALook, caution.LookAtColours)
+	profileOverruled = caution.New("profile-overruled", caution.WorthALook, caution.LookAtColours)
 	highRange        = caution.New("high-range", caution.WorthALook, caution.Look)
 )
 

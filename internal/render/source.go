@@ -15,7 +15,7 @@ import (
 
 var (
 	linearLight = caution.New("linear-light", caution.WorthALook, caution.Look)
-	cmykPicture = caution.New("cmyk", caution.WorthALook, lookAtColour)
+	cmykPicture = caution.New("cmyk", caution.WorthALook, caution.LookAtColours)
 )
 
 // PlanColour is what the picture's numbers are taken to mean, and what becomes
