@@ -81,7 +81,7 @@ GOARCH=arm64 CGO_ENABLED=0 go test -exec qemu-aarch64-static ./internal/exact
 scripts/fuzz.sh 6
 # Coverage, but of packages whose tests run themselves as another user, who may not write
 # it down, and of those that count pixels, which counting lines makes slow.
-apart='/(apart|capability|daemon|intake|ordeal|sizewright|colour|detail|ladder|render|vector)$'
+apart='/(apart|capability|daemon|intake|faults|sizewright|colour|detail|ladder|render|vector)$'
 mapfile -t covered < <(go list ./... | grep -vE "$apart")
 mapfile -t others < <(go list ./... | grep -E "$apart")
 go test -cover -timeout 30m "${covered[@]}"

@@ -18,7 +18,7 @@ import (
 	"testing"
 	"time"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // shared is a studio laid out for a group as README.md says, the unit's service and two

@@ -28,8 +28,8 @@ import (
 	"sizewright/internal/daemon"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
-	"sizewright/internal/reference"
 	"sizewright/internal/studio"
+	"sizewright/internal/testkit/reference"
 )
 
 // fed is a file that leads to a caution, for a folder of [cautious].

@@ -18,7 +18,7 @@ import (
 	"time"
 
 	"sizewright/internal/record"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // A program of another user reserves a TIFF's whole size, writes it slowly and holds it

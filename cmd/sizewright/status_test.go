@@ -12,8 +12,8 @@ import (
 
 	"sizewright/configs"
 	"sizewright/internal/daemon"
-	"sizewright/internal/reference"
 	"sizewright/internal/studio"
+	"sizewright/internal/testkit/reference"
 )
 
 // statusOf is what status says of a studio, as a value, as JSON that has the form of

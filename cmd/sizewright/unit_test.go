@@ -16,7 +16,7 @@ import (
 	"testing"
 	"time"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 const unitFile = "../../systemd/sizewright@.service"

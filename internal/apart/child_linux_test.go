@@ -5,7 +5,7 @@ import (
 	"os/exec"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // Under the service's unit, which grants a capability, and where root runs it.

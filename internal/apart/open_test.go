@@ -19,7 +19,7 @@ import (
 	"time"
 
 	"sizewright/internal/photo"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 func TestMain(m *testing.M) {

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 const unitFile = "../../systemd/sizewright@.service"

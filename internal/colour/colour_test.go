@@ -6,7 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 	"strings"
 	"testing"
 )

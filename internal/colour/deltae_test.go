@@ -8,7 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 	"strconv"
 	"testing"
 )

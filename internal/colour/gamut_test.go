@@ -8,7 +8,7 @@ import (
 	"os/exec"
 	"reflect"
 	"runtime"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 	"strings"
 	"sync/atomic"
 	"testing"

@@ -10,7 +10,7 @@ import (
 	"sync"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // The photographs are those of the Debian packages plasma-workspace-wallpapers

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 const (

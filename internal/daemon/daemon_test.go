@@ -21,8 +21,8 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/morning"
 	"sizewright/internal/record"
-	"sizewright/internal/reference"
 	"sizewright/internal/studio"
+	"sizewright/internal/testkit/reference"
 )
 
 // newStudio lays out a studio with one drop folder and a configuration.

@@ -5,7 +5,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // The service has a capability that the program is not to have.

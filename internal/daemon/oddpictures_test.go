@@ -28,7 +28,7 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // oddCases is how many odd pictures every run of the tests takes: a second' worth.

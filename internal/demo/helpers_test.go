@@ -7,7 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 	"testing"
 )
 

@@ -8,7 +8,7 @@ import (
 
 	"sizewright/internal/demo"
 	"sizewright/internal/photo"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // measuredFile is a file's spectrum.

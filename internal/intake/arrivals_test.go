@@ -15,7 +15,7 @@ import (
 	"go.uber.org/zap/zapcore"
 	"go.uber.org/zap/zaptest/observer"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // The ways in which copy programs, browsers and desktops bring a file.

@@ -9,7 +9,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // asking is a file about which a process of these tests asks the kernel.

@@ -9,7 +9,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"sizewright/configs"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 func reportSchema(t *testing.T) *jsonschema.Schema {

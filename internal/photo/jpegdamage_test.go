@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // jpegSegment is a marker segment, and for a scan its coded data.

@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // pngPart is a chunk.

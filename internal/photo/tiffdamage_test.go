@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // tiffOf is the generated picture as a little-endian TIFF by libtiff's tiffcp.

@@ -16,8 +16,8 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
-	"sizewright/internal/reference"
 	"sizewright/internal/render"
+	"sizewright/internal/testkit/reference"
 )
 
 const (

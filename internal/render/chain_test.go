@@ -12,7 +12,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
 	"sizewright/internal/eye"
-	"sizewright/internal/slantededge"
+	"sizewright/internal/testkit/slantededge"
 )
 
 // Known pictures through the whole print chain, measured by package slantededge.

@@ -10,7 +10,7 @@ import (
 	"github.com/lucasb-eyer/go-colorful"
 
 	"sizewright/internal/photo"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // A real photograph, sharp to the pixel, stored with chroma as fine as luma and with

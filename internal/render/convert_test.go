@@ -13,7 +13,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 func profileOf(t testing.TB, data []byte) *colour.Profile {

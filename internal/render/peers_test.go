@@ -13,7 +13,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // realPicture is a photograph from the samples of the module

@@ -22,7 +22,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // chunk is a PNG chunk: length, name, data, checksum (PNG third edition, 5.3).

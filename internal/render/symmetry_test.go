@@ -18,7 +18,7 @@ import (
 	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
-	"sizewright/internal/reference"
+	"sizewright/internal/testkit/reference"
 )
 
 // lie is a way for a picture to lie: where pixel x, y of one of w x h goes, and

@@ -1,0 +1,201 @@
+//go:build linux
+
+package faults
+
+import (
+	"encoding/json"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+)
+
+// Audit compares the studio at dir, in which nobody works any more, with what was
+// dropped into it. It changes nothing.
+func Audit(dir string, l *Ledger) Findings {
+	a := &audit{dir: dir, byFolder: map[string][]*tally{}, spoken: map[string]string{}, originals: map[string]string{}}
+	for _, o := range l.Orders() {
+		a.byFolder[o.SHA256] = append(a.byFolder[o.SHA256], &tally{Order: o})
+	}
+	a.records()
+	a.places()
+	a.unspoken()
+	a.pointing()
+	a.opened()
+	a.report()
+	a.left(l.Clutter())
+	for _, o := range l.Orders() {
+		a.judge(a.of(o.SHA256, o.Folder))
+	}
+	return a.found
+}
+
+// audit is one comparison under way.
+type audit struct {
+	dir       string
+	byFolder  map[string][]*tally // by SHA-256
+	spoken    map[string]string   // files that a record names, and that record
+	originals map[string]string   // originals found in originals/ and held/, by their path as JSON has it: SHA-256
+	paths     []told
+	found     Findings
+}
+
+// told is a record's word on where its original is.
+type told struct{ record, original, sha string }
+
+// tally is what was found of one order.
+type tally struct {
+	Order
+	at            []string // its originals
+	dropped       int      // of them in the drop folder still
+	made, repeats []string // its records
+	held          []string
+}
+
+// of is the order of these bytes for this folder, nil for none.
+func (a *audit) of(sha, folder string) *tally {
+	for _, t := range a.byFolder[sha] {
+		if t.isFor(folder) {
+			return t
+		}
+	}
+	return nil
+}
+
+// places finds every original, wherever it may lawfully or unlawfully lie.
+func (a *audit) places() {
+	for _, top := range []string{"drop", "originals", "held"} {
+		a.walk(top, func(rel string, sha string) {
+			folder := path.Base(path.Dir(rel))
+			t := a.of(sha, folder)
+			if t == nil {
+				a.unknown(top, rel)
+				return
+			}
+			t.at = append(t.at, rel)
+			if top == "drop" {
+				t.dropped++
+			} else {
+				a.originals[rel] = sha
+			}
+		})
+	}
+	a.claims()
+}
+
+// unknown is a file that nobody dropped, where originals lie.
+func (a *audit) unknown(top, rel string) {
+	switch _, spoken := a.spoken[rel]; {
+	case spoken:
+	case top == "drop":
+		// People keep things there; altered originals show as lost.
+	default:
+		a.found.add(HalfMade, "%q is neither an original that was dropped nor named by a record", rel)
+	}
+}
+
+// claims must be none: nobody is at work.
+func (a *audit) claims() {
+	const dir = ".sizewright/claims"
+	for _, e := range a.list(dir) {
+		a.found.add(HalfMade, "the claim %s was forgotten", e.Name())
+		a.walk(dir+"/"+e.Name()+"/original", func(rel, sha string) {
+			for _, t := range a.byFolder[sha] {
+				t.at = append(t.at, rel)
+			}
+		})
+	}
+}
+
+// judge says what is wrong with how one order ended.
+func (a *audit) judge(t *tally) {
+	switch n := len(t.at); {
+	case n < t.Copies:
+		a.found.add(Lost, "%s was dropped %d times and is %d times there, at %q", t, t.Copies, n, t.at)
+	case n > t.Copies:
+		a.found.add(Doubled, "%s was dropped %d times and is %d times there, at %q", t, t.Copies, n, t.at)
+	}
+	var ended Outcome
+	if len(t.made) > 0 {
+		ended |= Made
+	}
+	if len(t.held) > 0 {
+		ended |= Held
+	}
+	if t.dropped > 0 {
+		ended |= Left
+	}
+	switch {
+	case ended == 0:
+		a.found.add(Lost, "%s was to be %s, and there is no record of it", t, t.May)
+		return
+	case ended&(ended-1) != 0:
+		a.found.add(Doubled, "%s came to more than one end: %s", t, ended)
+		return
+	case ended&t.May == 0:
+		a.found.add(Wrong, "%s was to be %s, and was %s", t, t.May, ended)
+		return
+	}
+	switch {
+	case len(t.made) > 1:
+		a.found.add(Doubled, "%s was made %d times: %q", t, len(t.made), t.made)
+	case ended == Made && len(t.repeats) != t.Copies-1:
+		a.found.add(Wrong, "%s was dropped %d times, made once and recognised %d times", t, t.Copies, len(t.repeats))
+	case ended == Held && len(t.held) != t.Copies:
+		a.found.add(Doubled, "%s was dropped %d times and held %d times: %q", t, t.Copies, len(t.held), t.held)
+	}
+}
+
+// left checks that what is no order lies as it lay.
+func (a *audit) left(clutter []Clutter) {
+	for _, o := range clutter {
+		info, err := os.Lstat(filepath.Join(a.dir, o.Path))
+		switch {
+		case err != nil:
+			a.found.add(Lost, "%q was to be left alone, and is gone", o.Path)
+		case info.Mode().Type() != o.Type:
+			a.found.add(Wrong, "%q was to be left alone, and is now %s", o.Path, info.Mode())
+		}
+	}
+}
+
+// walk hands every regular file under top to do, with its SHA-256.
+func (a *audit) walk(top string, do func(rel, sha string)) {
+	err := filepath.WalkDir(filepath.Join(a.dir, top), func(p string, e fs.DirEntry, err error) error {
+		if err != nil || !e.Type().IsRegular() {
+			return err
+		}
+		data, err := os.ReadFile(p)
+		if err != nil {
+			return err
+		}
+		do(strings.TrimPrefix(p, a.dir+"/"), sum(data))
+		return nil
+	})
+	if err != nil && !os.IsNotExist(err) {
+		a.found.add(Wrong, "%s cannot be looked through: %v", top, err)
+	}
+}
+
+func (a *audit) list(rel string) []fs.DirEntry {
+	entries, err := os.ReadDir(filepath.Join(a.dir, rel))
+	if err != nil && !os.IsNotExist(err) {
+		a.found.add(Wrong, "%s cannot be listed: %v", rel, err)
+	}
+	return entries
+}
+
+// asJSON is a text as it comes out of a JSON file it was written to: a byte that is
+// not UTF-8 is U+FFFD there.
+func asJSON(p string) string {
+	data, err := json.Marshal(p)
+	if err != nil {
+		return p
+	}
+	var back string
+	if json.Unmarshal(data, &back) != nil {
+		return p
+	}
+	return back
+}

@@ -1,0 +1,169 @@
+//go:build linux
+
+package faults
+
+import (
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"sizewright/internal/filename"
+	"sizewright/internal/record"
+)
+
+// troubled are reasons to hold that tell of the program's trouble and not of the
+// picture's.
+var troubled = []string{"internal", "interrupted"}
+
+// records reads every record, notes which order it is of and which files it speaks
+// for, and checks those.
+func (a *audit) records() {
+	for _, top := range []string{"outbox", "held"} {
+		for _, folder := range a.list(top) {
+			if !folder.IsDir() || top == "outbox" && folder.Name() == "morning" {
+				continue
+			}
+			dir := top + "/" + folder.Name()
+			for _, e := range a.list(dir) {
+				if rel := dir + "/" + e.Name(); e.Type().IsRegular() && strings.HasSuffix(rel, ".json") {
+					a.record(top, folder.Name(), rel)
+				}
+			}
+		}
+	}
+}
+
+func (a *audit) record(top, folder, rel string) {
+	data, err := os.ReadFile(filepath.Join(a.dir, rel))
+	if err != nil {
+		a.found.add(Wrong, "%q cannot be read: %v", rel, err)
+		return
+	}
+	if a.of(sum(data), folder) != nil {
+		return // a picture of that name
+	}
+	r, err := record.Decode(data)
+	if err != nil {
+		a.found.add(HalfMade, "%q is no whole record: %v", rel, err)
+		return
+	}
+	a.spoken[rel] = rel
+	t := a.of(r.Source.SHA256, folder)
+	if t == nil {
+		a.found.add(Wrong, "%q is the record of a picture that nobody dropped there", rel)
+		return
+	}
+	a.paths = append(a.paths, told{rel, r.Source.Original, r.Source.SHA256})
+	switch {
+	case top == "held":
+		a.held(t, rel, r)
+	case r.RepeatOf != "":
+		t.repeats = append(t.repeats, rel)
+		if _, err := os.Lstat(filepath.Join(a.dir, r.RepeatOf)); err != nil {
+			a.found.add(Wrong, "%q repeats %q, which is not there", rel, r.RepeatOf)
+		}
+	default:
+		t.made = append(t.made, rel)
+		a.print(rel, r)
+	}
+}
+
+func (a *audit) held(t *tally, rel string, r *record.Record) {
+	t.held = append(t.held, rel)
+	if r.Status != record.Held || r.Print != nil || r.Reason == "" {
+		a.found.add(Wrong, "%q lies in held/ and says %s, for the reason %q", rel, r.Status, r.Reason)
+	}
+	if slices.Contains(troubled, r.Code) {
+		a.found.add(Wrong, "%s was held through no fault of its own: %s", t, r.Reason)
+	}
+	reason := strings.TrimSuffix(rel, ".json") + ".txt"
+	a.speak(rel, reason)
+	if text, err := os.ReadFile(filepath.Join(a.dir, reason)); err != nil || asJSON(string(text)) != r.Reason+"\n" {
+		a.found.add(HalfMade, "%q does not say the reason that its record does (%v)", reason, err)
+	}
+}
+
+// print checks all the files of a print.
+func (a *audit) print(rel string, r *record.Record) {
+	if r.Status != record.Ready && r.Status != record.ReadyWithCautions || r.Print == nil {
+		a.found.add(Wrong, "%q lies in outbox/ and says %s", rel, r.Status)
+		return
+	}
+	p, dir := r.Print, path.Dir(rel)
+	a.speak(rel, dir+"/"+p.File)
+	if err := checkTIFF(filepath.Join(a.dir, dir, p.File), p.WidthPX, p.HeightPX, p.Bytes); err != nil {
+		a.found.add(HalfMade, "%q: %v", dir+"/"+p.File, err)
+	}
+	pictures := []string{p.Preview, p.OnPaper, p.GamutMap}
+	for _, c := range p.Crops {
+		pictures = append(pictures, c.File, c.Before)
+	}
+	for _, name := range pictures {
+		if name == "" {
+			continue
+		}
+		a.speak(rel, dir+"/"+name)
+		if err := checkPicture(filepath.Join(a.dir, dir, name)); err != nil {
+			a.found.add(HalfMade, "%q: %v", dir+"/"+name, err)
+		}
+	}
+	if p.Diagram != "" {
+		a.speak(rel, dir+"/"+p.Diagram)
+	}
+}
+
+// speak notes that a record names a file.
+func (a *audit) speak(record, file string) {
+	if other, ok := a.spoken[file]; ok {
+		a.found.add(Doubled, "%q is named by two records, %q and %q", file, other, record)
+	}
+	a.spoken[file] = record
+}
+
+// unspoken finds what lies in the outbox and no record names.
+func (a *audit) unspoken() {
+	a.walk("outbox", func(rel, _ string) {
+		if _, ok := a.spoken[rel]; !ok && !strings.HasPrefix(rel, "outbox/morning/") {
+			a.found.add(HalfMade, "%q lies in the outbox, and no record names it", rel)
+		}
+	})
+}
+
+// opened checks that whoever comes over a share can open what the program named.
+func (a *audit) opened() {
+	for _, top := range []string{"outbox", "originals", "held"} {
+		a.walk(top, func(rel, _ string) {
+			for name := range strings.SplitSeq(rel, "/") {
+				if filename.Safe(name) != name {
+					a.found.add(Wrong, "%q cannot be opened everywhere", rel)
+					return
+				}
+			}
+		})
+	}
+}
+
+// pointing checks that each record knows where its original is.
+func (a *audit) pointing() {
+	for _, p := range a.paths {
+		if a.originals[p.original] != p.sha {
+			a.found.add(Wrong, "%q says that its original is %q, and it is not", p.record, p.original)
+		}
+	}
+}
+
+// report checks that the morning report can be read, where there is one.
+func (a *audit) report() {
+	const dir = "outbox/morning"
+	for _, e := range a.list(dir) {
+		data, err := os.ReadFile(filepath.Join(a.dir, dir, e.Name()))
+		switch ext := path.Ext(e.Name()); {
+		case err != nil:
+			a.found.add(Wrong, "%s/%s: %v", dir, e.Name(), err)
+		case ext == ".json" && !wholeJSON(data), ext == ".html" && !wholeHTML(data), ext != ".json" && ext != ".html":
+			a.found.add(HalfMade, "%s/%s is no whole report", dir, e.Name())
+		}
+	}
+}

@@ -1,0 +1,23 @@
+//go:build linux
+
+package faults
+
+import "strings"
+
+// met notes how many daemons said one of these things in their logs. That none did is
+// a finding: the fault that the mode is about has not struck, and nothing was tried.
+func (t *trial) met(texts ...string) {
+	said := 0
+	for _, d := range t.night.daemons {
+		for _, text := range texts {
+			if d.Said(text) {
+				said++
+				break
+			}
+		}
+	}
+	t.result.note("%d of %d daemons met: %s", said, len(t.night.daemons), strings.Join(texts, " or "))
+	if said == 0 {
+		t.night.wrong.add(Wrong, "no daemon met %q, so nothing was tried", texts)
+	}
+}

@@ -1,0 +1,49 @@
+//go:build linux
+
+package faults
+
+import (
+	"context"
+	"time"
+
+	"golang.org/x/sys/unix"
+)
+
+// handles are how many file handles a daemon is given. With the fewest it may say that
+// it cannot work, and end.
+var handles = []int{8, 10, 12, 14, 16, 20, 28, 40}
+
+// files lets daemons work with too few file handles, then with enough. The last is
+// given them while it works, where root may do that.
+func files(ctx context.Context, t *trial) error {
+	n, err := t.begin(0, Settings{})
+	if err != nil {
+		return err
+	}
+	ended, last := 0, (*Daemon)(nil)
+	for i := range t.Tries {
+		d := n.Start(handles[i%len(handles)])
+		last = d
+		n.Drop(t.share(i), Usual, nil)
+		asleep(ctx, 2*time.Second)
+		switch {
+		case !d.Alive():
+			d.meant = true
+			ended++
+		case i == t.Tries-1:
+		case i%3 == 2:
+			d.Kill()
+		default:
+			d.Stop()
+		}
+	}
+	t.result.note("%d would not start so", ended)
+	enough := unix.Rlimit{Cur: 1024, Max: 1024}
+	if !last.Alive() || unix.Prlimit(last.PID(), unix.RLIMIT_NOFILE, &enough, nil) != nil {
+		last.Stop()
+		n.Start(0)
+	}
+	n.Finish(ctx, 3*time.Minute)
+	t.met("too many open files")
+	return nil
+}

@@ -1,0 +1,109 @@
+//go:build linux
+
+package faults
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/sys/unix"
+)
+
+// full fills the disk before a daemon starts or while it prints, to the last byte or
+// nearly, and gives room again; some daemons are killed meanwhile. The last try is left
+// to the daemon alone.
+func full(ctx context.Context, t *trial) error {
+	disk := filepath.Join(t.Dir, "night")
+	if err := os.Mkdir(disk, 0o755); err != nil {
+		return err
+	}
+	if err := unix.Mount("none", disk, "tmpfs", 0, "size=512m"); err != nil {
+		t.result.Skipped = "a disk to fill can be mounted by root alone"
+		return nil
+	}
+	defer unix.Unmount(disk, unix.MNT_DETACH)
+	n, err := t.begin(0, Settings{})
+	if err != nil {
+		return err
+	}
+	for i := range t.Tries {
+		n.Drop(t.share(i), Usual, nil)
+		n.copying.Wait() // a copy that the disk is too full for is no order
+		t.fill(ctx, i)
+	}
+	n.Finish(ctx, 3*time.Minute)
+	t.met("no space left on device")
+	t.met("waits for room")
+	// The disk goes with the trial, so it is judged here.
+	t.result.Found = n.Judge()
+	for _, order := range n.Ledger.Orders() {
+		t.result.Orders += order.Copies
+	}
+	t.night = nil
+	return nil
+}
+
+// fill is one try.
+func (t *trial) fill(ctx context.Context, i int) {
+	n := t.night
+	left := []uint64{0, 4 << 10, 64 << 10, 512 << 10, 4 << 20, 33 << 20}[n.rand.IntN(6)]
+	var d *Daemon
+	if i%2 == 0 && i < t.Tries-1 {
+		n.ballast(left)
+		d = n.Start(0)
+	} else {
+		d = n.Start(0)
+		n.aim(ctx, d, []Stage{Claiming, Printing, Saving, Moving}[i/2%4], aimPatience)
+		n.ballast(left)
+	}
+	asleep(ctx, 2*time.Second)
+	t.mayRefuse(d)
+	if i%3 == 2 {
+		d.Kill()
+		d = n.Start(0) // it puts right what it can on a full disk
+		asleep(ctx, time.Second)
+		t.mayRefuse(d)
+	}
+	os.Remove(n.ballastPath())
+	switch {
+	case i == t.Tries-1: // whatever waits must be made by itself
+	case i%3 == 1:
+		d.Kill()
+	default:
+		asleep(ctx, time.Second)
+		d.Stop()
+	}
+}
+
+// mayRefuse takes a daemon for ended as it should that would not start on a disk with
+// no room for its own notes, and said so.
+func (t *trial) mayRefuse(d *Daemon) {
+	if !d.Alive() && !d.Said(`"msg":"serving"`) && d.Said("no space left on device") {
+		d.meant = true
+	}
+}
+
+func (n *Night) ballastPath() string { return filepath.Join(n.Desk(), "ballast") }
+
+// ballast fills the disk but for so many bytes.
+func (n *Night) ballast(left uint64) {
+	f, err := os.Create(n.ballastPath())
+	if err != nil {
+		return
+	}
+	defer f.Close()
+	for range 3 { // others take room meanwhile
+		var st unix.Statfs_t
+		if unix.Fstatfs(int(f.Fd()), &st) != nil {
+			return
+		}
+		info, err := f.Stat()
+		free := st.Bavail * uint64(st.Bsize)
+		if err != nil || free <= left {
+			return
+		}
+		unix.Fallocate(int(f.Fd()), 0, info.Size(), int64(free-left)) // as much as goes
+	}
+}

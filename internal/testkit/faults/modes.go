@@ -1,0 +1,110 @@
+//go:build linux
+
+package faults
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// Options are what a mode is given.
+type Options struct {
+	Dir    string // where nights are spent; made and kept by the caller
+	Binary string // sizewright
+	Seed   uint64
+	Tries  int // 0 for the mode's own
+	Orders int // 0 for the mode's own
+	Say    func(format string, args ...any)
+}
+
+// Mode is one kind of bad night.
+type Mode struct {
+	Name   string
+	Fault  string
+	Tries  int
+	Orders int
+	run    func(context.Context, *trial) error
+}
+
+// Modes are all there are; the last is the soak, which is long.
+var Modes = []Mode{
+	{"kills", "SIGKILL at any moment", 200, 300, kills},
+	{"full", "the disk fills up, and is given room", 12, 60, full},
+	{"denied", "permission lost, and given back", 10, 50, denied},
+	{"gone", "folders taken away, and put back or made anew", 8, 40, gone},
+	{"clock", "the clock moved by up to years, forward and back", 20, 40, clock},
+	{"files", "too few file handles", 8, 40, files},
+	{"second", "a second daemon on the studio", 20, 20, second},
+	{"hostile", "hostile files among pictures", 2, 20, hostile},
+	{"soak", "all of these, for long", 40, 500, soak},
+}
+
+// trial is a mode under way.
+type trial struct {
+	Options
+	result *Result
+	night  *Night
+}
+
+// begin lays out the trial's studio.
+func (t *trial) begin(uid int, s Settings) (*Night, error) {
+	n, err := NewNight(filepath.Join(t.Dir, "night"), t.Binary, t.Seed, uid, s)
+	if err != nil {
+		return nil, err
+	}
+	n.Say, t.night = t.Say, n
+	return n, nil
+}
+
+// share is how many of the trial's orders fall to try i.
+func (t *trial) share(i int) int { return t.Orders*(i+1)/t.Tries - t.Orders*i/t.Tries }
+
+// endTry ends a daemon as most tries end: killed now and then, else stopped after a
+// while. The last is left to find its own way out.
+func (t *trial) endTry(ctx context.Context, d *Daemon, i int) {
+	switch {
+	case i == t.Tries-1:
+	case i%3 == 2:
+		d.Kill()
+	default:
+		asleep(ctx, time.Second)
+		d.Stop()
+	}
+}
+
+// Run runs one mode. The error is for what kept it from being tried at all.
+func (m Mode) Run(ctx context.Context, o Options) (*Result, error) {
+	if o.Say == nil {
+		o.Say = func(string, ...any) {}
+	}
+	if o.Tries == 0 {
+		o.Tries = m.Tries
+	}
+	if o.Orders == 0 {
+		o.Orders = m.Orders
+	}
+	r, began := &Result{Fault: m.Fault, Tries: o.Tries}, time.Now()
+	dir, err := os.MkdirTemp(o.Dir, m.Name+"-")
+	if err != nil {
+		return nil, err
+	}
+	if err := os.Chmod(dir, 0o755); err != nil { // for daemons of another user
+		return nil, err
+	}
+	o.Dir = dir
+	t := &trial{Options: o, result: r}
+	if err := m.run(ctx, t); err != nil {
+		return nil, fmt.Errorf("%s: %w", m.Name, err)
+	}
+	if t.night != nil {
+		r.Found = append(r.Found, t.night.Judge()...)
+		for _, order := range t.night.Ledger.Orders() {
+			r.Orders += order.Copies
+		}
+	}
+	r.Took = time.Since(began)
+	return r, ctx.Err()
+}

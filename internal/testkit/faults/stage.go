@@ -1,0 +1,83 @@
+//go:build linux
+
+package faults
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+)
+
+// Stage is what was being done to the order that was furthest.
+type Stage int
+
+// The stages, in their order, by what lies in the studio.
+const (
+	Idle     Stage = iota // nothing in hand
+	Starting              // the daemon puts right what the last left
+	Claiming              // the claim is there and the picture is not in it
+	Reading               // the picture is in it: hashed, decoded, measured
+	Printing              // files are being made
+	Saving                // the record is written, and all is brought to disk
+	Moving                // decided: files are on their way to their places
+	Clearing              // all have arrived, and the claim is removed
+	Telling               // the morning report is written
+)
+
+var stageNames = []string{"idle", "starting", "claiming", "reading", "printing", "saving", "moving", "clearing", "reporting"}
+
+func (s Stage) String() string { return stageNames[s] }
+
+// stage looks what is being done in the studio.
+func (n *Night) stage() Stage {
+	const dir = ".sizewright/claims"
+	claims, _ := os.ReadDir(n.path(dir))
+	furthest := Idle
+	for _, c := range claims {
+		furthest = max(furthest, stageOf(n.path(dir, c.Name())))
+	}
+	if furthest == Idle && len(n.newPages()) > 0 {
+		return Telling
+	}
+	return furthest
+}
+
+// leastPage is more than what daemons write of themselves by the same way.
+const leastPage = 8 << 10
+
+// newPages are the pages being written, but for those that killed daemons left.
+func (n *Night) newPages() (names []string) {
+	pages, _ := os.ReadDir(n.path(".sizewright", "tmp"))
+	for _, p := range pages {
+		if info, err := p.Info(); err == nil && info.Size() > leastPage && !slices.Contains(n.oldPages, p.Name()) {
+			names = append(names, p.Name())
+		}
+	}
+	return names
+}
+
+func stageOf(claim string) Stage {
+	names := func(dir string) []string {
+		entries, _ := os.ReadDir(filepath.Join(claim, dir))
+		out := make([]string, len(entries))
+		for i, e := range entries {
+			out[i] = e.Name()
+		}
+		return out
+	}
+	original, made, own := names("original"), names("made"), names("")
+	decided := slices.Contains(own, "publish.json")
+	switch {
+	case decided && len(original)+len(made) == 0:
+		return Clearing
+	case decided:
+		return Moving
+	case len(original) == 0:
+		return Claiming
+	case slices.Contains(made, "record.json"):
+		return Saving
+	case len(made) > 0:
+		return Printing
+	}
+	return Reading
+}
