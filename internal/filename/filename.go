@@ -1,15 +1,15 @@
-// Package filename makes names that can be opened wherever a studio is seen from.
+// Package filename makes file names that every operating system can open.
 //
-// On Linux a name is any bytes but "/" and zero. People reach a studio's prints over
-// a share (SMB), from machines that open fewer names: a share then shows none, or one
-// of its own making such as "A2MA~X.TIF". [Safe] is the name that the program gives
-// instead, and the print record has the true one.
+// On Linux a name is any bytes but "/" and zero. People reach a studio's prints over a
+// file share (SMB), from machines that accept fewer names. The share then hides such a
+// file, or shows it under a generated name such as "A2MA~X.TIF". [Safe] is the name
+// that the program uses instead; the print record keeps the original one.
 //
-// What Windows opens is from Microsoft, "Naming Files, Paths, and Namespaces"
+// The rules of Windows are from Microsoft, "Naming Files, Paths, and Namespaces"
 // (learn.microsoft.com/windows/win32/fileio/naming-a-file): none of < > : " / \ | ? *
 // nor characters 0 to 31; no space or full stop at the end; and neither CON, PRN, AUX,
-// NUL, COM0 to COM9, LPT0 to LPT9 nor those with a superscript 1, 2 or 3, with
-// whatever ending. CONIN$ and CONOUT$ are from its "Console Handles".
+// NUL, COM0 to COM9, LPT0 to LPT9 nor those with a superscript 1, 2 or 3, with any
+// extension. CONIN$ and CONOUT$ are from its "Console Handles".
 package filename
 
 import (
@@ -23,16 +23,18 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// Most is NAME_MAX of Linux (limits.h) in bytes. A name within it is within the 255
-// UTF-16 units of Windows.
+// Most is the longest name in bytes: NAME_MAX of Linux (limits.h). Such a name is also
+// within the 255 UTF-16 units of Windows.
 const Most = 255
 
-// Safe is name where every machine can open it, and otherwise the name nearest to it:
-// each character that cannot be is "_", and so is each byte that is not UTF-8 and
-// each character that [plaintext.Safe] is not, since a name must be read as it is.
-// (The two joiners stay: Persian and Indian words are spelt with them.) "con.jpg" is
-// "con_.jpg". Safe of a safe name is that name. Two names can become one; [Fold] and
-// numbering are for that. Not seen to are a dash or a dot at the front, and "".
+// Safe returns name if every machine can open it, and otherwise the nearest name that
+// every machine can open. It replaces with "_" each forbidden character, each byte that
+// is not UTF-8, and each character that [plaintext.Safe] rejects, since what people
+// read must be the real name. It keeps the two joiners, which Persian and Indian words
+// need. "con.jpg" becomes "con_.jpg".
+//
+// Safe(Safe(name)) equals Safe(name). Two names can have the same result; use [Fold]
+// and numbering to tell them apart. Safe does not change a leading dash or dot, nor "".
 func Safe(name string) string {
 	var b strings.Builder
 	for len(name) > 0 {
@@ -50,11 +52,11 @@ func refused(r rune) bool {
 	return strings.ContainsRune(`<>:"/\|?*`, r) || !plaintext.Safe(r) && !unicode.Is(unicode.Join_Control, r)
 }
 
-// device is a name that means a device, whatever follows its first full stop. Spaces
-// before that stop are not looked at by Windows.
+// device matches names that Windows reserves for devices, whatever follows the first
+// full stop. Windows ignores spaces before that full stop.
 var device = regexp.MustCompile(`(?i)^(con|prn|aux|nul|conin\$|conout\$|com[0-9¹²³]|lpt[0-9¹²³]) *(\.|$)`)
 
-// noDevice puts a "_" where the device's name ends.
+// noDevice inserts a "_" after a device's name.
 func noDevice(name string) string {
 	if at := device.FindStringSubmatchIndex(name); at != nil {
 		return name[:at[3]] + "_" + name[at[3]:]
@@ -62,7 +64,7 @@ func noDevice(name string) string {
 	return name
 }
 
-// closed ends in neither a space nor a full stop.
+// closed replaces a space or full stop at the end of name.
 func closed(name string) string {
 	if strings.HasSuffix(name, " ") || strings.HasSuffix(name, ".") {
 		return name[:len(name)-1] + "_"
@@ -70,7 +72,8 @@ func closed(name string) string {
 	return name
 }
 
-// Shorten cuts s to at most limit bytes, between two characters.
+// Shorten cuts s to at most limit bytes. Where s is UTF-8 it cuts between two
+// characters.
 func Shorten(s string, limit int) string {
 	if len(s) <= limit {
 		return s
@@ -80,19 +83,19 @@ func Shorten(s string, limit int) string {
 		cut--
 	}
 	if !utf8.ValidString(s) {
-		cut = max(limit, 0) // no characters to be kind to
+		cut = max(limit, 0) // not UTF-8: any byte will do
 	}
 	return s[:cut]
 }
 
-// Fold maps names to one key where some machine a share is seen from takes them for
-// the same: letters of either case, and accents written as one character or as two.
+// Fold maps names to one key if some machine takes them for the same name: it ignores
+// letter case and whether an accented letter is one character or two.
 func Fold(name string) string {
 	return norm.NFC.String(strings.ToLower(strings.ToUpper(norm.NFC.String(name))))
 }
 
-// IsFor tells whether a folder of this name, in outbox, originals or held, is that of
-// a drop folder: it has the drop folder's name made safe, in letters of either case.
+// IsFor reports whether a folder in outbox, originals or held belongs to a drop folder:
+// its name is the drop folder's safe name, in upper or lower case.
 func IsFor(folder, dropFolder string) bool {
 	return folder == dropFolder || Fold(folder) == Fold(Safe(dropFolder))
 }

@@ -1,25 +1,24 @@
-// Package plaintext makes text that came from outside safe to show: on a
-// terminal, in a log, in a text file, in JSON and on a page.
+// Package plaintext makes text from outside the program safe to show: on a terminal, in
+// a log, in a text file, in JSON and on a page.
 //
-// A file's name on Linux is any bytes but "/" and zero, and a name, an EXIF
-// string, a profile's description or another program's words can hold what is
-// obeyed and not read. ESC steers a terminal (ECMA-48), BEL rings it, a newline
-// begins a line that looks like the program's own, and Unicode's direction
-// controls (UAX #9) have the eye read another order of letters than the bytes
-// have: U+202E shows "exe.jpg" for "gpj.exe", the trick known as "Trojan Source"
-// (Boucher and Anderson, 2021). Invisible characters make two names look like
-// one.
+// On Linux a file name is any bytes but "/" and zero. A file name, an EXIF string, a
+// profile's description or another program's output can hold control sequences. ESC
+// controls a terminal (ECMA-48), BEL rings it, and a newline starts a line that looks
+// like the program's own. Unicode's direction controls (UAX #9) show letters in another
+// order than the bytes have: U+202E shows "gpj.exe" as "exe.jpg", an attack known as
+// "Trojan Source" (Boucher and Anderson, 2021). Invisible characters make two names
+// look the same.
 //
-// So there is one rule, [Safe], and what breaks it is not dropped but shown, as
-// Go writes it in source: \x1b, \n, \u202e, \xff for a byte that is not UTF-8.
-// In JSON it is \u202e too, which programs read back as the character itself.
-// A backslash is left as it is, so that safe text stays the same however often
-// it is made safe. Letters of scripts that run from right to left are text and
-// stay; on a page each name is isolated from its neighbours besides (<bdi>).
+// So there is one rule, [Safe]. What breaks it is not dropped but escaped, as in Go
+// source: \x1b, \n, \u202e, and \xff for a byte that is not UTF-8. JSON also has
+// \u202e, which programs read back as the character itself. A backslash stays as it is,
+// so escaping safe text again does not change it. Letters of scripts that run from
+// right to left are text and stay; on a page, each name is also isolated from its
+// neighbours (<bdi>).
 //
-// [Writer] and [JSONWriter] stand at the program's edges and see to all that is
-// written; only newlines and tabs pass them. [Line] and [Fprintf] see to those too, where
-// a text is set into a line.
+// [Writer] and [JSONWriter] escape everything that the program writes, and let only
+// newlines and tabs pass. [Line] and [Fprintf] also escape those, for text that is put
+// into a line.
 package plaintext
 
 import (
@@ -33,20 +32,19 @@ import (
 	"unicode/utf8"
 )
 
-// Safe tells a character that is read from one that is obeyed or not seen. Not
-// safe are control characters (C0, DEL, C1), format characters (direction marks,
-// zero widths, tags, soft hyphens), line and paragraph separators, fillers that
-// look like nothing, and code points of private use or of no meaning at all.
-// Spaces of every width are safe: they are seen, and file names of some systems
-// hold them.
+// Safe reports whether a character is visible text or a space. Not safe are control
+// characters (C0, DEL, C1), format characters (direction marks, zero widths, tags, soft
+// hyphens), line and paragraph separators, invisible fillers, and unassigned or private
+// code points. Spaces of every width are safe: they are visible, and file names of some
+// systems contain them.
 func Safe(r rune) bool {
 	return unicode.IsGraphic(r) && !unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r)
 }
 
-// Line is s in one line, with all that is not safe shown as Go would write it.
+// Line returns s in one line, with everything that is not safe escaped as in Go source.
 func Line(s string) string { return escape(s, goForm, "") }
 
-// escape rewrites what is neither safe nor among keep.
+// escape rewrites each character that is neither safe nor in keep.
 func escape(s string, form func(b []byte, r rune, bad string) []byte, keep string) string {
 	at := unsafe(s, keep)
 	if at < 0 {
@@ -65,13 +63,13 @@ func escape(s string, form func(b []byte, r rune, bad string) []byte, keep strin
 	return string(b)
 }
 
-// good is Safe of a character as it was decoded from n bytes.
+// good reports whether a character decoded from n bytes is valid UTF-8 and safe.
 func good(r rune, n int) bool { return Safe(r) && (r != utf8.RuneError || n > 1) }
 
-// unsafe is where the first character to be rewritten is, -1 for none.
+// unsafe returns the index of the first character to be rewritten, or -1.
 func unsafe(s, keep string) int {
 	for i := 0; i < len(s); {
-		if ' ' <= s[i] && s[i] <= '~' { // nearly all there is
+		if ' ' <= s[i] && s[i] <= '~' { // the common case
 			i++
 			continue
 		}
@@ -84,7 +82,8 @@ func unsafe(s, keep string) int {
 	return -1
 }
 
-// goForm is a character as Go writes it, a byte that is not UTF-8 by its value.
+// goForm appends a character as Go source writes it, or a byte that is not UTF-8 by its
+// value.
 func goForm(b []byte, r rune, bad string) []byte {
 	if r == utf8.RuneError {
 		return fmt.Appendf(b, `\x%02x`, bad[0])
@@ -93,12 +92,13 @@ func goForm(b []byte, r rune, bad string) []byte {
 	if escaped := quoted[1 : len(quoted)-1]; escaped[0] == '\\' {
 		return append(b, escaped...)
 	}
-	// A filler that Go prints as it is.
+	// strconv leaves this filler as it is.
 	return fmt.Appendf(b, `\u%04x`, r)
 }
 
-// jsonForm is a character as JSON writes it (RFC 8259, section 7), beyond U+FFFF as
-// a surrogate pair. A byte that is not UTF-8 is U+FFFD, as it is to JSON's readers.
+// jsonForm appends a character as JSON writes it (RFC 8259, section 7), beyond U+FFFF
+// as a surrogate pair. A byte that is not UTF-8 becomes U+FFFD, which JSON readers make
+// of it.
 func jsonForm(b []byte, r rune, _ string) []byte {
 	if r <= 0xffff {
 		return fmt.Appendf(b, `\u%04x`, r)
@@ -107,8 +107,8 @@ func jsonForm(b []byte, r rune, _ string) []byte {
 	return fmt.Appendf(b, `\u%04x\u%04x`, 0xd800+r>>10, 0xdc00+r&0x3ff)
 }
 
-// JSON is a JSON text of any layout that reads the same and shows nothing unsafe:
-// such characters stand only within its strings, where \u202e is U+202E.
+// JSON escapes unsafe characters in a JSON text of any layout. They can only be inside
+// its strings, so the text decodes to the same values.
 func JSON(text []byte) []byte {
 	if unsafe(string(text), "\n\r\t") < 0 {
 		return text
@@ -116,11 +116,12 @@ func JSON(text []byte) []byte {
 	return []byte(escape(string(text), jsonForm, "\n\r\t"))
 }
 
-// Writer has all that is written to w made safe but its newlines and tabs. Each call
-// is taken for whole text: a character must not be split between two.
+// Writer returns a writer that escapes unsafe text, except newlines and tabs, and
+// passes it to w. Each Write must hold whole characters.
 func Writer(w io.Writer) io.Writer { return writer{w, goForm} }
 
-// JSONWriter is Writer for JSON, one object a line or many lines of one.
+// JSONWriter is like Writer, for JSON: one object per line, or one object over many
+// lines.
 func JSONWriter(w io.Writer) io.Writer { return writer{w, jsonForm} }
 
 type writer struct {
@@ -135,9 +136,8 @@ func (w writer) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// Fprintf is fmt.Fprintf for lines to be read: of its arguments, every text and every
-// error is made safe and kept in one line. It need not be told what came from
-// outside.
+// Fprintf is like fmt.Fprintf, but puts every string and every error among its
+// arguments through [Line]. So callers need not know which of them came from outside.
 func Fprintf(w io.Writer, format string, args ...any) (int, error) {
 	safe := make([]any, len(args))
 	for i, a := range args {
@@ -156,11 +156,11 @@ func argument(a any) any {
 	return a
 }
 
-// Error is an error in one line; one that is several is told one after the other.
+// Error returns err in one line. The parts of a joined error are separated by "; ".
 func Error(err error) string { return strings.Join(each(err), "; ") }
 
-// Lines is an error as a person reads it on a terminal: of one that is several, such
-// as a configuration's mistakes, each has its line.
+// Lines returns err for a terminal. The parts of a joined error, such as the mistakes
+// in a configuration, are on separate lines.
 func Lines(err error) string { return strings.Join(each(err), "\n") }
 
 func each(err error) []string {
@@ -171,7 +171,7 @@ func each(err error) []string {
 	return lines
 }
 
-// parts are the errors that err prints as one a line, or err alone.
+// parts returns the errors that err joins one per line, or err alone.
 func parts(err error) []error {
 	var several interface{ Unwrap() []error }
 	if !errors.As(err, &several) {
@@ -184,7 +184,7 @@ func parts(err error) []error {
 		texts = append(texts, e.Error())
 	}
 	if strings.Join(texts, "\n") != err.Error() {
-		return []error{err} // a sentence about several
+		return []error{err} // its text is more than theirs
 	}
 	return all
 }

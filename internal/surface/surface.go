@@ -1,18 +1,18 @@
-// Package surface is the one table of papers' surfaces. A new surface is one line here:
-// the configuration takes its name, and plans take its strength.
+// Package surface holds the table of paper surfaces. To add a surface, add a line to
+// [All]: the configuration accepts its name, and plans use its sharpening strength.
 package surface
 
 import "slices"
 
-// Surface is a sort of paper, by what it does to an edge.
+// Surface is a kind of paper surface.
 type Surface struct {
 	Name string
-	// Strength is the amount of output sharpening: the more ink spreads and texture
-	// scatters, the more (house practice). It is above 0.
+	// Strength is the amount of output sharpening, above 0. Surfaces on which ink
+	// spreads more, or whose texture scatters more light, need more (house practice).
 	Strength float64
 }
 
-// All are the surfaces, from the one that asks for least.
+// All lists the surfaces, in ascending order of strength.
 var All = []Surface{
 	{"glossy", 0.45},
 	{"lustre", 0.55},
@@ -23,7 +23,7 @@ var All = []Surface{
 // Default is the surface of a stock that names none.
 const Default = "lustre"
 
-// Names are the names of all surfaces.
+// Names returns the names of all surfaces.
 func Names() []string {
 	names := make([]string, len(All))
 	for i, s := range All {
@@ -32,7 +32,7 @@ func Names() []string {
 	return names
 }
 
-// Named is the surface of this name; ok is false where there is none.
+// Named returns the surface with this name; ok is false if there is none.
 func Named(name string) (s Surface, ok bool) {
 	if i := slices.Index(Names(), name); i >= 0 {
 		return All[i], true

@@ -1,9 +1,8 @@
 package vector
 
-// Bytes makes dst[i] = src[i]*scale + offset: samples of 8 bits, as a decoder
-// gives them, as numbers.
+// Bytes converts 8-bit samples to float32: dst[i] = src[i]*scale + offset.
 //
-// n is len(dst); src has n bytes at least.
+// src must have at least n = len(dst) bytes.
 func Bytes(dst []float32, src []byte, scale, offset float32) {
 	enough("Bytes", "src", len(src), len(dst))
 	i := bytesWide(dst, src, scale, offset)

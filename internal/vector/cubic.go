@@ -1,12 +1,12 @@
 package vector
 
-// Cubic bends dst in place: each v, held to 0..1, becomes
+// Cubic applies a cubic curve to dst in place. Each v, clamped to 0..1, becomes
 //
 //	v + k * v * (1-v) * (2v-1)
 //
-// held to 0..1 again: the cubic through (0, 0), (1/2, 1/2) and (1, 1) whose
-// slope at the middle is 1 + k/2 and at the ends 1 - k. It rises everywhere
-// for k from -2 to 1; below 0 it steepens the ends and flattens the middle.
+// and is clamped to 0..1 again. The curve passes through (0, 0), (1/2, 1/2) and (1, 1),
+// with slope 1 + k/2 in the middle and 1 - k at the ends. It rises everywhere for k
+// from -2 to 1. A negative k makes it steeper at the ends and flatter in the middle.
 func Cubic(dst []float32, k float32) {
 	cubicPlain(dst[cubicWide(dst, k):], k)
 }

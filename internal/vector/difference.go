@@ -5,13 +5,13 @@ import (
 	"fmt"
 )
 
-// Difference16 packs a row of interleaved 16-bit samples as TIFF's horizontal
-// predictor has it (TIFF 6.0 section 14), low byte first: the first step samples,
-// one pixel, as they are, then each sample less the one step before it, modulo
-// 65536. Samples are subtracted whole and split into bytes after.
+// Difference16 packs a row of interleaved 16-bit samples with TIFF's horizontal
+// predictor (TIFF 6.0 section 14), low byte first: the first step samples, one pixel,
+// unchanged, then each sample minus the one step before it, modulo 65536. It subtracts
+// whole samples and then splits them into bytes.
 //
-// There are len(src) samples; dst has twice as many bytes at least and does not
-// overlap src. step is 1 or more, or it panics.
+// dst must have at least 2*len(src) bytes and must not overlap src. Difference16 panics
+// if step is below 1.
 func Difference16(dst []byte, src []uint16, step int) {
 	if step < 1 {
 		panic(fmt.Sprintf("vector.Difference16: a pixel of %d samples", step))
@@ -20,7 +20,7 @@ func Difference16(dst []byte, src []uint16, step int) {
 	difference16Plain(dst, src, step, difference16Wide(dst, src, step))
 }
 
-// difference16Plain does without the count samples after the first pixel.
+// difference16Plain skips the first count samples after the first pixel.
 func difference16Plain(dst []byte, src []uint16, step, count int) {
 	step = min(step, len(src))
 	for i, v := range src[:step] {

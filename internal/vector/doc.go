@@ -1,55 +1,55 @@
-// Package vector is the loops that every pixel of a print goes through, over
-// rows of float32, with assembly for processors that have AVX2.
+// Package vector holds the inner loops that every pixel of a print passes through. They
+// work on rows of float32, with assembly for processors that have AVX2.
 //
-// # What a loop promises
+// # Identical results
 //
-// The same bits everywhere. A print must not depend on the machine that made
-// it, so each loop is a plain Go function, and the assembly must give its results
-// exactly, sum for sum in its order (0 and -0 count as equal). That is possible
-// because IEEE 754 rounds a sum, product, quotient and square root correctly:
-// only the order of the operations matters, and eight outputs side by side leave
-// the order within each as it was.
+// A loop gives the same bits everywhere, so that a print does not depend on the machine
+// that made it. Each loop is a plain Go function, and the assembly must give exactly
+// its results, with every sum in the same order (0 and -0 count as equal). That is
+// possible because IEEE 754 rounds a sum, product, quotient and square root correctly:
+// only the order of the operations matters, and computing eight outputs side by side
+// does not change the order within each.
 //
-// So there is no fused multiply-add here, although it is faster and more exact:
-// it rounds once where a product and a sum round twice. The Go compiler may fuse
-// x*y + z by itself (it does on arm64, and on amd64 when told that it may use
-// newer instructions), but never across a conversion; so the plain loops write
-// every product that goes into a sum as float32(x*y). A loop without that
-// is a mistake.
+// So the loops use no fused multiply-add, although it is faster and more exact: it
+// rounds once where a product and a sum round twice. The Go compiler may fuse x*y + z
+// by itself (it does on arm64, and on amd64 if newer instructions are allowed), but
+// never across a conversion. So the plain loops must write every product that is added
+// to something as float32(x*y).
 //
-// Inputs are finite. Rows are at least as long as the doc comments say,
-// or the loop panics; nothing beyond them is read or written. A loop's result may
-// lie over an input only where its comment allows it, and then exactly.
+// Inputs must be finite. A loop panics if a row is shorter than its doc comment asks;
+// it reads and writes nothing beyond that length. A result may share memory with an
+// input only where the doc comment allows it, and then it must start at the same
+// element.
 //
-// # How the choice is made
+// # How a loop is chosen
 //
-// An exported loop checks its rows, then calls its wide half, which makes as
-// many leading outputs as it can (whole groups of eight) and says how many, then
-// its plain half for the rest. On an amd64 processor with AVX2 the wide half is
-// assembly; elsewhere, or built with the tag purego, it makes none:
+// An exported loop checks its rows. Then it calls its wide half, which computes as many
+// leading outputs as it can (whole groups of eight) and returns their number, and its
+// plain half for the rest. On an amd64 processor with AVX2 the wide half is assembly;
+// elsewhere, or when built with the tag purego, it computes none:
 //
-//	weigh.go            Weigh, and weighPlain: what the sum is
-//	vector_amd64.go     weighWide by assembly, where the processor has AVX2
-//	vector_noasm.go     weighWide that makes none
-//	vector_amd64.s      the assembly, written by the generator
+//	weigh.go            Weigh and weighPlain, the definition of the sum
+//	vector_amd64.go     weighWide in assembly, if the processor has AVX2
+//	vector_noasm.go     weighWide that computes none
+//	vector_amd64.s      the generated assembly
 //	_asm                the generator, a module of its own
 //
-// The tests hold every loop to its plain half, at every length and alignment,
-// in memory whose neighbours are watched or may not be touched at all.
+// The tests compare every loop with its plain half, at every length and alignment, in
+// memory with guard bytes or guard pages around each row.
 package vector
 
 //go:generate go -C _asm run . -out ../vector_amd64.s -stubs ../stubs_amd64.go -pkg vector
 
 import "fmt"
 
-// enough panics unless a row has the items that a loop will use.
+// enough panics if a row has fewer items than the loop needs.
 func enough(loop, row string, has, needs int) {
 	if has < needs {
 		panic(short(loop, row, has, needs))
 	}
 }
 
-// short is apart so that enough is small enough to be inlined.
+// short is a function of its own so that enough can be inlined.
 func short(loop, row string, has, needs int) string {
 	return fmt.Sprintf("vector.%s: %s has %d items; the loop needs %d", loop, row, has, needs)
 }

@@ -1,33 +1,32 @@
 package vector
 
-// Bounds makes what values between four neighbouring samples may be, cell by
-// cell: cell i lies between samples i+1 and i+2 of rows[1] and of rows[2], and
-// of their neighbours outwards it knows those in its own rows and columns:
+// Bounds computes the range that values between four neighbouring samples may have,
+// cell by cell. Cell i lies between samples i+1 and i+2 of rows[1] and of rows[2].
+// Bounds also uses the next samples in the cell's own rows and columns:
 //
 //	    y1  y2                rows[0], i+1 and i+2
 //	x1   b   c  x1            rows[1], i to i+3
 //	x2   d   e  x2            rows[2], i to i+3
 //	    y1  y2                rows[3], i+1 and i+2
 //
-// Each of the four lines through its sides (x1, x2 across and y1, y2 down) has a
-// bend, from its four samples p q r s:
+// Each of the four lines through the cell's sides (x1, x2 across and y1, y2 down) has a
+// curvature m, from its four samples p q r s:
 //
-//	m  = minmod((p+r) - 2q, (q+s) - 2r)       0 if they bend differently, else the lesser
+//	m  = minmod((p+r) - 2q, (q+s) - 2r)       0 if the signs differ, else the smaller
 //	lo = min(b, c, d, e) - reach * mean of max(0, m) across + the same down
 //	hi = max(b, c, d, e) - reach * mean of min(0, m) across + the same down
 //
-// Beside an edge the bends differ or one is small, so a ringing kernel's ripple
-// goes no further than the samples; a smooth crest or trough, which bends alike on
-// both sides, is let through. A parabola's crest midway between two samples is an
-// eighth of its bend above them, so a reach of 1/8 is the least that never cuts
-// one. The bend is that of A. Suresh and H. T. Huynh, "Accurate
-// monotonicity-preserving schemes with Runge-Kutta time stepping", J. Comput.
-// Phys. 136 (1997), who hold lines; that a cell takes the mean of its sides is house
-// practice.
+// Beside an edge the curvatures differ in sign or one is small, so a kernel's ringing
+// is limited to the range of the samples. A smooth peak or trough has the same sign of
+// curvature on both sides and passes. The peak of a parabola midway between two samples
+// is an eighth of its curvature above them, so a reach of 1/8 is the smallest that
+// never cuts one. The curvature is that of A. Suresh and H. T. Huynh, "Accurate
+// monotonicity-preserving schemes with Runge-Kutta time stepping", J. Comput. Phys. 136
+// (1997), who limit lines; taking the mean over a cell's sides is house practice.
 //
-// Mirrored, turned or transposed samples have the same bounds to the bit. n is
-// len(lo), lo <= hi throughout; hi has n items at least, each row n+3. reach is 0
-// or more. lo and hi must not overlap a row or each other.
+// Mirrored, rotated or transposed samples have the same bounds to the bit, and lo <= hi
+// throughout. n is len(lo); hi must have at least n items and each row at least n+3.
+// reach is 0 or more. lo and hi must not overlap a row or each other.
 func Bounds(lo, hi []float32, rows *[4][]float32, reach float32) {
 	enough("Bounds", "hi", len(hi), len(lo))
 	for _, row := range rows {
@@ -38,7 +37,7 @@ func Bounds(lo, hi []float32, rows *[4][]float32, reach float32) {
 	boundsPlain(lo, hi, rows, half, i)
 }
 
-// boundsPlain makes cells from on.
+// boundsPlain computes the cells starting at from.
 func boundsPlain(lo, hi []float32, rows *[4][]float32, half float32, from int) {
 	hi = hi[:len(lo)]
 	above, top, bottom, below := rows[0][:len(lo)+3], rows[1][:len(lo)+3], rows[2][:len(lo)+3], rows[3][:len(lo)+3]
@@ -51,8 +50,9 @@ func boundsPlain(lo, hi []float32, rows *[4][]float32, half float32, from int) {
 	}
 }
 
-// bend is the second differences at the two middle samples of four: max(0,
-// minmod) is max(0, lesser), and min(0, minmod) is min(0, greater).
+// bend holds the second differences at the two middle samples of four, as the smaller
+// and the greater: max(0, minmod) is max(0, lesser), and min(0, minmod) is min(0,
+// greater).
 type bend struct{ lesser, greater float32 }
 
 func bendOf(p, q, r, s float32) bend {
@@ -61,11 +61,11 @@ func bendOf(p, q, r, s float32) bend {
 	return bend{min(d1, d2), max(d1, d2)}
 }
 
-// Hold holds each dst[i] to bounds that are mixed of two rows of them:
+// Hold clamps each dst[i] to bounds that are a weighted sum of two rows of bounds:
 //
 //	dst = min(max(dst, w[0]*lo[0] + w[1]*lo[1]), w[0]*hi[0] + w[1]*hi[1])
 //
-// n is len(dst); each row of bounds has n items at least. The weights are not
+// n is len(dst); each row of bounds must have at least n items. The weights must not be
 // negative. dst must not overlap a row of bounds.
 func Hold(dst []float32, lo, hi [2][]float32, w [2]float32) {
 	for k := range lo {
@@ -75,7 +75,7 @@ func Hold(dst []float32, lo, hi [2][]float32, w [2]float32) {
 	holdPlain(dst, lo, hi, w, holdWide(dst, lo, hi, w))
 }
 
-// holdPlain makes dst[from:].
+// holdPlain computes dst[from:].
 func holdPlain(dst []float32, lo, hi [2][]float32, w [2]float32, from int) {
 	lo0, lo1, hi0, hi1 := lo[0][:len(dst)], lo[1][:len(dst)], hi[0][:len(dst)], hi[1][:len(dst)]
 	for i := from; i < len(dst); i++ {

@@ -1,11 +1,11 @@
 package vector
 
-// Interleave16 makes planes into pixels of 16-bit samples: sample p of pixel
-// i, dst[i*len(planes)+p], is planes[p][i], which must be within 0..1, as a share
-// of 65535 to the nearest (halves up).
+// Interleave16 converts planes to pixels of 16-bit samples: dst[i*len(planes)+p] is
+// 65535*planes[p][i], rounded to nearest (halves up). The values must be within 0..1.
 //
-// There are n = len(dst)/len(planes) pixels, without a remainder or it panics;
-// each plane has n samples at least. Three and four planes have a wide loop.
+// Interleave16 panics if len(dst) is not a multiple of len(planes). Each plane must
+// have at least n = len(dst)/len(planes) samples. Only three and four planes have a
+// wide loop.
 func Interleave16(dst []uint16, planes ...[]float32) {
 	if len(planes) == 0 || len(dst)%len(planes) != 0 {
 		panic("vector.Interleave16: dst is not a whole number of pixels")
@@ -17,7 +17,7 @@ func Interleave16(dst []uint16, planes ...[]float32) {
 	interleave16Plain(dst, planes, interleave16Wide(dst, planes))
 }
 
-// interleave16Plain makes the pixels from from on.
+// interleave16Plain computes the pixels starting at from.
 func interleave16Plain(dst []uint16, planes [][]float32, from int) {
 	n, step := len(dst)/len(planes), len(planes)
 	for p, plane := range planes {

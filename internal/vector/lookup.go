@@ -1,8 +1,8 @@
 package vector
 
-// Lookup takes each value of dst, held to 0..1, through a curve that table gives
-// at even steps, from 0 at its first to 1 at its last; in between it is a straight
-// line. In place. It panics if the table has fewer than two values.
+// Lookup applies a curve to dst in place, after clamping each value to 0..1. table
+// holds the curve at even steps, from 0 at its first value to 1 at its last; Lookup
+// interpolates linearly. It panics if the table has fewer than two values.
 func Lookup(dst, table []float32) {
 	enough("Lookup", "table", len(table), 2)
 	lookupPlain(dst[lookupWide(dst, table):], table)

@@ -2,27 +2,28 @@ package vector
 
 import "fmt"
 
-// Stretcher resamples lines: output i is the sum over k < taps, in rising k, of
-// weight[i*taps+k] * src[first[i]+k]. It is worked out once and used for every
-// line, by any number of goroutines.
+// Stretcher resamples lines: output i is the sum over k < taps, in ascending k, of
+// weight[i*taps+k] * src[first[i]+k]. It is computed once and used for every line; it
+// is safe for concurrent use.
 type Stretcher struct {
 	taps  int
 	first []int32
-	// Weights lie in groups of eight outputs, tap by tap, as the wide loop takes
+	// Weights are stored in groups of eight outputs, tap by tap, as the wide loop reads
 	// them: output i's weight k is at (i/8*taps+k)*8 + i%8.
 	weight []float32
-	near   bool // in every group, outputs begin within 7 samples of the first
+	near   bool // in every group, all outputs start within 7 samples of the first one's start
 }
 
-// group is how many outputs the wide loop makes at once.
+// group is how many outputs the wide loop computes at once.
 const group = 8
 
-// NewStretcher takes copies of first, which must not fall and not be negative,
-// and weight, len(first)*taps of them, taps >= 1; it panics otherwise.
+// NewStretcher copies its arguments. first must be non-negative and must not decrease;
+// weight must have len(first)*taps values; taps must be at least 1. It panics
+// otherwise.
 //
-// The wide loop takes any number of taps, and those of 2, 4, 6 and 8 fastest, where
-// eight neighbouring outputs begin within seven samples of each other: always so
-// when enlarging.
+// The wide loop needs the starts of eight neighbouring outputs to be within seven
+// samples of each other, as they always are when enlarging. It accepts any number of
+// taps; 2, 4, 6 and 8 are fastest.
 func NewStretcher(first []int32, weight []float32, taps int) *Stretcher {
 	if taps < 1 || len(weight) != len(first)*taps {
 		panic(fmt.Sprintf("vector.NewStretcher: %d outputs of %d taps do not have %d weights", len(first), taps, len(weight)))
@@ -43,15 +44,14 @@ func NewStretcher(first []int32, weight []float32, taps int) *Stretcher {
 	return s
 }
 
-// at is where output i's first weight lies.
+// at returns the index of output i's first weight.
 func (s *Stretcher) at(i int) int { return i/group*s.taps*group + i%group }
 
-// Line makes outputs [from, from+len(dst)) of the line src, from any output on.
-// It panics where src ends before the last output's last sample. dst must not
-// overlap src.
+// Line computes outputs [from, from+len(dst)) of the line src. It panics if src is too
+// short for them. dst must not overlap src.
 //
-// A from that is a multiple of eight is fastest. The last groups are made by the
-// plain loop unless src goes on for seven samples after what they need.
+// It is fastest if from is a multiple of eight. The plain loop computes the last groups
+// unless src has seven more samples than they need.
 func (s *Stretcher) Line(dst, src []float32, from int) {
 	s.check(dst, src, from)
 	head := min(-from&(group-1), len(dst))
@@ -77,7 +77,7 @@ func (s *Stretcher) linePlain(dst, src []float32, from int) {
 	}
 }
 
-// one is output i.
+// one computes output i.
 func (s *Stretcher) one(src []float32, i int) float32 {
 	src = src[s.first[i]:][:s.taps]
 	weight := s.weight[s.at(i):]

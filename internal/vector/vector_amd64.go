@@ -4,11 +4,12 @@ package vector
 
 import "golang.org/x/sys/cpu"
 
-// avx2 says that the processor has AVX2 and the system keeps its registers.
+// avx2 reports whether the processor has AVX2 and the operating system saves its
+// registers.
 var avx2 = cpu.X86.HasAVX2
 
-// wide is how many of n outputs make whole groups of so many, if there is a wide
-// loop at all.
+// wide returns how many of n outputs the wide loop computes: a multiple of group, or 0
+// without AVX2.
 func wide(n, group int) int {
 	if !avx2 {
 		return 0
@@ -16,8 +17,9 @@ func wide(n, group int) int {
 	return n / group * group
 }
 
-// weighWide makes all outputs, if there are eight. Those after the last whole
-// group are made together with enough before them, again, to be a group.
+// weighWide computes all outputs if there are at least eight. It computes the outputs
+// after the last whole group together with the ones before them, which it computes
+// twice.
 func weighWide(dst []float32, rows [][]float32, w []float32) int {
 	n := wide(len(dst), group)
 	if n == 0 || len(rows) == 0 {
@@ -30,9 +32,9 @@ func weighWide(dst []float32, rows [][]float32, w []float32) int {
 	return len(dst)
 }
 
-// wideGroups is how many whole groups within n outputs from output from on, a
-// multiple of eight, the wide loop can make: it reads eight samples for each
-// tap, which at the end of a line may be more than there are.
+// wideGroups returns how many whole groups of n outputs, starting at output from (a
+// multiple of eight), the wide loop can compute. It reads eight samples for each tap,
+// which at the end of a line may be more than there are.
 func (s *Stretcher) wideGroups(n int, src []float32, from int) int {
 	if !s.near {
 		return 0

@@ -2,7 +2,7 @@
 
 package vector
 
-// Without assembly the wide halves make nothing.
+// Without assembly the wide halves compute nothing.
 
 func weighWide([]float32, [][]float32, []float32) int                { return 0 }
 func (*Stretcher) lineWide(_, _ []float32, _ int) int                { return 0 }

@@ -1,12 +1,11 @@
 package vector
 
-// Weigh makes dst[i] the sum of w[k]*rows[k][i] over k, in rising k, the first
-// product being the start of the sum; without rows, zero. It is a resampling
-// or a blur down the columns, or, where each row is the same line begun one
-// sample later, a blur across.
+// Weigh sets dst[i] to the sum over k of w[k]*rows[k][i], in ascending k. The sum
+// starts with the first product; without rows it is 0. It resamples or blurs down the
+// columns. It blurs across if each row is the same line, starting one sample later.
 //
-// n is len(dst); each of the len(rows) rows has n samples at least, w as many
-// weights as there are rows. dst must not overlap a row; rows may overlap.
+// n is len(dst); each row must have at least n samples, and w at least len(rows)
+// weights. dst must not overlap a row; rows may overlap.
 func Weigh(dst []float32, rows [][]float32, w []float32) {
 	enough("Weigh", "w", len(w), len(rows))
 	for _, row := range rows {
@@ -15,7 +14,7 @@ func Weigh(dst []float32, rows [][]float32, w []float32) {
 	weighPlain(dst, rows, w, weighWide(dst, rows, w))
 }
 
-// weighPlain makes dst[from:].
+// weighPlain computes dst[from:].
 func weighPlain(dst []float32, rows [][]float32, w []float32, from int) {
 	if len(rows) == 0 {
 		clear(dst[from:])

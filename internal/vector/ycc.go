@@ -1,19 +1,19 @@
 package vector
 
-// The shares of red, green and blue in luma: ITU-R BT.601.
+// The weights of red, green and blue in luma: ITU-R BT.601.
 const kr, kg, kb = 0.299, 0.587, 0.114
 
-// ToYCC turns R, G and B in place into luma and two colour differences:
+// ToYCC converts R, G and B in place to luma and two colour differences:
 //
 //	y  = G + (0.299*(R-G) + 0.114*(B-G))      the luma of ITU-R BT.601
 //	c1 = R - y
 //	c2 = B - y
 //
-// Written so, a neutral pixel keeps its value exactly and has differences of
-// exactly 0. R, G and B are encoded values, 0..1 as a rule; the differences are
-// then within ±0.886 and are not scaled as video's Cb and Cr are.
+// In this form a neutral pixel keeps its value exactly and its differences are exactly
+// 0. R, G and B are encoded values, usually 0..1; then the differences are within
+// ±0.886. They are not scaled as video's Cb and Cr are.
 //
-// n is len(y); c1 and c2 have n samples at least. The three must not overlap.
+// n is len(y); c1 and c2 must have at least n samples. The three must not overlap.
 func ToYCC(y, c1, c2 []float32) {
 	enough("ToYCC", "c1", len(c1), len(y))
 	enough("ToYCC", "c2", len(c2), len(y))
@@ -30,14 +30,14 @@ func toYCCPlain(y, c1, c2 []float32) {
 	}
 }
 
-// ToRGB is the way back from ToYCC, with each of R, G and B held to 0..1:
+// ToRGB is the inverse of ToYCC, with each of R, G and B clamped to 0..1:
 //
 //	R = y + c1
 //	G = y - ((0.299/0.587)*c1 + (0.114/0.587)*c2)
 //	B = y + c2
 //
-// The sums round, so a colour comes back within a few units of 2^-24; a neutral
-// comes back exactly.
+// The sums round, so a colour comes back within a few units of 2^-24; a neutral comes
+// back exactly.
 func ToRGB(y, c1, c2 []float32) {
 	enough("ToRGB", "c1", len(c1), len(y))
 	enough("ToRGB", "c2", len(c2), len(y))

@@ -1,7 +1,7 @@
-// Package version says which sizewright this is, from what the Go toolchain
-// writes into every binary it builds. Nothing is set by hand: a binary built at
-// a tag is that tag, one built between tags has a pseudo-version that names its
-// commit (https://go.dev/ref/mod#pseudo-versions).
+// Package version reports the program's version, from what the Go toolchain writes into
+// every binary. Nothing is set by hand: a binary built at a tag has that tag as its
+// version, and one built between tags has a pseudo-version that names its commit
+// (https://go.dev/ref/mod#pseudo-versions).
 package version
 
 import (
@@ -15,7 +15,7 @@ import (
 // Unknown is the version of a binary that was built outside a repository.
 const Unknown = "devel"
 
-// Version is this program's version as one word, such as "v1.2.0", or [Unknown].
+// Version returns the program's version as one word, such as "v1.2.0", or [Unknown].
 var Version = sync.OnceValue(func() string {
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
@@ -24,11 +24,11 @@ var Version = sync.OnceValue(func() string {
 	return of(info)
 })
 
-// Software is the program and its version, for the TIFF tag of that name.
+// Software returns the program's name and version, for the TIFF tag Software.
 func Software() string { return "sizewright " + Version() }
 
-// Long is the version with the toolchain and the system it was built for, and the
-// commit where one is known, one fact a line.
+// Long returns the version, the Go toolchain and the target system, and the commit if
+// known, one fact per line.
 func Long() string {
 	info, _ := debug.ReadBuildInfo()
 	lines := []string{Software(), fmt.Sprintf("built with %s for %s/%s", runtime.Version(), runtime.GOOS, runtime.GOARCH)}
@@ -59,7 +59,7 @@ func commit(info *debug.BuildInfo) string {
 	}
 	words := "from commit " + set["vcs.revision"] + " of " + set["vcs.time"]
 	if set["vcs.modified"] == "true" {
-		words += ", with changes that are not committed"
+		words += ", with uncommitted changes"
 	}
 	return words
 }

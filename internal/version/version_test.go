@@ -22,7 +22,7 @@ func TestACommitWithChangesSaysSo(t *testing.T) {
 	info := &debug.BuildInfo{Settings: []debug.BuildSetting{
 		{Key: "vcs.revision", Value: "0123456789ab"}, {Key: "vcs.time", Value: "2026-03-14T02:20:00Z"}, {Key: "vcs.modified", Value: "true"},
 	}}
-	if got, want := commit(info), "from commit 0123456789ab of 2026-03-14T02:20:00Z, with changes that are not committed"; got != want {
+	if got, want := commit(info), "from commit 0123456789ab of 2026-03-14T02:20:00Z, with uncommitted changes"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 	if got := commit(&debug.BuildInfo{}); got != "" {
