@@ -8,17 +8,17 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Withhold takes the ambient and the inheritable capabilities from the calling thread,
-// which keeps what it has itself. What is started from this thread then inherits
-// none. The goroutine must be locked to its thread from before this call until the
-// process has been started; the thread may go on to be used, for nothing here needs
-// what it lost.
+// Withhold clears the ambient and inheritable capabilities of the calling thread; the
+// thread keeps its permitted and effective ones. A process started from this thread
+// then inherits none. The caller must lock the goroutine to its thread before this call
+// and until the process has been started. The thread can be used again afterwards,
+// because nothing in this program needs the cleared sets.
 //
-// The bounding set stays: to lower it takes CAP_SETPCAP, and it gives nothing where
-// no_new_privs holds, as in the service.
+// The bounding set is left alone: lowering it takes CAP_SETPCAP, and it grants nothing
+// under no_new_privs, which the service sets.
 func Withhold() error {
 	err := unix.Prctl(unix.PR_CAP_AMBIENT, unix.PR_CAP_AMBIENT_CLEAR_ALL, 0, 0, 0)
-	if err != nil && err != unix.EINVAL { // which says that this kernel has none
+	if err != nil && err != unix.EINVAL { // EINVAL: this kernel has no ambient set
 		return fmt.Errorf("a process to be started cannot be kept from inheriting capabilities: %w", err)
 	}
 	head := unix.CapUserHeader{Version: unix.LINUX_CAPABILITY_VERSION_3}
@@ -30,30 +30,30 @@ func Withhold() error {
 		return nil
 	}
 	sets[0].Inheritable, sets[1].Inheritable = 0, 0
-	// A filter of system calls may refuse this. By itself an inheritable capability
-	// gives a program nothing, unless its file asks for it.
+	// A system call filter may refuse this. An inheritable capability gives a program
+	// nothing unless its file asks for it.
 	if err := unix.Capset(&head, &sets[0]); err != nil && err != unix.EPERM {
 		return fmt.Errorf("capset: %w", err)
 	}
 	return nil
 }
 
-// Renounce takes every capability from this process, for good: of all sets, the bounding
-// set included where that is allowed, and with no_new_privs, so that no program it
-// might start has more. It is for a process that works on strangers' bytes, also where
-// root started it. It fails with ErrThreads, and has then done nothing, in a program
-// built with cgo.
+// Renounce drops every capability of this process for good: from all sets, including
+// the bounding set where that is allowed. It also sets no_new_privs, so that no program
+// it starts can have more. It is for a process that handles untrusted input, even one
+// started by root. In a program built with cgo it changes nothing and returns
+// ErrThreads.
 func Renounce() error {
 	if err := all(unix.SYS_PRCTL, unix.PR_SET_NO_NEW_PRIVS, 1); err != nil {
 		return err
 	}
 	for c := uintptr(0); c <= unix.CAP_LAST_CAP; c++ {
 		if all(unix.SYS_PRCTL, unix.PR_CAPBSET_DROP, c) != nil {
-			break // without CAP_SETPCAP none of them may be dropped
+			break // no CAP_SETPCAP: none can be dropped
 		}
 	}
 	head := &unix.CapUserHeader{Version: unix.LINUX_CAPABILITY_VERSION_3}
-	none := &[2]unix.CapUserData{} // which empties the ambient set with the inheritable
+	none := &[2]unix.CapUserData{} // this also empties the ambient set
 	return all(unix.SYS_CAPSET, uintptr(unsafe.Pointer(head)), uintptr(unsafe.Pointer(none)))
 }
 

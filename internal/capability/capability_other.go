@@ -2,8 +2,8 @@
 
 package capability
 
-// Withhold has nothing to withhold: capabilities are Linux's.
+// Withhold does nothing: only Linux has capabilities.
 func Withhold() error { return nil }
 
-// Renounce has nothing to give up.
+// Renounce does nothing.
 func Renounce() error { return nil }

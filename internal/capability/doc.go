@@ -1,8 +1,8 @@
-// Package capability keeps the capabilities of capabilities(7) with the process that
-// they were given to.
+// Package capability keeps Linux capabilities (capabilities(7)) from being inherited by
+// child processes.
 //
-// The service has one, CAP_LEASE, by which it asks the kernel whether anybody still
-// writes to a file of another user (package intake). It is given as an ambient
-// capability, and so would go on to every program that the service starts: the decoder
-// of strangers' bytes, and the user's own command. Neither needs it.
+// The service has one, CAP_LEASE, to ask the kernel whether another user's file is
+// still being written (package intake). It is an ambient capability, so every program
+// that the service starts would inherit it: the decoding process and the user's own
+// command. Neither needs it.
 package capability

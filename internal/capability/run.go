@@ -6,22 +6,19 @@ import (
 	"runtime"
 )
 
-// Run is cmd.Run for a process that inherits no capability.
+// Run is like cmd.Run, but the process inherits no capability.
 func Run(cmd *exec.Cmd) error {
-	if err := start(cmd); err != nil {
+	runtime.LockOSThread()
+	err := Withhold()
+	if err == nil {
+		err = cmd.Start()
+	}
+	runtime.UnlockOSThread()
+	if err != nil {
 		return err
 	}
 	return cmd.Wait()
 }
 
-func start(cmd *exec.Cmd) error {
-	runtime.LockOSThread()
-	defer runtime.UnlockOSThread()
-	if err := Withhold(); err != nil {
-		return err
-	}
-	return cmd.Start()
-}
-
-// ErrThreads says that a process that uses cgo cannot do it for all its threads.
-var ErrThreads = errors.New("not for all threads of a process that uses cgo")
+// ErrThreads reports that a process that uses cgo cannot change all of its threads.
+var ErrThreads = errors.New("capabilities cannot be dropped on all threads of a process that uses cgo")

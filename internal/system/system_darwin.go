@@ -3,30 +3,28 @@ package system
 import (
 	"os"
 	"syscall"
-	"time"
 
 	"golang.org/x/sys/unix"
 )
 
-// Weaker are the guarantees that this system cannot give, a sentence each.
+// Weaker lists the guarantees that this system cannot give, one sentence each.
 func Weaker() []string {
 	return []string{
 		"a decoded picture passes through an unlinked temporary file, so it may touch the disk",
-		"whether a program still writes to a dropped file cannot be known, so every file rests for longer and is looked at twice before it is taken",
-		"the memory of the process that decodes a picture has no limit that the system keeps, so a damaged picture may take much of it",
-		"a picture is decoded by the program that lies at sizewright's path, so restart sizewright after replacing it",
+		"the system does not say whether a program still writes to a dropped file, so sizewright waits longer and reads every file twice before it takes it",
+		"the system does not limit the memory of the process that decodes a picture, so a damaged picture may use much memory",
+		"pictures are decoded by whatever program is at sizewright's path, so restart sizewright after replacing it",
 	}
 }
 
-// RenameNoReplace renames from, in the directory open as fromDir, to to, in toDir.
-// It fails with EEXIST when to is taken, and with ENOTSUP where the file system has
-// no such call.
+// RenameNoReplace renames from, in the directory open as fromDir, to to, in toDir. It
+// fails with EEXIST if to exists, and with ENOTSUP if the file system has no such call.
 func RenameNoReplace(fromDir int, from string, toDir int, to string) error {
 	return unix.RenameatxNp(fromDir, from, toDir, to, unix.RENAME_EXCL)
 }
 
-// MemoryFile is an empty file without a name in any folder. macOS has no file that
-// lies in memory alone.
+// MemoryFile creates an empty file without a name in any folder. macOS has no file that
+// is only in memory.
 func MemoryFile(name string) (*os.File, error) {
 	f, err := os.CreateTemp("", "sizewright-*")
 	if err != nil {
@@ -48,11 +46,11 @@ func MapWhole(f *os.File, n int) ([]byte, error) {
 	return b, os.NewSyscallError("mmap", err)
 }
 
-// WriteBack leaves it all to the fsync that follows.
+// WriteBack does nothing here: the fsync that follows writes everything.
 func WriteBack(*os.File) {}
 
-// Free is how many bytes an ordinary user can still write to the file system that
-// the open file lies on (f_bavail of statfs(2)). A quota is not looked at.
+// Free returns how many bytes an ordinary user can still write to the file system of
+// the open file (f_bavail of statfs(2)). It ignores quotas.
 func Free(fd int) (uint64, error) {
 	var st unix.Statfs_t
 	if err := unix.Fstatfs(fd, &st); err != nil {
@@ -61,30 +59,21 @@ func Free(fd int) (uint64, error) {
 	return st.Bavail * uint64(st.Bsize), nil
 }
 
-// Monotonic is the clock that counts from the system's start.
-func Monotonic() time.Duration {
-	var now unix.Timespec
-	if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &now); err != nil {
-		return 0
-	}
-	return time.Duration(now.Nano())
-}
-
-// ReadAnew does nothing here: what was read may be kept.
+// ReadAnew does nothing here: reads may return cached pages.
 func ReadAnew(*os.File) {}
 
-// SetDefaultACL fails: macOS has ACLs of another kind, and a umask always counts.
+// SetDefaultACL fails: macOS has another kind of ACL, and always applies the umask.
 func SetDefaultACL(int) error { return unix.ENOTSUP }
 
-// OpenToReach opens a directory to reach what lies in it. macOS wants leave to read it
-// as well. Use it with O_DIRECTORY.
+// OpenToReach is the open flag for a directory whose entries are to be opened. macOS
+// also needs read permission. Use it with O_DIRECTORY.
 const OpenToReach = unix.O_RDONLY
 
-// SeekHole is the whence of lseek(2) that finds the next part which was never written:
-// SEEK_HOLE of sys/unistd.h.
+// SeekHole is the whence of lseek(2) that finds the next hole in a file: SEEK_HOLE of
+// sys/unistd.h.
 const SeekHole = 3
 
-// Program is the path of this program, whichever file lies there now.
+// Program returns the path of this program, whichever file is there now.
 func Program() string {
 	p, err := os.Executable()
 	if err != nil {
@@ -93,14 +82,14 @@ func Program() string {
 	return p
 }
 
-// ProgramNeeds ends "check that": what must be so for [Program] to be found.
+// ProgramNeeds is the condition for [Program] to work. It completes "check that".
 const ProgramNeeds = "sizewright's program is where it was started from"
 
-// DiesWithParent asks for nothing: the process itself calls [WatchParent].
+// DiesWithParent returns no attributes: the process itself calls [WatchParent].
 func DiesWithParent() *syscall.SysProcAttr { return &syscall.SysProcAttr{} }
 
 // WatchParent ends this process when its parent ends: kqueue(2), EVFILT_PROC with
-// NOTE_EXIT. Where that fails, the process goes on to its own end.
+// NOTE_EXIT. If that fails, the process runs to its own end.
 func WatchParent() {
 	parent := os.Getppid()
 	queue, err := unix.Kqueue()
@@ -110,7 +99,7 @@ func WatchParent() {
 	watch := unix.Kevent_t{Ident: uint64(parent), Filter: unix.EVFILT_PROC, Flags: unix.EV_ADD | unix.EV_ONESHOT, Fflags: unix.NOTE_EXIT}
 	_, err = unix.Kevent(queue, []unix.Kevent_t{watch}, nil, nil)
 	if err == unix.ESRCH || os.Getppid() != parent {
-		os.Exit(1) // it has ended already
+		os.Exit(1) // the parent has ended already
 	}
 	if err != nil {
 		unix.Close(queue)
@@ -128,13 +117,15 @@ func WatchParent() {
 	}()
 }
 
-// OfferMyself does nothing here: the system chooses whom it ends when memory runs out.
+// OfferMyself does nothing here: macOS chooses itself which process to end when memory
+// runs out.
 func OfferMyself() {}
 
-// DataBytes is nothing: macOS does not count mapped memory in RLIMIT_DATA.
+// DataBytes returns 0: macOS does not count mapped memory in RLIMIT_DATA.
 func DataBytes() (int64, error) { return 0, nil }
 
-// BootID is an ID that the kernel makes anew at each boot, "" if it cannot be had.
+// BootID returns an ID that the kernel makes anew at each boot, or "" if it is not
+// available.
 func BootID() string {
 	id, err := unix.Sysctl("kern.bootsessionuuid")
 	if err != nil {

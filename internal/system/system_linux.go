@@ -6,23 +6,22 @@ import (
 	"os"
 	"strings"
 	"syscall"
-	"time"
 
 	"golang.org/x/sys/unix"
 )
 
-// Weaker are the guarantees that this system cannot give, a sentence each.
+// Weaker lists the guarantees that this system cannot give, one sentence each.
 func Weaker() []string { return nil }
 
-// RenameNoReplace renames from, in the directory open as fromDir, to to, in toDir.
-// It fails with EEXIST when to is taken, and with ENOSYS, EINVAL or ENOTSUP where
-// the kernel or the file system has no such call.
+// RenameNoReplace renames from, in the directory open as fromDir, to to, in toDir. It
+// fails with EEXIST if to exists, and with ENOSYS, EINVAL or ENOTSUP if the kernel or
+// the file system has no such call.
 func RenameNoReplace(fromDir int, from string, toDir int, to string) error {
 	return unix.Renameat2(fromDir, from, toDir, to, unix.RENAME_NOREPLACE)
 }
 
-// MemoryFile is an empty file that lies in memory and has no name in any folder.
-// Name is for people who look at a list of open files.
+// MemoryFile creates an empty file in memory without a name in any folder. The name is
+// only for lists of open files.
 func MemoryFile(name string) (*os.File, error) {
 	fd, err := unix.MemfdCreate(name, unix.MFD_CLOEXEC|unix.MFD_ALLOW_SEALING)
 	if err != nil {
@@ -31,61 +30,52 @@ func MemoryFile(name string) (*os.File, error) {
 	return os.NewFile(uintptr(fd), name), nil
 }
 
-// Seal makes a [MemoryFile] one that nobody can change any more, so that it is never
-// cut short under a reader who has it mapped.
+// Seal makes a [MemoryFile] immutable, so that nobody can truncate it while a reader
+// has it mapped.
 func Seal(f *os.File) error {
 	const whole = unix.F_SEAL_SEAL | unix.F_SEAL_SHRINK | unix.F_SEAL_GROW | unix.F_SEAL_WRITE
 	_, err := unix.FcntlInt(f.Fd(), unix.F_ADD_SEALS, whole)
 	return os.NewSyscallError("fcntl", err)
 }
 
-// MapWhole maps the first n bytes of a file for reading, every page at once.
+// MapWhole maps the first n bytes of a file for reading and loads all pages at once.
 func MapWhole(f *os.File, n int) ([]byte, error) {
 	b, err := unix.Mmap(int(f.Fd()), 0, n, unix.PROT_READ, unix.MAP_PRIVATE|unix.MAP_POPULATE)
 	return b, os.NewSyscallError("mmap", err)
 }
 
-// WriteBack begins to send a file's pages to the disk, and does not wait.
-// It is a kindness to the fsync that follows: it may do nothing.
+// WriteBack starts writing a file's pages to the disk and does not wait. It only
+// shortens the fsync that follows, so it ignores errors.
 func WriteBack(f *os.File) {
 	_ = unix.SyncFileRange(int(f.Fd()), 0, 0, unix.SYNC_FILE_RANGE_WRITE)
 }
 
-// Free is how many bytes an ordinary user can still write to the file system that
-// the open file lies on (f_bavail of statvfs(3)). A quota is not looked at.
+// Free returns how many bytes an ordinary user can still write to the file system of
+// the open file (f_bavail of statvfs(3)). It ignores quotas.
 func Free(fd int) (uint64, error) {
 	var st unix.Statfs_t
 	if err := unix.Fstatfs(fd, &st); err != nil {
 		return 0, err
 	}
 	size := st.Frsize
-	if size == 0 { // kernels that do not tell mean Bsize
+	if size == 0 { // not set by the kernel
 		size = st.Bsize
 	}
 	return st.Bavail * uint64(size), nil
 }
 
-// Monotonic is the clock that counts from the system's start.
-func Monotonic() time.Duration {
-	var now unix.Timespec
-	if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &now); err != nil {
-		return 0
-	}
-	return time.Duration(now.Nano())
-}
-
-// ReadAnew has what is read next of a file come from the disk, or from the server of a
-// share, where it can: pages kept from an earlier reading may hide what another machine
-// has written since.
+// ReadAnew makes the next read of a file come from the disk, or from the server of a
+// network share, where possible. Pages cached by an earlier read may hide what another
+// machine has written since. It ignores errors.
 func ReadAnew(f *os.File) {
 	_ = unix.Fadvise(int(f.Fd()), 0, 0, unix.FADV_DONTNEED)
 }
 
-// SetDefaultACL gives an open directory the default ACL u::rwx,g::rwx,o::--- of
-// acl(5): it stands in for the umask of whoever makes something there, and a directory
-// made there has it too. It fails with ENOTSUP where the file system keeps none.
+// SetDefaultACL gives an open directory the default ACL u::rwx,g::rwx,o::--- of acl(5).
+// It replaces the umask of whoever creates a file there, and new subdirectories inherit
+// it. It fails with ENOTSUP where the file system has no ACLs.
 func SetDefaultACL(dir int) error {
-	// As it lies in an extended attribute: linux/posix_acl_xattr.h.
+	// The layout of the extended attribute: linux/posix_acl_xattr.h.
 	const (
 		version                     = 2
 		userObj, groupObj, otherObj = 0x01, 0x04, 0x20
@@ -101,38 +91,38 @@ func SetDefaultACL(dir int) error {
 	return unix.Fsetxattr(dir, "system.posix_acl_default", acl, 0)
 }
 
-// OpenToReach opens a directory only to reach what lies in it: that needs no leave to
-// read it. Use it with O_DIRECTORY.
+// OpenToReach is the open flag for a directory whose entries are to be opened. It needs
+// no read permission. Use it with O_DIRECTORY.
 const OpenToReach = unix.O_PATH
 
-// SeekHole is the whence of lseek(2) that finds the next part which was never written.
+// SeekHole is the whence of lseek(2) that finds the next hole in a file.
 const SeekHole = unix.SEEK_HOLE
 
-// Program is this very program, also once its file has been replaced.
+// Program returns a path to the running program, valid even after its file has been
+// replaced.
 func Program() string { return "/proc/self/exe" }
 
-// ProgramNeeds ends "check that": what must be so for [Program] to be found.
+// ProgramNeeds is the condition for [Program] to work. It completes "check that".
 const ProgramNeeds = "/proc is mounted"
 
-// DiesWithParent has a process that is started be killed when the thread that started
-// it ends: prctl(2), PR_SET_PDEATHSIG.
+// DiesWithParent returns attributes with which a child is killed when the thread that
+// started it ends: prctl(2), PR_SET_PDEATHSIG.
 func DiesWithParent() *syscall.SysProcAttr {
 	return &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
 }
 
-// WatchParent has nothing left to do after [DiesWithParent].
+// WatchParent does nothing here: [DiesWithParent] is enough.
 func WatchParent() {}
 
-// OfferMyself makes this process the one that the system ends when all memory runs
-// out, and not the daemon with everybody's orders. It is a kindness: without it
-// the system chooses.
+// OfferMyself makes this process the first that the kernel ends when memory runs out,
+// rather than the daemon. It ignores errors: without it the kernel chooses.
 func OfferMyself() {
-	const first = "1000" // of all: proc_pid_oom_score_adj(5)
+	const first = "1000" // the highest: proc_pid_oom_score_adj(5)
 	_ = os.WriteFile("/proc/self/oom_score_adj", []byte(first), 0)
 }
 
-// DataBytes is what the program takes before it has begun, as RLIMIT_DATA counts it:
-// little, but for one that looks for data races.
+// DataBytes returns what this process already uses of RLIMIT_DATA, in bytes: little,
+// except in a build with the race detector.
 func DataBytes() (int64, error) {
 	statm, err := os.ReadFile("/proc/self/statm") // proc_pid_statm(5)
 	if err != nil {
@@ -145,8 +135,8 @@ func DataBytes() (int64, error) {
 	return data * int64(os.Getpagesize()), nil
 }
 
-// BootID is an ID that the kernel makes anew at each boot (random(4)), "" if it cannot
-// be had.
+// BootID returns an ID that the kernel makes anew at each boot (random(4)), or "" if it
+// is not available.
 func BootID() string {
 	id, err := os.ReadFile("/proc/sys/kernel/random/boot_id")
 	if err != nil {
