@@ -7,28 +7,28 @@ import (
 	"sizewright/internal/plural"
 )
 
-// LeastPX and MostPX are the heights a line can have: under 6 pixels no letter can
-// be read, and 1,000 are 70 mm at 360 ppi. MostWidthPX bounds what a line takes in
-// memory.
+// LeastPX and MostPX limit the height of a line: below 6 pixels letters are illegible,
+// and 1,000 pixels are 70 mm at 360 ppi. MostWidthPX limits the memory of a line.
 const (
 	LeastPX     = 6
 	MostPX      = 1_000
 	MostWidthPX = 100_000
 )
 
-// Line sets text in one line exactly heightPX high and at most maxWidthPX wide, and
-// as wide as the text: its first letter's ink begins at the left edge and its last
-// one's ends at the right. Alpha is the ink, 255 all of it.
+// Line draws text in one line that is exactly heightPX high and at most maxWidthPX
+// wide. The image is as wide as the text: the ink of the first letter begins at the
+// left edge and that of the last letter ends at the right edge. Alpha is the ink
+// coverage; 255 is full.
 //
-// White space of every kind is one space, control and formatting characters are left
-// out, and bytes that are not UTF-8 are U+FFFD. Text that is too long loses its
-// middle to an ellipsis, since a file's name differs at its ends.
+// Each run of white space becomes one space. Control and formatting characters are left
+// out, and bytes that are not UTF-8 become U+FFFD. If the text is too long, an ellipsis
+// replaces its middle, since similar file names differ mostly at their ends.
 //
-// The errors: a height or a width out of range, text without ink, and a width in which
-// not even the ellipsis has room.
+// Line returns an error if a height or width is out of range, if the text has no ink,
+// or if not even the ellipsis fits.
 func Line(text string, heightPX, maxWidthPX int) (*image.Alpha, error) {
 	if maxWidthPX < 1 || maxWidthPX > MostWidthPX {
-		return nil, fmt.Errorf("a caption at most %s wide: give it from 1 to %d", plural.Count(maxWidthPX, "pixel", "pixels"), MostWidthPX)
+		return nil, fmt.Errorf("a caption cannot be at most %s wide: give a width from 1 to %d", plural.Count(maxWidthPX, "pixel", "pixels"), MostWidthPX)
 	}
 	s, err := newSetter(heightPX)
 	if err != nil {
@@ -40,17 +40,7 @@ func Line(text string, heightPX, maxWidthPX int) (*image.Alpha, error) {
 	}
 	runes, ok := s.shorten(runes, maxWidthPX)
 	if !ok {
-		return nil, fmt.Errorf("a caption %d pixels high has no room in %d: make it lower or give it more width", heightPX, maxWidthPX)
+		return nil, fmt.Errorf("a caption %d pixels high does not fit in a width of %d pixels: make it lower or wider", heightPX, maxWidthPX)
 	}
 	return s.draw(runes), nil
-}
-
-// Heights are where a line's letters lie, in pixels from its top: the baseline, and
-// the top of a capital H.
-func Heights(heightPX int) (baseline, capTop int, err error) {
-	s, err := newSetter(heightPX)
-	if err != nil {
-		return 0, 0, err
-	}
-	return s.baseline, s.baseline + s.glyph('H').bounds.Min.Y.Floor(), nil
 }

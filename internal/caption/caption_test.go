@@ -57,14 +57,15 @@ func TestALineIsAsWideAsItsInk(t *testing.T) {
 
 // A capital stands on the baseline, a descender goes below it, and nothing is cut
 // off at the top or the bottom.
-func TestLettersStandWhereHeightsSay(t *testing.T) {
+func TestLettersStandWhereTheDocumentationSays(t *testing.T) {
 	for _, height := range []int{20, 64, 100, 500, MostPX} {
-		baseline, capTop, err := Heights(height)
+		s, err := newSetter(height)
 		if err != nil {
 			t.Fatal(err)
 		}
+		baseline, capTop := s.baseline, s.baseline+s.glyph('H').bounds.Min.Y.Floor()
 		if b := ink(mustLine(t, "HIE", height, MostWidthPX)); b.Min.Y != capTop || b.Max.Y != baseline {
-			t.Errorf("at %d px capitals go from %d to %d, Heights says %d to %d", height, b.Min.Y, b.Max.Y, capTop, baseline)
+			t.Errorf("at %d px capitals go from %d to %d, want %d to %d", height, b.Min.Y, b.Max.Y, capTop, baseline)
 		}
 		if share := float64(baseline-capTop) / float64(height); share < 0.56 || share > 0.66 {
 			t.Errorf("at %d px a capital is %.3f of the line", height, share)
@@ -198,13 +199,10 @@ func TestSizesOutOfRangeAreErrors(t *testing.T) {
 		height, width int
 		says          string
 	}{{5, 100, "5 pixels high"}, {-1, 100, "-1 pixels high"}, {MostPX + 1, 100, "1001 pixels high"},
-		{20, 0, "0 pixels wide"}, {20, MostWidthPX + 1, "100001 pixels wide"}, {100, 10, "no room in 10"}} {
+		{20, 0, "0 pixels wide"}, {20, MostWidthPX + 1, "100001 pixels wide"}, {100, 10, "does not fit in a width of 10"}} {
 		if _, err := Line("Saltings", c.height, c.width); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%d high, %d wide: %v", c.height, c.width, err)
 		}
-	}
-	if _, _, err := Heights(5); err == nil {
-		t.Error("Heights of 5 pixels")
 	}
 }
 

@@ -16,7 +16,7 @@ import (
 
 var regular = sync.OnceValues(func() (*sfnt.Font, error) { return sfnt.Parse(goregular.TTF) })
 
-// A setter sets lines of one height. It is not safe for concurrent use.
+// A setter draws lines of one height. It is not safe for concurrent use.
 type setter struct {
 	font     *sfnt.Font
 	buffer   sfnt.Buffer
@@ -26,8 +26,8 @@ type setter struct {
 	glyphs   map[rune]glyph
 }
 
-// A glyph is a character's outline from its dot, in pixels, and how far the next
-// dot is. The font's own kerning table is empty.
+// A glyph is a character's outline relative to its origin, in pixels, and the distance
+// to the next origin. The font's kerning table is empty.
 type glyph struct {
 	outline sfnt.Segments
 	bounds  fixed.Rectangle26_6
@@ -36,7 +36,7 @@ type glyph struct {
 
 func newSetter(heightPX int) (*setter, error) {
 	if heightPX < LeastPX || heightPX > MostPX {
-		return nil, fmt.Errorf("a caption %s high: give it from %d to %d", plural.Count(heightPX, "pixel", "pixels"), LeastPX, MostPX)
+		return nil, fmt.Errorf("a caption cannot be %s high: give a height from %d to %d", plural.Count(heightPX, "pixel", "pixels"), LeastPX, MostPX)
 	}
 	f, err := regular()
 	if err != nil {
@@ -54,8 +54,8 @@ func newSetter(heightPX int) (*setter, error) {
 	return s, nil
 }
 
-// glyph is a character's glyph, the font's box for what it lacks. Unhinted: letters
-// are the designer's at print resolutions, and the same at all.
+// glyph returns a character's glyph, or the font's box for a missing character. It is
+// not hinted, so that letters have the same shape at every height.
 func (s *setter) glyph(r rune) glyph {
 	if g, ok := s.glyphs[r]; ok {
 		return g
@@ -65,7 +65,7 @@ func (s *setter) glyph(r rune) glyph {
 	if err != nil {
 		index = 0
 	}
-	// The font is our own, and has outlines and widths for every index it gives.
+	// The font is embedded, and has an outline and a width for every index.
 	g.advance, _ = s.font.GlyphAdvance(&s.buffer, index, s.em, font.HintingNone)
 	outline, _ := s.font.LoadGlyph(&s.buffer, index, s.em, nil)
 	g.outline = slices.Clone(outline)
@@ -76,5 +76,5 @@ func (s *setter) glyph(r rune) glyph {
 	return g
 }
 
-// far is beyond every coordinate.
+// far is larger than any coordinate.
 const far = fixed.Int26_6(math.MaxInt32)

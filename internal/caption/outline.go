@@ -9,29 +9,29 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// The letters' outlines are filled here, in whole numbers, rather than by
-// x/image/vector: its floating point is rounded otherwise on other machines.
+// Outlines are filled here with integers rather than by x/image/vector, whose
+// floating-point results differ between machines.
 //
-// one is a pixel. Each row of pixels is sampled along rows lines, across which the
-// coverage is exact.
+// one is the length of a pixel. Each pixel row is sampled along rows scan lines; along
+// a scan line the coverage is exact.
 const (
 	one  = 1 << 10
 	rows = 16
 	step = one / rows
 )
 
-// An edge goes from y0 down to y1 (y0 < y1), down 1 or, if the outline went up, -1.
+// An edge goes from y0 down to y1 (y0 < y1). down is 1, or -1 if the outline goes up.
 type edge struct {
 	x0, y0, x1, y1 int64
 	down           int
 }
 
-// An outline is edges in units of pixels/one.
+// An outline is a set of edges in units of 1/one pixel.
 type outline struct{ edges []edge }
 
 type point struct{ x, y int64 }
 
-// add takes segments with their dot at a place. The font is TrueType: its curves are
+// add adds segments whose origin is at dot. The font is TrueType, so its curves are
 // quadratic.
 func (o *outline) add(segments sfnt.Segments, dot fixed.Point26_6) {
 	at := func(p fixed.Point26_6) point {
@@ -63,8 +63,8 @@ func (o *outline) line(a, b point) {
 	}
 }
 
-// curve is as many lines as keep within 1/64 pixel: n lines are off by a quarter of
-// the second difference over n squared.
+// curve adds enough straight lines to stay within 1/64 pixel of the curve: the error of
+// n lines is a quarter of the second difference over n squared.
 func (o *outline) curve(a, b, c point) {
 	bend := max(abs(a.x-2*b.x+c.x), abs(a.y-2*b.y+c.y))
 	n := int64(1)
@@ -82,13 +82,13 @@ func (o *outline) curve(a, b, c point) {
 
 func abs(v int64) int64 { return max(v, -v) }
 
-// A crossing is where a sampling line meets an edge.
+// A crossing is where a scan line meets an edge.
 type crossing struct {
 	x    int64
 	down int
 }
 
-// draw adds what the outline has inside (non-zero winding) to a line of text.
+// draw adds the area inside the outline (non-zero winding) to a line of text.
 func (o *outline) draw(line *image.Alpha) {
 	b := o.bounds().Intersect(line.Rect)
 	cover := make([]int64, b.Dx())
@@ -108,7 +108,7 @@ func (o *outline) draw(line *image.Alpha) {
 	}
 }
 
-// bounds is the pixels that the outline touches.
+// bounds returns the pixels that the outline touches.
 func (o *outline) bounds() image.Rectangle {
 	var b image.Rectangle
 	for _, e := range o.edges {
@@ -120,7 +120,7 @@ func (o *outline) bounds() image.Rectangle {
 
 func floor(v int64) int { return int(v >> 10) }
 
-// at appends where the outline crosses the line at y, from left to right.
+// at appends the crossings of the scan line at y, from left to right.
 func (o *outline) at(y int64, to []crossing) []crossing {
 	for _, e := range o.edges {
 		if e.y0 <= y && y < e.y1 {
@@ -131,7 +131,7 @@ func (o *outline) at(y int64, to []crossing) []crossing {
 	return to
 }
 
-// inside adds the stretches between crossings that are inside. cover begins at left.
+// inside adds the spans between crossings that are inside. cover begins at left.
 func inside(cover []int64, left int64, crossings []crossing) {
 	winding := 0
 	for k, c := range crossings {
@@ -142,7 +142,7 @@ func inside(cover []int64, left int64, crossings []crossing) {
 	}
 }
 
-// stretch adds what it covers of each pixel.
+// stretch adds a span's coverage of each pixel.
 func stretch(cover []int64, from, to int64) {
 	from, to = max(0, from), min(to, int64(len(cover))*one)
 	for from < to {

@@ -8,13 +8,13 @@ import (
 
 const ellipsis = '…'
 
-// shorten leaves out as little of the middle as makes the line no wider than a
-// width, and reports whether anything has room.
+// shorten removes as little of the middle as needed to make the line fit the width, and
+// reports whether anything fits.
 func (s *setter) shorten(runes []rune, width int) ([]rune, bool) {
 	if len(runes) <= mostRunes && s.width(runes) <= width {
 		return runes, true
 	}
-	// The most runes that may stay, by bisection.
+	// Bisect for the largest number of runes that fits.
 	low, high := -1, min(len(runes)-1, mostRunes)
 	for low < high {
 		stay := (low + high + 1) / 2
@@ -30,8 +30,8 @@ func (s *setter) shorten(runes []rune, width int) ([]rune, bool) {
 	return without(runes, low), true
 }
 
-// without is runes with all but stay of them gone from the middle, of an odd number
-// one more at the beginning. Spaces beside the ellipsis go too.
+// without replaces the middle of runes with an ellipsis and keeps stay of them, one
+// more at the start if stay is odd. It also removes spaces beside the ellipsis.
 func without(runes []rune, stay int) []rune {
 	head, tail := runes[:(stay+1)/2], runes[len(runes)-stay/2:]
 	if n := len(head); n > 0 && head[n-1] == ' ' {
@@ -45,7 +45,7 @@ func without(runes []rune, stay int) []rune {
 	return append(short, tail...)
 }
 
-// ink is from where to where the letters go, the first dot at 0.
+// ink returns where the ink begins and ends, relative to the first origin.
 func (s *setter) ink(runes []rune) (from, to fixed.Int26_6) {
 	from, to = far, -far
 	var dot fixed.Int26_6
@@ -59,14 +59,14 @@ func (s *setter) ink(runes []rune) (from, to fixed.Int26_6) {
 	return from, max(from, to)
 }
 
-// width is the line's in pixels.
+// width returns the width of the line in pixels.
 func (s *setter) width(runes []rune) int {
 	from, to := s.ink(runes)
 	return max(1, (to - from).Ceil())
 }
 
-// draw sets the line, the first ink exactly at its left edge. What a letter has
-// above or below the line is cut off, which only stacked accents have.
+// draw draws the line with the first ink exactly at its left edge. It cuts off ink
+// above or below the line, which only stacked accents have.
 func (s *setter) draw(runes []rune) *image.Alpha {
 	line := image.NewAlpha(image.Rect(0, 0, s.width(runes), s.height))
 	from, _ := s.ink(runes)

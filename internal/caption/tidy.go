@@ -6,12 +6,12 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// mostRunes is past any line that can be read; the middle of a longer text is left
-// out before it is measured, for measuring takes time.
+// mostRunes is more than any readable line has. A longer text is shortened to it before
+// it is measured, because measuring is slow.
 const mostRunes = 2_000
 
-// tidy is the text as runes to set: spaces single and none at the ends, nothing
-// that moves, hides or turns its neighbours.
+// tidy returns the runes to draw: single spaces, none at the ends, and no control or
+// formatting characters.
 func tidy(text string) []rune {
 	var kept []rune
 	space := false
