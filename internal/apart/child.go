@@ -16,15 +16,15 @@ import (
 	"sizewright/internal/system"
 )
 
-// variable is set for a child and for nobody else. It holds the limits.
+// variable is set only in the child's environment. It holds the limits.
 const variable = "SIZEWRIGHT_DECODE"
 
-// exitFault is how a child ends that could not do its work for a reason that is not
-// the picture's; it says why. The runtime's own failures end with 2.
+// exitFault is the exit status of a child that failed for a reason other than the
+// picture; its standard error says why. The Go runtime's own failures exit with 2.
 const exitFault = 3
 
-// heapSlack is how much the heap may grow before it is collected, in per cent: a
-// child holds hardly anything but the picture, and lets go of next to nothing.
+// heapSlack is how much the heap may grow before a garbage collection, in per cent. It
+// is low because the child holds little besides the picture and frees almost nothing.
 const heapSlack = 25
 
 func encode(lim photo.Limits) (string, error) {
@@ -32,16 +32,16 @@ func encode(lim photo.Limits) (string, error) {
 	return string(b), err
 }
 
-// Main decodes a photograph if this process was started to do that, and reports
-// whether it was; then there is nothing left to do but to return from main. It
-// belongs first in main, and in TestMain of tests that lead to [Open].
+// Main decodes a photograph if this process was started to do that, and reports whether
+// it was; the caller must then return from main. Call it first in main, and in TestMain
+// of tests that use [Open].
 func Main() bool {
 	order, isChild := os.LookupEnv(variable)
 	if !isChild {
 		return false
 	}
-	// Whoever stops the parent may signal its whole group. It is the parent that
-	// decides, and takes this process with it.
+	// A signal that stops the parent may be sent to the whole process group. The parent
+	// decides, and stops this process if needed.
 	signal.Ignore(syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
 	if err := decodeAsChild(order); err != nil {
 		fmt.Fprint(os.Stderr, err)
@@ -55,7 +55,7 @@ func decodeAsChild(order string) error {
 	system.OfferMyself()
 	system.WatchParent()
 	if err := capability.Renounce(); err != nil && !errors.Is(err, capability.ErrThreads) {
-		return fmt.Errorf("its decoding process cannot give up its capabilities: %w", err)
+		return fmt.Errorf("its decoding process cannot drop its capabilities: %w", err)
 	}
 	var lim photo.Limits
 	if err := json.Unmarshal([]byte(order), &lim); err != nil {
@@ -67,16 +67,16 @@ func decodeAsChild(order string) error {
 	name := os.Args[len(os.Args)-1]
 	f, mem := os.NewFile(3, name), os.NewFile(4, "memory")
 	if f == nil || mem == nil {
-		return fmt.Errorf("%s is set, which is for sizewright's own use: unset it", variable)
+		return fmt.Errorf("the environment variable %s is for sizewright's own use; unset it", variable)
 	}
 	p, err := decodeFile(f, name, lim)
 	return photo.Share(mem, p, err)
 }
 
-// decodeFile is what is done apart. Tests put worse in its place.
+// decodeFile decodes in the child. Tests replace it with functions that crash or hang.
 var decodeFile = photo.Decode
 
-// limit sets this process's own limits.
+// limit sets this process's own resource limits.
 func limit(lim photo.Limits) error {
 	has, err := system.DataBytes()
 	if err != nil {
@@ -94,7 +94,7 @@ func limit(lim photo.Limits) error {
 	return nil
 }
 
-// lower sets a limit for good, unless a lower one holds already.
+// lower lowers a limit permanently, unless it is lower already.
 func lower(resource int, most uint64) error {
 	var now unix.Rlimit
 	if err := unix.Getrlimit(resource, &now); err != nil {

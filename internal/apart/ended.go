@@ -10,9 +10,9 @@ import (
 	"sizewright/internal/photo"
 )
 
-// ErrKilled is a decoding process that the system ended, as it does when memory runs
-// out. Whose memory is not known: the child offers itself to be ended first, whoever
-// takes too much, and what it takes itself has a limit of its own.
+// ErrKilled reports that the system ended the decoding process, as it does when memory
+// runs out. It does not show which process used the memory: the kernel ends the child
+// first, and the child's own memory has a limit.
 var ErrKilled = errors.New("the system ended the process that decodes it")
 
 const remedy = "open it in an editor and export it again"
@@ -22,7 +22,7 @@ func tookTooLong(name string, allowed time.Duration) error {
 		Fault: "took more than " + inWords(allowed) + " to decode and was stopped"}
 }
 
-// inWords is a time as one says it: 2 minutes, 90 seconds.
+// inWords formats a duration as "2 minutes" or "90 seconds".
 func inWords(d time.Duration) string {
 	n, unit := d.Seconds(), "second"
 	if d >= 2*time.Minute && d%time.Minute == 0 {
@@ -34,29 +34,29 @@ func inWords(d time.Duration) string {
 	return fmt.Sprintf("%.4g %ss", n, unit)
 }
 
-// ended says why a child ended that was not stopped by the clock; said is the first
-// of what it said.
+// ended returns the error for a child that ended by itself. said is the start of its
+// standard error.
 func ended(name string, how syscall.WaitStatus, said string, lim photo.Limits) error {
 	stopped := &photo.Error{Kind: photo.Stopped, File: name, Remedy: remedy, Err: errors.New(describe(how, said))}
 	switch {
 	case how.ExitStatus() == exitFault:
 		return errors.New(said)
 	case how.Signal() == syscall.SIGTERM, how.Signal() == syscall.SIGINT, how.Signal() == syscall.SIGHUP:
-		// Whoever stops the daemon may stop all of its processes at once.
+		// A signal that stops the daemon may be sent to all of its processes.
 		return stopped.Err
 	case strings.Contains(said, "failed to create new OS thread"):
-		return stopped.Err // of so many processes no more are allowed
+		return stopped.Err // the limit on processes is reached
 	case strings.Contains(said, "out of memory"), strings.Contains(said, "cannot allocate memory"):
 		stopped.Fault = fmt.Sprintf("took more than the %.3g GiB of memory allowed to decode it and was stopped", float64(lim.MaxMemoryBytes)/(1<<30))
 	case how.Signal() == syscall.SIGKILL:
-		return fmt.Errorf("%w (SIGKILL), as happens when memory runs out; give sizewright more memory, or end what else takes it", ErrKilled)
+		return fmt.Errorf("%w (SIGKILL), as happens when memory runs out; give sizewright more memory, or stop other programs that use it", ErrKilled)
 	default:
 		stopped.Fault = "is damaged in a way that crashed its decoder"
 	}
 	return stopped
 }
 
-// describe is for the log.
+// describe formats the child's end for the log.
 func describe(how syscall.WaitStatus, said string) string {
 	text := fmt.Sprintf("the decoding process ended with status %d", how.ExitStatus())
 	if how.Signaled() {
@@ -68,8 +68,8 @@ func describe(how syscall.WaitStatus, said string) string {
 	return text
 }
 
-// head keeps the first of what is written to it: a runtime that fails says why in its
-// first lines and goes on at length.
+// head keeps the first 4 KiB written to it: the Go runtime says why it fails in its
+// first lines and then prints much more.
 type head struct{ strings.Builder }
 
 func (h *head) Write(b []byte) (int, error) {

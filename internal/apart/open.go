@@ -16,14 +16,15 @@ import (
 	"sizewright/internal/system"
 )
 
-// Open decodes the file at path in a process of its own. It gives what
-// [photo.Open] gives, bit for bit, or one of two sorts of error. An [*photo.Error]
-// says what is wrong with the file; of kind [photo.Stopped], that its decoding took
-// more time or memory than lim allows, or crashed. Any other error says what is wrong
-// with the machine ([ErrKilled]: its memory ran out), or that ctx has ended, and that
-// nothing is known of the file.
+// Open decodes the file at path in a process of its own. It returns exactly what
+// [photo.Open] returns, or one of two kinds of error. A [*photo.Error] says what is
+// wrong with the file; its kind is [photo.Stopped] if decoding took more time or memory
+// than lim allows, or crashed. Any other error says what is wrong with the machine
+// ([ErrKilled]: its memory ran out), or that ctx has ended; then nothing is known about
+// the file.
 //
-// The picture lies outside of Go's heap: close it once it is done with.
+// The picture's memory is outside Go's heap: close the picture when it is no longer
+// needed.
 func Open(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error) {
 	name := filepath.Base(path)
 	f, err := photo.OpenFile(path, lim)
@@ -48,15 +49,15 @@ func decode(ctx context.Context, f *os.File, name string, lim photo.Limits) (*ph
 	if err := runChild(ctx, f, mem, name, lim); err != nil {
 		return nil, err
 	}
-	// Nobody else has it open any more; this says so to the system, which then
-	// never lets the planes be cut short under a reader.
+	// The child has ended, so no other process has the file open. Sealing it guarantees
+	// that the planes are never truncated while they are mapped.
 	if err := system.Seal(mem); err != nil {
 		return nil, err
 	}
 	return photo.Adopt(mem, name)
 }
 
-// runChild runs the child to its end.
+// runChild runs the child and waits for it to end.
 func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limits) error {
 	st, err := f.Stat()
 	if err != nil {
@@ -73,7 +74,7 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 	said := &head{}
 	cmd.Stderr = said
 
-	// The child dies with the thread that started it, so this one stays.
+	// The child is killed when the thread that started it ends, so keep this thread.
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
 	if err := capability.Withhold(); err != nil {
@@ -88,22 +89,22 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 	}
 	var exit *exec.ExitError
 	if !errors.As(err, &exit) {
-		return fmt.Errorf("a process to decode it in cannot be started (%w); check that %s and that processes and file handles are left", err, system.ProgramNeeds)
+		return fmt.Errorf("its decoding process cannot be started (%w); check that %s, and that the limits on processes and open files are not reached", err, system.ProgramNeeds)
 	}
 	return ended(name, exit.Sys().(syscall.WaitStatus), said.String(), lim)
 }
 
-// program is this very program, also once its file has been replaced.
+// program is the path of this program, valid even after its file has been replaced.
 var program = system.Program()
 
-// command is the child, with nothing of this process's environment.
+// command returns the child's command, with none of this process's environment.
 func command(ctx context.Context, name string, lim photo.Limits) (*exec.Cmd, error) {
 	order, err := encode(lim)
 	if err != nil {
 		return nil, err
 	}
 	cmd := exec.CommandContext(ctx, program)
-	// The name is for people who look at a list of processes.
+	// The name is for lists of processes.
 	cmd.Args = []string{os.Args[0], "decoding", name}
 	cmd.Env = slices.Concat([]string{variable + "=" + order, "GOMAXPROCS=1"}, ownEnv, testEnv)
 	cmd.Dir = "/"
@@ -111,5 +112,5 @@ func command(ctx context.Context, name string, lim photo.Limits) (*exec.Cmd, err
 	return cmd, nil
 }
 
-// testEnv is what tests add to a child's environment.
+// testEnv is added to the child's environment by tests.
 var testEnv []string

@@ -2,9 +2,9 @@
 
 package apart
 
-// underRace is for tests: the race detector multiplies memory.
+// underRace is for tests: the race detector uses much more memory.
 const underRace = true
 
-// ownEnv spares a child the second that a program built to find data races waits
-// before it ends.
+// ownEnv keeps a child built with the race detector from waiting a second before it
+// exits.
 var ownEnv = []string{"GORACE=atexit_sleep_ms=0"}
