@@ -87,5 +87,5 @@ mapfile -t others < <(go list ./... | grep -E "$apart")
 go test -cover -timeout 30m "${covered[@]}"
 go test -timeout 30m "${others[@]}"
 # Once more under the race detector, where goroutines meet; long comparisons are thinned.
-CGO_ENABLED=1 go test -race -timeout 30m ./internal/{apart,colour,daemon,detail,intake,morning,order,render,studio}
+CGO_ENABLED=1 go test -race -timeout 30m ./internal/{apart,colour,daemon,detail,intake,report,order,record,render,studio}
 CGO_ENABLED=1 go test -race -timeout 30m -run 'Signal|Serve|Status|Terminal|/(serve|signals|status)' ./cmd/sizewright

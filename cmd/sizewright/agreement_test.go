@@ -118,5 +118,5 @@ func onceMakes(t *testing.T, dir string) (*record.Record, error) {
 	if len(all) != 1 {
 		t.Fatalf("%d records, want 1; left: %v, faults: %v", len(all), result.Night.Left, result.Night.Faults)
 	}
-	return &all[0].Record, verdict(result.Night)
+	return &all[0].Record, verdict(&result.Night.Night)
 }

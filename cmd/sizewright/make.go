@@ -15,9 +15,9 @@ import (
 
 	"sizewright/internal/apart"
 	"sizewright/internal/daemon"
-	"sizewright/internal/morning"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
+	"sizewright/internal/record"
 )
 
 func onceCommand() *cobra.Command {
@@ -56,7 +56,7 @@ func once(c *cobra.Command, dir, notify string, asJSON bool) error {
 	if err := tellNight(c.OutOrStdout(), result, opts.Studio.Root(), asJSON); err != nil {
 		return err
 	}
-	return verdict(result.Night)
+	return verdict(&result.Night.Night)
 }
 
 // options opens a studio for work, with a progress line where a person
@@ -118,7 +118,7 @@ func tellNight(out io.Writer, r *daemon.Result, root string, asJSON bool) error 
 	return nil
 }
 
-func verdict(n *morning.Night) error {
+func verdict(n *record.Night) error {
 	switch c := n.Counts(); {
 	case c.Faults > 0:
 		return fmt.Errorf("%s could not be made now and went back to %s",

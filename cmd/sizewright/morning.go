@@ -9,8 +9,8 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/daemon"
-	"sizewright/internal/morning"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
 
@@ -55,8 +55,8 @@ func rebuild(c *cobra.Command, s *studio.Studio, cfg *config.Config, since strin
 		pages++
 		plaintext.Fprintf(c.OutOrStdout(), "%s\n", filepath.Join(s.Root(), filepath.FromSlash(page)))
 	}
-	passed := func(record string, why error) {
-		plaintext.Fprintf(c.ErrOrStderr(), "%s does not count as a print record: %v\n", record, why)
+	passed := func(path string, why error) {
+		plaintext.Fprintf(c.ErrOrStderr(), "%s does not count as a print record: %v\n", path, why)
 	}
 	if err := daemon.Rebuild(c.Context(), s, cfg, since, time.Local, wrote, passed); err != nil {
 		return err
@@ -69,7 +69,7 @@ func rebuild(c *cobra.Command, s *studio.Studio, cfg *config.Config, since strin
 
 // tellHistory is a line for everything that was made of a picture, or held of it.
 func tellHistory(c *cobra.Command, root, picture string) error {
-	entries, err := morning.History(root, picture)
+	entries, err := record.Reader{Root: root}.History(c.Context(), picture)
 	if err != nil {
 		return err
 	}

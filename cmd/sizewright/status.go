@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"maps"
@@ -15,7 +16,6 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/daemon"
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
@@ -234,7 +234,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 
 // heldOnes reads which pictures are held: those whose original still lies there.
 func (st *status) heldOnes(s *studio.Studio) error {
-	entries, err := morning.ReadHeld(s.Root())
+	entries, err := record.Reader{Root: s.Root()}.Held(context.Background())
 	if err != nil {
 		return err
 	}

@@ -9,7 +9,6 @@ import (
 	"go.uber.org/zap/zapcore"
 	"golang.org/x/term"
 
-	"sizewright/internal/morning"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 )
@@ -41,7 +40,7 @@ func (t *terminal) Rendering(folder, name string, done, total int) {
 	t.draw(folder, name, fmt.Sprintf("%3d %%", 100*done/total))
 }
 
-func (t *terminal) Ended(e morning.Entry) {
+func (t *terminal) Ended(e record.Entry) {
 	r := e.Record
 	words := ""
 	switch {
@@ -59,7 +58,7 @@ func (t *terminal) Ended(e morning.Entry) {
 	fmt.Fprintln(t.out)
 }
 
-func (t *terminal) Failed(f morning.Fault) {
+func (t *terminal) Failed(f record.Fault) {
 	t.draw(f.Folder, f.Name, "fault: "+f.Text)
 	fmt.Fprintln(t.out)
 }

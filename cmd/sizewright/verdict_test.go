@@ -3,7 +3,7 @@ package main
 import (
 	"testing"
 
-	"sizewright/internal/morning"
+	"sizewright/internal/record"
 )
 
 func TestOneOrderIsOneOrder(t *testing.T) {
@@ -11,7 +11,7 @@ func TestOneOrderIsOneOrder(t *testing.T) {
 		1: "1 order could not be made now and went back to its drop folder",
 		2: "2 orders could not be made now and went back to their drop folders",
 	} {
-		if err := verdict(&morning.Night{Faults: make([]morning.Fault, n)}); err == nil || err.Error() != want {
+		if err := verdict(&record.Night{Faults: make([]record.Fault, n)}); err == nil || err.Error() != want {
 			t.Errorf("%v, want %s", err, want)
 		}
 	}

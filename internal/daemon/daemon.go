@@ -30,10 +30,11 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/record"
+	"sizewright/internal/report"
 	"sizewright/internal/studio"
 )
 
@@ -67,8 +68,8 @@ type Options struct {
 type Progress interface {
 	Started(folder, name string)
 	Rendering(folder, name string, done, total int) // bands
-	Ended(e morning.Entry)
-	Failed(f morning.Fault)
+	Ended(e record.Entry)
+	Failed(f record.Fault)
 }
 
 // worker is one run over a studio.
@@ -78,7 +79,7 @@ type worker struct {
 	hand   *hand
 
 	started time.Time
-	made    morning.Made  // to recognise an order
+	prints  record.Prints // to recognise an order
 	learned chan struct{} // closed when what earlier runs made is known, or cannot be
 	unread  error         // why it cannot be, once learned is closed
 
@@ -89,12 +90,12 @@ type worker struct {
 	mu        sync.Mutex       // guards what follows, and Config
 	turns     map[string]*turn // by identity, of orders in hand
 	shortages map[identity]int // how often an order's decoding was ended by the system
-	album     *morning.Album   // of its pages
+	album     *report.Album    // of its pages
 	orders    *order.Desk      // decides by Config
-	night     morning.Night    // this run's own
-	logged    []morning.Left   // of the night before
+	night     record.Night     // this run's own
+	logged    []record.Left    // of the night before
 
-	mistake morning.Left   // in the configuration that was not taken, if so
+	mistake record.Left    // in the configuration that was not taken, if so
 	undone  []func() error // ends of orders that are decided, to be tried again
 
 	doubtful []*doubt // originals to be looked at again
@@ -115,7 +116,7 @@ func open(ctx context.Context, o Options) (w *worker, leave func(), err error) {
 	}
 	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, started: o.Now(),
 		learned: make(chan struct{}), pages: pages{told: map[string]bool{}},
-		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &morning.Album{}}
+		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &report.Album{}}
 	w.orders = w.newDesk(w.Config)
 	if w.orders.Limits != w.Config.Limits {
 		w.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", w.Memory))
@@ -140,7 +141,7 @@ func (w *worker) beginToLearn(ctx context.Context) (stop func()) {
 
 // learn reads the records of what was made and is not known yet.
 func (w *worker) learn(ctx context.Context) error {
-	err := w.made.Learn(ctx, morning.Reader{Root: w.Studio.Root(), Beat: w.hand.beat, Passed: func(path string, why error) {
+	err := w.prints.Learn(ctx, record.Reader{Root: w.Studio.Root(), Beat: w.hand.beat, Passed: func(path string, why error) {
 		w.Log.Warn("a record that does not count", zap.String("record", path), zap.String("why", why.Error()))
 	}})
 	if err != nil {
@@ -189,25 +190,25 @@ func (w *worker) putRight(all []studio.Recovered, err error) {
 	for _, r := range all {
 		w.Log.Warn("put right after an earlier stop", zap.String("kind", string(r.Kind)), zap.String("what", r.Text))
 		if r.Kind == studio.Left {
-			w.leave(morning.Left{Folder: r.Folder, Name: r.Name, Text: r.Text})
+			w.leave(record.Left{Folder: r.Folder, Name: r.Name, Text: r.Text})
 		}
 	}
 	if err != nil {
 		w.Log.Error("not all could be put right after an earlier stop", zap.Error(err))
-		w.fault(morning.Fault{Text: plaintext.Error(err)})
+		w.fault(record.Fault{Text: plaintext.Error(err)})
 	}
 }
 
 // nextNight begins anew what there is to tell, and returns what there was. It needs w.mu.
-func (w *worker) nextNight() (before morning.Night) {
+func (w *worker) nextNight() (before record.Night) {
 	before = w.night
 	w.logged = w.night.Left
-	w.night = morning.Night{Started: w.Now()}
+	w.night = record.Night{Started: w.Now()}
 	return before
 }
 
 // stillNight puts a night back that could not be told, before what there is to tell by now.
-func (w *worker) stillNight(before morning.Night) {
+func (w *worker) stillNight(before record.Night) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	now := w.night
@@ -242,7 +243,7 @@ func (w *worker) cores() int {
 
 // leave notes what was left alone in the drop folders, once each, and logs it unless
 // the report before told of it already.
-func (w *worker) leave(l morning.Left) {
+func (w *worker) leave(l record.Left) {
 	l.Text = plaintext.Line(l.Text)
 	if w.note(l) && !slices.Contains(w.loggedBefore(), l) {
 		w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
@@ -250,7 +251,7 @@ func (w *worker) leave(l morning.Left) {
 }
 
 // note is leave for what others have logged. It tells whether that is new.
-func (w *worker) note(l morning.Left) (anew bool) {
+func (w *worker) note(l record.Left) (anew bool) {
 	l.Text = plaintext.Line(l.Text)
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -261,14 +262,14 @@ func (w *worker) note(l morning.Left) (anew bool) {
 	return true
 }
 
-func (w *worker) loggedBefore() []morning.Left {
+func (w *worker) loggedBefore() []record.Left {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.logged
 }
 
 // fault notes what went wrong, once each.
-func (w *worker) fault(f morning.Fault) {
+func (w *worker) fault(f record.Fault) {
 	f.Text = plaintext.Line(f.Text)
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -281,5 +282,5 @@ type silent struct{}
 
 func (silent) Started(string, string)             {}
 func (silent) Rendering(string, string, int, int) {}
-func (silent) Ended(morning.Entry)                {}
-func (silent) Failed(morning.Fault)               {}
+func (silent) Ended(record.Entry)                 {}
+func (silent) Failed(record.Fault)                {}

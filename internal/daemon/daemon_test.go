@@ -19,7 +19,6 @@ import (
 
 	"sizewright/configs"
 	"sizewright/internal/config"
-	"sizewright/internal/morning"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
 	"sizewright/internal/testkit/reference"
@@ -476,7 +475,7 @@ func (p *presses) Rendering(_, name string, done, total int) {
 	}
 }
 
-func (p *presses) Ended(morning.Entry) { p.ended++ }
+func (p *presses) Ended(record.Entry) { p.ended++ }
 
 func TestAStockTheConfigurationDoesNotKnowIsACaution(t *testing.T) {
 	s, o := newStudio(t, "A6 lustr", quick+"[stock.lustre]\nppi = 120\n")

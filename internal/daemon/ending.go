@@ -8,7 +8,6 @@ import (
 
 	"go.uber.org/zap"
 
-	"sizewright/internal/morning"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
@@ -18,7 +17,7 @@ import (
 )
 
 // repeat records that the order was made before and makes nothing.
-func (j *job) repeat(before morning.Entry) error {
+func (j *job) repeat(before record.Entry) error {
 	p := *before.Record.Print
 	j.rec.Print = &p
 	j.rec.Status = before.Record.Status
@@ -42,7 +41,7 @@ func (j *job) publish(files ...studio.Made) error {
 func (j *job) hold(code, reason string) error {
 	reason = plaintext.Line(reason)
 	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print, j.rec.Gamut = record.Held, code, reason, nil, nil
-	if err := j.write(reasonFile, []byte(reason+"\n")); err != nil {
+	if err := j.write(reasonFile, j.rec.ReasonFile()); err != nil {
 		return err
 	}
 	files := []studio.Made{reasonFile, recordFile}
@@ -146,14 +145,14 @@ func (j *job) writeRecord(names studio.Names) error {
 }
 
 func (j *job) done(path string, out studio.Outcome) {
-	e := morning.Entry{Path: path, Record: *j.rec}
+	e := record.Entry{Path: path, Record: *j.rec}
 	j.worker.keep(e)
 	j.worker.enough(identityOf(j.claim))
 	j.worker.doubts(j.rec)
 	j.worker.album.Prepare(j.worker.Studio.Root(), e)
 	for _, r := range out.Renamed {
 		j.worker.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
-		j.worker.note(morning.Left{Folder: j.rec.Order.Folder, Name: j.rec.Source.Name,
+		j.worker.note(record.Left{Folder: j.rec.Order.Folder, Name: j.rec.Source.Name,
 			Text: fmt.Sprintf("somebody took the name %s at the last moment, so what was made lies at %s and the record may not lead to it", r.Wanted, r.Got)})
 	}
 	if out.Untidy != nil {

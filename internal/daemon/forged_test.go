@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/morning"
 	"sizewright/internal/record"
 )
 
@@ -34,19 +33,19 @@ func TestADroppedRecordIsAFileLikeAnyOther(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got, want := result.Night.Counts(), (morning.Counts{WithCautions: 1, Held: 8}); got != want {
+	if got, want := result.Night.Counts(), (record.Counts{WithCautions: 1, Held: 8}); got != want {
 		t.Errorf("made and held are %+v, want %+v", got, want)
 	}
 	page := string(must(os.ReadFile(filepath.Join(s.MorningDir(), "latest.html"))))
 	if !strings.Contains(page, ">One print was made at ") || !strings.Contains(page, "; eight pictures were held.") {
 		t.Errorf("the page does not say so: %.300s", page[strings.Index(page, "<h1"):])
 	}
-	if past := must(morning.History(s.Root(), "reeds.jpg")); len(past) != 0 {
+	if past := must(record.Reader{Root: s.Root()}.History(t.Context(), "reeds.jpg")); len(past) != 0 {
 		t.Errorf("a picture that was not dropped has a history of %d", len(past))
 	}
 	// And what they say keeps nothing from being made.
 	drop(t, s, "A6", "reeds.jpg", jpegOf(t, 600, 420))
-	if result, err = Once(t.Context(), o); err != nil || result.Night.Counts() != (morning.Counts{WithCautions: 1}) {
+	if result, err = Once(t.Context(), o); err != nil || result.Night.Counts() != (record.Counts{WithCautions: 1}) {
 		t.Errorf("then a picture of that name comes to %+v, %v", result.Night.Counts(), err)
 	}
 }

@@ -5,7 +5,7 @@ import (
 	"sync"
 	"time"
 
-	"sizewright/internal/morning"
+	"sizewright/internal/record"
 )
 
 // hand is what is in hand, for the status that others read, and a pulse that beats
@@ -73,14 +73,14 @@ func (h *hand) rendering(id string, done, total int) {
 }
 
 // ended and failed hear of how an order came out; over has it out of hand.
-func (h *hand) ended(e morning.Entry) {
+func (h *hand) ended(e record.Entry) {
 	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.to.Ended(e)
 }
 
-func (h *hand) failed(f morning.Fault) {
+func (h *hand) failed(f record.Fault) {
 	h.beat()
 	h.mu.Lock()
 	defer h.mu.Unlock()

@@ -24,10 +24,11 @@ import (
 	"sizewright/configs"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
-	"sizewright/internal/morning"
 	"sizewright/internal/order"
+	"sizewright/internal/packing"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/report"
 	"sizewright/internal/testkit/reference"
 )
 
@@ -57,7 +58,8 @@ func TestOddPicturesHaveTheFormOfTheSchema(t *testing.T) {
 			t.Errorf("%d, %s: the record: %v", seed, o.name, err)
 			continue
 		}
-		night := morning.Night{Date: "2026-03-14", Records: []morning.Entry{{Path: "outbox/" + o.folder + "/odd.json", Record: *r}}}
+		records := []record.Entry{{Path: "outbox/" + o.folder + "/odd.json", Record: *r}}
+		night := report.Night{Night: record.Night{Date: "2026-03-14", Records: records}, Paper: packing.Of(records)}
 		if data, err = night.JSON(); err == nil {
 			err = follows(morningSchema, data)
 		}
@@ -199,6 +201,6 @@ func (o odd) record(t *testing.T, dir string) *record.Record {
 	if d.Gamut != nil {
 		j.rec.Print.OnPaper, j.rec.Print.GamutMap = "odd.paper.jpg", "odd.gamut.png"
 	}
-	j.rec.Status = record.Made(j.rec.Cautions)
+	j.rec.Status = record.StatusOf(j.rec.Cautions)
 	return j.rec
 }

@@ -12,16 +12,18 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
+	"sizewright/internal/packing"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/record"
 	"sizewright/internal/render"
+	"sizewright/internal/report"
 	"sizewright/internal/studio"
 )
 
 // Result is what a run came to.
 type Result struct {
-	Night *morning.Night // of this run alone
-	Page  string         // the morning page, from the studio's root
+	Night *report.Night // of this run alone
+	Page  string        // the morning page, from the studio's root
 }
 
 // Once makes what waits in the drop folders, writes the morning report and
@@ -62,7 +64,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
 	}
-	return &Result{Night: &w.night, Page: page}, err
+	return &Result{Night: &report.Night{Night: w.night, Paper: packing.Of(w.night.Records)}, Page: page}, err
 }
 
 // ending is how an attempt at an order came out.
@@ -85,13 +87,13 @@ func (w *worker) attempt(ctx context.Context, c intake.Candidate) outcome {
 	case errors.Is(err, errNotWhole):
 		return outcome{how: altered}
 	case errors.Is(err, studio.ErrChanged):
-		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		w.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
 		return outcome{how: altered}
 	case errors.As(err, &full):
-		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
+		w.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
 		return outcome{noRoom, full.Error(), full.needs}
 	}
-	f := morning.Fault{Folder: c.Folder, Name: c.Name, Text: plaintext.Error(err)}
+	f := record.Fault{Folder: c.Folder, Name: c.Name, Text: plaintext.Error(err)}
 	w.fault(f)
 	w.Log.Error("fault", zapFault(f)...)
 	w.hand.failed(f)
@@ -109,17 +111,17 @@ func (w *worker) intake() intake.Options {
 
 // lookAround notes what the drop folders hold that no print is made of: odd
 // entries, by tell, and folders whose names are no sizes.
-func (w *worker) lookAround(odd []intake.Oddity, tell func(morning.Left)) {
+func (w *worker) lookAround(odd []intake.Oddity, tell func(record.Left)) {
 	litter := map[string][]string{}
 	for _, x := range odd {
 		if x.Kind == intake.KindLitter {
 			litter[x.Folder] = append(litter[x.Folder], x.Name)
 			continue
 		}
-		tell(morning.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
+		tell(record.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
 	}
 	for _, folder := range slices.Sorted(maps.Keys(litter)) {
-		w.leave(morning.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
+		w.leave(record.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
 	}
 	folders, _, err := intake.Folders(w.Studio.Drop())
 	if err != nil {
@@ -127,7 +129,7 @@ func (w *worker) lookAround(odd []intake.Oddity, tell func(morning.Left)) {
 	}
 	for _, f := range folders {
 		if _, err := render.NewOrder(f, w.configuration()); err != nil {
-			w.leave(morning.Left{Folder: f, Text: err.Error()})
+			w.leave(record.Left{Folder: f, Text: err.Error()})
 		}
 	}
 }

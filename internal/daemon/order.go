@@ -15,7 +15,6 @@ import (
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
@@ -66,7 +65,7 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 	desk := w.desk()
 	asked, err := render.NewOrder(c.Folder, desk.Config)
 	if err != nil {
-		w.leave(morning.Left{Folder: c.Folder, Text: err.Error()})
+		w.leave(record.Left{Folder: c.Folder, Text: err.Error()})
 		return nil
 	}
 	claim, err := w.take(c, desk.Config)
@@ -98,7 +97,7 @@ func (w *worker) take(c intake.Candidate, cfg *config.Config) (*studio.Claim, er
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil // taken away again since it was seen
 	case errors.Is(err, studio.ErrNotRegular):
-		w.leave(morning.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		w.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
 		return nil, nil
 	case err != nil:
 		return nil, fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
@@ -161,7 +160,7 @@ func (j *job) run(ctx context.Context) error {
 // develop reads the pixels and makes the print, unless it was made before. Who makes
 // the same print at this moment is waited for.
 func (j *job) develop(ctx context.Context) error {
-	giveUp, err := j.worker.await(ctx, morning.Key(j.rec))
+	giveUp, err := j.worker.await(ctx, record.Key(j.rec))
 	if err != nil {
 		return err
 	}
@@ -197,11 +196,11 @@ var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on pap
 
 // already finds the same order, made before and still in the outbox. Of one that lies
 // there and is no longer whole it cautions.
-func (j *job) already(ctx context.Context) (before morning.Entry, found bool, err error) {
+func (j *job) already(ctx context.Context) (before record.Entry, found bool, err error) {
 	if err := j.remember(ctx); err != nil {
-		return morning.Entry{}, false, err
+		return record.Entry{}, false, err
 	}
-	before, found, spoilt := j.worker.made.Find(j.worker.Studio.Root(), morning.Key(j.rec))
+	before, found, spoilt := j.worker.prints.Find(j.worker.Studio.Root(), record.Key(j.rec))
 	if len(spoilt) > 0 {
 		j.past = append(j.past, madeAnew.Say("an earlier print of this order is not whole any more, so it was made anew: %s", strings.Join(spoilt, "; ")))
 	}

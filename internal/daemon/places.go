@@ -4,7 +4,7 @@ import (
 	"context"
 	"slices"
 
-	"sizewright/internal/morning"
+	"sizewright/internal/record"
 )
 
 // places are where an order must be alone. One is read and measured while another
@@ -86,13 +86,13 @@ func (w *worker) await(ctx context.Context, key string) (giveUp func(), err erro
 }
 
 // keep notes how an order ended, to recognise another like it.
-func (w *worker) keep(e morning.Entry) {
-	w.made.Add(e)
+func (w *worker) keep(e record.Entry) {
+	w.prints.Add(e)
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.night.Records = append(w.night.Records, e)
 	// What kept it waiting before is over.
 	folder, name := e.Record.Order.Folder, e.Record.Source.Name
-	w.night.Left = slices.DeleteFunc(w.night.Left, func(l morning.Left) bool { return l.Folder == folder && l.Name == name })
-	w.night.Faults = slices.DeleteFunc(w.night.Faults, func(f morning.Fault) bool { return f.Folder == folder && f.Name == name })
+	w.night.Left = slices.DeleteFunc(w.night.Left, func(l record.Left) bool { return l.Folder == folder && l.Name == name })
+	w.night.Faults = slices.DeleteFunc(w.night.Faults, func(f record.Fault) bool { return f.Folder == folder && f.Name == name })
 }

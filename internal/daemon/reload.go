@@ -8,8 +8,8 @@ import (
 	"go.uber.org/zap"
 
 	"sizewright/internal/config"
-	"sizewright/internal/morning"
 	"sizewright/internal/order"
+	"sizewright/internal/record"
 	"sizewright/internal/system"
 )
 
@@ -42,12 +42,12 @@ func (w *worker) reload() (changed bool) {
 		w.Log.Error("the configuration has mistakes, so the one before goes on: " + err.Error())
 		w.mu.Lock()
 		defer w.mu.Unlock()
-		w.mistake = morning.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used: mend it and reload", err)}
+		w.mistake = record.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used: mend it and reload", err)}
 		return false
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.Config, w.orders, w.mistake = cfg, w.newDesk(cfg), morning.Left{}
+	w.Config, w.orders, w.mistake = cfg, w.newDesk(cfg), record.Left{}
 	w.warn()
 	w.Log.Info("the configuration was read again", zap.String("file", path))
 	return true

@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -9,24 +10,18 @@ import (
 	"time"
 
 	"sizewright/internal/config"
-	"sizewright/internal/morning"
+	"sizewright/internal/packing"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/record"
+	"sizewright/internal/report"
 	"sizewright/internal/studio"
 )
 
 const morningDir = "outbox/morning/"
 
 // calendarOf is by what clock the configuration counts nights.
-func calendarOf(c *config.Config, loc *time.Location) morning.Calendar {
-	return morning.Calendar{EndHour: endHour(c), In: loc}
-}
-
-// endHour is the configuration's, as package morning counts: 24 for midnight.
-func endHour(c *config.Config) int {
-	if c.EndsAt == 0 {
-		return 24
-	}
-	return c.EndsAt
+func calendarOf(c *config.Config, loc *time.Location) record.Calendar {
+	return record.Calendar{EndHour: cmp.Or(c.EndsAt, 24), In: loc} // midnight ends a day
 }
 
 // pages is what this run has written of them. Reports are written beside the nights that an
@@ -41,11 +36,11 @@ type pages struct {
 // report writes the morning page and its JSON: a run's night as [worker.toReport] gave it,
 // and whatever else was made or held the same night. facts are what the user's command is
 // to hear of it, if anything.
-func (w *worker) report(day morning.Night, c *config.Config) (page string, facts []byte, err error) {
+func (w *worker) report(day record.Night, c *config.Config) (page string, facts []byte, err error) {
 	ctx := context.Background() // what is made is told, also when the daemon stops
-	reader := morning.Reader{Root: w.Studio.Root(), Beat: w.reporting.beat}
+	reader := record.Reader{Root: w.Studio.Root(), Beat: w.reporting.beat}
 	calendar, ours := calendarOf(c, day.Finished.Location()), len(day.Records) > 0
-	since, err := morning.NightBegin(day.Date, calendar.EndHour, calendar.In)
+	since, err := calendar.Begin(day.Date)
 	if err != nil {
 		return "", nil, err
 	}
@@ -55,7 +50,7 @@ func (w *worker) report(day morning.Night, c *config.Config) (page string, facts
 	if day.Records, err = reader.Read(ctx, since); err != nil {
 		return "", nil, fmt.Errorf("reading the night's records: %w", err)
 	}
-	made, err := makePages(ctx, &day, morning.Making{Root: reader.Root, Beat: reader.Beat})
+	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: w.album}, report.Making{Root: reader.Root, Beat: reader.Beat})
 	if err != nil {
 		return "", nil, err
 	}
@@ -80,14 +75,14 @@ func (w *worker) put(made *nightPages) error {
 }
 
 // index writes the page across nights.
-func (w *worker) index(ctx context.Context, r morning.Reader, c morning.Calendar) error {
+func (w *worker) index(ctx context.Context, r record.Reader, c record.Calendar) error {
 	w.pages.indexing.Lock()
 	defer w.pages.indexing.Unlock()
 	return writeIndex(ctx, w.Studio, r, c)
 }
 
 // saysOf is what a report would say of all but what was made, to be compared.
-func saysOf(day morning.Night) (says []string) {
+func saysOf(day record.Night) (says []string) {
 	for _, l := range day.Left {
 		says = append(says, fmt.Sprintf("left %q %q %q", l.Folder, l.Name, l.Text))
 	}
@@ -100,7 +95,7 @@ func saysOf(day morning.Night) (says []string) {
 
 // toReport is the night so far, for a report that others may add to meanwhile, and
 // what it is told by.
-func (w *worker) toReport() (day morning.Night, c *config.Config) {
+func (w *worker) toReport() (day record.Night, c *config.Config) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	return w.nightSoFar()
@@ -108,7 +103,7 @@ func (w *worker) toReport() (day morning.Night, c *config.Config) {
 
 // endNight is toReport and begins anew what there is to tell. before is what there was, for
 // stillNight.
-func (w *worker) endNight() (day morning.Night, c *config.Config, before morning.Night) {
+func (w *worker) endNight() (day record.Night, c *config.Config, before record.Night) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	day, c = w.nightSoFar()
@@ -116,20 +111,19 @@ func (w *worker) endNight() (day morning.Night, c *config.Config, before morning
 }
 
 // nightSoFar needs w.mu.
-func (w *worker) nightSoFar() (day morning.Night, c *config.Config) {
+func (w *worker) nightSoFar() (day record.Night, c *config.Config) {
 	n := &w.night
 	n.Finished = w.Now()
-	n.Date = morning.NightOf(n.Finished, endHour(w.Config))
-	slices.SortStableFunc(n.Records, func(a, b morning.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
+	n.Date = calendarOf(w.Config, n.Finished.Location()).Night(n.Finished)
+	slices.SortStableFunc(n.Records, func(a, b record.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
 	day = *n
 	day.Records, day.Left, day.Faults = slices.Clone(n.Records), slices.Clone(n.Left), slices.Clone(n.Faults)
 	if w.mistake.Text != "" {
 		day.Left = append(day.Left, w.mistake)
 	}
 	for _, p := range w.Config.Warnings {
-		day.Left = append(day.Left, morning.Left{Name: filepath.Base(p.File), Text: plaintext.Line(p.Warning())})
+		day.Left = append(day.Left, record.Left{Name: filepath.Base(p.File), Text: plaintext.Line(p.Warning())})
 	}
-	day.Units, day.Album = w.Config.Units, w.album
 	return day, w.Config
 }
 
@@ -139,7 +133,9 @@ type nightPages struct {
 	html, facts []byte
 }
 
-func makePages(ctx context.Context, n *morning.Night, m morning.Making) (p *nightPages, err error) {
+// makePages packs a night's prints and makes its report.
+func makePages(ctx context.Context, n *report.Night, m report.Making) (p *nightPages, err error) {
+	n.Paper = packing.Of(n.Records)
 	p = &nightPages{date: n.Date}
 	if p.html, err = n.Page(ctx, m); err != nil {
 		return nil, fmt.Errorf("writing the morning page: %w", err)
@@ -169,12 +165,12 @@ func (p *nightPages) write(s *studio.Studio, latest bool) error {
 }
 
 // writeIndex writes the page across nights.
-func writeIndex(ctx context.Context, s *studio.Studio, r morning.Reader, c morning.Calendar) error {
-	nights, err := r.BriefNights(ctx, c)
+func writeIndex(ctx context.Context, s *studio.Studio, r record.Reader, c record.Calendar) error {
+	nights, err := r.Latest(ctx, c, report.MaxNights)
 	if err != nil {
 		return fmt.Errorf("reading earlier records: %w", err)
 	}
-	html, err := morning.IndexHTML(s.Root(), nights)
+	html, err := report.IndexHTML(s.Root(), nights)
 	if err != nil {
 		return err
 	}
@@ -187,18 +183,17 @@ func writeIndex(ctx context.Context, s *studio.Studio, r morning.Reader, c morni
 // each record that does not count where it lies to passed.
 func Rebuild(ctx context.Context, s *studio.Studio, c *config.Config, since string, loc *time.Location, wrote func(page string), passed func(path string, why error)) error {
 	calendar := calendarOf(c, loc)
-	reader := morning.Reader{Root: s.Root(), Passed: passed}
+	reader := record.Reader{Root: s.Root(), Passed: passed}
 	var from time.Time
 	if since != "" {
 		var err error
-		if from, err = morning.NightBegin(since, calendar.EndHour, loc); err != nil {
+		if from, err = calendar.Begin(since); err != nil {
 			return err
 		}
 	}
 	latest := ""
-	err := reader.Each(ctx, calendar, from, func(n morning.Night) error {
-		n.Units = c.Units
-		made, err := makePages(ctx, &n, morning.Making{Root: s.Root()})
+	err := reader.Each(ctx, calendar, from, func(n record.Night) error {
+		made, err := makePages(ctx, &report.Night{Night: n, Units: c.Units}, report.Making{Root: s.Root()})
 		if err != nil {
 			return err
 		}
@@ -212,5 +207,5 @@ func Rebuild(ctx context.Context, s *studio.Studio, c *config.Config, since stri
 	if err != nil {
 		return fmt.Errorf("writing the reports of nights from their records: %w", err)
 	}
-	return writeIndex(ctx, s, morning.Reader{Root: s.Root()}, calendar)
+	return writeIndex(ctx, s, record.Reader{Root: s.Root()}, calendar)
 }

@@ -6,7 +6,7 @@ import (
 	"testing"
 	"time"
 
-	"sizewright/internal/morning"
+	"sizewright/internal/record"
 )
 
 // clockFrom is a clock that shows a time now and goes on.
@@ -64,7 +64,7 @@ func TestReportsAreWrittenAgainFromRecords(t *testing.T) {
 	if pages, err = rebuilt(""); err != nil || len(pages) != 2 {
 		t.Errorf("all: %v, %v", pages, err)
 	}
-	nights, err := morning.Nights(s.Root(), 24, time.Local, 0)
+	nights, err := record.Reader{Root: s.Root()}.Latest(t.Context(), record.Calendar{EndHour: 24, In: time.Local}, 0)
 	if err != nil || len(nights) != 2 {
 		t.Errorf("%d nights, %v", len(nights), err)
 	}

@@ -10,7 +10,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
+	"sizewright/internal/record"
 	"sizewright/internal/render"
 )
 
@@ -37,7 +37,7 @@ func Serve(ctx context.Context, o Options) error {
 		return err
 	}
 	defer leave()
-	l := &loop{worker: w, earlier: w.newTelling(), queue: newQueue(), ended: make(chan attempted), wrote: make(chan reported), changed: make(chan []morning.Fault, 1), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
+	l := &loop{worker: w, earlier: w.newTelling(), queue: newQueue(), ended: make(chan attempted), wrote: make(chan reported), changed: make(chan []record.Fault, 1), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
 	defer l.herald.close()
 	l.watch(ctx)
 	tell(w.Log, daemon.SdNotifyReady)
@@ -75,7 +75,7 @@ type loop struct {
 	retried       time.Time // when undone ends were last tried again
 
 	looking bool // at originals in doubt
-	changed chan []morning.Fault
+	changed chan []record.Fault
 }
 
 // attempted is a candidate whose order has come to an end.
@@ -262,8 +262,8 @@ func (l *loop) stop() {
 
 // reported is how the writing of a report came out.
 type reported struct {
-	night morning.Night // told of, and begun anew since; empty where the work goes on
-	over  bool          // the work that it tells of
+	night record.Night // told of, and begun anew since; empty where the work goes on
+	over  bool         // the work that it tells of
 	says  []string
 	page  string
 	facts []byte
@@ -277,9 +277,9 @@ type reported struct {
 func (l *loop) endRun(over bool) {
 	l.report, l.begun, l.oddities = time.Time{}, time.Now(), l.worthTelling()
 	l.tellSetbacks()
-	l.lookAround(l.watcher.Oddities(), func(x morning.Left) { l.note(x) })
+	l.lookAround(l.watcher.Oddities(), func(x record.Left) { l.note(x) })
 	r := reported{over: over}
-	var day morning.Night
+	var day record.Night
 	var c *config.Config
 	if over {
 		day, c, r.night = l.endNight()
@@ -350,6 +350,6 @@ func tell(log *zap.Logger, state string) {
 	}
 }
 
-func zapFault(f morning.Fault) []zap.Field {
+func zapFault(f record.Fault) []zap.Field {
 	return []zap.Field{zap.String("folder", f.Folder), zap.String("name", f.Name), zap.String("what", f.Text)}
 }

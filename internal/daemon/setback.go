@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
+	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
 
@@ -99,9 +99,9 @@ func (l *loop) tellSetbacks() {
 	l.queue.forgetGone(l.Studio.Drop())
 	for _, s := range l.queue.stays() {
 		if l.queue.setbacks[spot{s.Folder, s.Name}].how == noRoom {
-			l.note(morning.Left{Folder: s.Folder, Name: s.Name, Text: s.Text})
+			l.note(record.Left{Folder: s.Folder, Name: s.Name, Text: s.Text})
 		} else {
-			l.fault(morning.Fault{Folder: s.Folder, Name: s.Name, Text: s.Text})
+			l.fault(record.Fault{Folder: s.Folder, Name: s.Name, Text: s.Text})
 		}
 	}
 }

@@ -14,8 +14,8 @@ import (
 	"go.uber.org/zap/zaptest/observer"
 
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
 	"sizewright/internal/photo"
+	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
 
@@ -99,7 +99,7 @@ func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
 	if got := report(); got != "" {
 		t.Error("the same was told again")
 	}
-	l.note(morning.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
+	l.note(record.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
 	if got := report(); !strings.Contains(got, "for room") || !strings.Contains(got, "nfinished") {
 		t.Error("the report does not tell what is new, and what waits all the while")
 	}
@@ -115,7 +115,7 @@ func TestWhatIsLeftAloneIsLoggedOnce(t *testing.T) {
 	_, l := atWork(t, quick)
 	log, lines := observer.New(zap.WarnLevel)
 	l.Log = zap.New(log)
-	odd := morning.Left{Folder: "A9x", Text: "no size"}
+	odd := record.Left{Folder: "A9x", Text: "no size"}
 	for range 3 {
 		l.leave(odd)
 		l.endNight()
@@ -128,7 +128,7 @@ func TestWhatIsLeftAloneIsLoggedOnce(t *testing.T) {
 	if n := lines.Len(); n != 2 {
 		t.Errorf("when it came back, it was logged %d times in all", n)
 	}
-	l.lookAround([]intake.Oddity{{Folder: "A6", Name: "link", Kind: intake.KindLink, Text: "a link"}}, func(x morning.Left) { l.note(x) })
+	l.lookAround([]intake.Oddity{{Folder: "A6", Name: "link", Kind: intake.KindLink, Text: "a link"}}, func(x record.Left) { l.note(x) })
 	if n := lines.Len(); n != 2 {
 		t.Error("what the look at the drop folders has logged is logged again")
 	}

@@ -12,7 +12,8 @@ import (
 	"go.uber.org/zap"
 
 	"sizewright/internal/config"
-	"sizewright/internal/morning"
+	"sizewright/internal/record"
+	"sizewright/internal/report"
 )
 
 // A process that is killed, or a machine that loses its power, between the last print and
@@ -73,12 +74,12 @@ func (t *telling) tell(ctx context.Context) error {
 	begin := t.from
 	if !begin.IsZero() { // the night's page tells of all of it
 		var err error
-		if begin, err = morning.NightBegin(morning.NightOf(t.from.In(calendar.In), calendar.EndHour), calendar.EndHour, calendar.In); err != nil {
+		if begin, err = calendar.Begin(calendar.Night(t.from)); err != nil {
 			return err
 		}
 	}
-	reader := morning.Reader{Root: t.Studio.Root(), Beat: t.retelling.beat}
-	if err := reader.Each(ctx, calendar, begin, func(n morning.Night) error { return t.night(ctx, n) }); err != nil {
+	reader := record.Reader{Root: t.Studio.Root(), Beat: t.retelling.beat}
+	if err := reader.Each(ctx, calendar, begin, func(n record.Night) error { return t.night(ctx, n) }); err != nil {
 		return err
 	}
 	if len(t.wrote) > 0 || t.resumed {
@@ -148,7 +149,7 @@ func (t *telling) end() error {
 }
 
 // night writes the page of a night, unless somebody has.
-func (t *telling) night(ctx context.Context, n morning.Night) error {
+func (t *telling) night(ctx context.Context, n record.Night) error {
 	t.latest = max(t.latest, n.Date)
 	last := t.lastUntold(n)
 	if last.IsZero() || t.isTold(n.Date, last) || t.reported(n.Date) {
@@ -162,8 +163,7 @@ func (t *telling) night(ctx context.Context, n morning.Night) error {
 	}
 	t.tells(n.Date, len(t.wrote))
 	before := t.written(morningDir + n.Date + ".html")
-	n.Units = t.config.Units
-	made, err := makePages(ctx, &n, morning.Making{Root: t.Studio.Root(), Workers: max(runtime.GOMAXPROCS(0)/2, 1), Beat: t.retelling.beat})
+	made, err := makePages(ctx, &report.Night{Night: n, Units: t.config.Units}, report.Making{Root: t.Studio.Root(), Workers: max(runtime.GOMAXPROCS(0)/2, 1), Beat: t.retelling.beat})
 	if err != nil {
 		return err
 	}
@@ -184,7 +184,7 @@ func (t *telling) night(ctx context.Context, n morning.Night) error {
 }
 
 // lastUntold is when the last of what an earlier run left untold of a night was finished.
-func (t *telling) lastUntold(n morning.Night) (last time.Time) {
+func (t *telling) lastUntold(n record.Night) (last time.Time) {
 	for _, e := range n.Records {
 		if done := e.Record.Times.Finished; !done.Before(t.from) && done.Before(t.started) && done.After(last) {
 			last = done

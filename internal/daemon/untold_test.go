@@ -12,7 +12,6 @@ import (
 	"testing"
 	"time"
 
-	"sizewright/internal/morning"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
@@ -188,7 +187,7 @@ func TestANightIsNotForgottenByARunThatNeverCameToIt(t *testing.T) {
 	s, l := atWork(t, quick)
 	nightsOf(t, s, 1, 1)
 	l.earlier = l.newTelling()
-	l.note(morning.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
+	l.note(record.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
 	if l.endRun(true); l.writing {
 		l.written(<-l.wrote)
 	}

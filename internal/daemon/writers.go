@@ -13,7 +13,6 @@ import (
 	"go.uber.org/zap"
 
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
@@ -100,7 +99,7 @@ func (w *worker) doubtsDue(now time.Time) (due []*doubt) {
 
 // lookBack reads originals in doubt and tells of those that have changed, which are then
 // looked at no more.
-func (w *worker) lookBack(ctx context.Context, due []*doubt) (all []morning.Fault) {
+func (w *worker) lookBack(ctx context.Context, due []*doubt) (all []record.Fault) {
 	for _, d := range due {
 		if w.asMade(ctx, d) {
 			continue
@@ -108,7 +107,7 @@ func (w *worker) lookBack(ctx context.Context, due []*doubt) (all []morning.Faul
 		w.mu.Lock()
 		w.doubtful = slices.DeleteFunc(w.doubtful, func(e *doubt) bool { return e == d })
 		w.mu.Unlock()
-		all = append(all, morning.Fault{Folder: d.folder, Name: d.name,
+		all = append(all, record.Fault{Folder: d.folder, Name: d.name,
 			Text: fmt.Sprintf("%s was written to after its print was made, so the print may lack a part; compare the two, and drop the picture again", filepath.ToSlash(d.path))})
 	}
 	return all
@@ -133,7 +132,7 @@ func (w *worker) asMade(ctx context.Context, d *doubt) bool {
 }
 
 // tellChanged notes originals that have changed after their prints were made.
-func (w *worker) tellChanged(all []morning.Fault) {
+func (w *worker) tellChanged(all []record.Fault) {
 	for _, f := range all {
 		w.fault(f)
 		w.Log.Error("fault", zapFault(f)...)
@@ -154,7 +153,7 @@ func (l *loop) lookBack(ctx context.Context) {
 }
 
 // onChanged has the report tell of originals that have changed.
-func (l *loop) onChanged(all []morning.Fault) {
+func (l *loop) onChanged(all []record.Fault) {
 	l.looking = false
 	if len(all) == 0 {
 		return

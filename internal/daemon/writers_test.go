@@ -10,8 +10,8 @@ import (
 	"time"
 
 	"sizewright/internal/intake"
-	"sizewright/internal/morning"
 	"sizewright/internal/photo"
+	"sizewright/internal/record"
 )
 
 // whileDecoding has something happen to a photograph in hand, each time one is decoded.
@@ -116,25 +116,25 @@ func TestAPhotographWrittenToWhileInHandIsGivenBack(t *testing.T) {
 // ends does something when an order has ended.
 type ends struct {
 	silent
-	do func(morning.Entry)
+	do func(record.Entry)
 }
 
-func (e ends) Ended(entry morning.Entry) { e.do(entry) }
+func (e ends) Ended(entry record.Entry) { e.do(entry) }
 
 const wasChanged = "originals/A6/marsh.jpg was written to after its print was made, so the print may lack a part; compare the two, and drop the picture again"
 
 func TestAnOriginalWrittenToAfterItsPrintWasMadeIsTold(t *testing.T) {
 	for _, tt := range []struct {
 		writers func(string) intake.Writers
-		want    []morning.Fault
+		want    []record.Fault
 	}{
-		{unknown, []morning.Fault{{Folder: "A6", Name: "marsh.jpg", Text: wasChanged}}},
+		{unknown, []record.Fault{{Folder: "A6", Name: "marsh.jpg", Text: wasChanged}}},
 		{nil, nil}, // nobody had it open, the system says: what is done to an original later is its owner's affair
 	} {
 		s, o := newStudio(t, "A6", quick)
 		drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
 		o.writers = tt.writers
-		o.Progress = ends{do: func(e morning.Entry) { writeOver(t, filepath.Join(s.Root(), e.Record.Source.Original)) }}
+		o.Progress = ends{do: func(e record.Entry) { writeOver(t, filepath.Join(s.Root(), e.Record.Source.Original)) }}
 		r, err := Once(t.Context(), o)
 		if err != nil || len(r.Night.Records) != 1 || !slices.Equal(r.Night.Faults, tt.want) {
 			t.Errorf("%v, faults %v, want %v", err, r.Night.Faults, tt.want)
@@ -168,8 +168,8 @@ func TestTheDaemonLooksBackAtOriginalsInDoubt(t *testing.T) {
 	if len(w.doubtful) != 3 {
 		t.Fatalf("%d in doubt", len(w.doubtful))
 	}
-	l := &loop{worker: w, changed: make(chan []morning.Fault, 1)}
-	looks := func(after time.Duration) []morning.Fault {
+	l := &loop{worker: w, changed: make(chan []record.Fault, 1)}
+	looks := func(after time.Duration) []record.Fault {
 		for _, d := range w.doubtful {
 			d.since = time.Now().Add(-after)
 		}

@@ -10,6 +10,9 @@ import (
 // byte that is not UTF-8, "\ufffd" is left. So a record that could not say what its
 // original was called, or where it is, says it a second time, as a URL would.
 
+// jsonText is a name as JSON has it.
+func jsonText(name string) string { return string([]rune(name)) }
+
 // escaped is such a path, percent-encoded (RFC 3986), "" where it is text.
 func escaped(path string) string {
 	if utf8.ValidString(path) {
@@ -26,7 +29,7 @@ func escaped(path string) string {
 // not believed where it is of another path.
 func unescaped(text, escaped string) string {
 	path, err := url.PathUnescape(escaped)
-	if err != nil || string([]rune(path)) != text {
+	if err != nil || jsonText(path) != text {
 		return text
 	}
 	return path

@@ -1,10 +1,17 @@
-// Package record is the print record: what was asked, what was decided, what
-// was made, in one JSON file beside the print or beside the held original.
+// Package record is the print record: what was asked, what was decided, what was made,
+// in one JSON file beside the print or beside the held original.
 //
-// A [Record] is the only memory sizewright has. The morning report, the
-// history of a picture and the knowledge that an order was already made all
-// come from reading records back. Its form is fixed by the JSON Schema
-// configs/print-record.schema.json, and [SchemaID] names that form.
+// A [Record] is the only memory sizewright has. Its form is fixed by the JSON Schema
+// configs/print-record.schema.json, and [SchemaID] names that form (record.go). All else
+// here reads records back:
+//
+//   - [Reader] finds the records of a studio (read.go). An [Entry] is a record and the
+//     place where it lies; one that lies elsewhere than the program puts it does not
+//     count (place.go), for people drop and copy files of every kind.
+//   - [Prints] finds the print that an order need not be made anew for (prints.go).
+//   - [Calendar] says which night a time belongs to, and [Reader.Each] and
+//     [Reader.Latest] sort a studio's records by [Night] (nights.go).
+//   - [Reader.History] is what became of one picture.
 package record
 
 import (
@@ -150,8 +157,8 @@ func PrintOf(p *render.Plan) *Print {
 	}
 }
 
-// Made is the status of a print with these cautions.
-func Made(cautions []photo.Caution) Status {
+// StatusOf is the status of a print with these cautions.
+func StatusOf(cautions []photo.Caution) Status {
 	if len(cautions) > 0 {
 		return ReadyWithCautions
 	}

@@ -69,7 +69,7 @@ func planned(r *Record, info *photo.Info, p *render.Plan) *Record {
 func printed(r *Record) *Record {
 	r.Print = PrintOf(r.Plan)
 	r.Print.File, r.Print.Preview, r.Print.Bytes = "marsh.tif", "marsh.preview.jpg", 201_330_072
-	r.Status = Made(r.Cautions)
+	r.Status = StatusOf(r.Cautions)
 	return r
 }
 

@@ -7,4 +7,6 @@
 //     work is checked against.
 //   - [sizewright/internal/testkit/slantededge] is known edges, lines and zone plates,
 //     and instruments that measure them (ISO 12233).
+//   - [sizewright/internal/testkit/studiotest] is studios with the records and files of
+//     orders in them.
 package testkit

@@ -3,7 +3,6 @@
 package faults
 
 import (
-	"encoding/json"
 	"io/fs"
 	"os"
 	"path"
@@ -184,18 +183,4 @@ func (a *audit) list(rel string) []fs.DirEntry {
 		a.found.add(Wrong, "%s cannot be listed: %v", rel, err)
 	}
 	return entries
-}
-
-// asJSON is a text as it comes out of a JSON file it was written to: a byte that is
-// not UTF-8 is U+FFFD there.
-func asJSON(p string) string {
-	data, err := json.Marshal(p)
-	if err != nil {
-		return p
-	}
-	var back string
-	if json.Unmarshal(data, &back) != nil {
-		return p
-	}
-	return back
 }

@@ -1,0 +1,96 @@
+// Package packing lays a night's prints together on the rolls they are meant for, and
+// sums up what the night takes of paper, money and time.
+//
+// It is a decision about production and needs the whole night, so it is made once the
+// night's prints are, from their records alone. The report shows the result. How pieces
+// are laid on one roll is package roll's.
+package packing
+
+import (
+	"cmp"
+	"slices"
+
+	"sizewright/internal/record"
+	"sizewright/internal/render"
+	"sizewright/internal/sheet"
+	"sizewright/internal/sheet/roll"
+)
+
+// Paper is what a night's prints take.
+type Paper struct {
+	Estimate sheet.Estimate `json:"estimate"` // of what is known
+	Packings []Packing      `json:"packings"`
+}
+
+// Packing is a night's prints for one roll in one print mode, packed onto it.
+type Packing struct {
+	Media    string         `json:"media"`
+	Mode     string         `json:"mode,omitempty"`
+	Plan     roll.Plan      `json:"plan"`
+	Estimate sheet.Estimate `json:"estimate"`
+}
+
+// load is what is packed together: the pieces for one roll in one mode.
+type load struct {
+	media, mode string
+	roll        roll.Roll
+}
+
+// Of packs a night's prints, those for one roll in one mode together, and adds up what
+// they take with those that lie on a sheet of their own. It is nil where no print lies on
+// a paper that is known.
+func Of(night []record.Entry) *Paper {
+	p := &Paper{Packings: []Packing{}}
+	pieces := map[load][]record.Entry{}
+	var loads []load
+	for _, e := range night {
+		paper := laid(&e.Record)
+		if paper == nil {
+			continue
+		}
+		if paper.Pack == nil {
+			p.Estimate = p.Estimate.Plus(paper.Estimate)
+			continue
+		}
+		l := load{paper.Layout.Media, paper.Layout.Mode, paper.Pack.Roll}
+		if pieces[l] == nil {
+			loads = append(loads, l)
+		}
+		pieces[l] = append(pieces[l], e)
+	}
+	slices.SortStableFunc(loads, func(a, b load) int { return cmp.Or(cmp.Compare(a.media, b.media), cmp.Compare(a.mode, b.mode)) })
+	for _, l := range loads {
+		packed := pack(l, pieces[l])
+		p.Packings = append(p.Packings, packed)
+		p.Estimate = p.Estimate.Plus(packed.Estimate)
+	}
+	if p.Estimate.Prints == 0 {
+		return nil
+	}
+	return p
+}
+
+// laid is how a print lies that was made now on a known paper; nil of any other order.
+func laid(r *record.Record) *render.Paper {
+	if r.Status == record.Held || r.RepeatOf != "" || r.Plan == nil {
+		return nil
+	}
+	return r.Plan.Paper
+}
+
+func pack(l load, pieces []record.Entry) Packing {
+	var items []roll.Item
+	rates, ink := sheet.Rates{}, 0.0
+	for _, e := range pieces {
+		p := e.Record.Plan.Paper
+		items = append(items, roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn})
+		rates = p.Rates
+		ink += float64(p.Layout.Ink.Width * p.Layout.Ink.Height)
+	}
+	packed := Packing{Media: l.media, Mode: l.mode, Plan: roll.Pack(items, l.roll)}
+	packed.Estimate = rates.Of(sheet.Use{
+		Kind: sheet.Roll, Prints: len(items) - len(packed.Plan.Unplaced), WidthMM: l.roll.WidthMM, LengthMM: packed.Plan.LengthMM,
+		InkMM2: ink, Mode: l.mode,
+	})
+	return packed
+}

@@ -1,0 +1,122 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"os"
+
+	"github.com/disintegration/imaging"
+
+	"sizewright/internal/exact"
+	"sizewright/internal/record"
+)
+
+const (
+	// cutSide is the side, px, of a cut-out as the page shows it: the middle of
+	// the one beside the print. It is never scaled, so that its pixels stay the
+	// print's.
+	cutSide = 224
+	// cutBytes is the limit of its JPEG.
+	cutBytes = 8 << 10
+	// maxPairs is how many places of a print are shown.
+	maxPairs = 3
+
+	// printBytes bounds the pictures of one print in the page, as data URIs.
+	printBytes = (thumbBytes + paperBytes + mapBytes + 2*maxPairs*cutBytes) * 4 / 3
+)
+
+// pair is one place of a print at 100 % of its pixels, before sharpening and as
+// made.
+type pair struct {
+	Title, Why string
+	Cuts       []cut
+}
+
+// cut is one of a pair. Its scale bar is BarPX wide and stands for Bar on paper.
+type cut struct {
+	Thumb   *thumb
+	Alt     string
+	Caption string
+	BarPX   float64
+	Bar     string
+	Full    link
+}
+
+// pairsOf are the cut-outs of a print; those that cannot be read are left out.
+func pairsOf(e record.Entry, w *words, pics pictures) []pair {
+	var all []pair
+	for _, c := range e.Record.Print.Crops {
+		if len(all) == maxPairs {
+			break
+		}
+		if p, ok := newPair(c, e, w, pics); ok {
+			all = append(all, p)
+		}
+	}
+	return all
+}
+
+func newPair(c record.Crop, e record.Entry, w *words, pics pictures) (pair, bool) {
+	if c.SidePX <= 0 || !(c.SideMM > 0) || math.IsInf(c.SideMM, 0) {
+		return pair{}, false
+	}
+	title, name := w.CutOut[c.Name], e.Record.Source.Name
+	if title == "" {
+		title = c.Name
+	}
+	p := pair{Title: w.Sentence(title, "") + " " + w.CutSides(c.SidePX, c.SideMM), Why: w.Sentence(c.Why, "")}
+	for _, made := range []bool{false, true} {
+		x := cut{Caption: w.Unsharpened, Alt: w.CutOutOf(title, name, made)}
+		file := c.Before
+		if made {
+			x.Caption, file = w.Made, c.File
+		}
+		var err error
+		if x.Thumb, err = pics.cutOut(e.Beside(file)); err != nil {
+			return pair{}, false
+		}
+		mm := barMM(c.SideMM / float64(c.SidePX))
+		x.Bar, x.BarPX = w.BarOf(mm), math.Round(10*mm*float64(c.SidePX)/c.SideMM)/10
+		x.Full = link{w.FullSize, w.LinkOf(x.Caption+", "+w.FullSize, name), href(e.Beside(file))}
+		p.Cuts = append(p.Cuts, x)
+	}
+	return p, true
+}
+
+// cutOut is the middle of a cut-out, its pixels as they are. What is too rich to
+// be told well in cutBytes shows less of it, not worse.
+func cutOut(studio *os.Root, path string) (*thumb, error) {
+	img, err := readPreview(studio, path)
+	if err != nil {
+		return nil, err
+	}
+	for side := cutSide; side > 0; side = side * 3 / 4 {
+		img = imaging.CropCenter(img, side, side)
+		data, err := encodeWithin(img, cutBytes, cutQualities)
+		if err == nil {
+			return inPage(img, data), nil
+		}
+	}
+	return nil, fmt.Errorf("%s: %w", path, errTooLarge)
+}
+
+// barMM is the length of a scale bar, mm on paper, where a pixel is mmPerPX wide:
+// 1, 2 or 5 times a power of ten, so that the bar is at most 96 px.
+func barMM(mmPerPX float64) float64 {
+	most := 96 * mmPerPX
+	power := math.Pow10(int(math.Floor(exact.Log10(most))))
+	for _, k := range []float64{5, 2} {
+		if k*power <= most {
+			return k * power
+		}
+	}
+	return power
+}
+
+// As is a thumbnail with the text that stands for it.
+func (t *thumb) As(alt string) any {
+	return struct {
+		Thumb *thumb
+		Alt   string
+	}{t, alt}
+}

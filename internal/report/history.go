@@ -1,0 +1,46 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"sizewright/internal/record"
+)
+
+// pastPicture is a picture with all that was made of it.
+type pastPicture struct {
+	Name   string // the latest it was dropped under
+	Orders []pastOrder
+}
+
+// pastOrder is one line of a picture's history.
+type pastOrder struct {
+	Folder, Text, Date string
+	Links              []link
+}
+
+// pastPictures sorts the records of several nights by picture, those by name.
+func pastPictures(nights []record.Night, w *words) []pastPicture {
+	at := map[string]int{}
+	var all []pastPicture
+	for _, n := range slices.Backward(nights) {
+		for _, e := range legible(n.Records) {
+			i, known := at[e.Picture()]
+			if !known {
+				i = len(all)
+				at[e.Picture()] = i
+				all = append(all, pastPicture{})
+			}
+			all[i].Name = e.Record.Source.Name
+			all[i].Orders = append(all[i].Orders, pastOrder{
+				Folder: e.Record.Order.Folder, Text: w.States[keysOf(&e.Record).Status],
+				Date: w.shortDate(n.Date), Links: cardLinks(e, w),
+			})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b pastPicture) int {
+		return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.Name, b.Name))
+	})
+	return all
+}

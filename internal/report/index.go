@@ -1,0 +1,98 @@
+package report
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"os"
+	"time"
+
+	"sizewright/internal/plaintext"
+	"sizewright/internal/record"
+)
+
+//go:embed index.gohtml
+var indexLayout string
+
+// MaxNights is how many nights, from the latest back, the index tells of.
+const MaxNights = 60
+
+// index is what the layout of the page across nights is given.
+type index struct {
+	Words    words
+	Style    template.CSS
+	Nights   []pastNight
+	Pictures []pastPicture
+}
+
+// pastNight is one night in the index.
+type pastNight struct {
+	Day, Sentence, Sizes string
+	URL                  string // of its page, "" if there is none
+}
+
+// IndexHTML is the page across nights, to lie in outbox/morning/ as index.html:
+// the last [MaxNights] of nights with links to those of their pages that lie
+// there in the studio at root, and which sizes were made of each picture, when.
+// nights are as [record.Reader.Latest] gives them. What a night took of paper stands in its own
+// page alone: it would have to be packed again.
+func IndexHTML(root string, nights []record.Night) ([]byte, error) {
+	studio, err := os.OpenRoot(root)
+	if err != nil {
+		return nil, err
+	}
+	defer studio.Close()
+	x := newIndex(studio, nights[:min(len(nights), MaxNights)], &english)
+	var b bytes.Buffer
+	if err := layout.ExecuteTemplate(plaintext.Writer(&b), "index", x); err != nil {
+		return nil, fmt.Errorf("the page across nights: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+func newIndex(studio *os.Root, nights []record.Night, w *words) *index {
+	x := &index{Words: *w, Style: template.CSS(pageStyle), Pictures: pastPictures(nights, w)}
+	for _, n := range nights {
+		past := pastNight{Day: n.Date, Sentence: (&Night{Night: n}).Sentence(), Sizes: w.SizesOf(sizes(n.Records))}
+		if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
+			past.Day = w.Date(day)
+			file := n.Date + ".html"
+			if info, err := studio.Lstat("outbox/morning/" + file); err == nil && info.Mode().IsRegular() {
+				past.URL = file
+			}
+		}
+		x.Nights = append(x.Nights, past)
+	}
+	return x
+}
+
+// sizeCount is how many prints of a size were made.
+type sizeCount struct {
+	Folder string
+	Prints int
+}
+
+// sizes are the prints made in a night by drop folder, the largest size first.
+func sizes(night []record.Entry) []sizeCount {
+	var all []sizeCount
+	for _, e := range inPageOrder(night) {
+		if s := keysOf(&e.Record).Status; s != isReady && s != isCautioned {
+			continue
+		}
+		if last := len(all) - 1; last >= 0 && all[last].Folder == e.Record.Order.Folder {
+			all[last].Prints++
+		} else {
+			all = append(all, sizeCount{e.Record.Order.Folder, 1})
+		}
+	}
+	return all
+}
+
+// shortDate is a night's date without its weekday.
+func (w *words) shortDate(date string) string {
+	if day, err := time.Parse(time.DateOnly, date); err == nil {
+		return w.ShortDate(day)
+	}
+	return date
+}

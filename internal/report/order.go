@@ -1,0 +1,59 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"sizewright/internal/printsize"
+	"sizewright/internal/record"
+)
+
+// group is the ready prints of one drop folder.
+type group struct {
+	Folder string
+	Note   string // how many
+	Cards  []card
+	Again  []card // orders that had been made before
+}
+
+// inPageOrder puts the largest prints first, as they will want the most room
+// and the most ink; within a drop folder, pictures go by name.
+func inPageOrder(entries []record.Entry) []record.Entry {
+	sorted := slices.Clone(entries)
+	slices.SortStableFunc(sorted, func(a, b record.Entry) int {
+		fa, fb := a.Record.Order.Folder, b.Record.Order.Folder
+		return cmp.Or(
+			cmp.Compare(area(fb), area(fa)),
+			strings.Compare(fa, fb),
+			strings.Compare(strings.ToLower(a.Record.Source.Name), strings.ToLower(b.Record.Source.Name)),
+			strings.Compare(a.Path, b.Path),
+		)
+	})
+	return sorted
+}
+
+// area is that of a drop folder's size in mm², 0 if its name is none.
+func area(folder string) float64 {
+	size, _, err := printsize.Parse(folder)
+	if err != nil {
+		return 0
+	}
+	return size.AreaMM2()
+}
+
+// addToGroup adds a card to its drop folder's group. Entries come in page
+// order, so that group is the last or a new one.
+func addToGroup(groups []group, r *record.Record, c card, w *words) []group {
+	if len(groups) == 0 || groups[len(groups)-1].Folder != r.Order.Folder {
+		groups = append(groups, group{Folder: r.Order.Folder})
+	}
+	g := &groups[len(groups)-1]
+	if r.RepeatOf != "" {
+		g.Again = append(g.Again, c)
+		return groups
+	}
+	g.Cards = append(g.Cards, c)
+	g.Note = w.Prints(len(g.Cards))
+	return groups
+}

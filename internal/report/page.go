@@ -1,0 +1,178 @@
+package report
+
+import (
+	"bytes"
+	"context"
+	_ "embed"
+	"fmt"
+	"html/template"
+	"os"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"sizewright/internal/plaintext"
+	"sizewright/internal/record"
+)
+
+//go:embed page.css
+var pageStyle string
+
+//go:embed page.gohtml
+var pageLayout string
+
+var layout = template.Must(template.Must(template.New("page").Parse(pageLayout)).Parse(indexLayout))
+
+// page is what the layout is given: every text final, every order in the one
+// place where it is shown.
+type page struct {
+	Words  words
+	Style  template.CSS
+	Policy string // where a script may come from
+	Find   *finder
+
+	Title, Day, Night string
+	Facts             string // URL of the report's JSON, "" for none
+
+	Held      []card
+	Faults    []note
+	Cautioned []card
+	Ready     []group
+	Left      []note
+	Paper     *paperPart
+}
+
+// Quiet says that nothing needs anybody, though there is something to see.
+func (p *page) Quiet() bool {
+	return len(p.Held)+len(p.Faults)+len(p.Cautioned) == 0 && len(p.Ready) > 0
+}
+
+// note is a fault or something left alone.
+type note struct {
+	keys
+	Folder, Text string
+}
+
+// Making is how a page is made: nearly all of the work is its small pictures.
+type Making struct {
+	Root    string // the studio's
+	Workers int    // 0 for one a core
+	Beat    func() // hears of every order that is on the page; nil for none
+}
+
+// Page is the night as a page. The thumbnails are made from the previews in
+// the outbox of the studio at root; where one is missing or cannot be read the
+// page does without. The page is to lie in outbox/morning/, where its links
+// lead from. It
+// ends with ctx, in about the time that one order's small pictures take.
+func (n *Night) Page(ctx context.Context, m Making) ([]byte, error) {
+	studio, err := os.OpenRoot(m.Root)
+	if err != nil {
+		return nil, err
+	}
+	defer studio.Close()
+	entries := legible(inPageOrder(n.Records))
+	cards, err := newCards(ctx, m, entries, english.in(n.Units), studio, n.Album)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if err := layout.Execute(plaintext.Writer(&b), n.page(entries, cards, english.in(n.Units))); err != nil {
+		return nil, fmt.Errorf("the morning page of %s: %w", n.Date, err)
+	}
+	return b.Bytes(), nil
+}
+
+// page shows entries by their cards.
+func (n *Night) page(entries []record.Entry, cards []card, w *words) *page {
+	p := &page{
+		Words: *w, Style: template.CSS(pageStyle), Policy: "'none'",
+		Day: n.Date, Title: w.ReportDate(n.Date),
+		Night: n.Sentence(),
+	}
+	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
+		p.Day, p.Facts = w.Date(day), n.Date+".json"
+	}
+	p.Paper = newPaperPart(n.Paper, w)
+	for i, e := range entries {
+		c := cards[i]
+		switch r := &e.Record; {
+		case r.Status == record.Held:
+			p.Held = append(p.Held, c)
+		case r.RepeatOf == "" && r.Status == record.ReadyWithCautions:
+			p.Cautioned = append(p.Cautioned, c)
+		default:
+			p.Ready = addToGroup(p.Ready, r, c, w)
+		}
+	}
+	for _, f := range n.Faults {
+		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), w.Sentence(plaintext.Line(f.Text), plaintext.Line(f.Name))})
+	}
+	for _, l := range n.Left {
+		folder, name := plaintext.Line(l.Folder), plaintext.Line(l.Name)
+		why := strings.TrimPrefix(plaintext.Line(l.Text), path.Join("drop", folder, name)+": ") // the line above says it
+		p.Left = append(p.Left, note{keys{Name: name}, folder, w.Sentence(why, name)})
+	}
+	if p.Find = newFinder(p.keys(), w); p.Find != nil {
+		p.Policy = scriptSource()
+	}
+	return p
+}
+
+// legible are records as they are read: names and sentences each in one line, with
+// nothing in them that turns or hides what stands beside it. Paths stay true.
+func legible(entries []record.Entry) []record.Entry {
+	all := slices.Clone(entries)
+	for i := range all {
+		r := &all[i].Record
+		for _, text := range []*string{&r.Source.Name, &r.Order.Folder, &r.Reason} {
+			*text = plaintext.Line(*text)
+		}
+		r.Cautions = slices.Clone(r.Cautions)
+		for c := range r.Cautions {
+			r.Cautions[c].Text = plaintext.Line(r.Cautions[c].Text)
+		}
+	}
+	return all
+}
+
+// keys are those of every order, as they come on the page.
+func (p *page) keys() []keys {
+	var all []keys
+	cards := func(cs []card) {
+		for _, c := range cs {
+			all = append(all, c.keys)
+		}
+	}
+	cards(p.Held)
+	for _, f := range p.Faults {
+		all = append(all, f.keys)
+	}
+	cards(p.Cautioned)
+	for _, g := range p.Ready {
+		cards(g.Cards)
+		cards(g.Again)
+	}
+	return all
+}
+
+// Parts are the page's sections, to go to; nil where there is no choice.
+func (p *page) Parts() []part {
+	var all []part
+	add := func(there bool, id, text string) {
+		if there {
+			all = append(all, part{id, text})
+		}
+	}
+	add(len(p.Held)+len(p.Faults)+len(p.Cautioned) > 0, "needs", p.Words.NeedsYou)
+	add(len(p.Ready) > 0, "ready", p.Words.Ready)
+	add(p.Paper != nil, "paper", p.Words.Paper)
+	add(len(p.Left) > 0, "left", p.Words.LeftAlone)
+	if len(all) < 2 {
+		return nil
+	}
+	return all
+}
+
+type part struct{ ID, Text string }

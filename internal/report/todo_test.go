@@ -1,0 +1,65 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"sizewright/internal/photo"
+	"sizewright/internal/record"
+	"sizewright/internal/render"
+	"sizewright/internal/sheet"
+)
+
+func TestWhatNeedsYouSaysTheOneThingToDo(t *testing.T) {
+	refused := func(code, size string) *render.Plan {
+		return &render.Plan{Refusal: &render.Refusal{Code: code, Size: size}}
+	}
+	held := func(name, code, reason string, plan *render.Plan) record.Record {
+		return record.Record{Status: record.Held, Source: record.Source{Name: name}, Code: code, Reason: reason, Plan: plan}
+	}
+	for _, test := range []struct {
+		r            record.Record
+		reason, todo string
+	}{
+		{held("a; b.jpg", "damaged", "a; b.jpg is cut short; copy it again from the card", nil), "a; b.jpg is cut short.", "Copy it again from the card."},
+		{held("a; b.jpg", "damaged", "a; b.jpg is cut short", nil), "a; b.jpg is cut short.", "Look at the file, and drop it again."},
+		{held("a.jpg", "too-few-pixels", "too few pixels for A2; it would carry A4", refused("too-few-pixels", "A4")),
+			"Too few pixels for A2; it would carry A4.", "Drop it into A4, or find a file with more pixels."},
+		{held("a.jpg", "too-few-pixels", "too few", refused("too-few-pixels", "")), "Too few.", "Find a file with more pixels."},
+		{held("a.jpg", "too-large-for-paper", "A2 on x is too wide", refused("too-large-for-paper", "")), "A2 on x is too wide.", "Give the drop folder a larger paper."},
+		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "out-of-gamut"}, {Code: "no-profile"}}}, "", "Look at the map of what the paper misses. Where it matters, choose another paper."},
+		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "of another day"}}}, "", "Look at the preview before it goes on paper."},
+		{record.Record{Status: record.Ready}, "", ""},
+	} {
+		if reason, todo := advice(&test.r, &english); reason != test.reason || todo != test.todo {
+			t.Errorf("%s %s:\ngot  %q, %q\nwant %q, %q", test.r.Code, test.r.Status, reason, todo, test.reason, test.todo)
+		}
+	}
+}
+
+func TestEveryOrderThatNeedsSomebodySaysWhatToDo(t *testing.T) {
+	s := newStudio(t)
+	page := s.page(s.night())
+	if got := strings.Count(page, `class="todo"`); got != 3 {
+		t.Errorf("%d things to do, want one for each of the two held and the one with a caution", got)
+	}
+}
+
+func TestTheSentenceTellsThePaper(t *testing.T) {
+	for _, test := range []struct {
+		e    sheet.Estimate
+		of   int
+		want string
+	}{
+		{sheet.Estimate{}, 4, ""},
+		{sheet.Estimate{Prints: 4, PaperM2: 0.914, RollM: 1.487, Sheets: 3}, 4, "; they take 1.49 m of roll and three sheets (0.91 m² of paper)"},
+		{sheet.Estimate{Prints: 1, PaperM2: 0.125, Sheets: 1}, 4, "; one of them takes one sheet (0.12 m² of paper)"},
+		{sheet.Estimate{Prints: 2, PaperM2: 0.25}, 2, "; they take 0.25 m² of paper"},
+		{sheet.Estimate{Prints: 2, PaperM2: 0.25}, 3, "; two of them take 0.25 m² of paper"},
+		{sheet.Estimate{Prints: 1, PaperM2: 0.25}, 1, "; it takes 0.25 m² of paper"},
+	} {
+		if got := plain(usedInEnglish(test.e, test.of)); got != test.want {
+			t.Errorf("got %q, want %q", got, test.want)
+		}
+	}
+}
