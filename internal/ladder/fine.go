@@ -10,22 +10,22 @@ import (
 const (
 	octaves = 2 // of fine detail, from the true resolution down
 
-	// perLuma turns encoded luma into Michelson contrast at mid-grey.
+	// perLuma converts encoded luma to Michelson contrast at mid-grey.
 	perLuma = 2.2 / 0.5
 
-	// plainContrast is hardly any detail: an octave with less than one step of 8
-	// bits, over the picture.
+	// plainContrast is the contrast below which an octave counts as having hardly any
+	// detail: one step of 8 bits, over the picture.
 	plainContrast = 1.0 / 255
 
-	// narrowest is the least part of a picture that detail is taken to fill.
+	// narrowest is the smallest part of a picture that detail is taken to fill.
 	narrowest = 1.0 / 16
 
-	// The slopes of contrast over frequency that natural pictures have: one less
-	// than those of their amplitude.
+	// The range of slopes of contrast over frequency in natural pictures: one more than
+	// those of their amplitude.
 	leastSlope, mostSlope = 1 - 1.5, 1 - 0.8
 )
 
-// fine is a picture's fine detail, in cycles per pixel of the picture.
+// fine is a picture's fine detail. Frequencies are in cycles per pixel.
 type fine struct {
 	top     float64 // true resolution
 	parts   []part
@@ -41,8 +41,8 @@ type part struct {
 	mean              float64 // mean Michelson contrast of its octave, where there is detail
 }
 
-// perBand is how many slices a band is cut into: sensitivity falls fast within half an
-// octave near its end.
+// perBand is the number of slices per band. Near the eye's limit, sensitivity falls
+// fast within half an octave.
 const perBand = 8
 
 func newFine(s *detail.Spectrum) fine {
@@ -60,7 +60,8 @@ func newFine(s *detail.Spectrum) fine {
 			continue
 		}
 		width := exact.Log2(b.High / b.Low)
-		// What a band holds lies under the true resolution, but evenly from there down.
+		// A band's contrast is below the true resolution, and spread evenly from there
+		// down.
 		share := exact.Log2(high/low) / exact.Log2(min(b.High, f.top)/b.Low)
 		f.slice(low, high, b.Contrast*share, min(perLuma*local*b.Contrast/math.Sqrt(width), 1))
 		power += float64(b.Contrast * b.Contrast * share)
@@ -74,13 +75,13 @@ func newFine(s *detail.Spectrum) fine {
 	return f
 }
 
-// Plain tells that a picture has hardly any fine detail, so that what it would
-// resolve decides nothing.
+// Plain reports whether a picture has hardly any fine detail, so that its resolution
+// does not matter.
 func Plain(s *detail.Spectrum) bool { return newFine(s).plain }
 
-// lively is the spectrum of a lively photograph, sharp to its pixels: the same
-// contrast in every half octave (D. J. Field, JOSA A 4, 1987), and how much is house
-// judgement.
+// lively returns the spectrum of a detailed photograph that is sharp at its full
+// resolution: the same contrast in every half octave (D. J. Field, JOSA A 4, 1987). The
+// amount is house practice.
 func lively() *detail.Spectrum {
 	s := &detail.Spectrum{Resolution: 1}
 	for high := 0.5; high > 0.5/64; high /= math.Sqrt2 {
@@ -98,8 +99,8 @@ func (f *fine) slice(low, high, weight, mean float64) {
 	}
 }
 
-// coverage is how much of the picture its fine detail fills, 0..1. A region that is
-// out of focus has its contrast further down, and counts for less.
+// coverage returns the share of the picture that its fine detail fills, 0..1. A region
+// that is out of focus has its contrast at lower frequencies, and counts for less.
 func coverage(s *detail.Spectrum) float64 {
 	sum, squares := 0.0, 0.0
 	for _, r := range s.Regions {
@@ -113,9 +114,9 @@ func coverage(s *detail.Spectrum) float64 {
 	return min(max(sum*sum/(float64(len(s.Regions))*squares), narrowest), 1)
 }
 
-// foretell is the contrast, in encoded luma, that the octave above top would have if
-// the picture went on as it does from four octaves to one below: a straight line
-// through the logarithms.
+// foretell returns the contrast, in encoded luma, that the octave above top would have
+// if the spectrum continued as it does from four octaves to one octave below top: a
+// straight line through the logarithms.
 func foretell(bands []detail.Band, top float64) float64 {
 	var n, x, y, xx, xy float64
 	for _, b := range bands {

@@ -9,33 +9,34 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// A Picture is what is asked about. Width and height are in pixels, upright, and
-// above 0.
+// A Picture is the picture to be judged. Width and Height are in pixels, of the upright
+// picture, and above 0.
 type Picture struct {
 	Name          string
 	Width, Height int
-	Spectrum      *detail.Spectrum // nil: nothing is known of its detail
+	Spectrum      *detail.Spectrum // nil if unknown
 }
 
-// Options are what a ladder is asked for. The zero value asks the usual.
+// Options are the options of a ladder. Zero values mean the defaults.
 type Options struct {
 	PPI        float64    // the printer's; 0: 360
-	DistanceMM float64    // from where every rung is seen, and judged, at least the near point; 0: 1.5 of its diagonals
-	Viewer     eye.Viewer // what is 0 in it is usual
-	Share      float64    // of the fine detail that a print should show, 0..1; 0: 0.75
-	Reference  string     // the rung whose perspective the others are held to; "": the largest
+	DistanceMM float64    // viewing distance of every rung, at least the near point; 0: 1.5 diagonals
+	Viewer     eye.Viewer // its zero values mean the defaults
+	Share      float64    // share of the fine detail that a print should show, 0..1; 0: 0.75
+	Reference  string     // the rung whose perspective SameViewMM refers to; "": the largest
 
-	// Distances are for rungs that hang where another distance is given, by name.
+	// Distances are the viewing distances of rungs with a distance of their own, by
+	// name.
 	Distances map[string]float64
 
-	Mark  string // a rung to be marked, such as the print that is made; "": none
-	Print *Print // what is printed there; nil: the whole picture, as large as it goes into the size
+	Mark  string // a rung to be marked, such as the print to be made; "": none
+	Print *Print // the print at that rung; nil: the whole picture, as large as fits
 }
 
 // A Print is a picture, or a part of it, on paper.
 type Print struct {
 	WidthMM, HeightMM float64
-	NativePPI         float64 // the picture's pixels to an inch
+	NativePPI         float64 // picture pixels per inch
 }
 
 const (
@@ -54,101 +55,101 @@ func (o Options) orUsual() Options {
 	return o
 }
 
-// A Ladder is one picture over many sizes. Rungs ascend.
+// A Ladder is one picture at many sizes. Rungs are in ascending order.
 type Ladder struct {
 	Picture  string  `json:"picture"`
 	WidthPX  int     `json:"width_px"`
 	HeightPX int     `json:"height_px"`
 	Pixels   float64 `json:"megapixels"`
 
-	// Resolution is the picture's true resolution as a share of its pixel grid's,
-	// 0..1, and Effective the megapixels that would hold it.
+	// Resolution is the picture's true resolution as a share of its pixel resolution,
+	// 0..1. Effective is the number of megapixels that would hold it.
 	Resolution float64 `json:"true_resolution"`
 	Effective  float64 `json:"effective_megapixels"`
 
-	// Enlarged is how many times the file was enlarged before, as far as that left a
-	// trace; 0 where none was found, which does not prove that it was not.
+	// Enlarged is the factor by which the file was enlarged before, as far as that can
+	// be detected. 0 means that no enlargement was found, not that there was none.
 	Enlarged float64 `json:"enlarged,omitempty"`
 
-	// Plain tells that the picture has hardly any fine detail, so that no size is too
+	// Plain means that the picture has hardly any fine detail, so that no size is too
 	// small or too large for it.
 	Plain bool `json:"plain"`
 
-	// Unmeasured tells that the picture is too small for its detail to be measured, or
-	// that it was not. It is judged by its pixels, as a lively photograph of so many.
+	// Unmeasured means that the picture is too small for its detail to be measured, or
+	// was not measured. It is judged by its pixel count, as a detailed photograph.
 	Unmeasured bool `json:"unmeasured,omitempty"`
 
-	Bands   []detail.Band `json:"bands"`             // its detail spectrum, the finest first
+	Bands   []detail.Band `json:"bands"`             // the detail spectrum, finest first
 	Regions *Regions      `json:"regions,omitempty"` // nil where there are none
 
 	PPI       float64    `json:"ppi"`
 	Viewer    eye.Viewer `json:"viewer"`
-	Share     float64    `json:"share"` // of the fine detail that is asked for
+	Share     float64    `json:"share"` // share of the fine detail that a print should show
 	Reference string     `json:"reference"`
 
 	Rungs   []Rung `json:"rungs"`
 	Needs   Limit  `json:"needs_at_least"`
 	Carries Limit  `json:"carries_up_to"`
 
-	// Gain is how much size gives the picture: the detail seen at the largest rung
-	// less that at the smallest, both from the look distance.
+	// Gain is what size adds: the detail seen at the largest rung minus that at the
+	// smallest, both at the look distance.
 	Gain float64 `json:"gain"`
 
-	Holds   string `json:"holds"`   // in words: megapixels, and for how many there is detail
+	Holds   string `json:"holds"`   // in words: the megapixels, and for how many of them there is detail
 	Verdict string `json:"verdict"` // in words, one or two sentences
-	Basis   string `json:"basis"`   // in words: an estimate, and by what
+	Basis   string `json:"basis"`   // in words: what the estimate is based on
 
 	Mark string `json:"mark,omitempty"`
 
-	curve []Rung // for the plot: prints between the rungs, with their views alone
+	curve []Rung // for the plot: prints between the rungs, with only their views
 }
 
-// A Limit is a size that decides something.
+// A Limit is the smallest or the largest suitable size.
 type Limit struct {
-	// Rung is its name; "" when none of the rungs will do.
+	// Rung is the name of the rung; "" if no rung is suitable.
 	Rung string `json:"rung,omitempty"`
 
-	// WidthMM and HeightMM are the picture's print exactly at the limit, in whole
-	// mm, whatever the rungs; 0 when there is no limit from 1 cm to 20 m, or where
-	// rungs have distances of their own.
+	// WidthMM and HeightMM are the picture's printed size exactly at the limit, in
+	// whole mm, whatever the rungs. They are 0 if there is no limit between 1 cm and 20
+	// m, or if rungs have distances of their own.
 	WidthMM  float64 `json:"width_mm,omitempty"`
 	HeightMM float64 `json:"height_mm,omitempty"`
 }
 
-// Regions tell how sharp a picture is from place to place: a background may be soft on
+// Regions summarise how sharpness varies over a picture. A background may be soft on
 // purpose.
 type Regions struct {
 	Count int `json:"count"`
-	Blank int `json:"blank"` // of them, those with nothing to tell by, such as a clear sky
+	Blank int `json:"blank"` // regions without detail to measure, such as a clear sky
 
-	// The true resolution that a tenth of the others do not reach, that half do not
-	// reach, and that a tenth surpass; 0..1 as the picture's.
+	// The tenth, fiftieth and ninetieth percentile of the true resolution of the other
+	// regions, 0..1 as for the picture.
 	Softest  float64 `json:"softest_tenth"`
 	Median   float64 `json:"median"`
 	Sharpest float64 `json:"sharpest_tenth"`
 }
 
-// A Rung is the whole picture printed as large as it goes into a size, or the print
-// that was given for it.
+// A Rung is the whole picture printed as large as fits a size, or the print that was
+// given for that size.
 type Rung struct {
 	Name      string  `json:"name"`
-	WidthMM   float64 `json:"width_mm"` // of the picture on it
+	WidthMM   float64 `json:"width_mm"` // printed size of the picture
 	HeightMM  float64 `json:"height_mm"`
 	NativePPI float64 `json:"native_ppi"`
-	Scale     float64 `json:"scale"` // print pixels a picture pixel
+	Scale     float64 `json:"scale"` // print pixels per picture pixel
 
-	Usual View `json:"usual"` // people stand back
-	Look  View `json:"look"`  // and come nearer, unless a distance was given; it is judged from here
-	Near  View `json:"near"`  // as near as an eye focuses
+	Usual View `json:"usual"` // from the usual distance
+	Look  View `json:"look"`  // from the look distance, or the distance given; it decides
+	Near  View `json:"near"`  // from the near point
 
-	// Missing is the octave just above the picture's true resolution, the first that is
-	// not there. How strongly an eye sees that is a view's Softness.
+	// Missing is the octave just above the picture's true resolution. A view's Softness
+	// says how strongly an eye sees that it is missing.
 	Missing Octave `json:"missing"`
-	// Soft tells that an eye at the look distance sees that it is missing.
+	// Soft means that an eye at the look distance sees that it is missing.
 	Soft bool `json:"soft"`
 
-	// SameViewMM is from where this print shows the perspective that the reference
-	// rung shows from its usual distance.
+	// SameViewMM is the distance at which this print shows the same perspective as the
+	// reference rung does from its usual distance.
 	SameViewMM float64 `json:"same_view_mm"`
 
 	Sentence string `json:"sentence"`
@@ -158,9 +159,9 @@ type Rung struct {
 type View struct {
 	DistanceMM      float64 `json:"distance_mm"`
 	PixelsPerDegree float64 `json:"pixels_per_degree"` // the picture's
-	Detail          float64 `json:"detail"`            // share of the fine detail that is seen, 0..1
-	Softness        float64 `json:"softness"`          // what is missing, in thresholds: from 1 it is seen
-	SoftnessChance  float64 `json:"softness_chance"`   // that it is seen, 0..1
+	Detail          float64 `json:"detail"`            // visible share of the fine detail, 0..1
+	Softness        float64 `json:"softness"`          // contrast of the missing octave in thresholds; from 1 it is seen
+	SoftnessChance  float64 `json:"softness_chance"`   // probability that it is seen, 0..1
 }
 
 // An Octave is a band of spatial frequency on paper, in cycles per mm.
@@ -169,7 +170,7 @@ type Octave struct {
 	HighPerMM float64 `json:"high_per_mm"`
 }
 
-// Usual returns the rungs that a ladder has when none are given.
+// Usual returns the default rungs.
 func Usual() []printsize.Size {
 	var sizes []printsize.Size
 	for _, name := range []string{"A6", "A5", "A4", "A3", "A3+", "A2", "24x36in", "40x60in"} {
@@ -182,8 +183,8 @@ func Usual() []printsize.Size {
 	return sizes
 }
 
-// New puts a picture on the ladder of the given sizes, or of [Usual] ones if there
-// are none.
+// New returns the ladder of a picture at the given sizes, or at the [Usual] ones if
+// there are none.
 func New(p Picture, sizes []printsize.Size, o Options) *Ladder {
 	if len(sizes) == 0 {
 		sizes = Usual()
@@ -198,12 +199,12 @@ func New(p Picture, sizes []printsize.Size, o Options) *Ladder {
 		l.Gain = l.Rungs[len(l.Rungs)-1].Look.Detail - l.Rungs[0].Look.Detail
 	}
 	l.tidy()
-	english.tell(l)
+	l.tell()
 	return l
 }
 
-// Rank sorts ladders by how much size gives the picture, most first; pictures
-// with hardly any detail come last, after those that were not measured.
+// Rank sorts ladders by Gain, largest first. Unmeasured pictures follow, and pictures
+// with hardly any detail come last.
 func Rank(ladders []*Ladder) {
 	last := func(l *Ladder) int {
 		switch {
@@ -219,7 +220,7 @@ func Rank(ladders []*Ladder) {
 	})
 }
 
-// rung finds a rung by name, nil if there is none.
+// rung finds a rung by name; it returns nil if there is none.
 func (l *Ladder) rung(name string) *Rung {
 	for i := range l.Rungs {
 		if l.Rungs[i].Name == name {

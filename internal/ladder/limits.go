@@ -6,8 +6,8 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// needs is the smallest rung that shows enough. A picture with hardly any detail
-// needs nothing.
+// needs returns the smallest rung that shows enough detail. For a picture with hardly
+// any detail that is the first.
 func (s scene) needs(rungs []Rung) Limit {
 	enough := func(pitch float64) bool { return s.detail(pitch, s.lookDistance(pitch)) >= s.options.Share }
 	var l Limit
@@ -20,7 +20,7 @@ func (s scene) needs(rungs []Rung) Limit {
 	return s.at(l, enough, math.Ceil)
 }
 
-// carries is the largest rung that does not look soft.
+// carries returns the largest rung that does not look soft.
 func (s scene) carries(rungs []Rung) Limit {
 	soft := func(pitch float64) bool { return s.softness(pitch, s.lookDistance(pitch)) >= 1 }
 	var l Limit
@@ -32,8 +32,8 @@ func (s scene) carries(rungs []Rung) Limit {
 	return s.at(l, soft, math.Floor)
 }
 
-// at completes a limit with the print where the condition begins to hold. Both
-// conditions hold for every larger print if for one, so halving finds it.
+// at adds to a limit the print size at which a condition begins to hold. If it holds
+// for one size it holds for every larger one, so bisection finds it.
 func (s scene) at(l Limit, holds func(pitch float64) bool, whole func(float64) float64) Limit {
 	if s.fine.plain || len(s.options.Distances) > 0 {
 		return l

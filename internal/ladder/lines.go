@@ -9,16 +9,16 @@ import (
 type line struct {
 	name   string
 	dash   string // stroke-dasharray
-	marker string // path about 0,0, of class mark
+	marker string // SVG path around 0,0
 	class  string
 	share  func(Rung) float64
 }
 
 func (p *plot) lines() {
 	lines := []line{
-		{p.words.Near, "7 4", "M-4 -4H4V4H-4Z", "mark", func(r Rung) float64 { return r.Near.Detail }},
-		{p.words.Look(p.Ladder), "none", "M-4 0A4 4 0 1 0 4 0A4 4 0 1 0 -4 0Z", "mark full", func(r Rung) float64 { return r.Look.Detail }},
-		{p.words.Softness, "2 3", "M0 -5L5 4H-5Z", "mark", func(r Rung) float64 { return r.Look.SoftnessChance }},
+		{"seen from 25 cm", "7 4", "M-4 -4H4V4H-4Z", "mark", func(r Rung) float64 { return r.Near.Detail }},
+		{lookName(p.Ladder), "none", "M-4 0A4 4 0 1 0 4 0A4 4 0 1 0 -4 0Z", "mark full", func(r Rung) float64 { return r.Look.Detail }},
+		{"chance it looks soft", "2 3", "M0 -5L5 4H-5Z", "mark", func(r Rung) float64 { return r.Look.SoftnessChance }},
 	}
 	if p.Plain {
 		return
@@ -40,8 +40,8 @@ func (p *plot) line(l line) {
 	}
 }
 
-// between are the rungs and what is between them. A ladder that was read from JSON
-// has the rungs alone.
+// between returns the points of the curves. A ladder that was read from JSON has only
+// the rungs.
 func (p *plot) between() []Rung {
 	if len(p.curve) > 0 {
 		return p.curve
@@ -49,8 +49,7 @@ func (p *plot) between() []Rung {
 	return p.Rungs
 }
 
-// names writes each line's name at its end, and moves names apart that would
-// stand on each other.
+// names writes each line's name at its end, and moves names apart that would overlap.
 func (p *plot) names(lines []line) {
 	last := p.Rungs[len(p.Rungs)-1]
 	ends := slices.Clone(lines)

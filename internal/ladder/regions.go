@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/detail"
 )
 
-// regionsOf sums up how sharp the regions are.
+// regionsOf summarises the sharpness of the regions; it returns nil without regions.
 func regionsOf(all []detail.Region) *Regions {
 	if len(all) == 0 {
 		return nil

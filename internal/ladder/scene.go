@@ -11,8 +11,8 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// A scene is a picture before a viewer. What varies in it is the pitch of the print
-// (mm a picture pixel) and the distance.
+// A scene is a picture and a viewer. Its methods take the print's pitch (mm per picture
+// pixel) and the viewing distance.
 type scene struct {
 	fine          fine
 	envelope      eye.Envelope
@@ -70,18 +70,18 @@ func (s scene) rung(size printsize.Size) Rung {
 	return r
 }
 
-// within is the whole picture, as large as it goes into a size.
+// within returns the print of the whole picture, as large as fits a size.
 func (s scene) within(size printsize.Size) Print {
 	w, h := size.Fit(s.width > s.height)
 	return s.whole(min(w/s.width, h/s.height))
 }
 
-// whole is the whole picture printed at a pitch.
+// whole returns the print of the whole picture at a pitch.
 func (s scene) whole(pitch float64) Print {
 	return Print{pitch * s.width, pitch * s.height, printsize.MMPerInch / pitch}
 }
 
-// print is a print seen from a distance that was given, or else from the usual ones.
+// print evaluates a print at a given distance, or at the usual ones if given is 0.
 func (s scene) print(p Print, given float64) Rung {
 	usual, look := distances(p, given)
 	pitch := printsize.MMPerInch / p.NativePPI
@@ -97,8 +97,8 @@ func (s scene) print(p Print, given float64) Rung {
 	return r
 }
 
-// distances are from where a print is seen, and from where it is judged: a distance
-// that was given is both.
+// distances returns the usual distance of a print and the look distance. A given
+// distance replaces both.
 func distances(p Print, given float64) (usual, look float64) {
 	if given > 0 {
 		given = max(given, eye.NearPointMM)
@@ -108,14 +108,14 @@ func distances(p Print, given float64) (usual, look float64) {
 	return usual, eye.LookDistance(usual)
 }
 
-// lookDistance is from where the whole picture is judged at a pitch, in mm.
+// lookDistance returns the look distance, in mm, of the whole picture at a pitch.
 func (s scene) lookDistance(pitch float64) float64 {
 	_, look := distances(s.whole(pitch), s.options.DistanceMM)
 	return look
 }
 
-// curve is a print at every few per cent of size from the smallest rung to the
-// largest; none where rungs have distances of their own.
+// curve returns prints at small steps of size from the smallest rung to the largest, or
+// none if rungs have distances of their own.
 func (s scene) curve(rungs []Rung) []Rung {
 	const steps = 64
 	from, to := 1/rungs[0].NativePPI, 1/rungs[len(rungs)-1].NativePPI
@@ -145,13 +145,13 @@ func perDegree(pitch, distance float64) float64 {
 	return eye.PixelsPerDegree(printsize.MMPerInch/pitch, distance)
 }
 
-// detail is the share of the fine detail that is seen, 0..1; 1 where there is
-// none to miss. At a fixed distance it never falls as the pitch grows: every band
-// moves to lower frequencies, where the envelope is no lower, and the printer's
-// pixels cut less off.
+// detail returns the visible share of the fine detail, 0..1, or 1 if there is none. At
+// a fixed distance it never falls as the pitch grows: every band moves to lower
+// frequencies, where the envelope is no lower, and the printer's resolution cuts off
+// less.
 func (s scene) detail(pitch, distance float64) float64 {
 	degree := perDegree(pitch, distance)
-	finest := 0.5 * s.options.PPI * pitch / printsize.MMPerInch // that the printer prints, cycles a picture pixel
+	finest := 0.5 * s.options.PPI * pitch / printsize.MMPerInch // finest printed frequency, cycles per picture pixel
 	seen, all := 0.0, 0.0
 	for _, p := range s.fine.parts {
 		all += p.weight
@@ -164,14 +164,14 @@ func (s scene) detail(pitch, distance float64) float64 {
 	return min(seen/all, 1)
 }
 
-// softness is by how many times the missing octave would be above the threshold.
+// softness returns the contrast of the missing octave in multiples of the threshold.
 func (s scene) softness(pitch, distance float64) float64 {
 	centre := math.Sqrt2 * s.fine.top * perDegree(pitch, distance)
 	return s.envelope.At(centre) * s.fine.missing
 }
 
-// sameView fills in the distances of one perspective: a print twice as wide shows
-// it from twice as far.
+// sameView sets the distances of equal perspective: they are in proportion to the width
+// of the print.
 func (s scene) sameView(l *Ladder) {
 	reference := l.rung(s.options.Reference)
 	if reference == nil {

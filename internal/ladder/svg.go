@@ -15,16 +15,16 @@ const (
 	plotWidth, plotHeight = 720, 420
 	leftX, rightX         = 52, 560
 	topY, bottomY         = 104, 308
-	charWidth             = 6.6 // of the 12 unit type, on average and rather wide
+	charWidth             = 6.6 // of 12-unit type, a generous average
 	tickRows, tickRow     = 3, 15
 	labelApart            = 17 // between the names of lines
 	titleRunes            = 70
 	nameRunes             = 20
-	inside                = 24 // the outermost rungs stand so far from the edges
+	inside                = 24 // distance of the outermost rungs from the edges
 )
 
-// style sets a plot for print and for light and dark screens. Lines differ by dash
-// and marker, never by colour.
+// style is the style sheet for print and for light and dark screens. Lines differ by
+// dash and marker, never by colour.
 const style = `
 .ladder{font:12px system-ui,"Noto Sans","DejaVu Sans",sans-serif;font-variant-numeric:tabular-nums}
 .ladder .ground{fill:#fff}.ladder text{fill:#1d1d1d}.ladder .soft{fill:#5c5c5c}
@@ -40,11 +40,11 @@ const style = `
 .ladder .mark{stroke:#e6e6e6;fill:#262626}.ladder .full{fill:#e6e6e6}}
 `
 
-// SVG draws the ladder: fine detail seen and softness over size, the rungs below,
-// what is needed and what is carried above. It is a whole document in UTF-8, its text
-// is text, and it reads without colour. It holds no script and asks for nothing.
+// SVG draws the ladder: detail seen and softness over size, the sizes below, and the
+// two limits above. It is a complete UTF-8 document without scripts or external
+// references. Its text is real text, and it can be read without colour.
 func (l *Ladder) SVG() []byte {
-	p := plot{Ladder: l, words: english}
+	p := plot{Ladder: l}
 	p.scale()
 	p.open()
 	p.grid()
@@ -57,7 +57,6 @@ func (l *Ladder) SVG() []byte {
 
 type plot struct {
 	*Ladder
-	words     words
 	out       bytes.Buffer
 	low, high float64 // logarithms of the long side at the left and the right
 }
@@ -69,14 +68,14 @@ func (p *plot) text(x, y float64, class, anchor, s string) {
 	p.put(`<text x="%.1f" y="%.1f" class="%s" text-anchor="%s">%s</text>`+"\n", x, y, class, anchor, escape(s))
 }
 
-// escape is text as XML may hold it and a reader can read it.
+// escape escapes text for XML, after [plaintext.Line].
 func escape(s string) string {
 	var b strings.Builder
 	_ = xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Builder takes everything
 	return b.String()
 }
 
-// scale fits the rungs between left and right. A single one stands in the middle.
+// scale fits the rungs between left and right. A single rung is in the middle.
 func (p *plot) scale() {
 	p.low, p.high = longLog(p.Rungs[0]), longLog(p.Rungs[len(p.Rungs)-1])
 	if p.high-p.low < 0.01 {
@@ -86,7 +85,7 @@ func (p *plot) scale() {
 
 func longLog(r Rung) float64 { return exact.Log(max(r.WidthMM, r.HeightMM)) }
 
-// x is where a rung stands.
+// x returns the horizontal position of a rung.
 func (p *plot) x(r Rung) float64 {
 	return leftX + inside + (rightX-leftX-2*inside)*(longLog(r)-p.low)/(p.high-p.low)
 }
@@ -94,13 +93,13 @@ func (p *plot) x(r Rung) float64 {
 func (p *plot) y(share float64) float64 { return bottomY - float64((bottomY-topY)*share) }
 
 func (p *plot) open() {
-	p.put(`<svg xmlns="http://www.w3.org/2000/svg" class="ladder" role="img" lang="%s" width="%d" height="%d" viewBox="0 0 %d %d">`+"\n",
-		p.words.Tag, plotWidth, plotHeight, plotWidth, plotHeight)
+	p.put(`<svg xmlns="http://www.w3.org/2000/svg" class="ladder" role="img" lang="en-GB" width="%d" height="%d" viewBox="0 0 %d %d">`+"\n",
+		plotWidth, plotHeight, plotWidth, plotHeight)
 	p.put("<title>%s</title>\n<desc>%s</desc>\n<style>%s</style>\n", escape(p.Picture), escape(p.Verdict+" "+p.Basis), style)
 	p.put(`<rect class="ground" width="%d" height="%d"/>`+"\n", plotWidth, plotHeight)
 	p.text(leftX, 26, "title", "start", cut(p.Picture, titleRunes))
 	p.text(leftX, 44, "soft", "start", p.Holds)
-	p.text(leftX, plotHeight-12, "soft", "start", p.words.Estimate(p.Ladder))
+	p.text(leftX, plotHeight-12, "soft", "start", estimate(p.Ladder))
 }
 
 func cut(s string, most int) string {
@@ -117,20 +116,19 @@ func (p *plot) grid() {
 	for i := range 5 {
 		share := float64(i) / 4
 		p.put(`<path class="hair" d="M%d %.1fH%d"/>`+"\n", leftX, p.y(share), rightX)
-		p.text(leftX-6, p.y(share)+4, "soft", "end", p.words.Percent(share))
+		p.text(leftX-6, p.y(share)+4, "soft", "end", Percent(share))
 	}
 	if p.Plain {
 		return
 	}
-	p.text(8, topY-12, "soft", "start", p.words.Upright)
+	p.text(8, topY-12, "soft", "start", "fine detail seen")
 	p.put(`<path class="limit" stroke-dasharray="1 5" d="M%d %.1fH%d"/>`+"\n", leftX, p.y(p.Share), rightX)
 }
 
-// limits marks, over the lines, the rung that is needed and the one that is
-// carried, and the sizes between.
+// limits marks the smallest suitable rung, the largest one, and the sizes between them.
 func (p *plot) limits() {
 	if p.Plain {
-		p.text((leftX+rightX)/2, topY-14, "", "middle", p.words.Plain)
+		p.text((leftX+rightX)/2, topY-14, "", "middle", "hardly any fine detail: any size will do")
 		return
 	}
 	const needsY, carriesY, spanY = topY - 36, topY - 20, topY - 10
@@ -141,25 +139,25 @@ func (p *plot) limits() {
 	p.upright(needs, needsY)
 	p.upright(carries, carriesY)
 	if needs != nil {
-		p.limit(*needs, needsY, p.words.NeedsAt(needs.Name))
+		p.limit(*needs, needsY, "needs at least "+needs.Name)
 	} else {
-		p.text(rightX, needsY, "over", "end", p.words.NeedsMore)
+		p.text(rightX, needsY, "over", "end", "needs more than these sizes")
 	}
 	if carries != nil {
-		p.limit(*carries, carriesY, p.words.CarriesTo(carries.Name))
+		p.limit(*carries, carriesY, "carries up to "+carries.Name)
 	} else {
-		p.text(leftX+inside+5, carriesY, "over", "start", p.words.CarriesNone)
+		p.text(leftX+inside+5, carriesY, "over", "start", "soft at every size")
 	}
 }
 
-// upright is the line down at a rung.
+// upright draws a rung's vertical line.
 func (p *plot) upright(r *Rung, y float64) {
 	if r != nil {
 		p.put(`<path class="limit" d="M%.1f %.1fV%d"/>`+"\n", p.x(*r), y-9, bottomY)
 	}
 }
 
-// limit names a limit beside its line's top, on the side with more room.
+// limit writes a limit's name beside the top of its line, on the side with more room.
 func (p *plot) limit(r Rung, y float64, name string) {
 	x := p.x(r)
 	name = cut(name, titleRunes/2)
@@ -170,7 +168,8 @@ func (p *plot) limit(r Rung, y float64, name string) {
 	}
 }
 
-// rungs names the sizes under the plot, each in the first row where it has room.
+// rungs writes the names of the sizes below the plot, each in the first row with room
+// for it.
 func (p *plot) rungs() {
 	var filled [tickRows]float64
 	rows := 0
@@ -200,8 +199,8 @@ func (p *plot) rungs() {
 	}
 	below := float64(bottomY + 20 + rows*tickRow)
 	if r := p.rung(p.Mark); r != nil {
-		p.text(p.x(*r), below, "marked", "middle", p.words.Marked(cut(r.Name, nameRunes)))
+		p.text(p.x(*r), below, "marked", "middle", "this print: "+cut(r.Name, nameRunes))
 		below += tickRow + 2
 	}
-	p.text((leftX+rightX)/2, below+4, "soft", "middle", p.words.Axis)
+	p.text((leftX+rightX)/2, below+4, "soft", "middle", "size, by its long side")
 }

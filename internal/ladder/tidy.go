@@ -6,8 +6,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// tidy rounds what is printed to what is worth printing. Rounding never turns an
-// order round.
+// tidy rounds the numbers for output. Rounding never changes their order.
 func (l *Ladder) tidy() {
 	round(2, &l.Pixels, &l.Effective, &l.Enlarged)
 	round(4, &l.Resolution, &l.Gain)
@@ -39,15 +38,15 @@ func round(places int, values ...*float64) {
 	}
 }
 
-// roundAbove0 is round for what is never nothing: of a picture of a few pixels, or of one
-// row of many, two figures are kept where so many places would leave 0.
+// roundAbove0 is round for values above 0: where rounding would give 0, it keeps two
+// digits. That happens for pictures of a few pixels, or of one long row.
 func roundAbove0(places int, values ...*float64) {
 	for _, v := range values {
 		round(atLeast(places, *v), v)
 	}
 }
 
-// atLeast is how many places v is rounded to so that it does not become 0.
+// atLeast returns the number of decimal places, at least places, that keeps v above 0.
 func atLeast(places int, v float64) int {
 	if v > 0 && v*math.Pow10(places) < 0.5 {
 		return 1 - int(math.Floor(exact.Log10(v)))

@@ -2,21 +2,11 @@ package ladder
 
 import (
 	"math"
-	"reflect"
 	"strings"
 	"testing"
 
 	"sizewright/internal/detail"
 )
-
-func TestTheEnglishCatalogueIsWhole(t *testing.T) {
-	v := reflect.ValueOf(english)
-	for i := range v.NumField() {
-		if v.Field(i).IsZero() {
-			t.Errorf("%s is not given", v.Type().Field(i).Name)
-		}
-	}
-}
 
 func TestTheVerdictIsWhatAPrintmakerWouldSay(t *testing.T) {
 	fineGrass := spectrum(1, func(f float64) float64 { return 0.02 * math.Pow(f/0.5, 1) })
@@ -70,13 +60,13 @@ func TestARungIsToldInOneSentence(t *testing.T) {
 		{Rung{Look: at(829, 0.87, 0.2), Near: at(250, 0.96, 6)}, false,
 			"About 87 % of its fine detail is seen from 83 cm and 96 % from 25 cm; it looks sharp, but soft from nearer."},
 		{Rung{Look: at(1500, 0.97, 3.25), Near: at(250, 1, 9), Missing: Octave{1.23, 2.46}, Soft: true}, false,
-			"About 97 % of its fine detail is seen from 1.5 m and 100 % from 25 cm; it looks soft, for want of what is finer than 1.2 cycles a mm (3.3 times the threshold)."},
+			"About 97 % of its fine detail is seen from 1.5 m and 100 % from 25 cm; it looks soft, because detail finer than 1.2 cycles per mm is missing (3.3 times the threshold)."},
 		{Rung{Look: at(255, 0.15, 0), Near: at(250, 0.15, 0)}, false,
 			"About 15 % of its fine detail is seen from 26 cm; it looks sharp."},
 		{Rung{}, true, "There is hardly any fine detail to see."},
 	}
 	for _, test := range tests {
-		if got := english.Rung(test.rung, test.plain); got != test.want {
+		if got := rungSentence(test.rung, test.plain); got != test.want {
 			t.Errorf("\ngot  %s\nwant %s", got, test.want)
 		}
 	}
@@ -87,13 +77,13 @@ func TestMegapixelsAreToldByWhatTheyHold(t *testing.T) {
 		l    Ladder
 		want string
 	}{
-		{Ladder{Pixels: 24.1, Effective: 8.7}, "24 MP, of which detail for about 8.7 MP"},
-		{Ladder{Pixels: 25.96, Effective: 25.2}, "26 MP, and detail for all of them"},
-		{Ladder{Pixels: 8.29, Effective: 0.05}, "8.3 MP, of which detail for about 0.05 MP"},
+		{Ladder{Pixels: 24.1, Effective: 8.7}, "24 MP, with detail for about 8.7 MP"},
+		{Ladder{Pixels: 25.96, Effective: 25.2}, "26 MP, with detail for all of them"},
+		{Ladder{Pixels: 8.29, Effective: 0.05}, "8.3 MP, with detail for about 0.05 MP"},
 		{Ladder{Pixels: 8.29, Plain: true}, "8.3 MP, with hardly any fine detail"},
 	}
 	for _, test := range tests {
-		if got := english.Holds(&test.l); got != test.want {
+		if got := holds(&test.l); got != test.want {
 			t.Errorf("got %s, want %s", got, test.want)
 		}
 	}
