@@ -1,30 +1,30 @@
-// Package eye is what has been published about what people see of a print:
-// how little contrast they see at which fineness, how fine at all, and from how
-// far they look.
+// Package eye holds published facts about human vision that matter for prints: contrast
+// sensitivity, acuity and viewing distance.
 //
-// # Two units and a bridge
+// # Units
 //
-// The eye counts in cycles per degree of angle, a print in pixels or cycles per
-// inch, a picture in cycles per pixel. [PixelsPerDegree] is the bridge, and
-// needs the distance.
+// Vision is measured in cycles per degree of visual angle, a print in pixels or cycles
+// per inch, and a picture in cycles per pixel. [PixelsPerDegree] converts between them;
+// the conversion depends on the viewing distance.
 //
 // # Contrast sensitivity
 //
-// A sensitivity of 100 at some fineness means that a sine there is just seen (by
-// half of those who look) at a Michelson contrast of 1/100. [MannosSakrison] is
-// the shape alone; [Barten] has absolute values, and takes the light on the print
-// and the size of what is looked at.
+// A sensitivity of 100 at some frequency means that half of the observers see a sine
+// wave of Michelson contrast 1/100. [MannosSakrison] gives the shape only. [Barten]
+// gives absolute values, and depends on the luminance of the print and the size of the
+// area looked at.
 //
-// Both fall towards low frequencies. A print does not look flat from close to for
-// that: large forms are seen by their edges, and edges have every frequency. So
-// [Envelope] stays at the peak below the peak. It is house judgement, and it keeps
-// a promise: what comes nearer or grows is never seen less.
+// Both functions fall towards low frequencies. A print does not look flat from nearby
+// all the same: people see large shapes by their edges, which contain every frequency.
+// So [Envelope] keeps the peak value at all frequencies below the peak. That is house
+// practice, and it guarantees that detail never becomes less visible when the viewer
+// comes nearer or the print is larger.
 //
-// # Contrast well above threshold
+// # Contrast above threshold
 //
-// Near threshold, seeing is chance ([Chance]). Above, an eye sees contrast
-// about as it is, less the threshold ([Envelope.Sensation]).
+// Near threshold, seeing is a matter of probability ([Chance]). Well above it, an eye
+// perceives about the contrast minus the threshold ([Envelope.Sensation]).
 //
-// Sources are beside each function. Values that come from no source are marked
-// house practice or common practice.
+// Sources are beside each function. Values without a source are marked house practice
+// or common practice.
 package eye

@@ -6,24 +6,24 @@ import (
 	"sizewright/internal/exact"
 )
 
-// A Viewer is who looks, and in what light.
+// A Viewer describes who looks at a print and in what light.
 type Viewer struct {
 	// Acuity is decimal visual acuity (ISO 8596): 1 resolves one minute of arc, 0.5
 	// two, 1.5 two thirds.
 	Acuity float64 `json:"acuity"`
 
-	// LuminanceCDM2 is the light that the print's mid tones send back, in cd/m².
+	// LuminanceCDM2 is the luminance of the print's mid-tones, in cd/m².
 	LuminanceCDM2 float64 `json:"luminance_cd_m2"`
 
-	// FieldDegrees is the side of the patch of print that is looked at.
+	// FieldDegrees is the side of the area that is looked at, in degrees.
 	FieldDegrees float64 `json:"field_degrees"`
 }
 
-// Usual is the viewer a print is made for: acuity 1, the light of a gallery or a
-// well-lit room (100 cd/m²), a field of 10 degrees. Common practice, no source.
+// Usual returns the default viewer: acuity 1, the light of a gallery or a well-lit room
+// (100 cd/m²), a field of 10 degrees. Common practice, no source.
 func Usual() Viewer { return Viewer{Acuity: 1, LuminanceCDM2: 100, FieldDegrees: 10} }
 
-// OrUsual puts the usual value in place of every one that is not above 0.
+// OrUsual replaces every value that is not above 0 with its default.
 func (v Viewer) OrUsual() Viewer {
 	usual := Usual()
 	for _, f := range []struct {
@@ -41,33 +41,33 @@ func (v Viewer) OrUsual() Viewer {
 	return v
 }
 
-// Sensitivity is the viewer's contrast sensitivity at f cycles per degree, by
-// [Barten]. Barten's own observer is taken for one of acuity 1, and another's
-// acuity scales the frequency: twice the acuity sees at 40 what one sees at 20.
-// Both are house judgement; observers in laboratories often see better than 1.
+// Sensitivity returns the viewer's contrast sensitivity at f cycles per degree, by
+// [Barten]. Barten's observer is assumed to have acuity 1. Another acuity scales the
+// frequency: with twice the acuity, 40 cycles per degree are seen as 20 are with acuity
+// 1. Both are house practice; observers in laboratories often have an acuity above 1.
 func (v Viewer) Sensitivity(f float64) float64 {
 	return Barten(f/v.Acuity, v.LuminanceCDM2, v.FieldDegrees)
 }
 
-// Envelope is a viewer's sensitivity that stays at its peak below the peak, so that
-// it never rises with frequency. See the package comment for why.
+// Envelope is a viewer's sensitivity that keeps its peak value below the peak, so that
+// it never rises with frequency. The package comment says why.
 type Envelope struct {
 	viewer Viewer
 	peak   float64 // cycles per degree
 }
 
-// Envelope finds the viewer's peak.
+// Envelope returns the viewer's envelope.
 func (v Viewer) Envelope() Envelope { return Envelope{v, v.peak()} }
 
-// Peak is where the envelope begins to fall, in cycles per degree.
+// Peak returns the frequency above which the envelope falls, in cycles per degree.
 func (e Envelope) Peak() float64 { return e.peak }
 
-// At is the sensitivity for detail of f cycles per degree.
+// At returns the sensitivity at f cycles per degree.
 func (e Envelope) At(f float64) float64 { return e.viewer.Sensitivity(max(f, e.peak)) }
 
-// peak looks for the frequency of greatest sensitivity by the golden section,
-// for the curve has one summit. The knee is set a hair beyond it, where the curve
-// falls by more than a float64 rounds.
+// peak finds the frequency of greatest sensitivity by golden-section search; the curve
+// has a single maximum. It returns a frequency slightly above it, where the curve falls
+// by more than the rounding of a float64.
 func (v Viewer) peak() float64 {
 	const hair = 1e-4
 	inside := (math.Sqrt(5) - 1) / 2
