@@ -102,13 +102,13 @@ func TestASpoiltPrintIsNotTakenForMade(t *testing.T) {
 		"something else lies there": func(file string, _ []byte) error { return errors.Join(os.Remove(file), syscall.Mkfifo(file, 0o666)) },
 		"it has 0 bytes":            func(file string, _ []byte) error { return os.Truncate(file, 0) },
 		"when it was made":          func(file string, whole []byte) error { return os.Truncate(file, int64(len(whole)-1)) },
-		"it is overwritten": func(file string, whole []byte) error {
+		"it was overwritten": func(file string, whole []byte) error {
 			clear(whole[len(whole)/2:])
 			return os.WriteFile(file, whole, 0o666)
 		},
 		"it does not begin": func(file string, whole []byte) error { clear(whole); return os.WriteFile(file, whole, 0o666) },
-		"another program's": func(file string, whole []byte) error { return swapStrips(file, whole) },
-		"it does not begin as the TIFFs written": func(file string, whole []byte) error {
+		"another program":   func(file string, whole []byte) error { return swapStrips(file, whole) },
+		"it does not begin like a TIFF that sizewright wrote": func(file string, whole []byte) error {
 			return os.WriteFile(file, bytes.Repeat([]byte{'x'}, len(whole)), 0o666)
 		},
 	} {

@@ -6,25 +6,25 @@ import (
 	"io"
 )
 
-// mostLooked is how many strips Check looks at, spread evenly: more than prints have up
-// to some 4 by 6 metres at 360 ppi. Each may cost a slow disk a seek.
+// mostLooked is how many strips Check reads, spread evenly. Prints of up to about 4 by
+// 6 metres at 360 ppi have fewer. On a slow disk each strip may cost a seek.
 const mostLooked = 1000
 
-var errCut = errors.New("it is cut off, or overwritten, where its tables of strips should be")
+var errCut = errors.New("its tables of strips are missing or damaged")
 
-// Check tells whether a file of size bytes still has the form that a [Writer] gave a
-// picture of width x height pixels: header, directory, every strip where the one before
-// it ends, and the first bytes of strips (up to 1,000 of them) as their compression has
-// them. It decodes nothing, so it finds a file that was emptied, cut, replaced by another
-// or zeroed in part, and not one of which single bytes have changed. The error is for the
-// end of a sentence about the file.
+// Check reports whether a file of size bytes still has the structure that a [Writer]
+// gave a picture of width x height pixels: header, directory, strips one directly after
+// another, and the first bytes of up to 1,000 strips as their compression writes them.
+// It decodes nothing. So it detects a file that was emptied, truncated, replaced or
+// partly overwritten with zeros, but not one with a few changed bytes. The error
+// completes a sentence about the file.
 func Check(r io.ReaderAt, size int64, width, height int) error {
 	d, err := openDirectory(r, size)
 	if err != nil {
 		return err
 	}
 	if w, h := d.number(tagImageWidth), d.number(tagImageLength); w != int64(width) || h != int64(height) {
-		return fmt.Errorf("it holds a picture of %d x %d px, and the print has %d x %d", w, h, width, height)
+		return fmt.Errorf("it holds a picture of %d x %d px, but the print has %d x %d", w, h, width, height)
 	}
 	offsets, err := d.numbers(tagStripOffsets)
 	if err != nil {
@@ -41,22 +41,22 @@ func Check(r io.ReaderAt, size int64, width, height int) error {
 	at := int64(headerBytes)
 	for i, offset := range offsets {
 		if offset != at || counts[i] < 1 || counts[i] > size-at {
-			return errors.New("its strips do not lie as they were written: it is overwritten, or another program's")
+			return errors.New("its strips are not where they were written: it was overwritten, or saved by another program")
 		}
 		at += (counts[i] + 1) / 2 * 2
 	}
 	step := (len(offsets) + mostLooked - 1) / mostLooked
 	for i := 0; i < len(offsets); i += step {
 		if !begins(r, offsets[i], d.number(tagCompression)) {
-			return fmt.Errorf("strip %d of its %d is overwritten", i+1, len(offsets))
+			return fmt.Errorf("strip %d of %d is overwritten", i+1, len(offsets))
 		}
 	}
 	return nil
 }
 
-// begins tells whether a strip's first bytes are those of its compression: a zlib stream
-// (RFC 1950, 2.2: method 8, and a multiple of 31) or LZW's code to clear its table (TIFF
-// 6.0, section 13). Without compression they may be anything.
+// begins reports whether a strip starts as its compression requires: with a zlib header
+// (RFC 1950, 2.2: method 8, and a multiple of 31) or LZW's clear code (TIFF 6.0,
+// section 13). Without compression any bytes are valid.
 func begins(r io.ReaderAt, offset, compression int64) bool {
 	var b [2]byte
 	if _, err := r.ReadAt(b[:], offset); err != nil {
@@ -71,11 +71,11 @@ func begins(r io.ReaderAt, offset, compression int64) bool {
 	return true
 }
 
-// directory is the main one of a file, as it was read.
+// directory is the main directory of a file.
 type directory struct {
 	r      io.ReaderAt
 	size   int64
-	word   int // bytes of an offset
+	word   int // size of an offset in bytes
 	fields map[uint16][]byte
 }
 
@@ -85,7 +85,7 @@ const mostFields = 64
 func openDirectory(r io.ReaderAt, size int64) (*directory, error) {
 	var head [headerBytes]byte
 	if _, err := r.ReadAt(head[:], 0); err != nil {
-		return nil, fmt.Errorf("it has %d bytes, and no TIFF has so few", size)
+		return nil, fmt.Errorf("it has only %d bytes, too few for a TIFF", size)
 	}
 	d := &directory{r: r, size: size, word: 4, fields: map[uint16][]byte{}}
 	at, countBytes := int64(le.Uint32(head[4:])), 2
@@ -95,7 +95,7 @@ func openDirectory(r io.ReaderAt, size int64) (*directory, error) {
 		d.word, countBytes = 8, 8
 		at = int64(le.Uint64(head[8:]))
 	default:
-		return nil, errors.New("it does not begin as the TIFFs written here do")
+		return nil, errors.New("it does not begin like a TIFF that sizewright wrote")
 	}
 	count, err := d.read(at, countBytes)
 	if err != nil || uintOf(count) > mostFields {
@@ -112,7 +112,7 @@ func openDirectory(r io.ReaderAt, size int64) (*directory, error) {
 	return d, nil
 }
 
-// read reads n bytes of the file.
+// read returns n bytes of the file.
 func (d *directory) read(at int64, n int) ([]byte, error) {
 	if at < headerBytes || int64(n) > d.size-at {
 		return nil, errCut
@@ -122,7 +122,7 @@ func (d *directory) read(at int64, n int) ([]byte, error) {
 	return b, err
 }
 
-// numbers are the values of a field of whole numbers.
+// numbers returns the values of an integer field.
 func (d *directory) numbers(tag uint16) ([]int64, error) {
 	f := d.fields[tag]
 	if f == nil {
@@ -149,7 +149,7 @@ func (d *directory) numbers(tag uint16) ([]int64, error) {
 	return all, nil
 }
 
-// number is the value of a field of one whole number, -1 without it.
+// number returns the value of an integer field with one value, or -1.
 func (d *directory) number(tag uint16) int64 {
 	if all, err := d.numbers(tag); err == nil && len(all) == 1 {
 		return all[0]
@@ -157,7 +157,7 @@ func (d *directory) number(tag uint16) int64 {
 	return -1
 }
 
-// uintOf is a number of 2, 4 or 8 bytes.
+// uintOf decodes a little-endian integer of 2, 4 or 8 bytes.
 func uintOf(b []byte) uint64 {
 	var v uint64
 	for i, x := range b {

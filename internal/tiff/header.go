@@ -7,28 +7,28 @@ import (
 )
 
 const (
-	// maxSidePX bounds a picture's sides, far above any print (1.18 km at 360
-	// ppi), so that no size computed from them overflows.
+	// maxSidePX limits a picture's sides so that no size computed from them overflows.
+	// It is far above any print (1.18 km at 360 ppi).
 	maxSidePX = 1 << 24
-	// maxStripBytes bounds a strip before compression. Readers hold a strip
-	// whole; TIFF 6.0 advises 8 KiB, today's practice is up to some MiB.
+	// maxStripBytes limits a strip before compression. Readers hold a whole strip; TIFF
+	// 6.0 recommends 8 KiB, today's practice is up to some MiB.
 	maxStripBytes = 1 << 30
-	// headerBytes is reserved at the front: what BigTIFF's header takes.
+	// headerBytes is reserved at the start: the size of BigTIFF's header.
 	headerBytes = 16
 )
 
-// Header is all that a print file says besides its pixels. Texts are UTF-8, and
-// are written so: TIFF calls its texts ASCII, readers take UTF-8. Control characters
-// are dropped from them (line ends and tabs become spaces) as are spaces around them;
-// an empty text writes no tag.
+// Header holds everything in a print file besides its pixels. Texts are UTF-8 and are
+// written as UTF-8: TIFF specifies ASCII, but readers accept UTF-8. Control characters
+// in them are removed (line ends and tabs become spaces), as are spaces around them. An
+// empty text writes no tag.
 type Header struct {
 	Width, Height int         // pixels, 1 to 16,777,216
-	Bits          int         // bits a sample: 8 or 16
-	Photometric   Photometric // which also says how many samples a pixel has
-	RowsPerStrip  int         // rows of every strip but the last; at least 1, above Height counts as Height
+	Bits          int         // bits per sample: 8 or 16
+	Photometric   Photometric // also gives the number of samples per pixel
+	RowsPerStrip  int         // rows of every strip except the last; at least 1; a value above Height means Height
 	Compression   Compression
-	PPI           Rational // pixels per inch of the print, both ways; see [RationalPPI]
-	Profile       []byte   // ICC profile, embedded byte for byte; none if empty. Not to be changed while in use
+	PPI           Rational // pixels per inch of the print, in both directions; see [RationalPPI]
+	Profile       []byte   // ICC profile, embedded unchanged; none if empty. Do not modify it while in use
 
 	Make, Model      string // the camera's
 	Artist           string
@@ -39,25 +39,25 @@ type Header struct {
 	DateTimeOriginal string // when the picture was taken, the same form, in an EXIF directory
 }
 
-// Validate says what is wrong with h, or nil. [NewWriter] and the methods of
-// [Encoder] refuse what Validate refuses; ask it first to fail early.
+// Validate returns what is wrong with h, or nil. [NewWriter] and the methods of
+// [Encoder] return the same error; call Validate to fail early.
 func (h Header) Validate() error {
 	switch {
 	case h.Width < 1 || h.Width > maxSidePX || h.Height < 1 || h.Height > maxSidePX:
-		return fmt.Errorf("a TIFF of %d x %d pixels cannot be written; each side must be 1 to %d", h.Width, h.Height, maxSidePX)
+		return fmt.Errorf("a TIFF of %d x %d pixels cannot be written; each side must be from 1 to %d", h.Width, h.Height, maxSidePX)
 	case h.Bits != 8 && h.Bits != 16:
-		return fmt.Errorf("a TIFF of %d bits a sample cannot be written; choose 8 or 16", h.Bits)
+		return fmt.Errorf("a TIFF of %d bits per sample cannot be written; choose 8 or 16", h.Bits)
 	case h.Photometric.Samples() == 0:
 		return fmt.Errorf("photometric value %v is not known; choose Grey, RGB or CMYK", h.Photometric)
 	case h.Compression < None || h.Compression > LZW:
 		return fmt.Errorf("compression value %v is not known; choose None, Deflate or LZW", h.Compression)
 	case h.RowsPerStrip < 1:
-		return fmt.Errorf("%d rows a strip cannot be written; give at least 1", h.RowsPerStrip)
+		return fmt.Errorf("a TIFF with %d rows per strip cannot be written; give at least 1", h.RowsPerStrip)
 	case h.stripBytes(0) > maxStripBytes:
-		return fmt.Errorf("%d rows of %d pixels make a strip of %d bytes; give fewer rows a strip, for at most %d bytes",
+		return fmt.Errorf("%d rows of %d pixels make a strip of %d bytes; give fewer rows per strip, for at most %d bytes",
 			h.StripRows(0), h.Width, h.stripBytes(0), maxStripBytes)
 	case h.PPI.Num == 0 || h.PPI.Den == 0:
-		return fmt.Errorf("resolution %v is no number of pixels per inch; give a positive one, such as 360/1", h.PPI)
+		return fmt.Errorf("resolution %v is not a number of pixels per inch; give a positive one, such as 360/1", h.PPI)
 	}
 	return errors.Join(
 		validProfile(h.Profile, h.Photometric),
@@ -66,27 +66,27 @@ func (h Header) Validate() error {
 	)
 }
 
-// validProfile refuses what would make every reader ignore the profile, or misread
-// the colours. Fields: ICC.1:2022 table 17 (profile header).
+// validProfile rejects a profile that readers would ignore, or that would make them
+// misread the colours. Fields: ICC.1:2022 table 17 (profile header).
 func validProfile(profile []byte, p Photometric) error {
 	if len(profile) == 0 {
 		return nil
 	}
 	if len(profile) < 128 || string(profile[36:40]) != "acsp" {
-		return fmt.Errorf("the profile to embed (%d bytes) is no ICC profile; give a whole one, or none", len(profile))
+		return fmt.Errorf("the profile to embed (%d bytes) is not an ICC profile; give a complete one, or none", len(profile))
 	}
 	want := map[Photometric]string{Grey: "GRAY", RGB: "RGB ", CMYK: "CMYK"}[p]
 	if space := string(profile[16:20]); space != want {
-		return fmt.Errorf("the profile to embed is for %q and the pixels are %v; convert them, or give their own profile", space, p)
+		return fmt.Errorf("the profile to embed is for %q but the pixels are %v; convert them, or give their own profile", space, p)
 	}
 	return nil
 }
 
-// dateTimeLayout is the form of dates in TIFF 6.0 (tag DateTime) and EXIF.
+// dateTimeLayout is the date format of TIFF 6.0 (tag DateTime) and EXIF.
 const dateTimeLayout = "2006:01:02 15:04:05"
 
-// ValidDateTime reports whether s is a date that a Header takes: "YYYY:MM:DD
-// HH:MM:SS", a real day and time. Cameras also write blanks and zeros: drop those.
+// ValidDateTime reports whether s is a valid date for a Header: "YYYY:MM:DD HH:MM:SS",
+// a real day and time. Cameras also write blanks and zeros; leave those out.
 func ValidDateTime(s string) bool {
 	_, err := time.Parse(dateTimeLayout, s)
 	return err == nil && len(s) == len(dateTimeLayout)
@@ -96,35 +96,35 @@ func validDateTime(field, s string) error {
 	if s == "" || ValidDateTime(s) {
 		return nil
 	}
-	return fmt.Errorf("%s %q is no date; write it as %q, or leave it empty", field, s, "YYYY:MM:DD HH:MM:SS")
+	return fmt.Errorf("%s %q is not a date; write it as %q, or leave it empty", field, s, "YYYY:MM:DD HH:MM:SS")
 }
 
-// Strips is the number of strips: the picture's height in RowsPerStrip, the
-// last strip holding what remains. h must be valid.
+// Strips returns the number of strips. The last strip has the remaining rows. h must be
+// valid.
 func (h Header) Strips() int {
 	return (h.Height + h.RowsPerStrip - 1) / h.RowsPerStrip
 }
 
-// StripRows is the number of rows in strip i, 0 to Strips()-1. h must be valid.
+// StripRows returns the number of rows in strip i, 0 to Strips()-1. h must be valid.
 func (h Header) StripRows(i int) int {
 	return min(h.RowsPerStrip, h.Height-i*h.RowsPerStrip)
 }
 
-// rowSamples is the number of samples in a row of pixels.
+// rowSamples returns the number of samples in a row of pixels.
 func (h Header) rowSamples() int { return h.Width * h.Photometric.Samples() }
 
-// rowBytes is the size of a row before compression.
+// rowBytes returns the size of a row before compression.
 func (h Header) rowBytes() int { return h.rowSamples() * h.Bits / 8 }
 
-// stripBytes is the size of strip i before compression.
+// stripBytes returns the size of strip i before compression.
 func (h Header) stripBytes(i int) int64 { return int64(h.StripRows(i)) * int64(h.rowBytes()) }
 
-// MaxBytes is an upper bound of the file's size in bytes, to foresee disk use
-// and not to estimate it: it supposes the worst pixels for the compression chosen
-// (noise, which deflate cannot shrink and LZW makes half as large again), and
-// BigTIFF's directory. h must be valid.
+// MaxBytes returns an upper bound for the size of the file in bytes. It is meant for
+// reserving disk space, not as an estimate: it assumes the worst pixels for the
+// compression (noise, which deflate cannot shrink and LZW makes half as large again)
+// and BigTIFF's directory. h must be valid.
 func (h Header) MaxBytes() int64 {
-	const padding = 1        // a strip begins on an even offset
+	const padding = 1        // strips start at even offsets
 	const tableEntry = 2 * 8 // offset and size, 64 bits each in BigTIFF
 	strips := int64(h.Strips())
 	full := h.Compression.maxBytes(h.stripBytes(0)) + padding + tableEntry

@@ -2,7 +2,7 @@ package tiff
 
 import "encoding/binary"
 
-// le is the byte order of the whole file.
+// le is the byte order of the file.
 var le = binary.LittleEndian
 
 // kind is a TIFF field type (TIFF 6.0 section 2; LONG8 and IFD8 are BigTIFF's).
@@ -44,7 +44,7 @@ func rational(tag uint16, r Rational) field {
 
 func undefined(tag uint16, b []byte) field { return field{tag, kindUndefined, len(b), b} }
 
-// texts is a field of s, or none if nothing of s is left when cleaned.
+// texts returns a field for s, or none if nothing of s is left after cleaning.
 func texts(tag uint16, s string) []field {
 	s = cleanText(s)
 	if s == "" {
@@ -53,7 +53,7 @@ func texts(tag uint16, s string) []field {
 	return []field{{tag, kindASCII, len(s) + 1, append([]byte(s), 0)}}
 }
 
-// longs is a field of offsets or sizes: LONG, or LONG8 in a BigTIFF.
+// longs returns a field of offsets or sizes: LONG, or LONG8 in a BigTIFF.
 func longs(tag uint16, big bool, v []int64) field {
 	if big {
 		b := make([]byte, 0, 8*len(v))
@@ -69,7 +69,7 @@ func longs(tag uint16, big bool, v []int64) field {
 	return field{tag, kindLong, len(v), b}
 }
 
-// pointer is the offset of another directory.
+// pointer returns a field with the offset of another directory.
 func pointer(tag uint16, big bool, offset int64) field {
 	f := longs(tag, big, []int64{offset})
 	if big {
@@ -78,9 +78,9 @@ func pointer(tag uint16, big bool, offset int64) field {
 	return f
 }
 
-// appendDirectory appends to dst a directory that will stand at the even offset
-// at of the file, followed by those of its values that do not fit in it, each
-// on an even offset. Fields must be in ascending order of tag.
+// appendDirectory appends to dst a directory that will be at the even offset at of the
+// file, followed by the values that do not fit in it, each at an even offset. Fields
+// must be in ascending order of tag.
 //
 //	           count of fields   a field                                  next directory
 //	classic    2 bytes           tag 2, kind 2, count 4, value/offset 4   4 bytes, 0: none
@@ -124,8 +124,8 @@ func appendUint(dst []byte, size int, v uint64) []byte {
 	return le.AppendUint64(dst, v)
 }
 
-// fileHeader is the 16 bytes at the front of a file whose main directory stands
-// at offset ifd.
+// fileHeader returns the first 16 bytes of a file whose main directory is at offset
+// ifd.
 func fileHeader(big bool, ifd int64) []byte {
 	b := []byte("II")
 	if big {

@@ -4,9 +4,9 @@ const (
 	lzwClear     = 256
 	lzwEnd       = 257
 	lzwFirst     = 258  // first code of the table
-	lzwLast      = 4094 // last entry made before the table is cleared
+	lzwLast      = 4094 // last entry added before the table is cleared
 	lzwMinWidth  = 9
-	lzwSlotBits  = 14 // four times the 3837 entries: short probes, and 64 KiB is soon cleared
+	lzwSlotBits  = 14 // four times the 3837 entries: short probes, and only 64 KiB to clear
 	lzwSlots     = 1 << lzwSlotBits
 	lzwCodeBits  = 12
 	lzwCodeMask  = 1<<lzwCodeBits - 1
@@ -14,14 +14,14 @@ const (
 	lzwHashPrime = 2654435761 // nearest prime to 2^32 over the golden ratio (Knuth, TAOCP 3, 6.4)
 )
 
-// lzwEncoder is the codec of LZW: TIFF 6.0 section 13. Codes are packed from the
-// most significant bit; they widen from 9 to 10, 11 and 12 bits as soon as
-// entry 511, 1023 or 2047 is made, one code earlier than needed ("early
-// change"), and the table is cleared once entry 4094 is made. Go's compress/lzw
-// changes late, as GIF does, hence this encoder.
+// lzwEncoder is the codec of LZW: TIFF 6.0 section 13. Codes are packed from the most
+// significant bit. They widen from 9 to 10, 11 and 12 bits as soon as entry 511, 1023
+// or 2047 is added, one code earlier than needed ("early change"), and the table is
+// cleared once entry 4094 is added. Go's compress/lzw widens late, as GIF does, and so
+// cannot be used.
 type lzwEncoder struct {
-	// table is an open-addressed hash of the strings known: each slot is
-	// prefix code (12 bits), next byte (8), code of the two (12); 0 is free,
+	// table is an open-addressed hash table of the known strings: each slot holds the
+	// prefix code (12 bits), the next byte (8) and the code of the two (12). 0 is free,
 	// since no entry has a code below 258.
 	table  [lzwSlots]uint32
 	next   uint32 // code of the next entry
@@ -60,7 +60,7 @@ func (e *lzwEncoder) write(row []byte) {
 	e.prefix = prefix
 }
 
-// find is the code of key, or 0 and the slot where it belongs.
+// find returns the code of key, or 0 and the slot where key belongs.
 func (e *lzwEncoder) find(key uint32) (code, slot uint32) {
 	slot = key * lzwHashPrime >> (32 - lzwSlotBits)
 	for {
@@ -75,7 +75,7 @@ func (e *lzwEncoder) find(key uint32) (code, slot uint32) {
 	}
 }
 
-// grow counts the entry just made: it widens the codes or clears the table.
+// grow counts the entry just added: it widens the codes or clears the table.
 func (e *lzwEncoder) grow() {
 	switch made := e.next; {
 	case made == lzwLast:
@@ -87,14 +87,13 @@ func (e *lzwEncoder) grow() {
 	e.next++
 }
 
-// clear writes a clear code in the width of the moment, and starts anew.
+// clear writes a clear code in the current width, and empties the table.
 func (e *lzwEncoder) clear() {
 	e.put(lzwClear)
 	clear(e.table[:])
 	e.next, e.width = lzwFirst, lzwMinWidth
 }
 
-// put writes a code.
 func (e *lzwEncoder) put(code uint32) {
 	e.bits = e.bits<<e.width | uint64(code)
 	e.nbits += e.width
@@ -121,8 +120,9 @@ func (e *lzwEncoder) end() ([]byte, error) {
 	return out, nil
 }
 
-// lzwBound is an upper bound of n bytes encoded: no code is wider than 12 bits and each
-// but the clear codes, the first and one every 3837, and the end stands for at least a byte.
+// lzwBound returns an upper bound for n encoded bytes. No code is wider than 12 bits,
+// and every code stands for at least a byte, except the end code and the clear codes
+// (the first, and one per 3837 entries).
 func lzwBound(n int64) int64 {
 	const entries = lzwLast - lzwFirst + 1
 	codes := n + n/entries + 3

@@ -8,19 +8,19 @@ import (
 	"sizewright/internal/vector"
 )
 
-// sample is a pixel's component.
+// sample is the type of one component of a pixel.
 type sample interface{ uint8 | uint16 }
 
-// A packer writes a row of samples to dst as the strip's bytes before
-// compression. n is the number of samples a pixel has; dst is as long as the
-// row is in bytes. The row is left as it is.
+// A packer writes a row of samples to dst as the strip's bytes before compression. n is
+// the number of samples per pixel. dst is as long as the row in bytes. The row is not
+// changed.
 type packer[T sample] func(dst []byte, row []T, n int)
 
-// plain8 and plain16 pack samples as they are.
+// plain8 and plain16 pack samples unchanged.
 func plain8(dst []byte, row []uint8, _ int) { copy(dst, row) }
 
 func plain16(dst []byte, row []uint16, _ int) {
-	if !cpu.IsBigEndian { // the bytes lie as the file has them
+	if !cpu.IsBigEndian { // the memory has the file's byte order
 		copy(dst, unsafe.Slice((*byte)(unsafe.Pointer(unsafe.SliceData(row))), 2*len(row)))
 		return
 	}
@@ -29,12 +29,11 @@ func plain16(dst []byte, row []uint16, _ int) {
 	}
 }
 
-// difference8 and difference16 pack a row as TIFF's horizontal predictor has it
-// (TIFF 6.0 section 14): every sample less the same sample of the pixel before,
-// modulo 2 to the sample's bits; the first pixel as it is. Sixteen-bit samples
-// are subtracted whole and split into bytes after. Neighbours in a photograph are
-// much alike, so the differences are mostly small and compress where the
-// samples would not.
+// difference8 and difference16 pack a row with TIFF's horizontal predictor (TIFF 6.0
+// section 14): every sample minus the same sample of the pixel before, modulo 2 to the
+// number of bits; the first pixel unchanged. Sixteen-bit samples are subtracted whole
+// and then split into bytes. Neighbouring pixels of a photograph are similar, so the
+// differences are mostly small and compress well.
 func difference8(dst []byte, row []uint8, n int) {
 	n = min(n, len(row))
 	copy(dst, row[:n])

@@ -6,29 +6,27 @@ import (
 	"math/big"
 )
 
-// Rational is a TIFF RATIONAL: Num/Den. The zero value is no number.
+// Rational is a TIFF RATIONAL: Num/Den. The zero value is not a number.
 type Rational struct{ Num, Den uint32 }
 
-// Float is r as the nearest float64, NaN for the zero value.
+// Float returns r as the nearest float64, or NaN for the zero value.
 func (r Rational) Float() float64 { return float64(r.Num) / float64(r.Den) }
 
-// String is r as a fraction, "720/1".
+// String formats r as a fraction, such as "720/1".
 func (r Rational) String() string { return fmt.Sprintf("%d/%d", r.Num, r.Den) }
 
-// RationalPPI is ppi (pixels per inch) as a fraction in lowest terms. It is exact
-// for every decimal of up to four places in the range of TIFF's fractions
-// (0.0001 to 429,496.7295) and for simple fractions such as 1000/3; for other
-// values it is the last convergent of the continued fraction that fits 32 bits,
-// which no fraction of smaller denominator comes nearer to. A ppi that is not
-// positive, not finite or out of range gives the zero Rational, which
-// [Header.Validate] refuses.
+// RationalPPI returns ppi (pixels per inch) as a fraction in lowest terms. It is exact
+// for every decimal of up to four places in the range of TIFF's fractions (0.0001 to
+// 429,496.7295) and for simple fractions such as 1000/3. For other values it is the
+// last convergent of the continued fraction that fits in 32 bits; no fraction with a
+// smaller denominator is nearer. A ppi that is not positive, not finite or out of range
+// gives the zero Rational, which [Header.Validate] rejects.
 //
-// Why a convergent finds the decimal p/q, q at most 10,000: a fraction nearer to
-// a number than 1/(2q*q), here 5e-9, is one of its convergents (Legendre; Hardy
-// and Wright, An Introduction to the Theory of Numbers, theorem 184), and ppi is
-// within half a unit in the last place of p/q, at most 3e-11 below 429,497. No
-// convergent before it gives ppi back: it would differ from p/q by at least
-// 1/(q*q).
+// Why a convergent finds the decimal p/q with q at most 10,000: a fraction nearer to a
+// number than 1/(2q*q), here 5e-9, is one of its convergents (Legendre; Hardy and
+// Wright, An Introduction to the Theory of Numbers, theorem 184), and ppi is within
+// half a unit in the last place of p/q, at most 3e-11 below 429,497. No earlier
+// convergent equals ppi: it would differ from p/q by at least 1/(q*q).
 func RationalPPI(ppi float64) Rational {
 	if !(ppi > 0 && ppi <= math.MaxUint32) {
 		return Rational{}

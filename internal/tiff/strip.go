@@ -5,29 +5,28 @@ import (
 	"slices"
 )
 
-// codec compresses the bytes of a strip, row by row, appending to a buffer.
+// codec compresses the bytes of a strip row by row and appends them to a buffer.
 type codec interface {
-	// begin starts a strip whose bytes are appended to dst. flat says that
-	// most of it is of one colour.
+	// begin starts a strip whose bytes are appended to dst. flat means that most of the
+	// strip has one colour.
 	begin(dst []byte, flat bool)
 	write(row []byte)
-	// end completes the strip and returns dst, extended. It keeps no hold of it.
+	// end completes the strip and returns dst, extended. It keeps no reference to it.
 	end() ([]byte, error)
 }
 
-// Encoder turns samples into strips for a [Writer]. It keeps its buffers from
-// one strip to the next and is not safe for concurrent use: give each goroutine
-// its own. It holds one row and the compressor's tables, at most some 1.2 MiB
-// besides the row.
+// Encoder turns samples into strips for a [Writer]. It reuses its buffers and is not
+// safe for concurrent use: give each goroutine its own. It holds one row and the
+// compressor's tables, about 1.2 MiB at most besides the row.
 type Encoder struct {
 	h     Header
-	err   error // the header's fault, said when first used
+	err   error // what is wrong with the header
 	row   []byte
 	codec codec
 }
 
-// NewEncoder is an encoder of the strips of a file with header h. If h is not
-// valid, each of its methods says so.
+// NewEncoder returns an encoder for the strips of a file with header h. If h is not
+// valid, every method of the encoder returns the error.
 func (h Header) NewEncoder() *Encoder {
 	e := &Encoder{h: h, err: h.Validate()}
 	if e.err != nil {
@@ -45,10 +44,10 @@ func (h Header) NewEncoder() *Encoder {
 	return e
 }
 
-// Strip8 appends a strip of 8-bit samples, encoded, to dst and returns it. Samples are
-// interleaved, rows from top to bottom, rows*Width pixels of them; they are read
-// and not changed. rows must be RowsPerStrip, or what the last strip has. It
-// is an error if the header says 16 bits.
+// Strip8 encodes a strip of 8-bit samples, appends it to dst and returns dst. Samples
+// are interleaved, in rows from top to bottom, rows*Width pixels in all. They are not
+// changed. rows must be RowsPerStrip, or the number of rows of the last strip. Strip8
+// returns an error if the header says 16 bits.
 func (e *Encoder) Strip8(dst []byte, samples []uint8, rows int) ([]byte, error) {
 	if err := e.check(8, len(samples), rows); err != nil {
 		return dst, err
@@ -59,7 +58,7 @@ func (e *Encoder) Strip8(dst []byte, samples []uint8, rows int) ([]byte, error) 
 	return encode(e, dst, samples, plain8)
 }
 
-// Strip16 is Strip8 for 16-bit samples, 0 to 65535.
+// Strip16 is like Strip8, for 16-bit samples, 0 to 65535.
 func (e *Encoder) Strip16(dst []byte, samples []uint16, rows int) ([]byte, error) {
 	if err := e.check(16, len(samples), rows); err != nil {
 		return dst, err
@@ -88,7 +87,7 @@ func (e *Encoder) check(bits, samples, rows int) error {
 	return nil
 }
 
-// encode works row by row so that a row is still in the cache when compressed.
+// encode works row by row so that a row is still in the cache when it is compressed.
 func encode[T sample](e *Encoder, dst []byte, samples []T, pack packer[T]) ([]byte, error) {
 	n, width := e.h.Photometric.Samples(), e.h.rowSamples()
 	rows := len(samples) / width

@@ -1,6 +1,6 @@
 package tiff
 
-// Tags, in ascending order as they stand in a directory. TIFF 6.0 unless noted.
+// Tags, in ascending order, as a directory requires. From TIFF 6.0 unless noted.
 const (
 	tagNewSubfileType   = 254
 	tagImageWidth       = 256
@@ -38,13 +38,13 @@ const (
 	tagColorSpace       = 40961
 )
 
-// tail is all that follows the strips in a file whose strips end at the even offset
-// at, and the offset of the main directory in the file.
+// tail returns everything that follows the strips, for strips that end at the even
+// offset at, and the offset of the main directory in the file.
 func (h Header) tail(at int64, big bool, offsets, counts []int64) (tail []byte, ifd int64) {
 	ifd = at
 	exif := int64(0)
 	if fields := h.exifFields(); fields != nil {
-		// First, so that the main directory knows where it stands.
+		// First, because the main directory contains its offset.
 		exif = at
 		tail = appendDirectory(tail, at, big, fields)
 		ifd = at + int64(len(tail))
@@ -52,9 +52,9 @@ func (h Header) tail(at int64, big bool, offsets, counts []int64) (tail []byte, 
 	return appendDirectory(tail, ifd, big, h.fields(big, exif, offsets, counts)), ifd
 }
 
-// exifFields is the EXIF directory, nil if there is nothing to say in one. Besides
-// the capture time it has what EXIF requires of every such directory. Its colour
-// space knows sRGB and "uncalibrated" only; the profile says it better.
+// exifFields returns the EXIF directory, or nil if it would be empty. Besides the
+// capture time it has the tags that EXIF requires. EXIF's colour space can only be sRGB
+// or "uncalibrated"; the profile gives the real one.
 func (h Header) exifFields() []field {
 	taken := texts(tagDateTimeOriginal, h.DateTimeOriginal)
 	if taken == nil {
@@ -69,7 +69,7 @@ func (h Header) exifFields() []field {
 	}
 }
 
-// fields is the main directory. exif is the EXIF directory's offset, 0 for none.
+// fields returns the main directory. exif is the offset of the EXIF directory, or 0.
 func (h Header) fields(big bool, exif int64, offsets, counts []int64) []field {
 	const upright, interleaved, inch, differences = 1, 1, 2, 2
 	samples := h.Photometric.Samples()
@@ -117,7 +117,7 @@ func (h Header) fields(big bool, exif int64, offsets, counts []int64) []field {
 	return f
 }
 
-// repeat is v once for each of n samples.
+// repeat returns n copies of v, one per sample.
 func repeat(v, n int) []uint16 {
 	s := make([]uint16, n)
 	for i := range s {

@@ -6,9 +6,9 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// cleanText is s as a tag can hold it: a NUL would end the text for every reader, and
-// tags are read on terminals, so what [plaintext.Safe] is not is shown by its code.
-// Words parted by a line end or a tab stay parted.
+// cleanText makes s valid for a tag. A NUL would end the text for every reader. Tags
+// are shown on terminals, so characters that [plaintext.Safe] rejects are escaped. Line
+// ends and tabs become spaces.
 func cleanText(s string) string {
 	s = strings.Trim(s, " \t\r\n\x00")
 	return plaintext.Line(strings.NewReplacer("\n", " ", "\r", " ", "\t", " ").Replace(s))

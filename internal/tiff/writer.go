@@ -6,31 +6,31 @@ import (
 	"io"
 )
 
-// classicLimit is where classic TIFF ends: offsets are 32-bit.
+// classicLimit is the size limit of classic TIFF: its offsets are 32-bit.
 const classicLimit = 1 << 32
 
-// Writer writes a print file from its encoded strips, in order. It is not safe
-// for concurrent use.
+// Writer writes a print file from its encoded strips, in order. It is not safe for
+// concurrent use.
 type Writer struct {
 	w       io.WriteSeeker
 	h       Header
-	pos     int64 // where the next bytes go
+	pos     int64 // offset of the next write
 	offsets []int64
 	counts  []int64
-	limit   int64 // files ending at or beyond it are BigTIFF; classicLimit but in tests
+	limit   int64 // files of at least this size are BigTIFF; classicLimit except in tests
 	big     bool
 	err     error // the first error, or errClosed; nothing is written after it
 }
 
 var errClosed = errors.New("the TIFF is already complete; nothing can be added to it")
 
-// NewWriter begins a print file on w, which must be empty. Faults of h and of w
-// are errors. The file is no TIFF until [Writer.Close].
+// NewWriter starts a print file on w, which must be empty. It returns an error if h is
+// not valid or w fails. The file is not a valid TIFF until [Writer.Close].
 func NewWriter(w io.WriteSeeker, h Header) (*Writer, error) {
 	if err := h.Validate(); err != nil {
 		return nil, err
 	}
-	// Old bytes beyond the new ones would stay in the file.
+	// Old bytes beyond the new ones would remain in the file.
 	end, err := w.Seek(0, io.SeekEnd)
 	if err != nil {
 		return nil, fmt.Errorf("cannot begin the TIFF: %w", err)
@@ -45,16 +45,16 @@ func NewWriter(w io.WriteSeeker, h Header) (*Writer, error) {
 	return tw, nil
 }
 
-// WriteStrip writes the next strip as an [Encoder] made it. It is an error to
-// give more strips than the header has, or bytes that cannot be one of its
-// strips; after an error of writing, all further calls return that error.
+// WriteStrip writes the next strip as an [Encoder] made it. It returns an error if the
+// header has no more strips, or if the bytes cannot be this strip. After a write error,
+// all further calls return that error.
 func (w *Writer) WriteStrip(encoded []byte) error {
 	if w.err != nil {
 		return w.err
 	}
 	i, strips := len(w.counts), w.h.Strips()
 	if i == strips {
-		return fmt.Errorf("the TIFF has all of its %d strips; one more was given", strips)
+		return fmt.Errorf("the TIFF already has all of its %d strips", strips)
 	}
 	if err := w.checkStrip(i, int64(len(encoded))); err != nil {
 		return err
@@ -64,7 +64,7 @@ func (w *Writer) WriteStrip(encoded []byte) error {
 	if err := w.write(what, encoded); err != nil {
 		return err
 	}
-	if w.pos%2 == 1 { // TIFF wants strips and directories on even offsets
+	if w.pos%2 == 1 { // TIFF requires strips and directories at even offsets
 		if err := w.write(what, []byte{0}); err != nil {
 			return err
 		}
@@ -74,21 +74,21 @@ func (w *Writer) WriteStrip(encoded []byte) error {
 	return nil
 }
 
-// checkStrip refuses sizes that no encoder of this header gives.
+// checkStrip rejects sizes that no encoder for this header produces.
 func (w *Writer) checkStrip(i int, size int64) error {
 	raw := w.h.stripBytes(i)
 	if w.h.Compression == None && size != raw {
 		return fmt.Errorf("strip %d has %d bytes; uncompressed, its %d rows have %d", i+1, size, w.h.StripRows(i), raw)
 	}
 	if most := w.h.Compression.maxBytes(raw); size == 0 || size > most {
-		return fmt.Errorf("strip %d has %d bytes; its %d rows in %v have 1 to %d", i+1, size, w.h.StripRows(i), w.h.Compression, most)
+		return fmt.Errorf("strip %d has %d bytes; its %d rows compressed by %v have 1 to %d", i+1, size, w.h.StripRows(i), w.h.Compression, most)
 	}
 	return nil
 }
 
-// Close completes the file: directories, tables, then the header. It is an error
-// if strips are missing, or if the file is complete already. It neither syncs
-// nor closes the file underneath.
+// Close completes the file: directories, tables, then the header. It returns an error
+// if strips are missing or the file is already complete. It neither syncs nor closes
+// the underlying file.
 func (w *Writer) Close() error {
 	if w.err != nil {
 		return w.err
@@ -107,10 +107,10 @@ func (w *Writer) Close() error {
 	return nil
 }
 
-// directories settles whether the file is a BigTIFF, and is what follows the
-// strips, and the main directory's offset.
+// directories decides whether the file is a BigTIFF. It returns the bytes that follow
+// the strips, and the offset of the main directory.
 func (w *Writer) directories() (tail []byte, ifd int64) {
-	if w.pos < w.limit { // no offset is cut off
+	if w.pos < w.limit { // every strip offset fits in 32 bits
 		tail, ifd = w.h.tail(w.pos, false, w.offsets, w.counts)
 		if w.pos+int64(len(tail)) < w.limit {
 			return tail, ifd
@@ -143,14 +143,14 @@ func (w *Writer) write(what string, b []byte) error {
 	return nil
 }
 
-// fail keeps the error for all later calls: the file is beyond saving.
+// fail keeps the error for all later calls: the file cannot be completed any more.
 func (w *Writer) fail(what string, err error) error {
 	w.err = fmt.Errorf("cannot write %s: %w", what, err)
 	return w.err
 }
 
-// Big reports, once closed, whether the file is a BigTIFF.
+// Big reports whether the file is a BigTIFF. Call it after Close.
 func (w *Writer) Big() bool { return w.big }
 
-// Size is the number of bytes written so far; once closed, the file's size.
+// Size returns the number of bytes written so far; after Close, the size of the file.
 func (w *Writer) Size() int64 { return w.pos }

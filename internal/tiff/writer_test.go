@@ -89,7 +89,7 @@ func TestAStripOfImpossibleSizeIsRefused(t *testing.T) {
 	wantError(t, w.WriteStrip(make([]byte, 60*7*6-1)), "2519 bytes; uncompressed, its 7 rows have 2520")
 	w = begin(t, new(memFile), header(60, 40, 16, RGB, LZW))
 	wantError(t, w.WriteStrip(nil), "0 bytes")
-	wantError(t, w.WriteStrip(make([]byte, 60*7*6*2)), "its 7 rows in lzw have 1 to 37")
+	wantError(t, w.WriteStrip(make([]byte, 60*7*6*2)), "its 7 rows compressed by lzw have 1 to 37")
 }
 
 func TestAFileMustBeEmpty(t *testing.T) {
