@@ -2,25 +2,24 @@ package colour
 
 import "math"
 
-// affine is a profile whose colours are a matrix of three curves: XYZ = base +
-// matrix x curve(device). It is found by looking at the profile from outside,
-// whatever tags it is made of, and so is right for every intent.
+// affine describes a profile as three curves and a matrix: XYZ = base + matrix x
+// curve(device). It is derived by sampling the profile, whatever tags it has, and so is
+// right for every intent.
 type affine struct {
 	base    XYZ
 	matrix  [3][3]float64
-	inverse [3][3]float64 // of the matrix
-	curve   [3][]float64  // samples over 0..1, from 0 to 1, not falling
+	inverse [3][3]float64 // inverse of matrix
+	curve   [3][]float64  // samples over 0..1, increasing from 0 to 1 or flat
 }
 
-// affineSamples is the length of an affine's curves: fine enough that straight
-// lines between samples are within 1/100 of a 16-bit step for gamma 1.8 to 2.4.
+// affineSamples is the length of an affine's curves. With it, linear interpolation is
+// within 1/100 of a 16-bit step for gamma 1.8 to 2.4.
 const affineSamples = 16384
 
-// affineTolerance is how far, in XYZ, the form may miss the profile's word on
-// the colours it is tried on.
+// affineTolerance is the largest error, in XYZ, of the affine form on the test colours.
 const affineTolerance = 2e-5
 
-// affineOf is nil for a profile that has not that form.
+// affineOf returns the affine form of a profile, or nil if it has none.
 func affineOf(f toXYZ) *affine {
 	a := &affine{base: f([]float64{0, 0, 0, 0})}
 	for c := range 3 {
@@ -52,7 +51,7 @@ func affineOf(f toXYZ) *affine {
 	return a
 }
 
-// agrees tries the form on a lattice of colours.
+// agrees compares the affine form with the profile on a lattice of colours.
 func (a *affine) agrees(f toXYZ) bool {
 	steps := []float64{0, 0.004, 0.03, 0.11, 0.31, 0.53, 0.77, 0.93, 1}
 	for _, r := range steps {
@@ -77,12 +76,11 @@ func (a *affine) xyz(d []float64) XYZ {
 	return XYZ{a.base[0] + m[0], a.base[1] + m[1], a.base[2] + m[2]}
 }
 
-// linear are the curves' values for a colour, outside 0..1 for colours the
-// profile cannot make.
+// linear returns the linear channel values of a colour. They are outside 0..1 for
+// colours outside the gamut.
 func (a *affine) linear(c XYZ) [3]float64 { return mulVec(a.inverse, minus(c, a.base)) }
 
-// fromLightness are the curves from the lightness of linear light to device
-// values.
+// fromLightness returns the curves from the lightness of linear light to device values.
 func (a *affine) fromLightness() (t [3]*octaves) {
 	for c := range t {
 		t[c] = newOctaves(func(v float64) float64 { return inverseSample(a.curve[c], luminance(v)) })
@@ -90,14 +88,14 @@ func (a *affine) fromLightness() (t [3]*octaves) {
 	return t
 }
 
-// sample reads a curve between its samples.
+// sample interpolates a curve.
 func sample(curve []float64, v float64) float64 {
 	x := float64(min(max(v, 0), 1) * float64(len(curve)-1))
 	i := min(int(x), len(curve)-2)
 	return curve[i] + float64((x-float64(i))*(curve[i+1]-curve[i]))
 }
 
-// inverseSample finds where a curve that does not fall has a value.
+// inverseSample returns the position at which a non-decreasing curve reaches a value.
 func inverseSample(curve []float64, want float64) float64 {
 	lo, hi := 0, len(curve)-1
 	for hi-lo > 1 {

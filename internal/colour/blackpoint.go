@@ -6,8 +6,8 @@ import (
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
 )
 
-// Black point compensation is that of ISO 18619:2015: a scaling in XYZ that
-// takes the source's black to the destination's and leaves white where it is.
+// Black point compensation follows ISO 18619:2015: a scaling in XYZ that maps the
+// source's black to the destination's and keeps white.
 
 // compensation is v' = gain x v + offset in each of X, Y, Z.
 type compensation struct{ gain, offset XYZ }
@@ -21,7 +21,7 @@ func (k compensation) of(c XYZ) XYZ {
 	return c
 }
 
-// compensationFor maps one black to another.
+// compensationFor returns the compensation that maps the black in to the black out.
 func compensationFor(in, out XYZ) (k compensation) {
 	for i := range in {
 		t := in[i] - D50[i]
@@ -31,9 +31,9 @@ func compensationFor(in, out XYZ) (k compensation) {
 	return k
 }
 
-// compensates tells whether a chain to this profile compensates: never when
-// absolute, always for the perceptual and saturation tables of a v4 profile
-// (whose black is fixed by ICC.1:2022 annex D.1), else as asked.
+// compensates reports whether a chain to this profile uses black point compensation:
+// never for the absolute intent, always for the perceptual and saturation tables of a
+// v4 profile (whose black is fixed by ICC.1:2022 annex D.1), otherwise as asked.
 func (p *Profile) compensates(intent Intent, asked bool) bool {
 	switch {
 	case intent == Absolute:
@@ -44,7 +44,7 @@ func (p *Profile) compensates(intent Intent, asked bool) bool {
 	return asked
 }
 
-// black is the black of a profile that colours come from.
+// black returns the black point of a source profile.
 func (p *Profile) black(intent Intent) (XYZ, error) {
 	i, err := intent.icc()
 	if err != nil {
@@ -54,11 +54,11 @@ func (p *Profile) black(intent Intent) (XYZ, error) {
 	return XYZ{b.X, b.Y, b.Z}, nil
 }
 
-// destinationBlack is the black of a profile that colours go to. Where it has
-// tables, they may not reach the black they promise, so the neutral axis is
-// sent there and back and the foot of the curve is found (the procedure of ISO
-// 18619:2015 and of "Adobe Systems' Implementation of Black Point Compensation",
-// 2006; the numbers in it are theirs, from memory of Little CMS's version).
+// destinationBlack returns the black point of a destination profile. A profile's tables
+// may not reach the black that it states. So the neutral axis is converted to the
+// profile and back, and the black is where the resulting curve starts to rise (the
+// procedure of ISO 18619:2015 and of "Adobe Systems' Implementation of Black Point
+// Compensation", 2006, with their constants; from memory of Little CMS's version).
 func (p *Profile) destinationBlack(intent Intent) (XYZ, error) {
 	first, err := p.black(intent)
 	if err != nil || !p.hasTables(intent) {
@@ -86,8 +86,8 @@ func (p *Profile) destinationBlack(intent Intent) (XYZ, error) {
 	return Lab{l, initial[1], initial[2]}.XYZ(), nil
 }
 
-// hasTables tells whether the profile has a table of its own for colours that
-// come with this intent.
+// hasTables reports whether the profile has a table for converting colours to it with
+// this intent.
 func (p *Profile) hasTables(intent Intent) bool {
 	return p.icc.TagTable.Has(map[Intent]icc.Signature{
 		Perceptual: icc.BToA0TagSignature, Relative: icc.BToA1TagSignature,
@@ -95,13 +95,14 @@ func (p *Profile) hasTables(intent Intent) bool {
 	}[intent])
 }
 
-// fixedBlack tells of the tables whose black is fixed by ICC.1:2022 annex D.1;
-// the ICC reader compensates for it unasked.
+// fixedBlack reports whether the profile's black is fixed by ICC.1:2022 annex D.1. The
+// ICC package compensates for it by itself.
 func (p *Profile) fixedBlack(intent Intent) bool {
 	return p.icc.Header.Version.Major >= 4 && (intent == Perceptual || intent == Saturation)
 }
 
-// neutralThereAndBack is the L* that comes of each of 256 asked for.
+// neutralThereAndBack returns the L* that results from converting each of 256 values of
+// L* to the profile and back.
 func (p *Profile) neutralThereAndBack(intent Intent, initial Lab) ([]float64, error) {
 	there, err := p.fromXYZ(intent)
 	if err != nil {
@@ -134,7 +135,7 @@ func nearlyStraight(ramp []float64) bool {
 	return true
 }
 
-// foot fits a parabola to the shadows of the ramp and gives its root.
+// foot fits a parabola to the shadows of the ramp and returns its root.
 func foot(ramp []float64, intent Intent) (float64, bool) {
 	lo, hi := 0.03, 0.25
 	if intent == Relative {
@@ -160,7 +161,7 @@ func foot(ramp []float64, intent Intent) (float64, bool) {
 	return min(max((-b+math.Sqrt(d))/(2*a), 0), 50), true
 }
 
-// parabola is the least-squares fit y = a x^2 + b x + c.
+// parabola returns the least-squares fit y = a x^2 + b x + c.
 func parabola(x, y []float64) (a, b, c float64) {
 	var m [3][3]float64
 	var v [3]float64

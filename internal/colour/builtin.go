@@ -11,18 +11,18 @@ import (
 // Chromaticity is a CIE 1931 (x, y) pair.
 type Chromaticity struct{ X, Y float64 }
 
-// RGBSpace is a three-primary colour space as its standard states it.
+// RGBSpace is a colour space with three primaries.
 type RGBSpace struct {
-	Name             string // the description its profile carries
+	Name             string // the description of its profile
 	Red, Green, Blue Chromaticity
 	White            Chromaticity
 	Decode           func(v float64) float64 // encoded 0..1 to linear light 0..1
-	tone             string                  // that in words: "the sRGB curve", "gamma 2.2"
+	tone             string                  // name of the curve: "the sRGB curve", "gamma 2.2"
 	curve            []uint16                // ICC v2 curveType entries; one entry is u8Fixed8 gamma
 }
 
-// The built-in spaces. Primaries, whites and curves are those published; the
-// names are ours, since the profiles are.
+// The built-in spaces, with published primaries, whites and curves. The profiles are
+// our own, and so are their names.
 var (
 	// SRGB is IEC 61966-2-1:1999.
 	SRGB = RGBSpace{
@@ -33,8 +33,8 @@ var (
 		tone:   "the sRGB curve",
 		curve:  sampled(decodeSRGB),
 	}
-	// A98 is the space of Adobe RGB (1998) Color Image Encoding, version
-	// 2005-05, sections 4.3.1.1 and 4.3.4.2: gamma is 563/256 exactly.
+	// A98 is the space of Adobe RGB (1998) Color Image Encoding, version 2005-05,
+	// sections 4.3.1.1 and 4.3.4.2: gamma is exactly 563/256.
 	A98 = RGBSpace{
 		Name: "RGB compatible with Adobe RGB (1998)",
 		Red:  Chromaticity{0.64, 0.33}, Green: Chromaticity{0.21, 0.71}, Blue: Chromaticity{0.15, 0.06},
@@ -43,8 +43,7 @@ var (
 		tone:   "gamma 2.2",
 		curve:  []uint16{563},
 	}
-	// ROMM is ROMM RGB, ISO 22028-2:2013: D50 white, gamma 1.8 with a
-	// straight toe below 16/512.
+	// ROMM is ROMM RGB, ISO 22028-2:2013: D50 white, gamma 1.8, linear below 16/512.
 	ROMM = RGBSpace{
 		Name: "ROMM RGB (ISO 22028-2)",
 		Red:  Chromaticity{0.7347, 0.2653}, Green: Chromaticity{0.1596, 0.8404}, Blue: Chromaticity{0.0366, 0.0001},
@@ -67,12 +66,12 @@ var A98Profile = sync.OnceValue(A98.Profile)
 // shared: do not change it.
 var ROMMProfile = sync.OnceValue(ROMM.Profile)
 
-// GreyProfile returns the bytes of an ICC v2 profile of grey values that
-// follow the curve of [SRGB]. The slice is shared: do not change it.
+// GreyProfile returns the bytes of an ICC v2 profile for grey with the curve of [SRGB].
+// The slice is shared: do not change it.
 var GreyProfile = sync.OnceValue(SRGB.GreyProfile)
 
-// GreyProfile returns the bytes of an ICC v2 profile of grey values that follow
-// the curve of the space; its primaries have no part in it.
+// GreyProfile returns the bytes of an ICC v2 profile for grey with the curve of the
+// space. Its primaries are not used.
 func (s RGBSpace) GreyProfile() []byte {
 	return assemble("GRAY", []tag{
 		{"desc", descTag("Grey with " + s.tone)},
@@ -96,8 +95,8 @@ func decodeROMM(v float64) float64 {
 	return exact.Pow(v, 1.8)
 }
 
-// curveEntries is the length of a sampled curve: fine enough that straight
-// lines between entries stay within half a 16-bit step of either formula.
+// curveEntries is the length of a sampled curve. With it, linear interpolation stays
+// within half a 16-bit step of either formula.
 const curveEntries = 4096
 
 func sampled(f func(float64) float64) []uint16 {
@@ -108,12 +107,12 @@ func sampled(f func(float64) float64) []uint16 {
 	return c
 }
 
-// Matrix returns the linear-RGB-to-XYZ matrix of the space, its columns the
-// primaries, adapted to D50 with the Bradford transform of ICC.1:2022 annex E.
+// Matrix returns the matrix from linear RGB to XYZ, adapted to D50 with the Bradford
+// transform of ICC.1:2022 annex E. Its columns are the primaries.
 func (s RGBSpace) Matrix() [3][3]float64 {
 	prim := [3][3]float64{}
 	for j, c := range []Chromaticity{s.Red, s.Green, s.Blue} {
-		for i, v := range []float64{c.X, c.Y, 1 - c.X - c.Y} { // not by their luminance, which may be 0
+		for i, v := range []float64{c.X, c.Y, 1 - c.X - c.Y} { // not scaled to luminance 1: the luminance may be 0
 			prim[i][j] = v
 		}
 	}
@@ -127,15 +126,16 @@ func (s RGBSpace) Matrix() [3][3]float64 {
 	return mul(bradford(white, D50), prim)
 }
 
-// xyz is the colour of unit luminance with this chromaticity.
+// xyz returns the colour of unit luminance with this chromaticity.
 func (c Chromaticity) xyz() [3]float64 {
 	return [3]float64{c.X / c.Y, 1, (1 - c.X - c.Y) / c.Y}
 }
 
-// cone is the Bradford matrix from XYZ to the responses that are scaled.
+// cone is the Bradford matrix from XYZ to cone responses.
 var cone = [3][3]float64{{0.8951, 0.2664, -0.1614}, {-0.7502, 1.7135, 0.0367}, {0.0389, -0.0685, 1.0296}}
 
-// bradford adapts XYZ from one white to another, ICC.1:2022 annex E.2.
+// bradford returns the adaptation of XYZ from one white to another, ICC.1:2022 annex
+// E.2.
 func bradford(from, to [3]float64) [3][3]float64 {
 	f, t := mulVec(cone, from), mulVec(cone, to)
 	scale := [3][3]float64{}
@@ -145,9 +145,9 @@ func bradford(from, to [3]float64) [3][3]float64 {
 	return mul(inverse(cone), mul(scale, cone))
 }
 
-// Profile returns an ICC v2.1 (ICC.1:2001-04) display profile of the space,
-// three curves and a matrix: the form every printer driver reads. Its bytes
-// are always the same.
+// Profile returns an ICC v2.1 (ICC.1:2001-04) display profile of the space, with three
+// curves and a matrix: the form that every printer driver reads. Its bytes are always
+// the same.
 func (s RGBSpace) Profile() []byte {
 	m := s.Matrix()
 	column := func(j int) []byte { return xyzTag([3]float64{m[0][j], m[1][j], m[2][j]}) }
@@ -166,14 +166,14 @@ type tag struct {
 	data []byte
 }
 
-// assemble lays out header, tag table and tags; tags with the same bytes as
-// the one before share them, as the curves do.
+// assemble joins header, tag table and tags. A tag with the same bytes as the one
+// before shares them, as the curves do.
 func assemble(space string, tags []tag) []byte {
 	be := binary.BigEndian
 	head := make([]byte, 128)
 	be.PutUint32(head[8:], 0x02100000) // version 2.1
 	copy(head[12:], "mntr"+space+"XYZ ")
-	for i, v := range []uint16{2026, 1, 1, 0, 0, 0} { // fixed: the same bytes always
+	for i, v := range []uint16{2026, 1, 1, 0, 0, 0} { // a fixed date, so that the bytes are always the same
 		be.PutUint16(head[24+2*i:], v)
 	}
 	copy(head[36:], "acsp")
@@ -220,8 +220,8 @@ func curveTag(entries []uint16) []byte {
 	return b
 }
 
-// descTag is the textDescriptionType of ICC.1:2001-04 6.5.17: an ASCII string,
-// and empty Unicode and script ones.
+// descTag returns the textDescriptionType of ICC.1:2001-04 6.5.17: an ASCII string,
+// with empty Unicode and script strings.
 func descTag(name string) []byte {
 	b := binary.BigEndian.AppendUint32([]byte("desc\x00\x00\x00\x00"), uint32(len(name)+1))
 	b = append(b, name...)

@@ -6,7 +6,7 @@ import (
 	"sync"
 )
 
-// key is what a baked chain depends on.
+// key identifies a baked chain.
 type key struct {
 	from, to   [sha256.Size]byte
 	intent     Intent
@@ -17,14 +17,14 @@ func (c Chain) key() key {
 	return key{sha256.Sum256(c.From.Bytes), sha256.Sum256(c.To.Bytes), c.Intent, c.BlackPoint}
 }
 
-// cacheSize bounds the memory baked chains keep: the largest, from CMYK, is
-// 30 MB; a print to a paper with a proof needs three.
+// cacheSize limits the memory of baked chains. The largest, from CMYK, has 30 MB; a
+// print to a paper with a proof needs three.
 const cacheSize = 4
 
-// cache keeps the transforms used last.
+// cache keeps the most recently used transforms.
 type cache struct {
 	mu      sync.Mutex
-	entries []entry // the last used at the end
+	entries []entry // most recently used last
 }
 
 type entry struct {
@@ -34,8 +34,8 @@ type entry struct {
 
 var recent cache
 
-// get bakes while it holds the lock: two workers that want the same chain want
-// it once.
+// get bakes while it holds the lock, so that two workers that need the same chain bake
+// it only once.
 func (c *cache) get(k key, bake func() (*Transform, error)) (*Transform, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -2,21 +2,21 @@ package colour
 
 import "fmt"
 
-// Chain is the way from one profile's device values to another's.
+// Chain is a conversion from one profile's device values to another's.
 type Chain struct {
 	From, To *Profile
 	Intent   Intent
-	// BlackPoint asks for black point compensation; see ISO 18619:2015.
+	// BlackPoint asks for black point compensation (ISO 18619:2015).
 	BlackPoint bool
 }
 
-// link is a chain worked out in float64, exact and slow: the reference its
-// baked forms are made of and measured by. Not safe for concurrent use.
+// link computes a chain in float64, exactly but slowly. The baked forms are made from
+// it and tested against it. It is not safe for concurrent use.
 type link struct {
 	to    toXYZ
 	black compensation
 	from  fromXYZ
-	// The sides' plain forms, where they have one.
+	// The affine forms of both sides, or nil.
 	source, dest *affine
 }
 
@@ -42,8 +42,8 @@ func (c Chain) link() (l *link, err error) {
 	return l, nil
 }
 
-// again is the link for another goroutine: pipelines of its own, and what was
-// found out about the two sides, which is much the more work.
+// again returns a link for another goroutine, with its own pipelines. It reuses the
+// affine forms and the compensation of found, which are slow to compute.
 func (c Chain) again(found *link) (*link, error) {
 	l := *found
 	var err error
@@ -56,8 +56,8 @@ func (c Chain) again(found *link) (*link, error) {
 	return &l, nil
 }
 
-// compensation takes the source's black to the destination's. Where the
-// destination's is fixed, fromXYZ has taken the darkest colour there already.
+// compensation maps the source's black to the destination's. Where the destination's
+// black is fixed, fromXYZ has already mapped the darkest colour to it.
 func (c Chain) compensation() (compensation, error) {
 	in, err := c.From.black(c.Intent)
 	if err != nil {
@@ -75,14 +75,14 @@ func (c Chain) compensation() (compensation, error) {
 	return compensationFor(in, out), nil
 }
 
-// device takes device values along the chain.
+// device converts device values.
 func (l *link) device(dst, src []float64) {
 	l.from(dst, l.black.of(l.to(src)))
 }
 
-// even is device but for a plain destination, where it gives the lightness, as
-// 0..1, of each channel's linear light: unclipped, and even where a curve of
-// the destination would be steep.
+// even is like device, but for an affine destination it returns the lightness (0..1) of
+// each channel's linear light, unclipped: a function without the steep parts of the
+// destination's curves.
 func (l *link) even(dst, src []float64) {
 	if l.dest == nil {
 		l.device(dst, src)
@@ -94,7 +94,7 @@ func (l *link) even(dst, src []float64) {
 	}
 }
 
-// lightness is CIE L* / 100 of a luminance, as an odd function below 0.
+// lightness returns CIE L* / 100 of a luminance, as an odd function below 0.
 func lightness(y float64) float64 {
 	if y < 0 {
 		return -lightness(-y)

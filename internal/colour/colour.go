@@ -1,16 +1,15 @@
-// Package colour knows what a picture's numbers mean.
+// Package colour converts colours by ICC profiles and measures gamut.
 //
-// A photograph's values are device values: they become colours only through an
-// ICC profile. This package reads such profiles (the semantics come from
-// github.com/kovidgoyal/imaging's pure-Go ICC pipelines, every panic
-// contained), writes the few standard ones a picture without a profile needs,
-// finds the tone curve that linear-light work asks for, and bakes a whole
-// device-to-device chain into a [Grid] that a band of pixels can run through
-// quickly.
+// A photograph's values are device values; only an ICC profile says which colours they
+// are. This package reads such profiles (with the pure-Go ICC pipelines of
+// github.com/kovidgoyal/imaging, whose panics it turns into errors), writes the few
+// standard profiles that a picture without a profile needs, and finds the tone curve
+// for work in linear light. It bakes a whole device-to-device chain into a [Grid] for
+// fast conversion of bands of pixels.
 //
-// Device values are float32 in 0..1, one plane a channel: grey, RGB, or CMYK
-// with 1 for full ink. The profile connection space is used as CIE XYZ with
-// the D50 illuminant of ICC.1:2022, Y of the perfect diffuser being 1.
+// Device values are float32 in 0..1, one plane per channel: grey, RGB, or CMYK with 1
+// for full ink. The profile connection space is used as CIE XYZ with the D50 illuminant
+// of ICC.1:2022; Y of the perfect diffuser is 1.
 package colour
 
 // D50 is the illuminant of the profile connection space, ICC.1:2022 7.2.16.

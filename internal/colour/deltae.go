@@ -6,29 +6,28 @@ import (
 	"sizewright/internal/exact"
 )
 
-// DeltaE is the CIEDE2000 difference of two colours (kL = kC = kH = 1), ISO/CIE
-// 11664-6:2014, as written out by Sharma, Wu and Dalal, "The CIEDE2000
-// color-difference formula: implementation notes, supplementary test data, and
-// mathematical observations", Color Research and Application 30 (2005) 21-30.
-// Numbers in comments are that paper's equations.
+// DeltaE returns the CIEDE2000 difference of two colours (kL = kC = kH = 1), ISO/CIE
+// 11664-6:2014, as given by Sharma, Wu and Dalal, "The CIEDE2000 color-difference
+// formula: implementation notes, supplementary test data, and mathematical
+// observations", Color Research and Application 30 (2005) 21-30. Numbers in comments
+// are that paper's equations.
 //
-// Around 1 is a difference most people just see in a side by side comparison
-// (common practice, no source). The formula was fitted to differences below
-// about 5: bigger ones rank well but are no longer a count of just noticeable
-// steps.
+// Most people can just see a difference of about 1 in a side-by-side comparison (common
+// practice, no source). The formula was fitted to differences below about 5. Larger
+// values rank differences well but no longer count just noticeable steps.
 func DeltaE(a, b Lab) float64 {
 	if a == b {
 		return 0
 	}
 	dL, dC, dH, rotation := terms(a, b)
-	// (22); rounding alone could take nearly equal colours below 0.
+	// (22); rounding could make the sum negative for nearly equal colours.
 	return math.Sqrt(max(float64(dL*dL)+float64(dC*dC)+float64(dH*dH)+float64(rotation*dC*dH), 0))
 }
 
-// Difference is what CIEDE2000 is made of: how much lighter, more colourful and
-// further round the hue circle b is than a, each in units of the whole
-// difference. Their squares do not quite add up to [DeltaE] squared in blue,
-// where the formula lets chroma and hue trade against each other.
+// Difference returns the three terms of CIEDE2000: how much lighter, more chromatic and
+// further around the hue circle b is than a, each in units of the whole difference. The
+// sum of their squares differs slightly from [DeltaE] squared in blue, where the
+// formula has a term of chroma and hue together.
 func Difference(a, b Lab) (dL, dC, dH float64) {
 	dL, dC, dH, _ = terms(a, b)
 	return dL, dC, dH
@@ -52,9 +51,9 @@ func terms(x, y Lab) (dL, dC, dH, rotation float64) {
 	return dL, dC, 2 * math.Sqrt(c1*c2) * exact.Sin(dh*math.Pi/360) / sH, rotation // (11)
 }
 
-// hues is the way round the hue circle from one to the other, (10), and their
-// mean, (14). A grey has no hue: then there is no way, and the mean is the
-// other's.
+// hues returns the difference between two hues, (10), and their mean, (14). If one
+// colour is grey and has no hue, the difference is 0 and the mean is the hue of the
+// other.
 func hues(grey bool, h1, h2 float64) (dh, mean float64) {
 	switch d := h2 - h1; {
 	case grey:
@@ -68,7 +67,7 @@ func hues(grey bool, h1, h2 float64) (dh, mean float64) {
 	}
 }
 
-// stretch is how much a* grows near the neutral axis, (4).
+// stretch returns the factor by which a* grows near the neutral axis, minus 1, (4).
 func stretch(c float64) float64 { return float64(0.5 * (1 - math.Sqrt(seventh(c)))) }
 
 func seventh(c float64) float64 {
@@ -78,7 +77,7 @@ func seventh(c float64) float64 {
 	return p / (p + c7)
 }
 
-// polar gives the hue in degrees, 0..360; 0 for no chroma.
+// polar returns chroma and hue; hue is in degrees, 0..360, and 0 without chroma.
 func polar(a, b float64) (c, h float64) {
 	c, h = exact.Hypot(a, b), exact.Atan2(b, a)*180/math.Pi
 	if h < 0 {
@@ -87,10 +86,10 @@ func polar(a, b float64) (c, h float64) {
 	return c, h
 }
 
-// Chroma is the CIELAB chroma C*ab.
+// Chroma returns the CIELAB chroma C*ab.
 func (c Lab) Chroma() float64 { return exact.Hypot(c[1], c[2]) }
 
-// Hue is the CIELAB hue angle hab in degrees, 0..360; 0 for no chroma.
+// Hue returns the CIELAB hue angle hab in degrees, 0..360; 0 without chroma.
 func (c Lab) Hue() float64 {
 	_, h := polar(c[1], c[2])
 	return h

@@ -10,9 +10,9 @@ import (
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
 )
 
-// OpenDestination reads a profile that prints are to be converted to: of an
-// output device, a display or a colour space, in grey, RGB or CMYK. The error
-// names the file and says what is wrong and what would do.
+// OpenDestination reads a profile that prints are converted to: of an output device, a
+// display or a colour space, in grey, RGB or CMYK. The error names the file, the fault
+// and the remedy.
 func OpenDestination(path string) (*Profile, error) {
 	data, err := readProfile(path)
 	if err != nil {
@@ -29,7 +29,7 @@ func OpenDestination(path string) (*Profile, error) {
 }
 
 func readProfile(path string) ([]byte, error) {
-	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0) // not to wait on a pipe
+	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0) // a named pipe must not block
 	if err != nil {
 		return nil, fmt.Errorf("the ICC profile cannot be opened (%w): put it there, or correct the path", err)
 	}
@@ -39,38 +39,38 @@ func readProfile(path string) ([]byte, error) {
 	case err != nil:
 		return nil, err
 	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%w: it is no file", errProfile)
+		return nil, fmt.Errorf("%w: it is not a regular file", errProfile)
 	case info.Size() > maxProfileBytes:
-		return nil, fmt.Errorf("%w: at %d MB it is no profile", errProfile, info.Size()>>20)
+		return nil, fmt.Errorf("%w: it has %d MB, more than any profile", errProfile, info.Size()>>20)
 	}
 	return io.ReadAll(io.LimitReader(f, maxProfileBytes))
 }
 
-// isDestination tells what keeps colours from being converted to the profile.
+// isDestination returns an error if colours cannot be converted to the profile.
 func (p *Profile) isDestination() (err error) {
 	defer contain(&err)
 	switch p.icc.Header.DeviceClass {
 	case icc.DeviceClassOutput, icc.DeviceClassDisplay, icc.DeviceClassColorSpace:
 	case icc.DeviceClassInput:
-		return fmt.Errorf("%w for prints: it is an input profile, of a camera or scanner", errProfile)
+		return fmt.Errorf("%w for prints: it is an input profile, for a camera or scanner", errProfile)
 	case icc.DeviceClassLink:
-		return fmt.Errorf("%w for prints: it is a device link, which fits one source only", errProfile)
+		return fmt.Errorf("%w for prints: it is a device link, which has a fixed source", errProfile)
 	default:
 		return fmt.Errorf("%w for prints: it is an abstract or named-colour profile", errProfile)
 	}
 	if p.Channels == 4 && p.icc.Header.DeviceClass == icc.DeviceClassDisplay {
-		return fmt.Errorf("%w: it says it is a display with four channels", errProfile)
+		return fmt.Errorf("%w: it is for a display but has four channels", errProfile)
 	}
 	back, err := p.fromXYZ(Relative)
 	if err != nil {
-		return fmt.Errorf("%w for prints: it does not say how to make a colour (%v)", errProfile, err)
+		return fmt.Errorf("%w for prints: it has no conversion from colours to device values (%v)", errProfile, err)
 	}
 	back(make([]float64, 4), XYZ(D50))
 	return nil
 }
 
-// WorkingSpace is a built-in space by the name a configuration uses: "srgb",
-// "a98" or "romm".
+// WorkingSpace returns a built-in space by its name in a configuration: "srgb", "a98"
+// or "romm".
 func WorkingSpace(name string) (*Profile, error) {
 	switch name {
 	case "srgb":
@@ -80,5 +80,5 @@ func WorkingSpace(name string) (*Profile, error) {
 	case "romm":
 		return ParseProfile(ROMMProfile())
 	}
-	return nil, fmt.Errorf("there is no working space %q: it is srgb, a98 or romm", name)
+	return nil, fmt.Errorf("working space %q is not known: choose srgb, a98 or romm", name)
 }

@@ -5,34 +5,34 @@ import (
 	"slices"
 )
 
-// Gamut is how far a picture's colours lie outside what a profile can hold:
-// each colour is taken to the profile and back, media-relative colorimetric and
-// with black point compensation where the print has it, and what was asked is
-// compared with what was got by CIEDE2000. Shares are of pixels, 0..1.
+// Gamut says how far a picture's colours are outside the gamut of a profile. Each
+// colour is converted to the profile and back, media-relative colorimetric, with black
+// point compensation if the print uses it. The CIEDE2000 difference between the
+// original and the result is the colour's miss. Shares are of pixels, 0..1.
 type Gamut struct {
-	Profile     string      `json:"profile"` // by its description
+	Profile     string      `json:"profile"` // the profile's description
 	Compensated bool        `json:"black_point_compensation"`
 	Measured    int         `json:"pixels_measured"`  // an even lattice over the picture
 	Beyond1     float64     `json:"share_beyond_1"`   // share of pixels that miss by more than 1 CIEDE2000
 	Beyond3     float64     `json:"share_beyond_3"`   // by more than 3
 	Beyond6     float64     `json:"share_beyond_6"`   // by more than 6
-	Blacks      Shares      `json:"of_these_blacks"`  // that only come out lighter: see [isDepth]
-	Seen        *Shares     `json:"seen,omitempty"`   // what a person sees of the misses: see [view]; nil in records from before it was measured
+	Blacks      Shares      `json:"of_these_blacks"`  // pixels that only become lighter: see [isDepth]
+	Seen        *Shares     `json:"seen,omitempty"`   // misses that a person sees: see [view]; nil in records from before it was measured
 	Median      float64     `json:"median_of_misses"` // CIEDE2000 of the pixels beyond 1; 0 if none
 	P95         float64     `json:"p95_of_misses"`
 	Max         float64     `json:"max"`
 	Regions     []Region    `json:"regions"`        // the worst few, worst first
-	Spaces      []SpaceLoss `json:"working_spaces"` // what the standard working spaces would lose of this picture
+	Spaces      []SpaceLoss `json:"working_spaces"` // what converting this picture to each standard working space would lose
 }
 
-// Shares are parts of a picture's pixels, 0..1, by how far they miss.
+// Shares are shares of a picture's pixels, 0..1, by the size of their miss.
 type Shares struct {
 	Beyond1 float64 `json:"share_beyond_1"`
 	Beyond3 float64 `json:"share_beyond_3"`
 	Beyond6 float64 `json:"share_beyond_6"`
 }
 
-// Beyond is the share for a limit of 1, 3 or 6; 0 where nothing was measured.
+// Beyond returns the share for a limit of 1, 3 or 6; 0 if nothing was measured.
 func (s *Shares) Beyond(limit float64) float64 {
 	switch {
 	case s == nil:
@@ -45,9 +45,9 @@ func (s *Shares) Beyond(limit float64) float64 {
 	return s.Beyond6
 }
 
-// Region is a part of the picture that misses.
+// Region is a part of the picture whose colours miss.
 type Region struct {
-	X      int     `json:"x_px"` // of the upright source picture
+	X      int     `json:"x_px"` // in the upright source picture
 	Y      int     `json:"y_px"`
 	Width  int     `json:"width_px"`
 	Height int     `json:"height_px"`
@@ -60,7 +60,7 @@ type Region struct {
 	Text   string  `json:"text"`  // one sentence
 }
 
-// SpaceLoss is what a working space would lose of the picture.
+// SpaceLoss is what converting the picture to a working space would lose.
 type SpaceLoss struct {
 	Space   string  `json:"space"`
 	Beyond1 float64 `json:"share_beyond_1"`
@@ -69,7 +69,8 @@ type SpaceLoss struct {
 	Max     float64 `json:"max"`
 }
 
-// Gamut sums the measurement up, once: do not change it.
+// Gamut returns the summary of the measurement. It is computed once and shared: do not
+// change it.
 func (m *Measurement) Gamut() Gamut { return m.sum() }
 
 func (m *Measurement) summed() Gamut {
@@ -98,12 +99,12 @@ func (m *Measurement) summed() Gamut {
 	}
 }
 
-// histogram holds misses and the pixels each stands for: the bits of a float32
-// above a count. Floats that are not negative order as their bits do.
+// histogram holds misses and the number of pixels of each: the bits of a float32 above
+// a count. Non-negative floats have the same order as their bits.
 type histogram []uint64
 
-// quantile is the least miss that at least q of n pixels do not exceed; the
-// histogram is sorted and holds n pixels.
+// quantile returns the smallest miss that at least q of n pixels do not exceed. The
+// histogram must be sorted and hold n pixels.
 func (h histogram) quantile(q float64, n int) float64 {
 	rank, seen := int(math.Ceil(q*float64(n))), 0
 	for _, v := range h {
@@ -114,7 +115,7 @@ func (h histogram) quantile(q float64, n int) float64 {
 	return 0
 }
 
-// limits are what misses are counted by, CIEDE2000.
+// limits are the limits by which misses are counted, CIEDE2000.
 var limits = [3]float64{1, 3, 6}
 
 // tally counts misses.
@@ -128,8 +129,8 @@ func (t *tally) count(miss float64, pixels int) {
 	t.max = max(t.max, miss)
 }
 
-// countBetween counts pixels that miss by more than a limit, while but for
-// something they would miss by less.
+// countBetween counts pixels whose miss exceeds a limit, but would not exceed it
+// without some part of the miss.
 func (t *tally) countBetween(without, miss float64, pixels int) {
 	for i, limit := range limits {
 		if miss > limit && without <= limit {

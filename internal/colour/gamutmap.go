@@ -15,21 +15,21 @@ import (
 	"sizewright/internal/exact"
 )
 
-// The map draws a miss of leastDrawn to mostDrawn CIEDE2000 along the scale,
-// and more as the scale's end. The way from miss to scale is linear: since the
-// scale is even to the eye, twice the miss then looks twice as far along. A
-// smaller miss is nobody's business and is not drawn, nor is what is only depth.
+// The map draws a miss of leastDrawn to mostDrawn CIEDE2000 along the scale, linearly,
+// and a larger miss as the end of the scale. The scale is perceptually even, so twice
+// the miss looks twice as far along. Smaller misses are invisible and are not drawn;
+// neither are dark colours that only become lighter (see isDepth).
 const (
 	leastDrawn = 1
 	mostDrawn  = 12
 )
 
-// linearRGB is linear light of sRGB, 0..1.
+// linearRGB is a colour in the linear light of sRGB, 0..1.
 type linearRGB [3]float32
 
-// mapScale is the scale from least to most miss: from dark blue-violet through
-// rose and orange to a pale yellow, always lighter, so that it reads in grey and
-// with any colour vision. Our own path through CIELAB, set at equal steps of
+// mapScale is the scale from the smallest to the largest miss: from dark blue-violet
+// through rose and orange to pale yellow, always lighter, so that it works in grey and
+// with any colour vision. It is our own path through CIELAB at equal steps of
 // CIEDE2000.
 var mapScale = sync.OnceValue(func() (scale [256]Lab) {
 	const fine = 8192
@@ -43,8 +43,8 @@ var mapScale = sync.OnceValue(func() (scale [256]Lab) {
 	return scale
 })
 
-// scalePath is the scale before its steps are evened, t from 0 to 1. All of it
-// lies inside sRGB.
+// scalePath is the scale before its steps are made equal, for t from 0 to 1. All of it
+// is inside sRGB.
 func scalePath(t float64) Lab {
 	l := 22 + float64(94*t) - float64(20*t*t)
 	c := 44 + float64(15*t) - float64(31*t*t)
@@ -52,13 +52,13 @@ func scalePath(t float64) Lab {
 	return Lab{l, c * exact.Cos(h), c * exact.Sin(h)}
 }
 
-// ground is the dimmed picture: its own lightness without colour, compressed
-// into dark greys below the scale.
+// ground returns the colour of the dimmed picture: its lightness without colour,
+// compressed into dark greys below the scale.
 func ground(lightness float64) Lab {
 	return Lab{8 + float64(0.26*min(max(lightness, 0), 100)), 0, 0}
 }
 
-// palette is the scale and the ground as they are drawn.
+// palette holds the colours of the scale and of the ground.
 type palette struct {
 	scale  [256]linearRGB
 	ground [256]linearRGB // by lightness 0..100
@@ -73,7 +73,7 @@ var mapPalette = sync.OnceValue(func() *palette {
 	return p
 })
 
-// of is how a colour of the picture is drawn.
+// of returns the colour in which a colour of the picture is drawn.
 func (p *palette) of(c *reached) linearRGB {
 	if c.seen <= leastDrawn {
 		return p.ground[int(float32(unit(c.asked[0]/100)*255)+0.5)]
@@ -81,11 +81,10 @@ func (p *palette) of(c *reached) linearRGB {
 	return p.scale[int(float32(unit((c.seen-leastDrawn)/(mostDrawn-leastDrawn))*255)+0.5)]
 }
 
-// Map draws where the picture misses and by how much, over the dimmed picture,
-// with a legend below. The picture's part of it is at most maxSide pixels long
-// and never larger than the picture. A pixel of the map that stands for several
-// measured ones is their average in linear light: where one in ten misses the
-// map glows a tenth as strong.
+// Map draws where and by how much the picture misses, over the dimmed picture, with a
+// legend below. The picture part is at most maxSide pixels long and never larger than
+// the picture. A map pixel that stands for several measured pixels is their average in
+// linear light: if one in ten misses, the map pixel is a tenth as bright.
 func (m *Measurement) Map(maxSide int) image.Image {
 	scale := min(1, float64(max(maxSide, 1))/float64(max(m.width, m.height)))
 	w := max(1, int(math.Round(float64(m.width)*scale)))
@@ -109,7 +108,7 @@ func (m *Measurement) drawMisses(img *image.RGBA, w, h int) {
 	}
 }
 
-// span is the lattice points that map pixel i of n stands for; at least one.
+// span returns the lattice points of map pixel i of n, at least one.
 func span(i, n, points int) [2]int {
 	from := i * points / n
 	return [2]int{from, max(from+1, (i+1)*points/n)}
@@ -130,7 +129,7 @@ func (m *Measurement) average(drawn []linearRGB, xs, ys [2]int) (sum linearRGB) 
 	return sum
 }
 
-// linear is the colour in sRGB's linear light; what lies outside is clipped.
+// linear returns the colour in sRGB's linear light, clipped to the gamut.
 func (c Lab) linear() (out linearRGB) {
 	for i, v := range mulVec(toLinearSRGB(), c.XYZ()) {
 		out[i] = unit(float32(v))
@@ -156,8 +155,8 @@ var encodeSRGB = sync.OnceValue(func() *octaves {
 	})
 })
 
-// The legend: the scale as a bar, ticks under it at what the report counts by,
-// and their numbers.
+// The legend is the scale as a bar, with ticks below it at the limits that the report
+// counts by, and their numbers.
 const (
 	legendHeight = 34
 	legendMargin = 10
@@ -178,7 +177,7 @@ func drawLegend(img *image.RGBA, r image.Rectangle) {
 		bar.Min.X += wide + legendMargin
 	}
 	if bar.Dx() < 2 {
-		return // a map as small as an icon
+		return // no room
 	}
 	scale := mapScale()
 	for x := range bar.Dx() {
@@ -188,7 +187,7 @@ func drawLegend(img *image.RGBA, r image.Rectangle) {
 	drawTicks(img, bar, r)
 }
 
-// drawTicks writes each number unless the one before it is in its way.
+// drawTicks writes each number unless it would overlap the one before.
 func drawTicks(img *image.RGBA, bar, within image.Rectangle) {
 	free := within.Min.X
 	for _, tick := range legendTicks {
@@ -209,7 +208,7 @@ func fill(img *image.RGBA, r image.Rectangle, c Lab) {
 
 func textWidth(text string) int { return font.MeasureString(basicfont.Face7x13, text).Ceil() }
 
-// label writes text whose baseline starts at (x, y).
+// label writes text with its baseline starting at (x, y).
 func label(img *image.RGBA, x, y int, text string) {
 	ink := image.NewUniform(legendInk.linear().rgba())
 	d := font.Drawer{Dst: img, Src: ink, Face: basicfont.Face7x13, Dot: fixed.P(x, y)}

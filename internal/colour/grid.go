@@ -5,17 +5,17 @@ import (
 	"sync"
 )
 
-// Grid is a function of one, three or four values in 0..1 to as many as four,
-// sampled on a regular lattice and interpolated: linearly over one,
-// tetrahedrally over three (the method of US patent 4,275,413, Sakamoto and
-// Itooka, long expired), and as a blend of two tetrahedra over four.
+// Grid is a function of one, three or four values in 0..1 with up to four results,
+// sampled on a regular lattice. Interpolation is linear over one value, tetrahedral
+// over three (the method of US patent 4,275,413, Sakamoto and Itooka, long expired),
+// and a blend of two tetrahedra over four.
 type Grid struct {
 	In, Out int
-	N       int          // samples a side
+	N       int          // samples per side
 	node    [][4]float32 // the first input varies slowest
 }
 
-// Bake samples a function at n points a side. newF makes one instance for each
+// Bake samples a function at n points per side. newF creates one instance per
 // goroutine; it reads In values from src and writes Out values to dst.
 func Bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*Grid, error) {
 	total := 1
@@ -82,15 +82,15 @@ func mix(a, b *[4]float32, f float32) (out [4]float32) {
 	return out
 }
 
-// cell is the lattice interval that holds x, and how far into it.
+// cell returns the lattice interval that contains x, and the position in it, 0..1.
 func (g *Grid) cell(x float32) (int, float32) {
 	x = float32(min(max(x, 0), 1) * float32(g.N-1))
 	i := min(int(x), g.N-2)
 	return i, x - float32(i)
 }
 
-// tetrahedron walks from the cell's low corner to its high one along the axes
-// in falling order of the fractions.
+// tetrahedron walks from the cell's low corner to its high corner along the axes, in
+// descending order of the fractions.
 func (g *Grid) tetrahedron(base int, x, y, z float32) [4]float32 {
 	ix, fa := g.cell(x)
 	iy, fb := g.cell(y)

@@ -1,10 +1,10 @@
 package colour
 
-// The boundaries below are house judgement, no source. The angles follow where
-// the Munsell principal hues at value 5, chroma 10 lie in CIELAB under D50
-// (from memory: 5R 27, 5YR 60, 5Y 90, 5GY 118, 5G 163, 5BG 200, 5B 237, 5PB 279,
-// 5P 317, 5RP 353 degrees), moved a little so that the most vivid red, green and
-// blue of a screen (40, 135 and 301 degrees) keep their names.
+// The boundaries below are house practice, no source. The angles follow the CIELAB
+// angles (D50) of the Munsell principal hues at value 5, chroma 10 (from memory: 5R 27,
+// 5YR 60, 5Y 90, 5GY 118, 5G 163, 5BG 200, 5B 237, 5PB 279, 5P 317, 5RP 353 degrees).
+// They are adjusted a little so that the most vivid red, green and blue of a screen
+// (40, 135 and 301 degrees) keep their names.
 var hueNames = []struct {
 	below float64 // CIELAB hue angle, degrees
 	name  string
@@ -26,8 +26,8 @@ var hueNames = []struct {
 // greyChroma is the CIELAB chroma below which a colour is called grey.
 const greyChroma = 5
 
-// HueName calls a colour by a plain English name: "deep red", "pale
-// blue-green", "dark brown", "light grey".
+// HueName returns a plain English name for a colour: "deep red", "pale blue-green",
+// "dark brown", "light grey".
 func HueName(c Lab) string {
 	l, chroma := c[0], c.Chroma()
 	if chroma < greyChroma {
@@ -50,7 +50,8 @@ func HueName(c Lab) string {
 	return modifier(l, chroma) + name
 }
 
-// shade is for names that already say how light and strong a colour is.
+// shade returns a modifier for names that already imply how light and strong a colour
+// is.
 func shade(l, dark, chroma float64) string {
 	switch {
 	case l < dark:

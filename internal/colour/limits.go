@@ -8,15 +8,15 @@ import (
 	"sizewright/internal/plural"
 )
 
-// Limits on a profile's bytes, checked before the ICC reader is let at them: it
-// takes sizes at their word.
+// Limits on a profile's bytes. They are checked before the ICC package reads the
+// profile, because it does not check sizes.
 const (
-	maxProfileBytes = 64 << 20 // real ones, with tables for every intent, stay under a few megabytes
-	maxTags         = 256      // real ones have some twenty
-	maxTableValues  = 16 << 20 // of one multi-dimensional table; 33 points for four inks make five million
+	maxProfileBytes = 64 << 20 // real profiles, with tables for every intent, have a few megabytes at most
+	maxTags         = 256      // real profiles have about twenty
+	maxTableValues  = 16 << 20 // of one multi-dimensional table; 33 points for four inks have five million
 )
 
-// checkLayout holds the header and the tag table against the bytes there are:
+// checkLayout checks the header and the tag table against the length of the profile:
 // ICC.1:2022 7.2 and 7.3.
 func checkLayout(data []byte) error {
 	if len(data) < 132 {
@@ -24,21 +24,21 @@ func checkLayout(data []byte) error {
 	}
 	be := binary.BigEndian
 	if size := be.Uint32(data); int64(size) > int64(len(data)) {
-		return fmt.Errorf("%w: it is cut short: %s of %d", errProfile, plural.Count(len(data), "byte", "bytes"), size)
+		return fmt.Errorf("%w: it is incomplete: it has %s of %d", errProfile, plural.Count(len(data), "byte", "bytes"), size)
 	}
 	if string(data[36:40]) != "acsp" {
-		return fmt.Errorf("%w: it is no ICC profile", errProfile)
+		return fmt.Errorf("%w: it is not an ICC profile", errProfile)
 	}
 	count := be.Uint32(data[128:])
 	if count > maxTags || 132+12*int(count) > len(data) {
-		return fmt.Errorf("%w: it claims %s", errProfile, plural.Count(int64(count), "tag", "tags"))
+		return fmt.Errorf("%w: it has an invalid number of tags (%d)", errProfile, count)
 	}
 	total := 0
 	for i := range int(count) {
 		entry := data[132+12*i:]
 		offset, size := int64(be.Uint32(entry[4:])), int64(be.Uint32(entry[8:]))
 		if offset+size > int64(len(data)) {
-			return fmt.Errorf("%w: a tag of it lies beyond its end", errProfile)
+			return fmt.Errorf("%w: one of its tags is beyond its end", errProfile)
 		}
 		if total += int(size); total > maxProfileBytes {
 			return fmt.Errorf("%w: its tags are larger than any profile", errProfile)
@@ -50,7 +50,7 @@ func checkLayout(data []byte) error {
 	return nil
 }
 
-// checkTag bounds what a tag says of its own size.
+// checkTag checks the sizes that a tag states.
 func checkTag(tag []byte) error {
 	if len(tag) < 12 {
 		return nil
@@ -66,20 +66,20 @@ func checkTag(tag []byte) error {
 	return nil
 }
 
-// checkNodes bounds a table's values: sides are its points a side, and every
-// node holds as many as there are outputs.
+// checkNodes limits the size of a table. sides are its points per side; every node has
+// one value per output.
 func checkNodes(tag, sides []byte) error {
 	nodes := int64(min(tag[9], 16))
 	for _, s := range sides {
 		if nodes *= int64(s); nodes > maxTableValues {
-			return fmt.Errorf("%w: one of its tables is larger than any profile's", errProfile)
+			return fmt.Errorf("%w: one of its tables is larger than in any profile", errProfile)
 		}
 	}
 	return nil
 }
 
-// checkModular is for lutAToBType and lutBToAType (10.12, 10.13): curves, a
-// matrix, curves, a table and curves, each wherever the head says.
+// checkModular checks lutAToBType and lutBToAType (10.12, 10.13): curves, a matrix,
+// curves, a table and curves, at the offsets that the header gives.
 func checkModular(tag []byte) error {
 	if len(tag) < 32 {
 		return nil
@@ -101,7 +101,7 @@ func checkModular(tag []byte) error {
 	return nil
 }
 
-// checkCurves walks a run of curves (10.6 and 10.18) and stops where none is.
+// checkCurves checks a sequence of curves (10.6 and 10.18) and stops at anything else.
 func checkCurves(tag []byte, at int64, n int) error {
 	for range n {
 		if at+12 > int64(len(tag)) {
@@ -116,8 +116,8 @@ func checkCurves(tag []byte, at int64, n int) error {
 		default:
 			return nil
 		}
-		if size > int64(len(tag))-at+4*7 { // a short parametric curve may end the tag
-			return fmt.Errorf("%w: one of its curves lies beyond its end", errProfile)
+		if size > int64(len(tag))-at+4*7 { // a short parametric curve may be the last
+			return fmt.Errorf("%w: one of its curves is beyond its end", errProfile)
 		}
 		if string(tag[at:at+4]) == "para" {
 			size = 12 + 4*[]int64{1, 3, 4, 5, 7}[min(tag[at+9], 4)]

@@ -10,58 +10,55 @@ import (
 	"sizewright/internal/plural"
 )
 
-// Picture gives rows of encoded device values of an upright picture, as
-// photo.Photo does: one slice a channel, values in 0..1, safe for concurrent
-// use.
+// Picture returns rows of encoded device values of an upright picture, as photo.Photo
+// does: one slice per channel, values in 0..1. It must be safe for concurrent use.
 type Picture interface {
 	Channels() int
 	Row(y int, dst [][]float32)
 }
 
-// gamutSamples is about how many pixels are measured: with a million, a share of
+// gamutSamples is the approximate number of pixels measured. With a million, a share of
 // 1 % has a standard error of 0.01 percentage points.
 const gamutSamples = 1_000_000
 
-// Measurement is a picture's colours, asked of a profile and got from it, on an
-// even lattice of single pixels: an average of pixels can lie inside a gamut
-// that each of them misses.
+// Measurement holds a picture's colours before and after conversion to a profile, on an
+// even lattice of single pixels. It does not average pixels: an average can be inside
+// the gamut when every pixel is outside.
 type Measurement struct {
-	width, height int    // of the picture
-	profile       string // what was asked
-	compensated   bool   // for the black point, both ways
+	width, height int    // px
+	profile       string // the profile's description
+	compensated   bool   // black point compensation in both directions
 	cols, rows    int    // the lattice
 	colours       []reached
-	sample        []uint32 // for each lattice point, row by row, its colour
+	sample        []uint32 // index into colours for each lattice point, row by row
 	spaces        []SpaceLoss
-	sum           func() Gamut // once
+	sum           func() Gamut // computes once
 }
 
-// reached is a colour that the picture asks for and what comes back.
+// reached is a colour of the picture, and the colour that results from the conversion.
 type reached struct {
 	asked, got [3]float32 // CIELAB
 	miss       float32    // CIEDE2000
-	seen       float32    // CIEDE2000 but for depth: see [isDepth]
-	judged     float32    // what that weighs to the eye: see [judge]
-	pixels     uint32     // lattice points that ask for it
+	seen       float32    // CIEDE2000 without the loss of depth: see [isDepth]
+	judged     float32    // seen, weighted for the eye: see [judge]
+	pixels     uint32     // lattice points of this colour
 }
 
-// MeasureGamut takes a picture of width x height pixels to the profile that a
-// print is made for and back, media-relative colorimetric: what such a proof
-// clips is what the paper cannot hold. Where way compensates for the black point,
-// so do both directions (ISO 18619:2015): the picture's black and the paper's are
-// then the same, and no paper's lack of depth is a miss. The perceptual and
-// saturation intents re-render on purpose, blacks included, and so are
-// measured with compensation whatever was asked. The result does not depend on the
-// number of cores.
+// MeasureGamut converts a picture of width x height pixels to the profile of the print
+// and back, media-relative colorimetric: what such a proof clips is what the paper
+// cannot reproduce. If way uses black point compensation, so do both directions (ISO
+// 18619:2015). The black of the picture then equals that of the paper, and a paper's
+// lack of depth is not a miss. The perceptual and saturation intents change all colours
+// on purpose, including black, and so are always measured with compensation. The result
+// does not depend on the number of cores.
 //
-// Each distinct colour is worked out once, exactly, by both profiles' own
-// pipelines. Values are first rounded to steps that hold 8-bit values exactly
-// (see codeSteps), since a picture of 16 bits has about as many colours as
-// pixels.
+// Each distinct colour is converted once, exactly, with both profiles' own pipelines.
+// Values are first rounded to steps that represent 8-bit values exactly (see
+// codeSteps), since a 16-bit picture has about as many colours as pixels.
 func MeasureGamut(pic Picture, width, height int, way Chain) (*Measurement, error) {
 	source, dest := way.From, way.To
 	if pic.Channels() != source.Channels {
-		return nil, fmt.Errorf("the picture has %s and its profile %q is for %d; give it a profile for its own kind of values",
+		return nil, fmt.Errorf("the picture has %s but its profile %q is for %d; give it a profile for its own kind of values",
 			plural.Count(pic.Channels(), "channel", "channels"), source.Name, source.Channels)
 	}
 	if width < 1 || height < 1 {
@@ -85,8 +82,8 @@ func MeasureGamut(pic Picture, width, height int, way Chain) (*Measurement, erro
 	return m, nil
 }
 
-// proofCompensates tells whether a colorimetric proof of the way compensates for
-// the black point.
+// proofCompensates reports whether a colorimetric proof of the chain uses black point
+// compensation.
 func (c Chain) proofCompensates() bool {
 	switch c.Intent {
 	case Absolute:
@@ -97,28 +94,28 @@ func (c Chain) proofCompensates() bool {
 	return c.BlackPoint
 }
 
-// lattice is the number of points across and down, about n of them and evenly
-// spread both ways; the whole picture if it has no more.
+// lattice returns the number of points across and down, about n in all and evenly
+// spaced, or the whole picture if it has fewer pixels.
 func lattice(width, height, n int) (cols, rows int) {
 	step := max(1, math.Sqrt(float64(width)*float64(height)/float64(n)))
 	rows = min(max(1, int(float64(height)/step)), n)
-	cols = min(width, n/rows) // a ribbon has fewer pixels across than steps
+	cols = min(width, n/rows) // a very narrow picture has fewer pixels across than steps
 	return cols, min(height, n/cols)
 }
 
-// point is the pixel in the middle of a lattice interval.
+// point returns the pixel in the middle of a lattice interval.
 func point(i, n, pixels int) int { return (2*i + 1) * pixels / (2 * n) }
 
-// codeSteps is how many steps a device value is rounded to, so that a colour is
-// a code of a byte a channel. Nothing happens to 8-bit values. Deeper ones are
-// moved by half a step at most, as much one way as the other: on a 16-bit
-// picture all shares stay within 0.1 percentage points of those without it (see
-// TestDeepPicturesAreMeasuredWellInBytes), and a noisy one has half as many
-// colours to work out.
+// codeSteps is the number of steps that a device value is rounded to, so that a colour
+// is a code with one byte per channel. 8-bit values do not change. Deeper values change
+// by half a step at most, up and down equally often. On a 16-bit picture all shares
+// stay within 0.1 percentage points of those without rounding (see
+// TestDeepPicturesAreMeasuredWellInBytes), and a noisy picture has half as many colours
+// to convert.
 const codeSteps = 255
 
-// read samples the picture: each entry is a code of device values above the
-// lattice point's number.
+// read samples the picture. Each entry is a code of device values, above the number of
+// its lattice point.
 func (m *Measurement) read(pic Picture) ([]uint64, error) {
 	codes := make([]uint64, m.cols*m.rows)
 	channels := pic.Channels()
@@ -142,8 +139,8 @@ func (m *Measurement) read(pic Picture) ([]uint64, error) {
 	})
 }
 
-// index finds the distinct codes, ascending, and gives each lattice point the
-// number of its own.
+// index returns the distinct codes in ascending order, and sets each lattice point's
+// index.
 func (m *Measurement) index(codes []uint64) (distinct []uint32) {
 	slices.Sort(codes)
 	m.sample = make([]uint32, len(codes))
@@ -159,7 +156,7 @@ func (m *Measurement) index(codes []uint64) (distinct []uint32) {
 	return distinct
 }
 
-// reach works out every distinct colour.
+// reach converts every distinct colour.
 func (m *Measurement) reach(distinct []uint32, found *roundTrip) error {
 	var mu sync.Mutex
 	total := newSpaceTallies()
@@ -176,7 +173,7 @@ func (m *Measurement) reach(distinct []uint32, found *roundTrip) error {
 			a, g := asked.Lab(), got.Lab()
 			miss := DeltaE(a, g)
 			if !(miss < 1e6) {
-				return fmt.Errorf("taking a colour from %q to %q and back gives no number; one of the two profiles is damaged: install it anew",
+				return fmt.Errorf("converting a colour from %q to %q and back gives no valid number; one of the two profiles is damaged: install it again",
 					found.from.Name, found.dest.Name)
 			}
 			for k := range 3 {
@@ -204,11 +201,11 @@ func (m *Measurement) reach(distinct []uint32, found *roundTrip) error {
 	return err
 }
 
-// roundTrip is one goroutine's way to a profile and back.
+// roundTrip converts colours to a profile and back, for one goroutine.
 type roundTrip struct {
 	from, dest *Profile
-	// The picture's black and the profile's to that of the connection space, and
-	// that one to the profile's.
+	// From the picture's black to that of the connection space, from that to the
+	// profile's, and back.
 	ofSource, toDest, ofDest compensation
 
 	read, proof toXYZ
@@ -237,7 +234,7 @@ func newRoundTrip(source, dest *Profile, compensated bool) (*roundTrip, error) {
 	return r, nil
 }
 
-// again is the round trip for another goroutine: pipelines of its own.
+// again returns the round trip for another goroutine, with its own pipelines.
 func (r *roundTrip) again() (*roundTrip, error) {
 	t := *r
 	var err error
@@ -266,8 +263,7 @@ func (r *roundTrip) back(c XYZ) XYZ {
 	return r.ofDest.of(r.proof(r.device[:]))
 }
 
-// spread does n things on all cores, a run of them on each; a panic below
-// becomes an error.
+// spread divides n items among all cores. It turns a panic into an error.
 func spread(n int, do func(from, to int) error) error {
 	workers := min(runtime.GOMAXPROCS(0), n)
 	errs := make([]error, workers)

@@ -8,8 +8,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// Intent is a rendering intent of ICC.1:2022 0.3.4, by the name a
-// configuration uses.
+// Intent is a rendering intent of ICC.1:2022 0.3.4, by its name in a configuration.
 type Intent string
 
 // The four intents.
@@ -31,17 +30,17 @@ func (i Intent) icc() (icc.RenderingIntent, error) {
 	case Absolute:
 		return icc.AbsoluteColorimetricRenderingIntent, nil
 	}
-	return 0, fmt.Errorf("there is no rendering intent %q: it is perceptual, relative, saturation or absolute", string(i))
+	return 0, fmt.Errorf("rendering intent %q is not known: choose perceptual, relative, saturation or absolute", string(i))
 }
 
-// XYZ and Lab are colours in the profile connection space, D50: XYZ with Y = 1
-// for the perfect diffuser, Lab in CIELAB units.
+// XYZ and Lab are colours in the profile connection space, D50: XYZ with Y = 1 for the
+// perfect diffuser, Lab in CIELAB units.
 type (
 	XYZ [3]float64
 	Lab [3]float64
 )
 
-// Lab is the CIELAB of a colour under D50, CIE 15:2018 section 8.2.1.
+// Lab returns the CIELAB of a colour under D50, CIE 15:2018 section 8.2.1.
 func (c XYZ) Lab() Lab {
 	fx, fy, fz := labF(c[0]/D50[0]), labF(c[1]/D50[1]), labF(c[2]/D50[2])
 	return Lab{float64(116*fy) - 16, 500 * (fx - fy), 200 * (fy - fz)}
@@ -67,14 +66,14 @@ func labG(f float64) float64 {
 	return (float64(116*f) - 16) * 27 / 24389
 }
 
-// device turns device values into a colour, or back. The slices hold at least
-// four values; neither direction is safe for concurrent use.
+// toXYZ converts device values to a colour, fromXYZ a colour to device values. The
+// slices have at least four values. Neither is safe for concurrent use.
 type (
 	toXYZ   func(device []float64) XYZ
 	fromXYZ func(device []float64, c XYZ)
 )
 
-// toXYZ is the profile read forwards.
+// toXYZ returns the profile's conversion from device values.
 func (p *Profile) toXYZ(intent Intent) (toXYZ, error) {
 	i, err := intent.icc()
 	if err != nil {
@@ -96,7 +95,7 @@ func (p *Profile) toXYZ(intent Intent) (toXYZ, error) {
 	}, nil
 }
 
-// fromXYZ is the profile read backwards; device values come within 0..1.
+// fromXYZ returns the profile's conversion to device values, clamped to 0..1.
 func (p *Profile) fromXYZ(intent Intent) (fromXYZ, error) {
 	i, err := intent.icc()
 	if err != nil {

@@ -1,8 +1,8 @@
 package colour
 
-// PlainCMYK is the device formula from CMYK to RGB, R = (1-C)(1-K) and so on:
-// a stand-in for a picture that came without a profile (common practice, no
-// source; image/color does the same).
+// PlainCMYK returns the simple conversion from CMYK to RGB, R = (1-C)(1-K) and so on,
+// for a picture without a profile (common practice, no source; image/color does the
+// same).
 func PlainCMYK() *Transform {
 	g, err := Bake(4, 3, 2, func() (func(dst, src []float64), error) {
 		return func(dst, src []float64) {

@@ -11,10 +11,10 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// Profile is an ICC profile that was read and understood.
+// Profile is a parsed ICC profile.
 type Profile struct {
-	Bytes    []byte // as found, byte for byte; do not change
-	Name     string // its description, "" if it carries none
+	Bytes    []byte // the original bytes; do not change
+	Name     string // its description, or ""
 	Channels int    // device channels: 1 grey, 3 RGB, 4 CMYK
 
 	icc *icc.Profile
@@ -22,9 +22,8 @@ type Profile struct {
 
 var errProfile = errors.New("the ICC profile cannot be used")
 
-// ParseProfile reads an ICC v2 or v4 profile of grey, RGB or CMYK device
-// values. The error says what is wrong with it; hostile bytes give an error
-// and never a panic.
+// ParseProfile reads an ICC v2 or v4 profile for grey, RGB or CMYK device values.
+// Invalid or hostile bytes give an error that says what is wrong, and never a panic.
 func ParseProfile(data []byte) (p *Profile, err error) {
 	defer contain(&err)
 	if err := checkLayout(data); err != nil {
@@ -54,19 +53,20 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 	return p, nil
 }
 
-// contain turns a panic below it into an error: the ICC reader is fed bytes
-// from strangers.
+// contain turns a panic into an error: the ICC package reads untrusted bytes.
 func contain(err *error) {
 	if r := recover(); r != nil {
 		*err = fmt.Errorf("%w: reading it failed (%s)", errProfile, plain(r))
 	}
 }
 
-// plain is what the ICC reader says, in one line: it quotes the bytes it meets.
+// plain formats what the ICC package says in one safe line, since it quotes bytes of
+// the profile.
 func plain(said any) string { return plaintext.Line(fmt.Sprint(said)) }
 
-// Linear reports whether device values are light itself, or nearly: half way up, over
-// 0.42 of the light, as a power of less than 1.25 has it. It asks the neutral axis.
+// Linear reports whether device values are proportional to light, or nearly: on the
+// neutral axis, half of the device range gives over 0.42 of the light, as a power below
+// 1.25 does.
 func (p *Profile) Linear() (linear bool, err error) {
 	defer contain(&err)
 	if p.Channels == 4 {
@@ -81,11 +81,11 @@ func (p *Profile) Linear() (linear bool, err error) {
 	return at(0.5)-black > 0.42*(white-black), nil
 }
 
-// HighRange is "PQ" or "HLG" where the profile says by its cicp tag (ICC.1:2022,
-// 9.2.17 and 10.3) that its values are of that range, and "" elsewhere.
+// HighRange returns "PQ" or "HLG" if the profile's cicp tag (ICC.1:2022, 9.2.17 and
+// 10.3) says that its values have that high dynamic range, and "" otherwise.
 func (p *Profile) HighRange() string {
 	be := binary.BigEndian
-	for i := range int(be.Uint32(p.Bytes[128:])) { // checkLayout saw to the bounds
+	for i := range int(be.Uint32(p.Bytes[128:])) { // checkLayout checked the bounds
 		entry := p.Bytes[132+12*i:]
 		offset, size := be.Uint32(entry[4:]), be.Uint32(entry[8:])
 		if string(entry[:4]) == "cicp" && size >= 12 {

@@ -8,21 +8,21 @@ import (
 	"slices"
 )
 
-// Regions are found on tiles (see grid): within a tile
-// by hue, in 24 sectors of 15 degrees and one for greys, so that red stalks in
-// green grass are not averaged to a brown that nothing there has. A region is
-// grown from the worst cell of tile and sector over neighbouring tiles and the
-// sectors within two of its own: like hues are those within 37 degrees.
+// Regions are found on tiles (see tiling). Within a tile, colours are grouped by hue,
+// in 24 sectors of 15 degrees and one for greys, so that red stalks in green grass are
+// not averaged to a brown that is not in the picture. A region grows from the worst
+// cell of tile and sector to neighbouring tiles and to the sectors within two of its
+// own, so similar hues are those within 37 degrees.
 const (
 	sectors     = 24
 	likeSectors = 2
 	mostRegions = 5
-	// leastOfWorst is the part of the worst region's total miss below which a
-	// region is not worth a line.
+	// leastOfWorst is the share of the worst region's total miss below which a region
+	// is left out.
 	leastOfWorst = 0.02
 )
 
-// place is some of the picture's lattice points that miss, added up.
+// place is the sum of some of the picture's lattice points that miss.
 type place struct {
 	pixels     int
 	miss       float64
@@ -40,7 +40,7 @@ func (p *place) add(c *reached, x, y int) {
 	p.box = p.box.Union(image.Rect(x, y, x+1, y+1))
 }
 
-// means are the mean of what was asked and of what was got.
+// means returns the mean of the colours before and after conversion.
 func (p *place) means() (asked, got Lab) {
 	for i := range 3 {
 		asked[i], got[i] = p.asked[i]/float64(p.pixels), p.got[i]/float64(p.pixels)
@@ -61,12 +61,12 @@ func (p *place) join(q *place) {
 // survey holds the misses by tile and hue sector.
 type survey struct {
 	tiling
-	size  float64 // lattice points of a tile, on average
+	size  float64 // mean number of lattice points per tile
 	cells []place // sectors+1 for each tile
 	taken []bool
 }
 
-// survey adds up the points that count.
+// survey sums the points for which counts returns true.
 func (m *Measurement) survey(counts func(c *reached, tile int) bool) *survey {
 	s := &survey{tiling: m.tiling()}
 	s.size = float64(m.cols*m.rows) / float64(s.across*s.down)
@@ -91,7 +91,7 @@ func sectorOf(asked [3]float32) int {
 	return int(h*sectors/360) % sectors
 }
 
-// like lists the cells of a tile whose hues are like a sector's.
+// like returns the cells of a tile with hues similar to a sector's.
 func (s *survey) like(tile, sector int) (cells []int) {
 	if sector == sectors {
 		return []int{tile*(sectors+1) + sectors}
@@ -102,7 +102,7 @@ func (s *survey) like(tile, sector int) (cells []int) {
 	return cells
 }
 
-// share is the part of a tile that misses in hues like a sector's.
+// share returns the share of a tile that misses in hues similar to a sector's.
 func (s *survey) share(tile, sector int) float64 {
 	n := 0
 	for _, c := range s.like(tile, sector) {
@@ -113,9 +113,9 @@ func (s *survey) share(tile, sector int) float64 {
 	return float64(n) / s.size
 }
 
-// goodShare is the part of a tile that must miss for the tile to belong to a
-// region: an eighth, or half of what the worst tile has, so that fine stalks
-// are found as well as flat colour.
+// goodShare returns the share of a tile that must miss for the tile to belong to a
+// region: an eighth, or half of the share of the worst tile if that is less, so that
+// fine stalks are found as well as flat colour.
 func (s *survey) goodShare() float64 {
 	best := 0.0
 	for i := range s.cells {
@@ -126,7 +126,7 @@ func (s *survey) goodShare() float64 {
 	return min(1.0/8, best/2)
 }
 
-// grow takes the cells that belong with a seed.
+// grow collects the cells that belong to a starting cell.
 func (s *survey) grow(seed int, good float64) (p place) {
 	sector := seed % (sectors + 1)
 	seen := map[int]bool{seed / (sectors + 1): true}
@@ -148,10 +148,10 @@ func (s *survey) grow(seed int, good float64) (p place) {
 	return p
 }
 
-// counted tells which points regions are made of: those that a person sees to
-// miss, by the largest limit that as much as a pixel in a thousand is beyond. In a
-// picture where nobody sees a thing they are the pixels that miss by more than 3, or
-// by more than 1 where not even one in a thousand misses by 3; depth never counts.
+// counted returns which points regions consist of: those that a person sees to miss, by
+// the largest limit that at least a pixel in a thousand exceeds. If nobody sees any
+// miss in the picture, they are the pixels that miss by more than 3, or by more than 1
+// if fewer than one in a thousand miss by more than 3. Loss of depth never counts.
 func (m *Measurement) counted(v *view) func(c *reached, tile int) bool {
 	const worthALine = 0.001
 	n := float64(len(m.sample))
@@ -172,7 +172,7 @@ func (m *Measurement) counted(v *view) func(c *reached, tile int) bool {
 	return func(c *reached, tile int) bool { return c.seen > beyond }
 }
 
-// regions finds the worst few places. The worst has the greatest sum of misses over
+// regions finds the worst few regions. The worst has the greatest sum of misses over
 // its pixels.
 func (m *Measurement) regions(v *view) []Region {
 	s := m.survey(m.counted(v))
@@ -200,7 +200,7 @@ func (m *Measurement) regions(v *view) []Region {
 	return regions
 }
 
-// region puts a place into words and source pixels.
+// region describes a place in words and source pixels.
 func (m *Measurement) region(p place) Region {
 	n := float64(p.pixels)
 	p.asked, p.got = p.means()
@@ -220,8 +220,8 @@ func (m *Measurement) region(p place) Region {
 	return r
 }
 
-// loss names the largest of the three terms of CIEDE2000, and says in words what
-// became of it. Depth is no loss beside another, and is named where there is no other.
+// loss names the largest of the three terms of CIEDE2000 and describes the change. Loss
+// of depth is named only if there is no other loss.
 func loss(asked, got Lab) (loses, words string) {
 	seen := withoutDepth(asked, got)
 	if seen == asked {

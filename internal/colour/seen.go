@@ -1,30 +1,32 @@
 package colour
 
-// What a person sees of the misses is not what the pixels add up to. The numbers
-// below are house judgement, no source; they were chosen on a hundred photographs, so
-// that ordinary ones through a press profile and through a printer's have hardly any
-// seen miss, and vivid flowers have much: see TestOrdinaryPhotographsFitThePaper.
+// A miss can be measured that nobody sees. The numbers below are house practice, no
+// source. They were chosen on a hundred photographs so that ordinary ones have almost
+// no visible miss through the profiles of a press and of a printer, and vivid flowers
+// have much: see TestOrdinaryPhotographsFitThePaper.
 const (
-	// tilesAcross is how many tiles the picture's long side has: some 12 mm on
-	// an A2. Noise and odd pixels are gone from a mean over one.
+	// tilesAcross is the number of tiles along the picture's long side. On A2 a tile is
+	// about 12 mm. A mean over a tile hides noise and single pixels.
 	tilesAcross = 48
-	// A colour below this lightness is dark.
+	// darkLightness is the lightness below which a colour is dark.
 	darkLightness = 35
-	// A colour from this chroma on is vivid. It is looked at for that, and
-	// CIEDE2000 sets differences of vivid colours low (its S_C): see [VividWeight].
+	// vividChroma is the chroma from which a colour is vivid. Vivid colours attract the
+	// eye, and CIEDE2000 rates differences between them low (its S_C): see
+	// [VividWeight].
 	vividChroma = 45
 )
 
-// VividWeight is how much more than its CIEDE2000 a vivid colour's miss counts.
+// VividWeight is the weight of a vivid colour's miss.
 const VividWeight = 1.25
 
-// isDepth tells of a dark colour, not a vivid one, that comes out lighter. All
-// paper lacks the depth of a screen, and the eye takes the darkest it is shown for
-// dark: in its lightness such a colour does not miss.
+// isDepth reports whether a dark, not vivid colour becomes lighter. All paper lacks the
+// depth of a screen, and the eye accepts the darkest colour it sees as dark. So a
+// change of lightness of such a colour is not a miss.
 func isDepth(asked, got Lab) bool {
 	return asked[0] < darkLightness && got[0] > asked[0] && asked.Chroma() < vividChroma
 }
 
+// withoutDepth returns got without the loss of depth.
 func withoutDepth(asked, got Lab) Lab {
 	if isDepth(asked, got) {
 		got[0] = asked[0]
@@ -32,10 +34,10 @@ func withoutDepth(asked, got Lab) Lab {
 	return got
 }
 
-// seenMiss is the difference but for depth, in CIEDE2000.
+// seenMiss returns the CIEDE2000 difference without the loss of depth.
 func seenMiss(asked, got Lab) float64 { return DeltaE(asked, withoutDepth(asked, got)) }
 
-// judge is what a miss weighs to the eye.
+// judge weights a miss for the eye.
 func judge(asked Lab, seen float64) float64 {
 	if asked.Chroma() >= vividChroma {
 		return VividWeight * seen
@@ -43,7 +45,7 @@ func judge(asked Lab, seen float64) float64 {
 	return seen
 }
 
-// tiling lays tiles over the lattice.
+// tiling divides the lattice into tiles.
 type tiling struct {
 	across, down int
 }
@@ -54,12 +56,12 @@ func (m *Measurement) tiling() tiling {
 	return tiling{tiles(m.cols), tiles(m.rows)}
 }
 
-// at is the tile of a lattice point.
+// at returns the tile of a lattice point.
 func (t tiling) at(m *Measurement, x, y int) int {
 	return y*t.down/m.rows*t.across + x*t.across/m.cols
 }
 
-// around lists a tile's neighbours, corners too.
+// around returns a tile's neighbours, including the diagonal ones.
 func (t tiling) around(tile int) (tiles []int) {
 	x, y := tile%t.across, tile/t.across
 	for v := max(y-1, 0); v <= min(y+1, t.down-1); v++ {
@@ -72,9 +74,9 @@ func (t tiling) around(tile int) (tiles []int) {
 	return tiles
 }
 
-// view is what a person sees of the misses. A point is seen to miss by as much as
-// its own colour does, but by no more than the mean colour of the place where it
-// lies: a tile, or the tile beside it, since things end within tiles.
+// view holds what a person sees of the misses. The visible miss of a point is that of
+// its own colour, but at most the miss of the mean colour of its tile or of a
+// neighbouring tile, since objects end within tiles.
 type view struct {
 	seen tally
 	mean []float64 // by tile
@@ -93,8 +95,8 @@ func (m *Measurement) view() *view {
 	return v
 }
 
-// meanMisses judges, for each tile, the mean of what was asked there against the
-// mean of what was got, and gives the largest of it and its neighbours.
+// meanMisses returns, for each tile, the largest miss of mean colours among the tile
+// and its neighbours.
 func (m *Measurement) meanMisses(t tiling) []float64 {
 	tiles := make([]place, t.across*t.down)
 	for y := range m.rows {

@@ -1,7 +1,7 @@
 package colour
 
-// spaceTally is what a working space loses. A matrix space's round trip is a
-// clip of its linear light, whatever its curves.
+// spaceTally counts what a working space loses. The round trip through a matrix space
+// clips its linear light, whatever its curves.
 type spaceTally struct {
 	tally
 	name    string
@@ -17,9 +17,9 @@ func newSpaceTallies() (t []spaceTally) {
 	return t
 }
 
-// clipTolerance is how far beyond 0..1 linear light may be before it counts as
-// clipped: profiles hold their matrices in steps of 1/65536, so that a space's
-// own colours come out as far off as this. It hides at most 0.05 CIEDE2000.
+// clipTolerance is how far linear light may be outside 0..1 before it counts as
+// clipped. Profiles store their matrices in steps of 1/65536, which moves a space's own
+// colours by as much. It hides at most 0.05 CIEDE2000.
 const clipTolerance = 5e-5
 
 func (s *spaceTally) add(c XYZ, asked Lab, pixels int) {

@@ -8,11 +8,11 @@ import (
 	"sizewright/internal/exact"
 )
 
-// Primaries are three primaries and the white that they add up to.
+// Primaries are the chromaticities of a white and three primaries.
 type Primaries struct{ White, Red, Green, Blue Chromaticity }
 
 // knownPrimaries are those of ITU-T H.273 (07/2024), table 2, by their code point, and
-// two more without one. ST 428-1 has the axes of XYZ themselves.
+// two more without one. ST 428-1 uses the axes of XYZ.
 var knownPrimaries = []struct {
 	code byte // 0: none
 	name string
@@ -35,7 +35,7 @@ var knownPrimaries = []struct {
 
 var whiteD65, whiteC = Chromaticity{0.3127, 0.3290}, Chromaticity{0.310, 0.316}
 
-// transfer is how values become light: see RGBSpace.
+// transfer is a conversion from encoded values to light: see RGBSpace.
 type transfer struct {
 	tone   string
 	decode func(v float64) float64
@@ -44,8 +44,8 @@ type transfer struct {
 
 func (s RGBSpace) transfer() transfer { return transfer{s.tone, s.Decode, s.curve} }
 
-// transferOf is how values become light by the transfer characteristics of ITU-T H.273
-// (07/2024), table 3, as far as they are made for a display of ordinary range.
+// transferOf returns the transfer characteristics of a code point of ITU-T H.273
+// (07/2024), table 3. It knows those for displays of standard dynamic range.
 func transferOf(code byte) (transfer, bool) {
 	var t transfer
 	switch code {
@@ -74,8 +74,8 @@ func transferOf(code byte) (transfer, bool) {
 	return t, true
 }
 
-// decode709 is the inverse of the curve of ITU-R BT.709 and BT.2020, its constants
-// to all their digits: H.273, 8.2.
+// decode709 is the inverse of the curve of ITU-R BT.709 and BT.2020, with constants to
+// all their digits: H.273, 8.2.
 func decode709(v float64) float64 {
 	const alpha, beta = 1.09929682680944, 0.018053968510807
 	if v < 4.5*beta {
@@ -91,7 +91,7 @@ func decode240M(v float64) float64 {
 	return exact.Pow((v+0.1115)/1.1115, 1/0.45)
 }
 
-// unlog is the inverse of 1 + log10(light)/decades, and 0 at 0.
+// unlog returns the inverse of 1 + log10(light)/decades, which is 0 at 0.
 func unlog(decades float64) func(float64) float64 {
 	return func(v float64) float64 {
 		if v <= 0 {
@@ -101,8 +101,8 @@ func unlog(decades float64) func(float64) float64 {
 	}
 }
 
-// power is a pure power. A profile holds it in steps of 1/256, which shows less than
-// 0.2 CIEDE2000 for powers from 0.4, and less than 0.1 from 1.
+// power returns a pure power. A profile stores it in steps of 1/256, an error below 0.2
+// CIEDE2000 for powers from 0.4, and below 0.1 from 1.
 func power(gamma float64) transfer {
 	entry := math.Round(gamma * 256)
 	tone := fmt.Sprintf("gamma %.3g", gamma)
@@ -112,49 +112,49 @@ func power(gamma float64) transfer {
 	return transfer{tone, func(v float64) float64 { return exact.Pow(v, gamma) }, []uint16{uint16(entry)}}
 }
 
-// CodePoints is the colour space of a pair of code points of ITU-T H.273: colour
-// primaries and transfer characteristics. The error says which of them has no
-// meaning for a print; PQ and HLG are among those.
+// CodePoints returns the colour space of two code points of ITU-T H.273: colour
+// primaries and transfer characteristics. The error says which of them cannot be used
+// for a print; PQ and HLG cannot.
 func CodePoints(primaries, characteristics byte) (RGBSpace, error) {
 	const unspecified = 2
 	switch {
 	case primaries == unspecified:
-		return RGBSpace{}, errors.New("leaves its primaries unspecified")
+		return RGBSpace{}, errors.New("does not specify its primaries")
 	case characteristics == unspecified:
-		return RGBSpace{}, errors.New("leaves its transfer unspecified")
+		return RGBSpace{}, errors.New("does not specify its transfer characteristics")
 	}
 	t, ok := transferOf(characteristics)
 	if !ok {
-		return RGBSpace{}, fmt.Errorf("has transfer %d, which is not known here", characteristics)
+		return RGBSpace{}, fmt.Errorf("has unknown transfer characteristics (%d)", characteristics)
 	}
 	for _, k := range knownPrimaries {
 		if k.code == primaries && k.code != 0 {
 			return space(k.name, k.Primaries, t), nil
 		}
 	}
-	return RGBSpace{}, fmt.Errorf("has primaries %d, which are not known here", primaries)
+	return RGBSpace{}, fmt.Errorf("has unknown primaries (%d)", primaries)
 }
 
-// Limits on the power that a file may state: beyond them it is a mistake. Test
+// Limits for the power that a file may state; a value outside is a mistake. Test
 // pictures of PNG's own authors use 0.4 to 2.9.
 const leastGamma, mostGamma = 0.1, 10
 
-// sRGBPower is what the PNG specification (third edition, 11.3.2.5) has pictures in
-// sRGB state, and sRGBPowerTolerance how far off a number may be to mean it.
+// sRGBPower is the power that the PNG specification (third edition, 11.3.2.5)
+// prescribes for pictures in sRGB. A value within sRGBPowerTolerance of it means sRGB.
 const sRGBPower, sRGBPowerTolerance = 1 / 0.45455, 0.003
 
-// Stated is the colour space of primaries and of a power from values to light, of
-// which a file may state either alone: those of sRGB stand in for primaries that are
-// nil and for a gamma of 0. The error is what is wrong with the numbers, to follow
-// "it says that".
+// Stated returns the colour space of stated primaries and of a power from encoded
+// values to light. A file may state only one of them: nil primaries, or a gamma of 0,
+// mean those of sRGB. The error says what is wrong with the numbers; it completes "it
+// says that".
 //
-// The primaries and the power that PNG gives for sRGB are taken to mean sRGB, whose
-// curve is no power.
+// The primaries and the power that PNG prescribes for sRGB are taken for sRGB, although
+// its curve is not a power.
 func Stated(p *Primaries, gamma float64) (RGBSpace, error) {
 	name, at, t := "", knownPrimaries[0].Primaries, SRGB.transfer()
 	if gamma != 0 {
 		if !(gamma >= leastGamma && gamma <= mostGamma) {
-			return RGBSpace{}, fmt.Errorf("a gamma of %.3g is none that a picture can have", gamma)
+			return RGBSpace{}, fmt.Errorf("a gamma of %.3g is outside the possible range", gamma)
 		}
 		t = power(gamma)
 	}
@@ -197,7 +197,7 @@ func space(name string, p Primaries, t transfer) RGBSpace {
 	return s
 }
 
-// near allows for numbers that were rounded to three digits.
+// near compares with a tolerance for numbers that were rounded to three digits.
 func (p Primaries) near(q Primaries) bool {
 	const tolerance = 0.0005 + 1e-9
 	for _, d := range []float64{p.White.X - q.White.X, p.White.Y - q.White.Y, p.Red.X - q.Red.X, p.Red.Y - q.Red.Y,
@@ -209,8 +209,8 @@ func (p Primaries) near(q Primaries) bool {
 	return true
 }
 
-// check says what keeps primaries from making a colour space. Primaries beyond what
-// the eye can see are allowed, as the PNG specification does (third edition,
+// check returns an error if primaries cannot define a colour space. Primaries outside
+// the visible colours are allowed, as in the PNG specification (third edition,
 // 11.3.2.1).
 func (p Primaries) check() error {
 	for _, c := range []struct {
@@ -219,28 +219,28 @@ func (p Primaries) check() error {
 	}{{"white", p.White}, {"red", p.Red}, {"green", p.Green}, {"blue", p.Blue}} {
 		switch {
 		case !(math.Abs(c.X) <= 2 && math.Abs(c.Y) <= 2):
-			return fmt.Errorf("its %s lies at %.4g, %.4g, where no colour is", c.name, c.X, c.Y)
+			return fmt.Errorf("its %s is at %.4g, %.4g, which is not a colour", c.name, c.X, c.Y)
 		case c.Y == 0:
 			return fmt.Errorf("its %s has no lightness (y is 0)", c.name)
 		}
 	}
 	r, g, b := p.Red, p.Green, p.Blue
 	if area := float64((g.X-r.X)*(b.Y-r.Y)) - float64((b.X-r.X)*(g.Y-r.Y)); math.Abs(area) < 0.01 {
-		return errors.New("its primaries lie on one line, or nearly")
+		return errors.New("its primaries are on one line, or nearly")
 	}
 	if !p.White.visible() {
-		return fmt.Errorf("its white lies at %.4g, %.4g, where no light is", p.White.X, p.White.Y)
+		return fmt.Errorf("its white is at %.4g, %.4g, which is not a light source", p.White.X, p.White.Y)
 	}
 	prim := [3][3]float64{{r.X, g.X, b.X}, {r.Y, g.Y, b.Y}, {1 - r.X - r.Y, 1 - g.X - g.Y, 1 - b.X - b.Y}}
 	for _, share := range mulVec(inverse(prim), p.White.xyz()) {
 		if share <= 0 {
-			return errors.New("its white lies outside its primaries")
+			return errors.New("its white is outside the triangle of its primaries")
 		}
 	}
 	return nil
 }
 
-// visible reports whether the chromaticity can be that of a white that is adapted to.
+// visible reports whether the chromaticity can be a white point.
 func (c Chromaticity) visible() bool {
 	if c.Y < 0.05 {
 		return false
@@ -253,8 +253,8 @@ func (c Chromaticity) visible() bool {
 	return true
 }
 
-// Agrees reports whether two profiles give the same colours to the eye, within 1
-// CIEDE2000 everywhere: media-relative.
+// Agrees reports whether two profiles give visually equal colours: within 1 CIEDE2000
+// everywhere, media-relative.
 func (p *Profile) Agrees(q *Profile) (same bool, err error) {
 	defer contain(&err)
 	if p.Channels != q.Channels {

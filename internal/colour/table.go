@@ -2,7 +2,7 @@ package colour
 
 import "math"
 
-// uniform is a curve over 0..1 in even steps.
+// uniform is a curve over 0..1 in equal steps.
 type uniform [uniformSteps + 1]float32
 
 const uniformSteps = 4096
@@ -15,7 +15,7 @@ func newUniform(f func(float64) float64) *uniform {
 	return t
 }
 
-// at reads the curve; x beyond 0..1 is taken to the nearer end.
+// at interpolates the curve; x is clamped to 0..1.
 func (t *uniform) at(x float32) float32 {
 	x = float32(x * uniformSteps)
 	i := uint32(int32(x))
@@ -33,13 +33,13 @@ func (t *uniform) end(x float32) float32 {
 	return t[0]
 }
 
-// octaves is a curve over 0..1 whose steps halve with each octave towards 0, as
-// the inverse of a tone curve needs: its slope there is steep. 128 steps an
-// octave keep x^(1/2.4) within a fifth of a 16-bit step.
+// octaves is a curve over 0..1 whose steps halve with each octave towards 0. The
+// inverse of a tone curve needs that, because its slope near 0 is steep. With 128 steps
+// per octave, x^(1/2.4) is within a fifth of a 16-bit step.
 type octaves [octaveCount*octaveSteps + 1]float32
 
 const (
-	octaveCount = 36 // down to 2^-36, where x^(1/2.2) is less than a 16-bit step; straight below
+	octaveCount = 36 // down to 2^-36, where x^(1/2.2) is less than a 16-bit step; linear below
 	octaveSteps = 128
 	octaveShift = 23 - 7 // mantissa bits below a step
 )
@@ -54,7 +54,7 @@ func newOctaves(f func(float64) float64) *octaves {
 	return t
 }
 
-// at reads the curve; x beyond 0..1 is taken to the nearer end.
+// at interpolates the curve; x is clamped to 0..1.
 func (t *octaves) at(x float32) float32 {
 	d := math.Float32bits(x) - octaveLeast
 	if d >= octaveCount<<23 { // below the table, negative, or 1 and more

@@ -2,9 +2,9 @@ package colour
 
 import "math"
 
-// applyRGB is applyAny for RGB to three or four channels, the way of nearly
-// every print: one loop, with no branch that a picture's noise would make a
-// gamble of.
+// applyRGB is applyAny for RGB to three or four channels, which nearly every print
+// uses. It is one loop without branches that depend on the pixels, since noise would
+// make them unpredictable.
 func (t *Transform) applyRGB(dst, src [][]float32, n int) {
 	r, g, b := src[0][:n], src[1][:n], src[2][:n]
 	c0, c1, c2 := dst[0][:n], dst[1][:n], dst[2][:n]
@@ -27,7 +27,7 @@ func (t *Transform) applyRGB(dst, src [][]float32, n int) {
 		x, y, z = x-float32(ix), y-float32(iy), z-float32(iz)
 		at := (ix*side+iy)*side + iz
 
-		// Fractions are not negative, so their bits sort as they do.
+		// Fractions are not negative, so their bits have the same order.
 		u, v, w := math.Float32bits(x), math.Float32bits(y), math.Float32bits(z)
 		hi, lo := max(u, v, w), min(u, v, w)
 		mid := u + v + w - hi - lo
@@ -43,8 +43,9 @@ func (t *Transform) applyRGB(dst, src [][]float32, n int) {
 	}
 }
 
-// walksOf gives, by which of x >= y (1), y >= z (2) and x >= z (4) hold, the
-// offsets of the corners on the way along the axes in falling order.
+// walksOf returns the offsets of the corners on the path along the axes in descending
+// order of the fractions. The index is the sum of 1 if x >= y, 2 if y >= z and 4 if x
+// >= z.
 func walksOf(x, y, z int32) (walks [8][3]int32) {
 	all := x + y + z
 	for k := range walks {

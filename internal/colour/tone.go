@@ -6,15 +6,15 @@ import (
 	"sizewright/internal/vector"
 )
 
-// Tone maps encoded values to linear light and back along a profile's neutral
-// axis. Averaging is only right in linear light: reduce there.
+// Tone converts encoded values to linear light and back along a profile's neutral axis.
+// Averages, and so reductions, are correct only in linear light.
 type Tone struct {
 	decode *uniform
 	encode *octaves
 }
 
-// Tone measures the profile's neutral axis (R = G = B, or grey, or the curve of
-// equal inks), scaled so that white is 1 and black 0.
+// Tone measures the profile's neutral axis (R = G = B, or grey, or equal inks), scaled
+// so that white is 1 and black 0.
 func (p *Profile) Tone() (t *Tone, err error) {
 	defer contain(&err)
 	curve, err := p.neutral()
@@ -27,8 +27,8 @@ func (p *Profile) Tone() (t *Tone, err error) {
 	}, nil
 }
 
-// neutral is the luminance of equal device values over 0..1, from 0 to 1 and
-// never falling.
+// neutral returns the luminance of equal device values over 0..1, scaled from 0 to 1
+// and non-decreasing.
 func (p *Profile) neutral() ([]float64, error) {
 	colour, err := p.toXYZ(Relative)
 	if err != nil {
@@ -52,14 +52,12 @@ func (p *Profile) neutral() ([]float64, error) {
 	return curve, nil
 }
 
-// Decode turns encoded values into linear light, in place; values outside 0..1
-// are taken to the nearer end.
+// Decode converts encoded values to linear light in place. It clamps values to 0..1.
 func (t *Tone) Decode(v []float32) {
 	vector.Lookup(v, t.decode[:])
 }
 
-// Encode turns linear light into encoded values, in place; values outside 0..1
-// are taken to the nearer end.
+// Encode converts linear light to encoded values in place. It clamps values to 0..1.
 func (t *Tone) Encode(v []float32) {
 	for i, x := range v {
 		v[i] = t.encode.at(x)

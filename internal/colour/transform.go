@@ -1,23 +1,22 @@
 package colour
 
-// Transform is a [Chain] ready for pixels. It is safe for concurrent use.
+// Transform is a [Chain] prepared for pixels. It is safe for concurrent use.
 //
-// Where both sides are a matrix and three curves it is just that, fused: three
-// curves, one matrix, three curves. Everything else is a [Grid] over device
-// values that were first set at even steps of lightness, so that the lattice
-// is as fine in deep shadows as the eye is. For a destination that is plain the
-// lattice holds the lightness of its linear light, unclipped, and its curves and
-// the clipping come after: a lattice has trouble with corners, and with the
-// endless slope of a pure gamma at black.
+// If both sides are affine (a matrix and three curves), it is three curves, one matrix
+// and three curves. Everything else is a [Grid] over device values that are first
+// mapped to equal steps of lightness, so that the lattice is as fine in deep shadows as
+// the eye is. For an affine destination the grid holds the lightness of the linear
+// light, unclipped; the destination's curves and the clipping follow. A lattice cannot
+// represent corners, nor the infinite slope of a pure gamma at black.
 type Transform struct {
 	In, Out int // channels
 	plain   *shaper
 	grid    *Grid
-	even    [4]*uniform // device values to the lattice's even steps, nil for none
-	encode  [3]*octaves // the grid's even lightness to device values, nil for none
+	even    [4]*uniform // device values to equal steps of the lattice, or nil
+	encode  [3]*octaves // the grid's lightness to device values, or nil
 }
 
-// shaper is three curves, a matrix with an offset, three curves.
+// shaper is three curves, a matrix with an offset, and three curves.
 type shaper struct {
 	decode [3]*uniform
 	matrix [3][3]float32
@@ -25,12 +24,12 @@ type shaper struct {
 	encode [3]*octaves
 }
 
-// gridSide is the number of lattice points a side, by input channels. A test
-// holds what they cost in colour: see TestBakedChainsAgreeWithLittleCMS.
+// gridSide is the number of lattice points per side, by input channels.
+// TestBakedChainsAgreeWithLittleCMS checks the resulting error.
 var gridSide = map[int]int{1: 4097, 3: 67, 4: 37}
 
-// Bake works the chain out for pixels, or gives what it gave before: a night's
-// pictures share a few chains, and the larger ones take half a second.
+// Bake prepares the chain for pixels, or returns the cached result: a night's pictures
+// share a few chains, and the larger ones take half a second.
 func (c Chain) Bake() (*Transform, error) { return recent.get(c.key(), c.bake) }
 
 func (c Chain) bake() (t *Transform, err error) {
@@ -65,10 +64,10 @@ func (c Chain) bake() (t *Transform, err error) {
 	return t, err
 }
 
-// steps are the curves from device values to the lattice's even steps, and
-// their inverses: the lightness of the source's neutral axis for RGB; for inks
-// their values, but for black, whose last tenth matters most: the lattice is
-// twice as fine there.
+// steps returns the curves from device values to the lattice's equal steps, and their
+// inverses. For RGB they are the lightness of the source's neutral axis. Inks are
+// unchanged except black, whose darkest tenth matters most: there the lattice is twice
+// as fine.
 func (c Chain) steps() (even [4]*uniform, uneven [4]func(float64) float64) {
 	for i := range uneven {
 		uneven[i] = func(v float64) float64 { return v }
@@ -81,7 +80,7 @@ func (c Chain) steps() (even [4]*uniform, uneven [4]func(float64) float64) {
 			return even, uneven
 		}
 		for i, y := range curve {
-			// Never flat: a curve that stays at 0 for a while has no inverse.
+			// Never flat: a curve that is 0 over an interval has no inverse.
 			curve[i] = float64(0.99*lightness(y)) + float64(0.01*float64(i)/affineSamples)
 		}
 	case 4:
@@ -100,7 +99,7 @@ func (c Chain) steps() (even [4]*uniform, uneven [4]func(float64) float64) {
 	return even, uneven
 }
 
-// fuse makes one matrix of the two sides' and the compensation between.
+// fuse combines the matrices of both sides and the compensation into one.
 func (l *link) fuse() *shaper {
 	s := &shaper{}
 	inv := l.dest.inverse
@@ -124,8 +123,8 @@ func (l *link) fuse() *shaper {
 	return s
 }
 
-// Apply takes n pixels along the chain. src has In planes of values in 0..1 and
-// dst Out; they may share memory.
+// Apply converts n pixels. src has In planes of values in 0..1 and dst has Out planes;
+// they may share memory.
 func (t *Transform) Apply(dst, src [][]float32, n int) {
 	if t.plain != nil {
 		t.plain.apply(dst, src, n)
