@@ -10,7 +10,7 @@ import (
 	"testing"
 )
 
-// ulps is how many float64 lie between a and b.
+// ulps returns how many float64 are between a and b.
 func ulps(a, b float64) uint64 {
 	if a == b || math.IsNaN(a) && math.IsNaN(b) {
 		return 0
@@ -22,8 +22,9 @@ func ulps(a, b float64) uint64 {
 	return uint64(max(d, -d))
 }
 
-// Every function is math's, but for the last bit, and Pow for the last three. On amd64 math's Exp, Log and Hypot
-// are assembly, the others the same plain Go without fused instructions.
+// Every function equals math's to the last bit, and Pow to the last three. On amd64
+// math's Exp, Log and Hypot are assembly, and the others are the same plain Go without
+// fused instructions.
 func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	wide := func() float64 { return (r.Float64() - 0.5) * math.Exp2(float64(r.IntN(40)-12)) }
@@ -36,7 +37,6 @@ func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 		{"Exp", Exp, math.Exp, func() float64 { return (r.Float64() - 0.5) * 1400 }},
 		{"Exp near 0", Exp, math.Exp, wide},
 		{"Exp2", Exp2, math.Exp2, func() float64 { return (r.Float64() - 0.5) * 2000 }},
-		{"Expm1", Expm1, math.Expm1, wide},
 		{"Log", Log, math.Log, positive},
 		{"Log2", Log2, math.Log2, positive},
 		{"Log10", Log10, math.Log10, positive},
@@ -44,7 +44,6 @@ func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 		{"Atan", Atan, math.Atan, wide},
 		{"Sin", Sin, math.Sin, wide},
 		{"Cos", Cos, math.Cos, wide},
-		{"Tan", Tan, math.Tan, wide},
 	}
 	// Elsewhere math is compiled with fused products, whose last bits move it away.
 	most := uint64(1)
@@ -63,7 +62,11 @@ func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 			if math.Abs(x) == 5e-324 && f.name[:3] == "Log" {
 				continue // math's assembly for amd64 takes it for a normal number
 			}
-			if got, want := f.got(x), f.want(x); ulps(got, want) > most {
+			got, want := f.got(x), f.want(x)
+			if (f.name == "Sin" || f.name == "Cos") && math.Abs(x) >= maxAngle {
+				want = math.NaN()
+			}
+			if ulps(got, want) > most {
 				t.Errorf("%s(%v) = %v, math has %v", f.name, x, got, want)
 				break
 			}
@@ -91,36 +94,30 @@ func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 			}
 		}
 	}
-	for range 10000 {
-		x := wide()
-		if s, c := Sincos(x); s != Sin(x) || c != Cos(x) {
-			t.Fatalf("Sincos(%v) = %v, %v", x, s, c)
-		}
-	}
 }
 
-// Values of M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, National
-// Bureau of Standards (1964): chapter 1, tables of constants, and chapter 4; exact
-// values from geometry beside them.
-// The bits themselves, as amd64 has them: scripts/test.sh runs this on arm64 too.
+// The digest is of the bits on amd64; scripts/test.sh runs this test on arm64 too.
 func TestTheBitsAreTheSameOnEveryPlatform(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 5))
 	h := sha256.New()
 	for range 5000 {
 		x, y := float64(20*r.Float64())-10, float64(6*r.Float64())
 		for _, v := range []float64{
-			Exp(x), Exp2(x), Expm1(x), Log(y), Log2(y), Log10(y), Cbrt(x), Atan(x), Sin(x), Cos(x), Tan(x),
+			Exp(x), Exp2(x), Log(y), Log2(y), Log10(y), Cbrt(x), Atan(x), Sin(x), Cos(x),
 			Pow(y, x), Atan2(x, y), Hypot(x, y),
 		} {
 			h.Write(binary.BigEndian.AppendUint64(nil, math.Float64bits(v)))
 		}
 	}
-	const want = "a1fee271ee2a4b3089619b560694517815de5f8ff58803001b9dea48671bf7b1"
+	const want = "19ce8df881990515a34228e582b2c5a4304b0956d95686e9fcd53e7eb3bc1c78"
 	if got := hex.EncodeToString(h.Sum(nil)); got != want {
 		t.Errorf("the functions' bits are %s, want %s", got, want)
 	}
 }
 
+// Values of M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, National
+// Bureau of Standards (1964): chapter 1, tables of constants, and chapter 4; exact
+// values from geometry beside them.
 func TestPublishedValues(t *testing.T) {
 	for _, v := range []struct {
 		what      string
@@ -128,7 +125,6 @@ func TestPublishedValues(t *testing.T) {
 	}{
 		{"e", Exp(1), 2.718281828459045235360},
 		{"exp(-1)", Exp(-1), 0.367879441171442321596},
-		{"e - 1", Expm1(1), 1.718281828459045235360},
 		{"ln 2", Log(2), 0.693147180559945309417},
 		{"ln 10", Log(10), 2.302585092994045684018},
 		{"log10 e", Log10(math.E), 0.434294481903251827651},
@@ -139,7 +135,6 @@ func TestPublishedValues(t *testing.T) {
 		{"2^(1/4)", Pow(2, 0.25), 1.189207115002721066717},
 		{"sin 1", Sin(1), 0.841470984807896506653},
 		{"cos 1", Cos(1), 0.540302305868139717401},
-		{"tan 1", Tan(1), 1.557407724654902230507},
 		{"arctan 1", Atan(1), 0.785398163397448309616},
 		{"arctan of -1, -1", Atan2(-1, -1), -2.356194490192344928847},
 		{"3, 4, 5", Hypot(3, 4), 5},

@@ -113,21 +113,21 @@ var _cos = [...]float64{
 	4.16666666666665929218e-2,   // 0x3fa555555555554b
 }
 
-// octant is the part j of the circle, of eight, that x >= 0 lies in, odd ones counted
-// to the next, and what is left of x beyond its start, z, at most Pi/4 from 0. By
-// extended precision, or Payne-Hanek reduction where x is large.
+// maxAngle limits arguments: below it, Pi/4 in three parts gives accurate results.
+const maxAngle = 1 << 29
+
+// octant returns the octant j of the circle that x lies in, 0 <= x < maxAngle, and the
+// distance z from its start, at most Pi/4 from 0. Odd octants count to the next one. It
+// uses extended precision.
 func octant(x float64) (j uint64, z float64) {
 	const (
 		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
 		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
 		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
 	)
-	if x >= reduceThreshold {
-		return trigReduce(x)
-	}
 	j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
 	y := float64(j)               // the same, as float
-	if j&1 == 1 {                 // map zeros, and Tan's singularities, to origin
+	if j&1 == 1 {                 // map zeros to origin
 		j++
 		y++
 	}
@@ -135,94 +135,72 @@ func octant(x float64) (j uint64, z float64) {
 	return j & 7, ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C)
 }
 
-// sinNear is the sine of z, at most Pi/4 from 0.
+// sinNear returns the sine of z, at most Pi/4 from 0.
 func sinNear(z float64) float64 {
 	zz := float64(z * z)
 	return z + float64(z*zz*(float64((float64((float64((float64((float64(_sin[0]*zz)+_sin[1])*zz)+_sin[2])*zz)+_sin[3])*zz)+_sin[4])*zz)+_sin[5]))
 }
 
-// cosNear is the cosine of z, at most Pi/4 from 0.
+// cosNear returns the cosine of z, at most Pi/4 from 0.
 func cosNear(z float64) float64 {
 	zz := float64(z * z)
 	return 1.0 - float64(0.5*zz) + float64(zz*zz*(float64((float64((float64((float64((float64(_cos[0]*zz)+_cos[1])*zz)+_cos[2])*zz)+_cos[3])*zz)+_cos[4])*zz)+_cos[5]))
 }
 
-// Cos returns the cosine of the radian argument x.
+// Cos returns the cosine of the radian argument x. It is NaN if |x| is 2^29 or more.
+func Cos(x float64) float64 {
+	_, cos := Sincos(x)
+	return cos
+}
+
+// Sin returns the sine of the radian argument x. It is NaN if |x| is 2^29 or more.
+func Sin(x float64) float64 {
+	sin, _ := Sincos(x)
+	return sin
+}
+
+// Sincos returns Sin(x), Cos(x).
 //
 // Special cases are:
 //
-//	Cos(±Inf) = NaN
-//	Cos(NaN) = NaN
-func Cos(x float64) float64 {
+//	Sincos(±0) = ±0, 1
+//	Sincos(x) = NaN, NaN for |x| >= 2^29
+//	Sincos(NaN) = NaN, NaN
+func Sincos(x float64) (sin, cos float64) {
 	// special cases
 	switch {
-	case math.IsNaN(x) || math.IsInf(x, 0):
-		return math.NaN()
+	case x == 0:
+		return x, 1 // return ±0.0, 1.0
+	case !(math.Abs(x) < maxAngle):
+		return math.NaN(), math.NaN()
 	}
 
 	// make argument positive
-	sign := false
-	x = math.Abs(x)
-
-	j, z := octant(x)
-
-	if j > 3 {
-		j -= 4
-		sign = !sign
-	}
-	if j > 1 {
-		sign = !sign
-	}
-
-	var y float64
-	if j == 1 || j == 2 {
-		y = sinNear(z)
-	} else {
-		y = cosNear(z)
-	}
-	if sign {
-		y = -y
-	}
-	return y
-}
-
-// Sin returns the sine of the radian argument x.
-//
-// Special cases are:
-//
-//	Sin(±0) = ±0
-//	Sin(±Inf) = NaN
-//	Sin(NaN) = NaN
-func Sin(x float64) float64 {
-	// special cases
-	switch {
-	case x == 0 || math.IsNaN(x):
-		return x // return ±0 || NaN()
-	case math.IsInf(x, 0):
-		return math.NaN()
-	}
-
-	// make argument positive but save the sign
-	sign := false
+	sinSign, cosSign := false, false
 	if x < 0 {
 		x = -x
-		sign = true
+		sinSign = true
 	}
 
 	j, z := octant(x)
-	// reflect in x axis
-	if j > 3 {
-		sign = !sign
+	if j > 3 { // reflect in x axis
 		j -= 4
+		sinSign, cosSign = !sinSign, !cosSign
 	}
-	var y float64
+	if j > 1 {
+		cosSign = !cosSign
+	}
+
+	cos = cosNear(z)
+	sin = sinNear(z)
 	if j == 1 || j == 2 {
-		y = cosNear(z)
-	} else {
-		y = sinNear(z)
+		sin, cos = cos, sin
 	}
-	if sign {
-		y = -y
+	if cosSign {
+		cos = -cos
 	}
-	return y
+	if sinSign {
+		sin = -sin
+	}
+	return
 }

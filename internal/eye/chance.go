@@ -1,10 +1,6 @@
 package eye
 
-import (
-	"math"
-
-	"sizewright/internal/exact"
-)
+import "sizewright/internal/exact"
 
 // slope is the exponent of the psychometric function, about 3.5 for contrast. R. F.
 // Quick, "A vector-magnitude model of contrast detection", Kybernetik 16 (1974); A. B.
@@ -18,7 +14,7 @@ func Chance(times float64) float64 {
 	if !(times > 0) {
 		return 0
 	}
-	return -exact.Expm1(-math.Ln2 * exact.Pow(times, slope))
+	return 1 - exact.Exp2(-exact.Pow(times, slope))
 }
 
 // Sensation returns the visible share, 0..1, of the contrast of detail at f cycles per

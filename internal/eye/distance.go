@@ -3,12 +3,10 @@ package eye
 import (
 	"fmt"
 	"math"
-
-	"sizewright/internal/exact"
 )
 
-// minute is one minute of arc, in radians.
-const minute = math.Pi / 180 / 60
+// TanMinute is the tangent of one minute of arc.
+const TanMinute float64 = 2.9088821687031592e-4
 
 const mmPerInch = 25.4
 
@@ -26,7 +24,7 @@ const (
 // acuity can resolve at a distance in mm: 25.4 / (d tan 1') for acuity 1, which is one
 // minute of arc (ISO 8596). It is 344 at 254 mm.
 func PPI(distanceMM, acuity float64) float64 {
-	return acuity * mmPerInch / (distanceMM * exact.Tan(minute))
+	return acuity * mmPerInch / (distanceMM * TanMinute)
 }
 
 // PixelsPerDegree returns how many pixels of a print of this resolution fill one degree

@@ -5,6 +5,16 @@ import (
 	"testing"
 )
 
+func TestTanMinuteIsTheTangentOfOneMinuteOfArc(t *testing.T) {
+	if want := math.Tan(math.Pi / 180 / 60); !within(TanMinute, want, 1e-15) {
+		t.Errorf("TanMinute = %v, want %v", TanMinute, want)
+	}
+	// The bits that prints have been made with.
+	if bits := math.Float64bits(TanMinute); bits != 0x3f33104b60d4f9f7 {
+		t.Errorf("TanMinute has the bits %x", bits)
+	}
+}
+
 // One minute of arc at 254 mm is 254 tan(1/60 degree) = 0.07389 mm, which goes 343.8
 // times into an inch: arithmetic, acuity by ISO 8596.
 func TestAnEyeResolves344PixelsAnInchAt254MM(t *testing.T) {

@@ -36,6 +36,6 @@ func Barten(f, luminance, fieldDegrees float64) float64 {
 	f2 := f * f
 	optics := exact.Exp(-0.0016 * f2 * exact.Pow(1+100/luminance, 0.08))
 	integration := 1 + 144/(fieldDegrees*fieldDegrees) + float64(0.64*f2)
-	noise := 63/exact.Pow(luminance, 0.83) + 1/-exact.Expm1(-0.02*f2)
+	noise := 63/exact.Pow(luminance, 0.83) + 1/(1-exact.Exp(-0.02*f2))
 	return 5200 * optics / math.Sqrt(integration*noise)
 }

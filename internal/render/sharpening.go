@@ -158,7 +158,7 @@ func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpeni
 
 func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpening {
 	look := eye.LookDistance(p.Resolution.ViewingDistanceMM)
-	mm := min(look*exact.Tan(minute)/s.Acuity, mostRadiusMM)
+	mm := min(look*eye.TanMinute/s.Acuity, mostRadiusMM)
 	px := min(max(mm*p.Print.PPI/printsize.MMPerInch, leastRadiusPX), mostRadiusPX)
 	mm = px * printsize.MMPerInch / p.Print.PPI
 	ease := p.easing()
@@ -173,7 +173,7 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 		Limit:  round(haloLimit(look/mm), 4),
 	}
 	out.Gain = round(1+float64(out.Amount*perRadius), 3)
-	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/exact.Tan(minute), eye.Metres(look))
+	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/eye.TanMinute, eye.Metres(look))
 	switch {
 	case s.OutputSharpening == 0:
 		out.Why = "set to 0"
@@ -182,9 +182,6 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 	}
 	return out
 }
-
-// minute is one minute of arc, in radians.
-const minute = math.Pi / 180 / 60
 
 // perRadius is what a mask of amount 1 adds to a sine whose length is four radii:
 // 1 - exp(-pi²/8).
@@ -217,4 +214,4 @@ func haloLimit(radii float64) float64 {
 }
 
 // outputLimit is that limit where the radius is one minute of arc, its usual width.
-var outputLimit = haloLimit(1 / exact.Tan(minute))
+var outputLimit = haloLimit(1 / eye.TanMinute)
