@@ -47,7 +47,7 @@ func (a *Album) Prepare(root string, e record.Entry) {
 		return // the page will say so
 	}
 	defer studio.Close()
-	newCard(e, &english, pictures{studio, a})
+	newCard(e, BothUnits, pictures{studio, a})
 }
 
 // get gives the picture made of n, or has it made.

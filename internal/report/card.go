@@ -3,13 +3,16 @@ package report
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"os"
 	"runtime"
+	"strconv"
 	"strings"
 	"time"
 
 	"golang.org/x/sync/errgroup"
 
+	"sizewright/internal/ladder"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 )
@@ -17,14 +20,14 @@ import (
 // card is one order as the page shows it.
 type card struct {
 	keys
+	Folder   string
 	Brief    string   // size and place, for the work sheet
-	Folder   string   // as in "for A2"
 	Caption  []string // of the taking, from the EXIF
 	Figure   figure
 	Reason   string // when held
 	ToDo     string // the one thing, of an order that needs somebody
 	Cautions []string
-	Again    string // when made before
+	Again    string // the print that was made before
 	Facts    []fact
 	Views    []view // other looks at the print
 	Links    []link
@@ -48,7 +51,8 @@ type figure struct {
 }
 
 // newCards makes the cards of all entries, until ctx ends.
-func newCards(ctx context.Context, m Making, entries []record.Entry, w *words, studio *os.Root, album *Album) ([]card, error) {
+func newCards(ctx context.Context, m Making, entries []record.Entry, n *Night, studio *os.Root) ([]card, error) {
+	album := n.Album
 	if album == nil {
 		album = &Album{}
 	}
@@ -61,7 +65,7 @@ func newCards(ctx context.Context, m Making, entries []record.Entry, w *words, s
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
-			cards[i] = newCard(e, w, pictures{studio, album})
+			cards[i] = newCard(e, n.Units, pictures{studio, album})
 			if m.Beat != nil {
 				m.Beat()
 			}
@@ -71,124 +75,170 @@ func newCards(ctx context.Context, m Making, entries []record.Entry, w *words, s
 	return cards, all.Wait()
 }
 
-func newCard(e record.Entry, w *words, pics pictures) card {
+func newCard(e record.Entry, units string, pics pictures) card {
 	r := &e.Record
-	c := card{
-		keys:    keysOf(r),
-		Folder:  w.InFolder(r.Order.Folder),
-		Caption: caption(r.Source.Camera, w),
-		Links:   cardLinks(e, w),
-	}
-	c.Reason, c.ToDo = advice(r, w)
+	c := card{keys: keysOf(r), Folder: r.Order.Folder, Caption: caption(r.Source.Camera), Links: cardLinks(e)}
+	c.Reason, c.ToDo = advice(r)
 	for _, x := range r.Cautions {
-		c.Cautions = append(c.Cautions, w.Sentence(x.Text, r.Source.Name))
+		c.Cautions = append(c.Cautions, sentence(x.Text, r.Source.Name))
 	}
-	switch {
-	case r.RepeatOf != "" && r.Print != nil:
-		c.Again = w.MadeAs(r.Print.File)
+	switch p := r.Print; {
+	case r.RepeatOf != "" && p != nil:
+		c.Again = p.File
 		return c
-	case r.Print != nil && r.Plan != nil:
-		c.Brief = w.BriefOf(r.Print, e.Beside(r.Print.File))
-		c.Facts = append(printed(r.Print, r.Plan, w), colours(r, w)...)
+	case p != nil && r.Plan != nil:
+		c.Brief = sides(units, p.WidthMM, p.HeightMM) + ", " + pixels(p.WidthPX, p.HeightPX) + ", " + e.Beside(p.File)
+		c.Facts = append(printed(p, r.Plan, units), colours(r)...)
 		if r.Plan.Paper != nil {
-			c.Facts = append(c.Facts, fact{w.Laid, onPaper(r.Plan.Paper)})
+			c.Facts = append(c.Facts, fact{"Laid on", onPaper(r.Plan.Paper)})
 		}
 		if r.Ladder != nil {
-			c.Facts = append(c.Facts, fact{w.Ladder, w.Rung(r.Ladder)})
+			c.Facts = append(c.Facts, fact{"At this size", rung(r.Ladder)})
 		}
-		c.Views = views(e, w, pics)
+		c.Views = views(e, pics)
 	case r.Plan != nil && r.Plan.Refusal != nil:
-		x := r.Plan.Refusal
-		if x.WidthMM > 0 && x.HeightMM > 0 {
-			c.Facts = []fact{{w.Carries, []string{w.Largest(x.Size, x.WidthMM, x.HeightMM)}}}
+		if x := r.Plan.Refusal; x.WidthMM > 0 && x.HeightMM > 0 {
+			c.Facts = []fact{{"Would carry", []string{largest(units, x.Size, x.WidthMM, x.HeightMM)}}}
 		}
 	}
-	c.Figure = newFigure(e, w, pics)
+	c.Figure = newFigure(e, pics)
 	return c
 }
 
+// largest is the largest print that a picture carries, by its usual size where it has one.
+func largest(units, size string, width, height float64) string {
+	if size == "" {
+		return sides(units, width, height)
+	}
+	return size + ", or exactly " + sides(units, width, height)
+}
+
 // printed are the facts of a print.
-func printed(p *record.Print, plan *render.Plan, w *words) []fact {
-	scale := max(plan.Scale.X, plan.Scale.Y) // they differ by less than a pixel over the print
+func printed(p *record.Print, plan *render.Plan, units string) []fact {
 	facts := []fact{
-		{w.Size, []string{w.MM(p.WidthMM, p.HeightMM)}},
-		{w.Pixels, []string{w.PX(p.WidthPX, p.HeightPX)}},
-		{w.Resolution, resolutions(plan.Resolution, p.PPI, w)},
-		{w.Scale, []string{w.Times(scale, plan.Scale.Kernel == "none")}},
-		{w.Sharpening, masks(plan, w)},
+		{"Size", []string{sides(units, p.WidthMM, p.HeightMM)}},
+		{"Pixels", []string{pixels(p.WidthPX, p.HeightPX)}},
+		{"Resolution", resolutions(plan.Resolution, p.PPI)},
+		{"Scale", []string{scaled(max(plan.Scale.X, plan.Scale.Y), plan.Scale.Kernel == "none")}}, // X and Y differ by less than a pixel over the print
+		{"Sharpening", masks(plan)},
 	}
 	pic, crop := plan.Picture, plan.Crop
 	lost := max(float64(pic.Width)-crop.Width, float64(pic.Height)-crop.Height)
 	if lost >= 1 { // a part of a pixel is the shape's rounding, no crop
-		facts = append(facts, fact{w.Crop, []string{w.CroppedTo(crop.Width, crop.Height, pic.Width, pic.Height)}})
+		facts = append(facts, fact{"Crop", []string{typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", crop.Width, crop.Height, pic.Width, pic.Height))}})
 	}
 	return facts
 }
 
 // resolutions are what the file has in pixels and, where it was measured, in detail.
-func resolutions(r render.Resolution, ppi float64, w *words) []string {
-	lines := []string{w.PPI(r.NativePPI, ppi)}
+func resolutions(r render.Resolution, ppi float64) []string {
+	lines := []string{typeset(fmt.Sprintf("%.0f ppi native, printed at %s ppi", r.NativePPI, tenths(ppi)))}
 	if r.DetailPPI > 0 {
-		lines = append(lines, w.DetailPPI(r.DetailPPI))
+		lines = append(lines, typeset(fmt.Sprintf("detail for about %.0f ppi of it (estimate)", r.DetailPPI)))
 	}
 	return lines
+}
+
+func scaled(scale float64, kept bool) string {
+	switch {
+	case kept:
+		return "as it is, pixel for pixel"
+	case scale < 1:
+		return "reduced " + times(1/scale)
+	case scale == 1:
+		return "at its own size"
+	}
+	return "enlarged " + times(scale)
 }
 
 // masks are the sharpenings in the order they were applied.
-func masks(plan *render.Plan, w *words) []string {
+func masks(plan *render.Plan) []string {
 	var lines []string
-	for stage, s := range []render.Sharpening{plan.PreSharpening, plan.ScaleSharpening, plan.OutputSharpening} {
-		if s.Applied {
-			lines = append(lines, w.Mask(stage, s))
+	for _, stage := range []struct {
+		when string
+		s    render.Sharpening
+	}{{"before enlarging", plan.PreSharpening}, {"after enlarging", plan.ScaleSharpening}, {"for the paper", plan.OutputSharpening}} {
+		if stage.s.Applied {
+			lines = append(lines, mask(stage.when, stage.s))
 		}
 	}
 	if lines == nil {
-		return []string{w.NoMask}
+		return []string{"none"}
 	}
 	return lines
 }
 
-func caption(c record.Camera, w *words) []string {
+func mask(when string, s render.Sharpening) string {
+	radius := hundredths(s.RadiusPX) + " px"
+	if s.RadiusMM > 0 {
+		radius = hundredths(s.RadiusMM) + " mm (" + radius + ")"
+	}
+	return typeset(fmt.Sprintf("%s: %s, amount %s, limited to %s %%", when, radius, hundredths(s.Amount), tenths(100*s.Limit)))
+}
+
+// rung is the ladder's own words: of this print's rung, and of all.
+func rung(l *ladder.Ladder) []string {
+	lines := []string{}
+	for _, r := range l.Rungs {
+		if r.Name == l.Mark {
+			lines = append(lines, typeset(r.Sentence))
+		}
+	}
+	return append(lines, typeset(l.Verdict), "Estimates, from what was measured of the picture.")
+}
+
+// caption tells when a picture was taken, and with what.
+func caption(c record.Camera) []string {
+	var lines, with []string
+	if taken, err := time.Parse("2006:01:02 15:04:05", c.Taken); err == nil && !taken.IsZero() {
+		lines = append(lines, "Taken "+taken.Format("2 January 2006, 15:04"))
+	}
 	camera := c.Model
 	if !strings.HasPrefix(strings.ToLower(c.Model), strings.ToLower(c.Make)) {
 		camera = strings.TrimSpace(c.Make + " " + c.Model)
 	}
-	taken, err := time.Parse("2006:01:02 15:04:05", c.Taken)
-	if err != nil {
-		taken = time.Time{}
+	for _, s := range []string{camera, c.Lens} {
+		if s != "" {
+			with = append(with, s)
+		}
 	}
-	return w.Taken(taken, camera, c.Lens, c.ISO)
+	if c.ISO > 0 {
+		with = append(with, "ISO "+strconv.Itoa(c.ISO))
+	}
+	if with != nil {
+		lines = append(lines, strings.Join(with, ", "))
+	}
+	return lines
 }
 
-func cardLinks(e record.Entry, w *words) []link {
+func cardLinks(e record.Entry) []link {
 	urls := linksOf(e)
 	var links []link
-	for _, l := range []struct{ text, url string }{
-		{w.TIFF, urls.Print}, {w.Record, urls.Record}, {w.Original, urls.Original},
-	} {
-		if l.url != "" {
-			links = append(links, link{Text: l.text, Label: w.LinkOf(l.text, e.Record.Source.Name), URL: l.url})
+	for _, l := range []link{{Text: "TIFF", URL: urls.Print}, {Text: "Record", URL: urls.Record}, {Text: "Original", URL: urls.Original}} {
+		if l.URL != "" {
+			l.Label = l.Text + " of " + e.Record.Source.Name
+			links = append(links, l)
 		}
 	}
 	return links
 }
 
-func newFigure(e record.Entry, w *words, pics pictures) figure {
+func newFigure(e record.Entry, pics pictures) figure {
 	r := &e.Record
-	f := figure{Size: r.Order.Size, Note: w.Unread}
+	f := figure{Size: r.Order.Size, Note: "not read"}
 	f.Width, f.Height = shape(r.Source.Width, r.Source.Height)
 	if r.Source.Width > 0 {
-		f.Note = w.PX(r.Source.Width, r.Source.Height)
+		f.Note = pixels(r.Source.Width, r.Source.Height)
 	}
 	if r.Print == nil {
 		return f
 	}
 	t, err := pics.thumbnail(e.Beside(r.Print.Preview), thumbSide, thumbBytes)
 	if err != nil {
-		f.Note = w.NoPreview
+		f.Note = noPreview
 		return f
 	}
-	f.Thumb, f.Alt = t, w.PreviewOf(r.Source.Name)
+	f.Thumb, f.Alt = t, "Preview of the print of "+r.Source.Name
 	return f
 }
 
@@ -206,11 +256,10 @@ func shape(width, height int) (w, h int) {
 	return width, height
 }
 
-// In is a card with the state it is shown under, and the words before what is
-// to be done.
-func (c card) In(class, state, todo string) any {
+// In is a card with the state it is shown under.
+func (c card) In(class, state string) any {
 	return struct {
-		Card               card
-		Class, State, ToDo string
-	}{c, class, state, todo}
+		Card         card
+		Class, State string
+	}{c, class, state}
 }

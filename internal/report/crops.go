@@ -1,9 +1,11 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"os"
+	"strconv"
 
 	"github.com/disintegration/imaging"
 
@@ -39,46 +41,52 @@ type cut struct {
 	Caption string
 	BarPX   float64
 	Bar     string
-	Full    link
+	Full    *link
+}
+
+// cutOuts names the places that a print is cut out at.
+var cutOuts = map[string]string{
+	"detail":   "the finest detail",
+	"gradient": "a smooth change of tone",
+	"shadow":   "the shadows",
+	"gamut":    "where the paper misses most",
 }
 
 // pairsOf are the cut-outs of a print; those that cannot be read are left out.
-func pairsOf(e record.Entry, w *words, pics pictures) []pair {
+func pairsOf(e record.Entry, pics pictures) []pair {
 	var all []pair
 	for _, c := range e.Record.Print.Crops {
 		if len(all) == maxPairs {
 			break
 		}
-		if p, ok := newPair(c, e, w, pics); ok {
+		if p, ok := newPair(c, e, pics); ok {
 			all = append(all, p)
 		}
 	}
 	return all
 }
 
-func newPair(c record.Crop, e record.Entry, w *words, pics pictures) (pair, bool) {
+func newPair(c record.Crop, e record.Entry, pics pictures) (pair, bool) {
 	if c.SidePX <= 0 || !(c.SideMM > 0) || math.IsInf(c.SideMM, 0) {
 		return pair{}, false
 	}
-	title, name := w.CutOut[c.Name], e.Record.Source.Name
-	if title == "" {
-		title = c.Name
-	}
-	p := pair{Title: w.Sentence(title, "") + " " + w.CutSides(c.SidePX, c.SideMM), Why: w.Sentence(c.Why, "")}
-	for _, made := range []bool{false, true} {
-		x := cut{Caption: w.Unsharpened, Alt: w.CutOutOf(title, name, made)}
-		file := c.Before
-		if made {
-			x.Caption, file = w.Made, c.File
-		}
-		var err error
-		if x.Thumb, err = pics.cutOut(e.Beside(file)); err != nil {
+	what, name := cmp.Or(cutOuts[c.Name], c.Name), e.Record.Source.Name
+	size := typeset(fmt.Sprintf("%d px are %s mm on paper.", c.SidePX, tenths(c.SideMM))) // the whole cut-out's
+	p := pair{Title: sentence(what, "") + " " + size, Why: sentence(c.Why, "")}
+	for _, x := range []struct{ caption, alt, file string }{
+		{"Before sharpening", "The same cut-out of " + name + " before sharpening, " + what, c.Before},
+		{"As printed", "Cut-out of the print of " + name + ", " + what, c.File},
+	} {
+		thumb, err := pics.cutOut(e.Beside(x.file))
+		if err != nil {
 			return pair{}, false
 		}
 		mm := barMM(c.SideMM / float64(c.SidePX))
-		x.Bar, x.BarPX = w.BarOf(mm), math.Round(10*mm*float64(c.SidePX)/c.SideMM)/10
-		x.Full = link{w.FullSize, w.LinkOf(x.Caption+", "+w.FullSize, name), href(e.Beside(file))}
-		p.Cuts = append(p.Cuts, x)
+		p.Cuts = append(p.Cuts, cut{
+			Thumb: thumb, Alt: x.alt, Caption: x.caption,
+			Bar: typeset(strconv.FormatFloat(mm, 'f', -1, 64) + " mm"), BarPX: math.Round(10*mm*float64(c.SidePX)/c.SideMM) / 10,
+			Full: fullSize(x.caption, name, href(e.Beside(x.file))),
+		})
 	}
 	return p, true
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"time"
 
 	"sizewright/internal/record"
 )
@@ -21,7 +22,7 @@ type pastOrder struct {
 }
 
 // pastPictures sorts the records of several nights by picture, those by name.
-func pastPictures(nights []record.Night, w *words) []pastPicture {
+func pastPictures(nights []record.Night) []pastPicture {
 	at := map[string]int{}
 	var all []pastPicture
 	for _, n := range slices.Backward(nights) {
@@ -34,8 +35,8 @@ func pastPictures(nights []record.Night, w *words) []pastPicture {
 			}
 			all[i].Name = e.Record.Source.Name
 			all[i].Orders = append(all[i].Orders, pastOrder{
-				Folder: e.Record.Order.Folder, Text: w.States[keysOf(&e.Record).Status],
-				Date: w.shortDate(n.Date), Links: cardLinks(e, w),
+				Folder: e.Record.Order.Folder, Text: states[keysOf(&e.Record).Status],
+				Date: shortDate(n.Date), Links: cardLinks(e),
 			})
 		}
 	}
@@ -43,4 +44,12 @@ func pastPictures(nights []record.Night, w *words) []pastPicture {
 		return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.Name, b.Name))
 	})
 	return all
+}
+
+// shortDate is a night's date without its weekday.
+func shortDate(date string) string {
+	if day, err := time.Parse(time.DateOnly, date); err == nil {
+		return day.Format("2\u00a0January 2006")
+	}
+	return date
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"os"
+	"strings"
 	"time"
 
 	"sizewright/internal/plaintext"
@@ -20,7 +21,6 @@ const MaxNights = 60
 
 // index is what the layout of the page across nights is given.
 type index struct {
-	Words    words
 	Style    template.CSS
 	Nights   []pastNight
 	Pictures []pastPicture
@@ -43,7 +43,7 @@ func IndexHTML(root string, nights []record.Night) ([]byte, error) {
 		return nil, err
 	}
 	defer studio.Close()
-	x := newIndex(studio, nights[:min(len(nights), MaxNights)], &english)
+	x := newIndex(studio, nights[:min(len(nights), MaxNights)])
 	var b bytes.Buffer
 	if err := layout.ExecuteTemplate(plaintext.Writer(&b), "index", x); err != nil {
 		return nil, fmt.Errorf("the page across nights: %w", err)
@@ -51,12 +51,12 @@ func IndexHTML(root string, nights []record.Night) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func newIndex(studio *os.Root, nights []record.Night, w *words) *index {
-	x := &index{Words: *w, Style: template.CSS(pageStyle), Pictures: pastPictures(nights, w)}
+func newIndex(studio *os.Root, nights []record.Night) *index {
+	x := &index{Style: template.CSS(pageStyle), Pictures: pastPictures(nights)}
 	for _, n := range nights {
-		past := pastNight{Day: n.Date, Sentence: (&Night{Night: n}).Sentence(), Sizes: w.SizesOf(sizes(n.Records))}
+		past := pastNight{Day: n.Date, Sentence: (&Night{Night: n}).Sentence(), Sizes: sizes(n.Records)}
 		if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
-			past.Day = w.Date(day)
+			past.Day = day.Format(dayFormat)
 			file := n.Date + ".html"
 			if info, err := studio.Lstat("outbox/morning/" + file); err == nil && info.Mode().IsRegular() {
 				past.URL = file
@@ -67,32 +67,22 @@ func newIndex(studio *os.Root, nights []record.Night, w *words) *index {
 	return x
 }
 
-// sizeCount is how many prints of a size were made.
-type sizeCount struct {
-	Folder string
-	Prints int
-}
-
-// sizes are the prints made in a night by drop folder, the largest size first.
-func sizes(night []record.Entry) []sizeCount {
-	var all []sizeCount
+// sizes are the prints made in a night by drop folder, the largest size first: "2 for
+// 24x36in, 1 for A4".
+func sizes(night []record.Entry) string {
+	var folders []string
+	prints := map[string]int{}
 	for _, e := range inPageOrder(night) {
 		if s := keysOf(&e.Record).Status; s != isReady && s != isCautioned {
 			continue
 		}
-		if last := len(all) - 1; last >= 0 && all[last].Folder == e.Record.Order.Folder {
-			all[last].Prints++
-		} else {
-			all = append(all, sizeCount{e.Record.Order.Folder, 1})
+		folder := e.Record.Order.Folder
+		if prints[folder]++; prints[folder] == 1 {
+			folders = append(folders, folder)
 		}
 	}
-	return all
-}
-
-// shortDate is a night's date without its weekday.
-func (w *words) shortDate(date string) string {
-	if day, err := time.Parse(time.DateOnly, date); err == nil {
-		return w.ShortDate(day)
+	for i, folder := range folders {
+		folders[i] = fmt.Sprintf("%d for\u00a0%s", prints[folder], folder)
 	}
-	return date
+	return strings.Join(folders, ", ")
 }

@@ -22,18 +22,20 @@ var pageStyle string
 //go:embed page.gohtml
 var pageLayout string
 
+// dayFormat is how a night is named on a page.
+const dayFormat = "Monday 2 January 2006"
+
 var layout = template.Must(template.Must(template.New("page").Parse(pageLayout)).Parse(indexLayout))
 
 // page is what the layout is given: every text final, every order in the one
 // place where it is shown.
 type page struct {
-	Words  words
 	Style  template.CSS
 	Policy string // where a script may come from
 	Find   *finder
 
-	Title, Day, Night string
-	Facts             string // URL of the report's JSON, "" for none
+	Date, Day, Night string
+	Facts            string // URL of the report's JSON, "" for none
 
 	Held      []card
 	Faults    []note
@@ -44,9 +46,10 @@ type page struct {
 }
 
 // Quiet says that nothing needs anybody, though there is something to see.
-func (p *page) Quiet() bool {
-	return len(p.Held)+len(p.Faults)+len(p.Cautioned) == 0 && len(p.Ready) > 0
-}
+func (p *page) Quiet() bool { return !p.Needs() && len(p.Ready) > 0 }
+
+// Needs says that something needs somebody.
+func (p *page) Needs() bool { return len(p.Held)+len(p.Faults)+len(p.Cautioned) > 0 }
 
 // note is a fault or something left alone.
 type note struct {
@@ -73,28 +76,26 @@ func (n *Night) Page(ctx context.Context, m Making) ([]byte, error) {
 	}
 	defer studio.Close()
 	entries := legible(inPageOrder(n.Records))
-	cards, err := newCards(ctx, m, entries, english.in(n.Units), studio, n.Album)
+	cards, err := newCards(ctx, m, entries, n, studio)
 	if err != nil {
 		return nil, err
 	}
 	var b bytes.Buffer
-	if err := layout.Execute(plaintext.Writer(&b), n.page(entries, cards, english.in(n.Units))); err != nil {
+	if err := layout.Execute(plaintext.Writer(&b), n.page(entries, cards)); err != nil {
 		return nil, fmt.Errorf("the morning page of %s: %w", n.Date, err)
 	}
 	return b.Bytes(), nil
 }
 
 // page shows entries by their cards.
-func (n *Night) page(entries []record.Entry, cards []card, w *words) *page {
+func (n *Night) page(entries []record.Entry, cards []card) *page {
 	p := &page{
-		Words: *w, Style: template.CSS(pageStyle), Policy: "'none'",
-		Day: n.Date, Title: w.ReportDate(n.Date),
-		Night: n.Sentence(),
+		Style: template.CSS(pageStyle), Policy: "'none'",
+		Date: n.Date, Day: n.Date, Night: n.Sentence(), Paper: newPaperPart(n.Paper),
 	}
 	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
-		p.Day, p.Facts = w.Date(day), n.Date+".json"
+		p.Day, p.Facts = day.Format(dayFormat), n.Date+".json"
 	}
-	p.Paper = newPaperPart(n.Paper, w)
 	for i, e := range entries {
 		c := cards[i]
 		switch r := &e.Record; {
@@ -103,18 +104,18 @@ func (n *Night) page(entries []record.Entry, cards []card, w *words) *page {
 		case r.RepeatOf == "" && r.Status == record.ReadyWithCautions:
 			p.Cautioned = append(p.Cautioned, c)
 		default:
-			p.Ready = addToGroup(p.Ready, r, c, w)
+			p.Ready = addToGroup(p.Ready, r, c)
 		}
 	}
 	for _, f := range n.Faults {
-		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), w.Sentence(plaintext.Line(f.Text), plaintext.Line(f.Name))})
+		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), sentence(plaintext.Line(f.Text), plaintext.Line(f.Name))})
 	}
 	for _, l := range n.Left {
 		folder, name := plaintext.Line(l.Folder), plaintext.Line(l.Name)
 		why := strings.TrimPrefix(plaintext.Line(l.Text), path.Join("drop", folder, name)+": ") // the line above says it
-		p.Left = append(p.Left, note{keys{Name: name}, folder, w.Sentence(why, name)})
+		p.Left = append(p.Left, note{keys{Name: name}, folder, sentence(why, name)})
 	}
-	if p.Find = newFinder(p.keys(), w); p.Find != nil {
+	if p.Find = newFinder(p.keys()); p.Find != nil {
 		p.Policy = scriptSource()
 	}
 	return p
@@ -157,22 +158,12 @@ func (p *page) keys() []keys {
 	return all
 }
 
-// Parts are the page's sections, to go to; nil where there is no choice.
-func (p *page) Parts() []part {
-	var all []part
-	add := func(there bool, id, text string) {
+// Parts is how many sections the page has.
+func (p *page) Parts() (n int) {
+	for _, there := range []bool{p.Needs(), len(p.Ready) > 0, p.Paper != nil, len(p.Left) > 0} {
 		if there {
-			all = append(all, part{id, text})
+			n++
 		}
 	}
-	add(len(p.Held)+len(p.Faults)+len(p.Cautioned) > 0, "needs", p.Words.NeedsYou)
-	add(len(p.Ready) > 0, "ready", p.Words.Ready)
-	add(p.Paper != nil, "paper", p.Words.Paper)
-	add(len(p.Left) > 0, "left", p.Words.LeftAlone)
-	if len(all) < 2 {
-		return nil
-	}
-	return all
+	return n
 }
-
-type part struct{ ID, Text string }

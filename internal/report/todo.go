@@ -11,7 +11,7 @@ import (
 // advice is the one thing to do about an order that needs somebody, by why: a
 // held order's reason, or the gravest of a print's cautions. What the sentence in
 // the record already asks for is taken from there and not said twice.
-func advice(r *record.Record, w *words) (reason, todo string) {
+func advice(r *record.Record) (reason, todo string) {
 	if r.Status != record.Held {
 		if c, ok := caution.Gravest(r.Cautions); ok {
 			return "", caution.Of(c).Do
@@ -28,9 +28,27 @@ func advice(r *record.Record, w *words) (reason, todo string) {
 		if r.Plan != nil && r.Plan.Refusal != nil {
 			size = r.Plan.Refusal.Size
 		}
-		todo = w.Instead(r.Code, size)
+		todo = instead(r.Code, size)
 	}
-	return w.Sentence(reason, r.Source.Name), w.Sentence(todo, "")
+	return sentence(reason, r.Source.Name), sentence(todo, "")
+}
+
+// instead is the one thing to do about a held picture, whose largest usual size is given,
+// "" for none.
+func instead(code, size string) string {
+	larger := "look at the file, and drop it again"
+	switch code {
+	case "too-few-pixels":
+		larger = "find a file with more pixels"
+	case "too-little-detail":
+		larger = "find a sharper file"
+	case "too-large-for-paper":
+		larger = "give the drop folder a larger paper"
+	}
+	if size == "" {
+		return larger
+	}
+	return "drop it into " + size + ", or " + larger
 }
 
 // remedied tells whether a reason is one of package photo, which all end with

@@ -31,7 +31,7 @@ func TestWhatNeedsYouSaysTheOneThingToDo(t *testing.T) {
 		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "of another day"}}}, "", "Look at the preview before it goes on paper."},
 		{record.Record{Status: record.Ready}, "", ""},
 	} {
-		if reason, todo := advice(&test.r, &english); reason != test.reason || todo != test.todo {
+		if reason, todo := advice(&test.r); reason != test.reason || todo != test.todo {
 			t.Errorf("%s %s:\ngot  %q, %q\nwant %q, %q", test.r.Code, test.r.Status, reason, todo, test.reason, test.todo)
 		}
 	}
@@ -58,7 +58,7 @@ func TestTheSentenceTellsThePaper(t *testing.T) {
 		{sheet.Estimate{Prints: 2, PaperM2: 0.25}, 3, "; two of them take 0.25 m² of paper"},
 		{sheet.Estimate{Prints: 1, PaperM2: 0.25}, 1, "; it takes 0.25 m² of paper"},
 	} {
-		if got := plain(usedInEnglish(test.e, test.of)); got != test.want {
+		if got := plain(takes(test.e, test.of)); got != test.want {
 			t.Errorf("got %q, want %q", got, test.want)
 		}
 	}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -10,20 +9,24 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
-	"sizewright/internal/sheet"
 	"sizewright/internal/testkit/studiotest"
 )
 
 // plain is text with ordinary spaces.
 func plain(text string) string { return strings.ReplaceAll(text, "\u00a0", " ") }
 
-func TestTheEnglishCatalogueIsWhole(t *testing.T) {
-	v := reflect.ValueOf(english)
-	for i := range v.NumField() {
-		if v.Field(i).IsZero() {
-			t.Errorf("%s is not given", v.Type().Field(i).Name)
-		}
+// nightWith is a night that came to this.
+func nightWith(c record.Counts, left int) *Night {
+	n := &Night{}
+	add := func(count int, r record.Record) {
+		n.Records = append(n.Records, slices.Repeat([]record.Entry{{Record: r}}, count)...)
 	}
+	add(c.Ready, record.Record{Status: record.Ready})
+	add(c.WithCautions, record.Record{Status: record.ReadyWithCautions})
+	add(c.AlreadyMade, record.Record{Status: record.Ready, RepeatOf: "outbox/A2/first.json"})
+	add(c.Held, record.Record{Status: record.Held})
+	n.Faults, n.Left = make([]record.Fault, c.Faults), make([]record.Left, left)
+	return n
 }
 
 func TestTheNightIsToldInOneSentence(t *testing.T) {
@@ -47,7 +50,9 @@ func TestTheNightIsToldInOneSentence(t *testing.T) {
 		{record.Counts{Ready: 7, WithCautions: 2, AlreadyMade: 1, Held: 2, Faults: 3}, 0, studiotest.Evening, studiotest.Morning, "Nine prints were made between Friday 23:10 and Saturday 04:32, two of them with cautions; two pictures were held, one had been made before and three orders met a fault."},
 	}
 	for _, test := range tests {
-		if got := plain(english.Night(test.counts, test.left, test.from, test.to, sheet.Estimate{})); got != test.want {
+		n := nightWith(test.counts, test.left)
+		n.Started, n.Finished = test.from, test.to
+		if got := plain(n.Sentence()); got != test.want {
 			t.Errorf("%+v:\ngot  %s\nwant %s", test.counts, got, test.want)
 		}
 	}
@@ -55,24 +60,23 @@ func TestTheNightIsToldInOneSentence(t *testing.T) {
 
 func TestNumbersAreWrittenAsPeopleReadThem(t *testing.T) {
 	tests := []struct{ got, want string }{
-		{english.MM(609.6, 406.4), "609.6 × 406.4 mm (24 × 16 in)"},
-		{english.MM(420.017, 593.96), "420 × 594 mm (16.5 × 23.4 in)"},
-		{english.PX(12960, 8640), "12960 × 8640 px"},
-		{english.PPI(173.3, 360), "173 ppi native, printed at 360 ppi"},
-		{english.PPI(99.6, 304.8), "100 ppi native, printed at 304.8 ppi"},
-		{english.Times(2.0769, false), "enlarged 2.1 times"},
-		{english.Times(12.96, false), "enlarged 13 times"},
-		{english.Times(123.4, false), "enlarged 123 times"},
-		{english.Times(1.0417, false), "enlarged 1.04 times"},
-		{english.Times(1, false), "at its own size"},
-		{english.Times(0.42, false), "reduced 2.4 times"},
-		{english.Times(0.98, false), "reduced 1.02 times"},
-		{english.Times(1, true), "as it is, pixel for pixel"},
-		{english.Mask(0, render.Sharpening{RadiusPX: 0.7, Amount: 0.5, Limit: 0.05}), "before enlarging: 0.7 px, amount 0.5, limited to 5 %"},
-		{english.Mask(2, render.Sharpening{RadiusPX: 0.85, RadiusMM: 0.06, Amount: 0.6, Limit: 0.08}), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8 %"},
-		{english.Largest("A3", 445, 297), "A3, or exactly 445 × 297 mm (17.5 × 11.7 in)"},
-		{english.Largest("", 90, 60), "90 × 60 mm (3.5 × 2.4 in)"},
-		{english.CroppedTo(5883.5, 4160, 6240, 4160), "5884 × 4160 of 6240 × 4160 px"},
+		{sides(BothUnits, 609.6, 406.4), "609.6 × 406.4 mm (24 × 16 in)"},
+		{sides(BothUnits, 420.017, 593.96), "420 × 594 mm (16.5 × 23.4 in)"},
+		{pixels(12960, 8640), "12960 × 8640 px"},
+		{resolutions(render.Resolution{NativePPI: 173.3}, 360)[0], "173 ppi native, printed at 360 ppi"},
+		{resolutions(render.Resolution{NativePPI: 99.6}, 304.8)[0], "100 ppi native, printed at 304.8 ppi"},
+		{scaled(2.0769, false), "enlarged 2.1 times"},
+		{scaled(12.96, false), "enlarged 13 times"},
+		{scaled(123.4, false), "enlarged 123 times"},
+		{scaled(1.0417, false), "enlarged 1.04 times"},
+		{scaled(1, false), "at its own size"},
+		{scaled(0.42, false), "reduced 2.4 times"},
+		{scaled(0.98, false), "reduced 1.02 times"},
+		{scaled(1, true), "as it is, pixel for pixel"},
+		{mask("before enlarging", render.Sharpening{RadiusPX: 0.7, Amount: 0.5, Limit: 0.05}), "before enlarging: 0.7 px, amount 0.5, limited to 5 %"},
+		{mask("for the paper", render.Sharpening{RadiusPX: 0.85, RadiusMM: 0.06, Amount: 0.6, Limit: 0.08}), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8 %"},
+		{largest(BothUnits, "A3", 445, 297), "A3, or exactly 445 × 297 mm (17.5 × 11.7 in)"},
+		{largest(BothUnits, "", 90, 60), "90 × 60 mm (3.5 × 2.4 in)"},
 	}
 	for _, test := range tests {
 		if plain(test.got) != test.want {
@@ -83,14 +87,14 @@ func TestNumbersAreWrittenAsPeopleReadThem(t *testing.T) {
 
 func TestANumberStaysWithItsUnit(t *testing.T) {
 	for got, want := range map[string]string{
-		english.MM(609.6, 406.4): "609.6\u00a0×\u00a0406.4\u00a0mm (24\u00a0×\u00a016\u00a0in)",
-		english.Sentence("1600 x 1067 px is 27 ppi there (seen from 2.7 m); it would carry 5 in", ""): "1600\u00a0×\u00a01067\u00a0px is 27\u00a0ppi there (seen from 2.7\u00a0m); it would carry 5\u00a0in.",
+		sides(BothUnits, 609.6, 406.4): "609.6\u00a0×\u00a0406.4\u00a0mm (24\u00a0×\u00a016\u00a0in)",
+		sentence("1600 x 1067 px is 27 ppi there (seen from 2.7 m); it would carry 5 in", ""): "1600\u00a0×\u00a01067\u00a0px is 27\u00a0ppi there (seen from 2.7\u00a0m); it would carry 5\u00a0in.",
 	} {
 		if got != want {
 			t.Errorf("got %q, want %q", got, want)
 		}
 	}
-	if got, want := english.Beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2\u00a0% beyond 3 (CIEDE2000), worst\u00a09.8"; got != want {
+	if got, want := beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2\u00a0% beyond 3 (CIEDE2000), worst\u00a09.8"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
@@ -106,7 +110,7 @@ func TestSentencesAreSetWithoutTouchingAFileName(t *testing.T) {
 		{"\xff is no size", "", "\xff is no size."},
 	}
 	for _, test := range tests {
-		if got := plain(english.Sentence(test.text, test.name)); got != test.want {
+		if got := plain(sentence(test.text, test.name)); got != test.want {
 			t.Errorf("%q: got %q, want %q", test.text, got, test.want)
 		}
 	}
@@ -118,28 +122,27 @@ func TestColourIsToldInTheTradesWords(t *testing.T) {
 		return colour.SpaceLoss{Space: name, Beyond1: beyond1, Beyond3: beyond3, Max: worst}
 	}
 	tests := []struct{ got, want string }{
-		{english.Converted(paper, true, "relative", true), paper + ", relative colorimetric, black point compensated"},
-		{english.Converted(paper, true, "absolute", false), paper + ", absolute colorimetric"},
-		{english.Converted(paper, true, "perceptual", false), paper + ", perceptual"},
-		{english.Converted(paper, true, "saturation", false), paper + ", saturation"},
-		{english.Converted(paper, true, "vivid", false), paper},
-		{english.Converted("sRGB (IEC 61966-2-1)", false, "", false), "sRGB (IEC 61966-2-1), not converted"},
-		{english.Converted("", false, "", false), "a profile without a name, not converted"},
-		{english.Stated("Display P3", "its cICP chunk"), "the picture\u2019s colours: Display P3, from its cICP chunk"},
-		{english.Beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
-		{english.Beyond(&colour.Gamut{Beyond3: 1, Max: 31}), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
-		{english.Beyond(&colour.Gamut{Beyond3: 0.00003, Max: 3.1}), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},
-		{english.Beyond(&colour.Gamut{Beyond3: 0, Max: 0.62}), "nothing beyond 3 (CIEDE2000), worst 0.6"},
+		{converted(paper, true, "relative", true), paper + ", relative colorimetric, black point compensated"},
+		{converted(paper, true, "absolute", false), paper + ", absolute colorimetric"},
+		{converted(paper, true, "perceptual", false), paper + ", perceptual"},
+		{converted(paper, true, "saturation", false), paper + ", saturation"},
+		{converted(paper, true, "vivid", false), paper},
+		{converted("sRGB (IEC 61966-2-1)", false, "", false), "sRGB (IEC 61966-2-1), not converted"},
+		{converted("", false, "", false), "a profile without a name, not converted"},
+		{beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
+		{beyond(&colour.Gamut{Beyond3: 1, Max: 31}), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
+		{beyond(&colour.Gamut{Beyond3: 0.00003, Max: 3.1}), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},
+		{beyond(&colour.Gamut{Beyond3: 0, Max: 0.62}), "nothing beyond 3 (CIEDE2000), worst 0.6"},
 		{
-			english.Beyond(&colour.Gamut{Beyond3: 0.38, Max: 9.8, Blacks: colour.Shares{Beyond3: 0.3}, Seen: &colour.Shares{Beyond3: 0.04}}),
+			beyond(&colour.Gamut{Beyond3: 0.38, Max: 9.8, Blacks: colour.Shares{Beyond3: 0.3}, Seen: &colour.Shares{Beyond3: 0.04}}),
 			"38.0 % beyond 3 (CIEDE2000), 30.0 % of the picture in depth alone, worst 9.8; in a print one sees 4.0 % beyond 3 and nothing beyond 6",
 		},
 		{
-			english.Losses([]colour.SpaceLoss{space(colour.SRGB.Name, 0.09, 0.051, 12.04), space(colour.A98.Name, 0, 0, 0), space(colour.ROMM.Name, 0, 0, 0.7)}),
+			losses([]colour.SpaceLoss{space(colour.SRGB.Name, 0.09, 0.051, 12.04), space(colour.A98.Name, 0, 0, 0), space(colour.ROMM.Name, 0, 0, 0.7)}),
 			"sRGB would lose 5.1 % beyond 3, worst 12.0; Adobe RGB (1998) compatible nothing; ROMM RGB nothing",
 		},
 		{
-			english.Losses([]colour.SpaceLoss{space(colour.A98.Name, 0.013, 0, 2.2), space("2 x 3 mm", 0, 0, 0)}),
+			losses([]colour.SpaceLoss{space(colour.A98.Name, 0.013, 0, 2.2), space("2 x 3 mm", 0, 0, 0)}),
 			"Adobe RGB (1998) compatible would lose 1.3 % beyond 1, worst 2.2; 2 x 3 mm nothing",
 		},
 	}
@@ -151,18 +154,19 @@ func TestColourIsToldInTheTradesWords(t *testing.T) {
 }
 
 func TestTheTakingIsToldAsFarAsItIsKnown(t *testing.T) {
-	taken := time.Date(2026, 3, 10, 6, 12, 0, 0, time.UTC)
 	tests := []struct {
-		got, want []string
+		taken record.Camera
+		want  []string
 	}{
-		{english.Taken(taken, "Heron Mark 2", "35 mm f/2", 200), []string{"Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200"}},
-		{english.Taken(time.Time{}, "", "", 400), []string{"ISO 400"}},
-		{english.Taken(taken, "", "", 0), []string{"Taken 10 March 2026, 06:12"}},
-		{english.Taken(time.Time{}, "", "", 0), nil},
+		{record.Camera{Taken: "2026:03:10 06:12:00", Make: "Heron", Model: "Heron Mark 2", Lens: "35 mm f/2", ISO: 200}, []string{"Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200"}},
+		{record.Camera{Taken: "yesterday", Make: "Heron", Model: "Mark 2"}, []string{"Heron Mark 2"}},
+		{record.Camera{ISO: 400}, []string{"ISO 400"}},
+		{record.Camera{Taken: "2026:03:10 06:12:00"}, []string{"Taken 10 March 2026, 06:12"}},
+		{record.Camera{}, nil},
 	}
 	for _, test := range tests {
-		if !slices.Equal(test.got, test.want) {
-			t.Errorf("got %q, want %q", test.got, test.want)
+		if got := caption(test.taken); !slices.Equal(got, test.want) {
+			t.Errorf("got %q, want %q", got, test.want)
 		}
 	}
 }
@@ -175,11 +179,10 @@ func TestSizesAreGivenInTheUnitsAskedFor(t *testing.T) {
 		Millimetres: {"420 × 594 mm", "A3, or exactly 420 × 594 mm"},
 		Inches:      {"16.5 × 23.4 in", "A3, or exactly 16.5 × 23.4 in"},
 	} {
-		w := english.in(units)
-		if got := plain(w.MM(420, 594)); got != want[0] {
+		if got := plain(sides(units, 420, 594)); got != want[0] {
 			t.Errorf("%q: %s, want %s", units, got, want[0])
 		}
-		if got := plain(w.Largest("A3", 420, 594)); got != want[1] {
+		if got := plain(largest(units, "A3", 420, 594)); got != want[1] {
 			t.Errorf("%q: %s, want %s", units, got, want[1])
 		}
 	}

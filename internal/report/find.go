@@ -37,6 +37,11 @@ const (
 	isAgain     = "again"
 )
 
+// states are those words for people.
+var states = map[string]string{
+	isHeld: "held", isFault: "went wrong", isCautioned: "ready with cautions", isReady: "ready", isAgain: "made before",
+}
+
 func keysOf(r *record.Record) keys {
 	k := keys{r.Source.Name, r.Order.Size, r.Order.Stock, isReady}
 	switch {
@@ -78,14 +83,14 @@ type finder struct {
 
 // newFinder offers what there is on the page, in the page's order; nil where
 // there is too little to look for.
-func newFinder(all []keys, w *words) *finder {
+func newFinder(all []keys) *finder {
 	if len(all) < 2 {
 		return nil
 	}
-	var sizes, stocks, states []option
+	var sizes, stocks, found []option
 	add := func(to *[]option, key, text string) {
 		if text == "" {
-			text = w.NoneNamed
+			text = "none named"
 		}
 		if o := (option{key, text}); !slices.Contains(*to, o) {
 			*to = append(*to, o)
@@ -94,10 +99,10 @@ func newFinder(all []keys, w *words) *finder {
 	for _, k := range all {
 		add(&sizes, k.Size, k.Size)
 		add(&stocks, k.Stock, k.Stock)
-		add(&states, k.Status, w.States[k.Status])
+		add(&found, k.Status, states[k.Status])
 	}
 	f := &finder{Script: template.JS(pageScript), All: len(all)}
-	for _, c := range []choice{{"size", w.Size, sizes}, {"stock", w.Stock, stocks}, {"status", w.Status, states}} {
+	for _, c := range []choice{{"size", "Size", sizes}, {"stock", "Paper", stocks}, {"status", "Status", found}} {
 		if len(c.Options) > 1 {
 			f.Choices = append(f.Choices, c)
 		}

@@ -3,9 +3,9 @@ package report
 import (
 	"encoding/json"
 	"fmt"
-	"strings"
 	"time"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/packing"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
@@ -15,46 +15,46 @@ import (
 // SchemaID is the value of a report's "schema".
 const SchemaID = "sizewright/morning-report/1"
 
-// facts is the report for programs. Its form is fixed by the JSON Schema
+// nightJSON is the report for programs. Its form is fixed by the JSON Schema
 // configs/morning.schema.json.
-type facts struct {
+type nightJSON struct {
 	Schema   string         `json:"schema"`
 	Date     string         `json:"date"`
 	Started  time.Time      `json:"started,omitzero"`
 	Finished time.Time      `json:"finished,omitzero"`
 	Sentence string         `json:"sentence"`
 	Counts   record.Counts  `json:"counts"`
-	Orders   []orderFacts   `json:"orders"`
-	Faults   []noteFacts    `json:"faults"`
-	Left     []noteFacts    `json:"left_alone"`
+	Orders   []orderJSON    `json:"orders"`
+	Faults   []noteJSON     `json:"faults"`
+	Left     []noteJSON     `json:"left_alone"`
 	Paper    *packing.Paper `json:"paper,omitempty"` // of prints that were laid on paper
 }
 
-// orderFacts is what matters in the morning of one print record.
-type orderFacts struct {
+// orderJSON is what matters in the morning of one print record.
+type orderJSON struct {
 	Order    record.Order    `json:"order"`
 	Status   record.Status   `json:"status"`
-	Source   sourceFacts     `json:"source"`
-	Print    *printFacts     `json:"print,omitempty"`
-	Gamut    *gamutFacts     `json:"gamut,omitempty"`
-	Ladder   *ladderFacts    `json:"ladder,omitempty"`
+	Source   sourceJSON      `json:"source"`
+	Print    *printJSON      `json:"print,omitempty"`
+	Gamut    *gamutJSON      `json:"gamut,omitempty"`
+	Ladder   *ladderJSON     `json:"ladder,omitempty"`
 	RepeatOf string          `json:"repeat_of,omitempty"`
 	Cautions []photo.Caution `json:"cautions"`
 	Reason   string          `json:"reason,omitempty"`
 	Code     string          `json:"reason_code,omitempty"`
 	ToDo     string          `json:"to_do,omitempty"`
-	Largest  *largestFacts   `json:"largest,omitempty"`
+	Largest  *largestJSON    `json:"largest,omitempty"`
 	Finished time.Time       `json:"finished"`
 	Links    links           `json:"links"`
 }
 
-type sourceFacts struct {
+type sourceJSON struct {
 	Name   string `json:"name"`
 	Width  int    `json:"width_px,omitempty"`
 	Height int    `json:"height_px,omitempty"`
 }
 
-type printFacts struct {
+type printJSON struct {
 	File      string  `json:"file"`
 	WidthPX   int     `json:"width_px"`
 	HeightPX  int     `json:"height_px"`
@@ -64,11 +64,11 @@ type printFacts struct {
 	NativePPI float64 `json:"native_ppi"`
 	Scale     float64 `json:"scale"`
 
-	Crops []cropFacts `json:"crops,omitempty"`
+	Crops []cropJSON `json:"crops,omitempty"`
 }
 
-// cropFacts is one place of a print at 100 % of its pixels.
-type cropFacts struct {
+// cropJSON is one place of a print at 100 % of its pixels.
+type cropJSON struct {
 	Name   string  `json:"name"`
 	Why    string  `json:"why"`
 	SidePX int     `json:"side_px"`
@@ -77,22 +77,32 @@ type cropFacts struct {
 	Before string  `json:"link_before"`
 }
 
-// ladderFacts is how large a picture should and can go, by the names of sizes;
-// "" where none of those asked about will do.
-type ladderFacts struct {
+type gamutJSON struct {
+	Profile string         `json:"profile"`
+	Beyond1 float64        `json:"share_beyond_1"`
+	Beyond3 float64        `json:"share_beyond_3"`
+	Beyond6 float64        `json:"share_beyond_6"`
+	Seen    *colour.Shares `json:"seen,omitempty"`
+	Max     float64        `json:"max"`
+	Regions []string       `json:"regions"`
+}
+
+// ladderJSON is how large a picture should and can go, by the names of sizes; "" where
+// none of those asked about will do.
+type ladderJSON struct {
 	Needs   string  `json:"needs_at_least,omitempty"`
 	Carries string  `json:"carries_up_to,omitempty"`
 	Gain    float64 `json:"gain"`
 	Verdict string  `json:"verdict"`
 }
 
-type largestFacts struct {
+type largestJSON struct {
 	Size     string  `json:"size,omitempty"`
 	WidthMM  float64 `json:"width_mm"`
 	HeightMM float64 `json:"height_mm"`
 }
 
-type noteFacts struct {
+type noteJSON struct {
 	Folder string `json:"folder"`
 	Name   string `json:"name,omitempty"`
 	Text   string `json:"text"`
@@ -101,69 +111,62 @@ type noteFacts struct {
 // JSON is the report for programs, in the form of configs/morning.schema.json.
 // Orders are in the order of n.Records.
 func (n *Night) JSON() ([]byte, error) {
-	f := facts{
+	doc := nightJSON{
 		Schema: SchemaID, Date: n.Date, Started: n.Started, Finished: n.Finished, Counts: n.Counts(),
-		Sentence: spaced(n.Sentence()),
-		Orders:   make([]orderFacts, 0, len(n.Records)),
-		Faults:   make([]noteFacts, 0, len(n.Faults)),
-		Left:     make([]noteFacts, 0, len(n.Left)),
-		Paper:    n.Paper,
+		Sentence: spaced(n.Sentence()), Paper: n.Paper,
+		Orders: make([]orderJSON, 0, len(n.Records)),
+		Faults: make([]noteJSON, 0, len(n.Faults)),
+		Left:   make([]noteJSON, 0, len(n.Left)),
 	}
 	for _, e := range n.Records {
-		f.Orders = append(f.Orders, orderFactsOf(e))
+		doc.Orders = append(doc.Orders, orderOf(e))
 	}
 	for _, x := range n.Faults {
-		f.Faults = append(f.Faults, noteFacts(x))
+		doc.Faults = append(doc.Faults, noteJSON(x))
 	}
 	for _, x := range n.Left {
-		f.Left = append(f.Left, noteFacts{x.Folder, x.Name, x.Text})
+		doc.Left = append(doc.Left, noteJSON{x.Folder, x.Name, x.Text})
 	}
-	b, err := json.MarshalIndent(f, "", "  ")
+	b, err := json.MarshalIndent(doc, "", "  ")
 	if err != nil {
 		return nil, fmt.Errorf("the morning report of %s as JSON: %w", n.Date, err)
 	}
 	return append(plaintext.JSON(b), '\n'), nil
 }
 
-func orderFactsOf(e record.Entry) orderFacts {
+func orderOf(e record.Entry) orderJSON {
 	r := e.Record
-	o := orderFacts{
+	o := orderJSON{
 		Order: r.Order, Status: r.Status, RepeatOf: r.RepeatOf,
-		Source:   sourceFacts{Name: r.Source.Name, Width: r.Source.Width, Height: r.Source.Height},
+		Source:   sourceJSON{r.Source.Name, r.Source.Width, r.Source.Height},
 		Cautions: append([]photo.Caution{}, r.Cautions...),
 		Reason:   r.Reason, Code: r.Code,
 		Finished: r.Times.Finished, Links: linksOf(e),
 	}
+	_, todo := advice(&r)
+	o.ToDo = spaced(todo)
 	if p := r.Print; p != nil && r.Plan != nil {
-		o.Print = &printFacts{
+		o.Print = &printJSON{
 			File: p.File, WidthPX: p.WidthPX, HeightPX: p.HeightPX,
 			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI,
 			NativePPI: r.Plan.Resolution.NativePPI, Scale: max(r.Plan.Scale.X, r.Plan.Scale.Y),
-			Crops: cropFactsOf(e),
+		}
+		for _, c := range p.Crops {
+			o.Print.Crops = append(o.Print.Crops, cropJSON{c.Name, c.Why, c.SidePX, c.SideMM, href(e.Beside(c.File)), href(e.Beside(c.Before))})
 		}
 	}
-	_, todo := advice(&r, &english)
-	o.ToDo = spaced(todo)
 	if l := r.Ladder; r.Print != nil && l != nil && len(l.Rungs) > 0 {
-		o.Ladder = &ladderFacts{l.Needs.Rung, l.Carries.Rung, l.Gain, l.Verdict}
+		o.Ladder = &ladderJSON{l.Needs.Rung, l.Carries.Rung, l.Gain, l.Verdict}
 	}
-	if r.Print != nil && r.Gamut != nil {
-		o.Gamut = gamutFactsOf(r.Gamut)
+	if g := r.Gamut; r.Print != nil && g != nil {
+		o.Gamut = &gamutJSON{g.Profile, g.Beyond1, g.Beyond3, g.Beyond6, g.Seen, g.Max, make([]string, 0, len(g.Regions))}
+		for _, region := range g.Regions {
+			o.Gamut.Regions = append(o.Gamut.Regions, region.Text)
+		}
 	}
 	if r.Plan != nil && r.Plan.Refusal != nil {
 		x := r.Plan.Refusal
-		o.Largest = &largestFacts{Size: x.Size, WidthMM: x.WidthMM, HeightMM: x.HeightMM}
+		o.Largest = &largestJSON{x.Size, x.WidthMM, x.HeightMM}
 	}
 	return o
 }
-
-func cropFactsOf(e record.Entry) []cropFacts {
-	var all []cropFacts
-	for _, c := range e.Record.Print.Crops {
-		all = append(all, cropFacts{c.Name, c.Why, c.SidePX, c.SideMM, href(e.Beside(c.File)), href(e.Beside(c.Before))})
-	}
-	return all
-}
-
-// spaced is a sentence of the page for programs: they break lines where they like.
-func spaced(text string) string { return strings.ReplaceAll(text, "\u00a0", " ") }

@@ -88,7 +88,7 @@ func TestTheReportTellsTheEssentials(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var f facts
+	var f nightJSON
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&f); err != nil {
@@ -122,7 +122,7 @@ func TestTheReportTellsTheEssentials(t *testing.T) {
 		!strings.HasPrefix(g.Regions[0], "deep yellow-green, 3.1 % of the picture") {
 		t.Errorf("gamut of samphire.jpg: %+v", *g)
 	}
-	if c := proof.Print.Crops; len(c) != 3 || c[0] != (cropFacts{"detail", "the detail measured most", 320, 22.6, "../A3%20matt/samphire.detail.jpg", "../A3%20matt/samphire.detail.before.jpg"}) {
+	if c := proof.Print.Crops; len(c) != 3 || c[0] != (cropJSON{"detail", "the detail measured most", 320, 22.6, "../A3%20matt/samphire.detail.jpg", "../A3%20matt/samphire.detail.before.jpg"}) {
 		t.Errorf("cut-outs of samphire.jpg: %+v", c)
 	}
 	if l := proof.Ladder; l == nil || l.Verdict == "" {

@@ -44,7 +44,7 @@ func area(folder string) float64 {
 
 // addToGroup adds a card to its drop folder's group. Entries come in page
 // order, so that group is the last or a new one.
-func addToGroup(groups []group, r *record.Record, c card, w *words) []group {
+func addToGroup(groups []group, r *record.Record, c card) []group {
 	if len(groups) == 0 || groups[len(groups)-1].Folder != r.Order.Folder {
 		groups = append(groups, group{Folder: r.Order.Folder})
 	}
@@ -54,6 +54,6 @@ func addToGroup(groups []group, r *record.Record, c card, w *words) []group {
 		return groups
 	}
 	g.Cards = append(g.Cards, c)
-	g.Note = w.Prints(len(g.Cards))
+	g.Note = count(len(g.Cards), "print", "prints")
 	return groups
 }

@@ -1,0 +1,50 @@
+package packing
+
+import (
+	"testing"
+
+	"sizewright/internal/record"
+	"sizewright/internal/render"
+	"sizewright/internal/sheet"
+	"sizewright/internal/sheet/roll"
+)
+
+// print is the record of one: a piece of 100 x 150 mm for a roll, or with none a print on
+// a sheet of its own.
+func print(media string, onto *roll.Roll) record.Entry {
+	p := &render.Paper{Layout: sheet.Layout{Media: media}, Estimate: sheet.Estimate{Prints: 1, Sheets: 1, PaperM2: 0.03}}
+	if onto != nil {
+		p.Pack = &render.Pack{Roll: *onto, WidthMM: 100, HeightMM: 150, MayTurn: true}
+	}
+	return record.Entry{Record: record.Record{
+		Status: record.Ready, Order: record.Order{Folder: "10x15cm"}, Print: &record.Print{File: "reeds.tif"}, Plan: &render.Plan{Paper: p},
+	}}
+}
+
+func TestPrintsForOneRollArePackedTogether(t *testing.T) {
+	wide, narrow := &roll.Roll{WidthMM: 330}, &roll.Roll{WidthMM: 110}
+	held, repeat, unlaid := print("matt", wide), print("matt", wide), print("matt", nil)
+	held.Record.Status, held.Record.Print = record.Held, nil
+	repeat.Record.RepeatOf = "outbox/10x15cm/first.json"
+	unlaid.Record.Plan.Paper = nil
+	got := Of([]record.Entry{print("matt", wide), print("canvas", narrow), print("A5", nil), held, repeat, unlaid, print("matt", wide)})
+	if len(got.Packings) != 2 || got.Packings[0].Media != "canvas" || got.Packings[1].Media != "matt" {
+		t.Fatalf("packed are %+v, want one of canvas and one of matt", got.Packings)
+	}
+	for i, want := range []int{1, 2} {
+		if n := got.Packings[i].Estimate.Prints; n != want {
+			t.Errorf("%s takes %d prints, want %d", got.Packings[i].Media, n, want)
+		}
+	}
+	if e := got.Estimate; e.Prints != 4 || e.Sheets != 1 || e.RollM <= 0 {
+		t.Errorf("in all %+v, want four prints, one of them on a sheet, and some roll", e)
+	}
+}
+
+func TestWithoutKnownPaperThereIsNothingToTell(t *testing.T) {
+	unlaid := print("matt", nil)
+	unlaid.Record.Plan.Paper = nil
+	if got := Of([]record.Entry{unlaid}); got != nil {
+		t.Errorf("told is %+v", got)
+	}
+}

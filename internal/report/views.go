@@ -1,0 +1,74 @@
+package report
+
+import (
+	"html/template"
+
+	"sizewright/internal/record"
+)
+
+// view is another look at a print, shown on demand.
+type view struct {
+	Summary, Label string // what opens it; Label names the picture too
+	Thumb          *thumb // nil if there is none to show
+	Drawing        template.HTML
+	Pairs          []pair // cut-outs
+	Wide           string // what a drawing is that a phone shows a part of, "" for one that fits
+	Alt, Note      string
+	Full           *link // the whole file; nil if it has no place to link to
+}
+
+// mapScale is how a gamut map is read.
+const mapScale = "Grey is held. A miss of 1 (CIEDE2000) is dark violet; from there it goes by rose and orange to pale yellow, which is 12 or more."
+
+// views are, as far as an order has them, the proof on the paper's own white, the
+// map of what the paper misses, cut-outs at the print's own pixels, the ladder
+// with its rung marked, and how the print lies on its paper.
+func views(e record.Entry, pics pictures) []view {
+	p, urls, name := e.Record.Print, linksOf(e), e.Record.Source.Name
+	var all []view
+	add := func(summary, url string, v view) {
+		v.Summary, v.Label = summary, summary+" of "+name
+		if url != "" {
+			v.Full = fullSize(summary, name, url)
+		}
+		all = append(all, v)
+	}
+	if p.OnPaper != "" {
+		v := pics.view(e.Beside(p.OnPaper), thumbSide, paperBytes, "")
+		v.Alt = "The print of " + name + " on the paper\u2019s own white"
+		add("On the paper\u2019s own white", urls.OnPaper, v)
+	}
+	if p.GamutMap != "" {
+		v := pics.view(e.Beside(p.GamutMap), mapSide, mapBytes, mapScale)
+		v.Alt = "Map of where the paper misses the colours of " + name + ", and by how much"
+		add("Where the paper misses", urls.GamutMap, v)
+	}
+	if pairs := pairsOf(e, pics); len(pairs) > 0 {
+		add("Cut-outs, pixel for pixel", "", view{Pairs: pairs})
+	}
+	if l := e.Record.Ladder; l != nil && len(l.Rungs) > 0 {
+		const summary = "How large it can go"
+		add(summary, "", view{Wide: summary + " of " + name, Drawing: template.HTML(l.SVG())}) // escaped by package ladder
+	}
+	if paper := e.Record.Plan.Paper; paper != nil {
+		add("On its paper", urls.Diagram, view{Drawing: template.HTML(paper.Layout.SVG())}) // escaped by package sheet
+	}
+	return all
+}
+
+// view is a thumbnail with its note, or a note that there is none.
+func (p pictures) view(path string, side, limit int, note string) view {
+	t, err := p.thumbnail(path, side, limit)
+	if err != nil {
+		return view{Note: noPreview}
+	}
+	return view{Thumb: t, Note: note}
+}
+
+// noPreview stands in place of a thumbnail that cannot be made.
+const noPreview = "no preview"
+
+// fullSize leads to the whole file of a view of a picture.
+func fullSize(view, name, url string) *link {
+	return &link{Text: "Full size", Label: view + ", Full size of " + name, URL: url}
+}
