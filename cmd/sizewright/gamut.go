@@ -43,10 +43,10 @@ func gamutCommand() *cobra.Command {
 			return gamut(c.OutOrStdout(), c.ErrOrStderr(), args[0], f)
 		},
 	}
-	studioFlag(c, &f.studio, ".", "the studio whose stock is meant")
-	c.Flags().StringVar(&f.stock, "stock", "", "a stock of the studio, by its name in sizewright.toml")
-	c.Flags().StringVar(&f.profile, "profile", "", "an ICC profile")
-	c.Flags().StringVar(&f.picture, "map", "", "write a map of the misses over the dimmed picture to this new PNG")
+	studioFlag(c, &f.studio, ".", "the `directory` of the studio whose stock is meant")
+	c.Flags().StringVar(&f.stock, "stock", "", "the `name` of a stock in the studio's sizewright.toml")
+	c.Flags().StringVar(&f.profile, "profile", "", "an ICC profile, by its `file`")
+	c.Flags().StringVar(&f.picture, "map", "", "write a map of the misses over the dimmed picture to this new PNG `file`")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the figures as JSON")
 	return c
 }

@@ -41,11 +41,11 @@ func ladderCommand() *cobra.Command {
 			return climb(c.OutOrStdout(), c.ErrOrStderr(), args, f)
 		},
 	}
-	studioFlag(c, &f.studio, "", "a studio whose ppi, viewing distance and viewer are used; the defaults without one")
-	c.Flags().StringVar(&f.sizes, "sizes", "", "the sizes, as drop folders are named, with commas between; A6 to 40x60in without")
-	c.Flags().StringVar(&f.distance, "distance", "", "from how far every size is seen and judged, as 80cm, 2.5m or 8ft; 1.5 of its diagonals without")
-	c.Flags().StringVar(&f.acuity, "acuity", "", "the viewer's: 1 resolves one minute of arc; the studio's without")
-	c.Flags().StringVar(&f.plot, "plot", "", "draw one picture's ladder to a new SVG")
+	studioFlag(c, &f.studio, "", "the `directory` of a studio whose ppi, viewing distance and viewer are used; if not given, the defaults")
+	c.Flags().StringVar(&f.sizes, "sizes", "", "a `list` of sizes, as drop folders are named, with commas between; if not given, A6 to 40x60in")
+	c.Flags().StringVar(&f.distance, "distance", "", "the `distance` from which every size is seen and judged, such as 80cm, 2.5m or 8ft; if not given, 1.5 of its diagonals")
+	c.Flags().StringVar(&f.acuity, "acuity", "", "how sharp the viewer's eye is, a `number`: 1 resolves one minute of arc; if not given, as the studio has it")
+	c.Flags().StringVar(&f.plot, "plot", "", "draw one picture's ladder to a new SVG `file`")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the figures as JSON")
 	return c
 }

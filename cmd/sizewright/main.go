@@ -67,8 +67,14 @@ func run() int {
 
 func root() *cobra.Command {
 	c := &cobra.Command{
-		Use:           "sizewright",
-		Short:         "Photographs in size-named folders become print-ready TIFFs overnight",
+		Use:   "sizewright",
+		Short: "Photographs in size-named folders become print-ready TIFFs overnight",
+		Long: "Photographs in size-named folders become print-ready TIFFs overnight.\n\n" +
+			"A studio is one directory. A photograph dropped into drop/A2 becomes a print of that size in\n" +
+			"outbox/A2: a TIFF at the printer's own resolution, sharpened for its paper. What a file does not carry\n" +
+			"is held with the reason, and a morning report tells of all that was made and held.\n\n" +
+			"\"sizewright init DIR\" lays out a studio, \"sizewright once --studio DIR\" makes what waits in it,\n" +
+			"and \"sizewright serve --studio DIR\" makes whatever is dropped until it is stopped.",
 		Version:       version.Version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,

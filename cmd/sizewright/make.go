@@ -33,7 +33,7 @@ func onceCommand() *cobra.Command {
 			return once(c, dir, notify, asJSON)
 		},
 	}
-	studioFlag(c, &dir, ".", "the studio's directory")
+	studioFlag(c, &dir, ".", "the studio's `directory`")
 	notifyFlag(c, &notify)
 	c.Flags().BoolVar(&asJSON, "json", false, "print the morning report's JSON")
 	return c
@@ -157,7 +157,7 @@ func serveCommand() *cobra.Command {
 			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
 		},
 	}
-	studioFlag(c, &dir, ".", "the studio's directory")
+	studioFlag(c, &dir, ".", "the studio's `directory`")
 	notifyFlag(c, &notify)
 	return c
 }

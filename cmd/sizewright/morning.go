@@ -41,9 +41,9 @@ func morningCommand() *cobra.Command {
 			return rebuild(c, s, cfg, since)
 		},
 	}
-	studioFlag(c, &dir, ".", "the studio's directory")
-	c.Flags().StringVar(&since, "since", "", "the first morning, as 2026-03-14; all without")
-	c.Flags().StringVar(&picture, "picture", "", "a picture by its file's name, as dropped or as its files are called, or by what its SHA-256 begins with")
+	studioFlag(c, &dir, ".", "the studio's `directory`")
+	c.Flags().StringVar(&since, "since", "", "the first morning, a `date` such as 2026-03-14; if not given, all")
+	c.Flags().StringVar(&picture, "picture", "", "a `picture` by its file's name, as dropped or as its files are called, or by what its SHA-256 begins with")
 	return c
 }
 

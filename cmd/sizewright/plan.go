@@ -46,7 +46,7 @@ func planCommand() *cobra.Command {
 			return nil
 		},
 	}
-	studioFlag(c, &dir, "", "a studio whose settings are used; the defaults without one")
+	studioFlag(c, &dir, "", "the `directory` of a studio whose settings are used; if not given, the defaults")
 	c.Flags().BoolVar(&asJSON, "json", false, "print the plan as JSON")
 	return c
 }

@@ -49,7 +49,7 @@ func statusCommand() *cobra.Command {
 			return nil
 		},
 	}
-	studioFlag(c, &dir, ".", "the studio's directory")
+	studioFlag(c, &dir, ".", "the studio's `directory`")
 	c.Flags().BoolVar(&asJSON, "json", false, "print it as JSON")
 	return c
 }

@@ -38,11 +38,11 @@ func stripCommand() *cobra.Command {
 		Args:    exactly(2),
 		RunE:    func(c *cobra.Command, args []string) error { return strip(c, args[0], args[1], f) },
 	}
-	studioFlag(c, &f.studio, "", "a studio whose settings are used; the defaults without one")
-	c.Flags().StringVar(&f.sheet, "sheet", "A4", "the size of the sheet")
-	c.Flags().StringVar(&f.out, "out", "", "the new TIFF; FILE.strip.tif in the present directory without, or the next free number")
-	c.Flags().StringVar(&f.sizes, "sizes", "", "sizes in place of sharpening amounts, with commas between")
-	c.Flags().StringVar(&f.at, "at", "", "places of your own in picture pixels, as 2100,1340, with spaces between")
+	studioFlag(c, &f.studio, "", "the `directory` of a studio whose settings are used; if not given, the defaults")
+	c.Flags().StringVar(&f.sheet, "sheet", "A4", "the `size` of the sheet")
+	c.Flags().StringVar(&f.out, "out", "", "the new TIFF `file`; if not given, FILE.strip.tif in the present directory, or the next free number")
+	c.Flags().StringVar(&f.sizes, "sizes", "", "a `list` of sizes in place of sharpening amounts, with commas between")
+	c.Flags().StringVar(&f.at, "at", "", "your own `places` in picture pixels, such as 2100,1340, with spaces between")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the layout as JSON")
 	return c
 }

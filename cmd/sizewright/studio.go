@@ -53,7 +53,7 @@ func initCommand() *cobra.Command {
 			return nil
 		},
 	}
-	c.Flags().StringVar(&group, "group", "", "the group that the studio is for, by its name or number")
+	c.Flags().StringVar(&group, "group", "", "the `group` that the studio is for, by its name or number")
 	return c
 }
 
@@ -98,6 +98,7 @@ func heedGroup(dir string) {
 // studioFlag adds --studio to a command.
 func studioFlag(c *cobra.Command, dir *string, fallback, help string) {
 	c.Flags().StringVar(dir, "studio", fallback, help)
+	c.MarkFlagDirname("studio")
 }
 
 // openStudio opens a studio with its configuration.
@@ -121,7 +122,7 @@ func checkCommand() *cobra.Command {
 			return check(c.OutOrStdout(), dir)
 		},
 	}
-	studioFlag(c, &dir, ".", "the studio's directory")
+	studioFlag(c, &dir, ".", "the studio's `directory`")
 	return c
 }
 

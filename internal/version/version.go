@@ -1,7 +1,7 @@
-// Package version reports the program's version, from what the Go toolchain writes into
-// every binary. Nothing is set by hand: a binary built at a tag has that tag as its
-// version, and one built between tags has a pseudo-version that names its commit
-// (https://go.dev/ref/mod#pseudo-versions).
+// Package version reports the program's version. A packaged binary has its package's
+// version. Any other has what the Go toolchain writes into every binary: one built at a
+// tag has that tag as its version, and one built between tags has a pseudo-version that
+// names its commit (https://go.dev/ref/mod#pseudo-versions).
 package version
 
 import (
@@ -15,10 +15,16 @@ import (
 // Unknown is the version of a binary that was built outside a repository.
 const Unknown = "devel"
 
+// packaged is the package's version. scripts/package.sh has the linker set it.
+var packaged string
+
 // Version returns the program's version as one word, such as "v1.2.0", or [Unknown].
 var Version = sync.OnceValue(func() string {
 	info, ok := debug.ReadBuildInfo()
-	if !ok {
+	switch {
+	case packaged != "":
+		return packaged
+	case !ok:
 		return Unknown
 	}
 	return of(info)
