@@ -109,7 +109,7 @@ description: |
 depends: [systemd | systemd-standalone-sysusers | systemd-sysusers]
 contents: [{src: $stage/root, dst: /, type: tree}]
 scripts: {postinstall: scripts/package/postinst, preremove: scripts/package/prerm, postremove: scripts/package/postrm}
-deb: {compression: xz}
+deb: {compression: gzip}
 YAML
 }
 

@@ -14,6 +14,8 @@ packages+=(chromium)
 command -v npm >/dev/null || packages+=(npm) # some nodejs packages bring it
 # What judges the service's unit and what it calls; a program that copies files.
 packages+=(systemd strace rsync)
+# What the Debian package's man pages and completions are opened with.
+packages+=(man-db bash-completion)
 # Runs programs for arm64.
 packages+=(qemu-user-static)
 # The race detector needs a C compiler.
@@ -38,6 +40,7 @@ if [[ -n $unformatted ]]; then
   exit 1
 fi
 go vet ./...
+go vet -tags manpages ./cmd/sizewright
 go tool staticcheck ./...
 CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
 # Every command, for every system that it is made for. macOS is compiled and vetted, not
@@ -77,6 +80,8 @@ if [[ $wide != "$plain" || $wide != "$arm" ]]; then
   exit 1
 fi
 GOARCH=arm64 CGO_ENABLED=0 go test -exec qemu-aarch64-static ./internal/exact
+# The Debian package, as it is installed, used, upgraded and taken away again.
+scripts/package_test.sh
 # Hostile input: every parser for a few seconds; scripts/fuzz.sh alone takes hours.
 scripts/fuzz.sh 6
 # Coverage, but of packages whose tests run themselves as another user, who may not write
