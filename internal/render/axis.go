@@ -53,10 +53,10 @@ func (a *axis) needs(from, to int) (lo, hi int) {
 }
 
 // stretcher is the axis for lines that have margin samples before the first.
-func (a *axis) stretcher(margin int) *vector.Stretcher {
+func (a *axis) stretcher(margin int) *vector.Resampler {
 	first := make([]int32, len(a.first))
 	for i, f := range a.first {
 		first[i] = f + int32(margin)
 	}
-	return vector.NewStretcher(first, a.weight, a.taps)
+	return vector.NewResampler(first, a.weight, a.taps)
 }

@@ -77,10 +77,10 @@ func (b *blurrer) row(dst []float32, g *grid, y, left, right int, k blurKernel, 
 		rows = append(rows, g.span(min(max(y+d, first), last-1), left-h, right+h))
 	}
 	b.column = grow(b.column, right-left+2*h)
-	vector.Weigh(b.column, rows, k)
+	vector.WeightedSum(b.column, rows, k)
 	for i := range rows {
 		rows[i] = b.column[i : i+right-left]
 	}
-	vector.Weigh(dst, rows, k)
+	vector.WeightedSum(dst, rows, k)
 	b.rows = rows
 }

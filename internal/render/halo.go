@@ -22,7 +22,7 @@ const haloReach = 0.25
 type haloBounds struct {
 	x     *axis // of cells: cell i is between samples i and i+1
 	y     *axis
-	lines *vector.Stretcher // x, for lines that have the source's margin
+	lines *vector.Resampler // x, for lines that have the source's margin
 }
 
 // cells mixes linearly between cells' middles.
@@ -83,7 +83,7 @@ func limitHalos(r *Renderer, b *band) {
 // holdHalos holds row y of the print's luma, at the tile's columns.
 func (r *Renderer) holdHalos(b *band, y int, dst []float32) {
 	k, w := int(r.halos.y.first[y]), r.halos.y.weights(y)
-	vector.Hold(dst,
+	vector.ClampTo(dst,
 		[2][]float32{b.low.row(k), b.low.row(k + 1)},
 		[2][]float32{b.high.row(k), b.high.row(k + 1)},
 		[2]float32{w[0], w[1]})

@@ -29,7 +29,7 @@ type Renderer struct {
 	grids    [3]photo.Grid // of the source's planes
 	apart    bool          // the source's planes are read one by one
 	margin   int           // samples beyond the ends of a source row
-	x        [3]*vector.Stretcher
+	x        [3]*vector.Resampler
 	y        [3]*axis
 	halos    *haloBounds       // set when luma is kept from ringing
 	curve    []float32         // set when luma is enlarged through it
@@ -39,7 +39,7 @@ type Renderer struct {
 
 	preBlur, preBlurTwice blurKernel
 	masks                 []mask // of sharpening on the print, none to two
-	shape                 vector.Shape
+	shape                 vector.SharpenOptions
 	grainBlur             blurKernel
 	grainHeight           float32
 	seed                  uint32

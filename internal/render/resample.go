@@ -77,5 +77,5 @@ func (r *Renderer) downRow(b *band, c, y int, from *grid, dst []float32) {
 		rows = append(rows, at(k))
 	}
 	b.blur.rows = rows
-	vector.Weigh(dst, rows, a.weights(y))
+	vector.WeightedSum(dst, rows, a.weights(y))
 }

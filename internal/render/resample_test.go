@@ -158,6 +158,6 @@ func BenchmarkDown(b *testing.B) {
 	dst := make([]float32, tileColumns)
 	b.SetBytes(tileColumns * 4)
 	for b.Loop() {
-		vector.Weigh(dst, rows, w)
+		vector.WeightedSum(dst, rows, w)
 	}
 }

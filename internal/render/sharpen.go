@@ -20,7 +20,7 @@ func preSharpen(r *Renderer, b *band) {
 		b.blur.row(once, g, y, 0, w, r.preBlur, first, last)
 		b.blur.row(twice, g, y, 0, w, r.preBlurTwice, first, last)
 		dst := b.crisp.span(y, 0, w)
-		vector.Weigh(dst, [][]float32{once, twice, here}, []float32{3, -1, -1})
+		vector.WeightedSum(dst, [][]float32{once, twice, here}, []float32{3, -1, -1})
 		vector.Sharpen(dst, here, dst, s.shape())
 	}
 	b.crisp.extend(0, w)
@@ -61,5 +61,5 @@ func (b *band) blurred(dst []float32, masks []mask, y int) {
 	one, other := b.blur.scratch(len(dst))
 	b.blur.row(one, g, y, b.left, b.right, masks[0].blur, first, last)
 	b.blur.row(other, g, y, b.left, b.right, masks[1].blur, first, last)
-	vector.Weigh(dst, [][]float32{one, other}, []float32{masks[0].share, masks[1].share})
+	vector.WeightedSum(dst, [][]float32{one, other}, []float32{masks[0].share, masks[1].share})
 }

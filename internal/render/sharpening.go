@@ -86,8 +86,8 @@ const (
 )
 
 // shape is the stage's as the loops take it.
-func (s Sharpening) shape() vector.Shape {
-	return vector.Shape{
+func (s Sharpening) shape() vector.SharpenOptions {
+	return vector.SharpenOptions{
 		Amount: float32(s.Amount), Noise: float32(s.Noise), Limit: float32(s.Limit),
 		ShadowFrom: shadowFrom, ShadowPer: float32(1 / (s.Shadow - shadowFrom)),
 	}

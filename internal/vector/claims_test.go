@@ -18,17 +18,17 @@ func near(t *testing.T, what string, got float32, want, within float64) {
 func TestASumOfRowsIsTheirWeightedSum(t *testing.T) {
 	dst := make([]float32, 9)
 	rows := [][]float32{{1, 2, 3, 4, 5, 6, 7, 8, 9}, {10, 20, 30, 40, 50, 60, 70, 80, 90}}
-	Weigh(dst, rows, []float32{2, 0.5})
+	WeightedSum(dst, rows, []float32{2, 0.5})
 	if want := []float32{7, 14, 21, 28, 35, 42, 49, 56, 63}; !slices.Equal(dst, want) {
 		t.Errorf("sums are %v, want %v", dst, want)
 	}
-	if Weigh(dst, nil, nil); slices.Max(dst) != 0 {
+	if WeightedSum(dst, nil, nil); slices.Max(dst) != 0 {
 		t.Errorf("the sum of no rows is %v", dst)
 	}
 }
 
-// A line made in one piece and in tiles cut anywhere is the same line, and is
-// the sum of the formula.
+// A line computed at once equals the same line computed in tiles of any width, and both
+// equal the formula.
 func TestALineIsTheSameWhereverItsTilesAreCut(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
 	const n, taps = 300, 6
@@ -38,7 +38,7 @@ func TestALineIsTheSameWhereverItsTilesAreCut(t *testing.T) {
 	}
 	weight := filled(heap{}, n*taps, loud(r))
 	src := filled(heap{}, int(first[n-1])+taps, loud(r))
-	s := NewStretcher(first, weight, taps)
+	s := NewResampler(first, weight, taps)
 	whole := make([]float32, n)
 	s.Line(whole, src, 0)
 	for i, got := range whole {
@@ -57,9 +57,8 @@ func TestALineIsTheSameWhereverItsTilesAreCut(t *testing.T) {
 	}
 }
 
-// Suresh and Huynh 1997: a smooth extremum is let through, a ripple beside an
-// edge is not. Each line of four samples, the same in every row, bounds what lies
-// between its middle two.
+// Suresh and Huynh 1997: a smooth extremum passes, a ripple beside an edge does not. Each
+// line of four samples, the same in every row, bounds the values between its middle two.
 func TestBoundsKeepCrestsAndCutRipples(t *testing.T) {
 	for _, c := range []struct {
 		what   string
@@ -89,7 +88,7 @@ func TestBoundsKeepCrestsAndCutRipples(t *testing.T) {
 			near(t, c.what+", the upper bound", hi[0], c.hi, 1e-7)
 		}
 	}
-	// A hill that bends both ways may rise by the two bends together.
+	// A peak with curvature in both directions may rise by the sum of both.
 	hill := [4][]float32{{-2, -1, -1, -2}, {-1, 1, 1, -1}, {-1, 1, 1, -1}, {-2, -1, -1, -2}}
 	lo, hi := []float32{0}, []float32{0}
 	Bounds(lo, hi, &hill, 0.25)
@@ -97,7 +96,7 @@ func TestBoundsKeepCrestsAndCutRipples(t *testing.T) {
 	near(t, "a hill's upper bound", hi[0], 2, 1e-7)
 }
 
-// A picture and its mirror image, transposed or turned, must come to one print.
+// A mirrored, transposed or rotated picture must give the same print, so transformed.
 func TestBoundsAreTheSameHoweverTheSamplesLie(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 9))
 	turns := map[string]func(x, y int) (int, int){
@@ -134,7 +133,7 @@ func TestBoundsAreTheSameHoweverTheSamplesLie(t *testing.T) {
 
 func TestHoldingMixesTheBoundsOfTwoRows(t *testing.T) {
 	dst := []float32{-1, 0.5, 2}
-	Hold(dst, [2][]float32{{0, 0, 0}, {0.4, 0.4, 0.4}}, [2][]float32{{1, 1, 1}, {0.6, 0.6, 0.6}}, [2]float32{0.75, 0.25})
+	ClampTo(dst, [2][]float32{{0, 0, 0}, {0.4, 0.4, 0.4}}, [2][]float32{{1, 1, 1}, {0.6, 0.6, 0.6}}, [2]float32{0.75, 0.25})
 	for i, want := range []float64{0.1, 0.5, 0.9} {
 		near(t, "a held value", dst[i], want, 1e-6)
 	}
@@ -206,19 +205,19 @@ func TestLumaIsBT601AndColoursComeBack(t *testing.T) {
 }
 
 func TestSharpeningIsShapedAsItSays(t *testing.T) {
-	open := Shape{Amount: 1, ShadowFrom: -1, ShadowPer: 1}
-	with := func(change func(*Shape)) Shape { s := open; change(&s); return s }
-	limit := with(func(s *Shape) { s.Limit = 0.02 })
-	noise := with(func(s *Shape) { s.Noise = 0.01 })
-	shadow := with(func(s *Shape) { s.ShadowFrom, s.ShadowPer = 0.1, 4 })
+	open := SharpenOptions{Amount: 1, ShadowFrom: -1, ShadowPer: 1}
+	with := func(change func(*SharpenOptions)) SharpenOptions { s := open; change(&s); return s }
+	limit := with(func(s *SharpenOptions) { s.Limit = 0.02 })
+	noise := with(func(s *SharpenOptions) { s.Noise = 0.01 })
+	shadow := with(func(s *SharpenOptions) { s.ShadowFrom, s.ShadowPer = 0.1, 4 })
 	for _, c := range []struct {
 		what          string
-		s             Shape
+		s             SharpenOptions
 		luma, blurred float32
 		change        float64
 	}{
 		{"unshaped, all of the difference", open, 0.5, 0.4, 0.1},
-		{"twice the amount", with(func(s *Shape) { s.Amount = 2 }), 0.5, 0.4, 0.2},
+		{"twice the amount", with(func(s *SharpenOptions) { s.Amount = 2 }), 0.5, 0.4, 0.2},
 		{"white is not passed", open, 0.95, 0.5, 0.05},
 		{"nor black", open, 0.05, 0.5, -0.05},
 		{"flat is left flat", open, 0.5, 0.5, 0},
@@ -241,7 +240,7 @@ func TestAChangeNeverExceedsItsLimit(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
 	n := 4000
 	luma, blurred, dst := filled(heap{}, n, shares(r)), filled(heap{}, n, shares(r)), make([]float32, n)
-	Sharpen(dst, luma, blurred, Shape{Amount: 9, Limit: 0.03, Noise: 0.001, ShadowFrom: -1, ShadowPer: 1})
+	Sharpen(dst, luma, blurred, SharpenOptions{Amount: 9, Limit: 0.03, Noise: 0.001, ShadowFrom: -1, ShadowPer: 1})
 	for i, v := range dst {
 		near(t, "a sharpened value", v, float64(luma[i]), 0.03+1e-7)
 	}
@@ -315,8 +314,7 @@ func TestBytesAreScaledAndMoved(t *testing.T) {
 	}
 }
 
-// A square by 64 steps is nowhere further off than a straight line over a step
-// can be: (1/64)²/4.
+// The error of a parabola interpolated linearly in 64 steps is at most (1/64)²/4.
 func TestLookupFollowsItsCurveAndHoldsToItsEnds(t *testing.T) {
 	square := make([]float32, 65)
 	for i := range square {

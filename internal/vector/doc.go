@@ -28,9 +28,9 @@
 // plain half for the rest. On an amd64 processor with AVX2 the wide half is assembly;
 // elsewhere, or when built with the tag purego, it computes none:
 //
-//	weigh.go            Weigh and weighPlain, the definition of the sum
-//	vector_amd64.go     weighWide in assembly, if the processor has AVX2
-//	vector_noasm.go     weighWide that computes none
+//	weightedsum.go            WeightedSum and weightedSumPlain, the definition of the sum
+//	vector_amd64.go     weightedSumWide in assembly, if the processor has AVX2
+//	vector_noasm.go     weightedSumWide that computes none
 //	vector_amd64.s      the generated assembly
 //	_asm                the generator, a module of its own
 //

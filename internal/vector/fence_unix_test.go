@@ -9,8 +9,7 @@ import (
 	"testing"
 )
 
-// fenced rows lie against a page that may not be read or written: before its
-// start, or after its end.
+// fenced allocates rows next to a page without access: before its start or after its end.
 type fenced struct {
 	t      testing.TB
 	before bool

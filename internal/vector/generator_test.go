@@ -9,7 +9,7 @@ import (
 )
 
 func TestTheAssemblyIsWhatTheGeneratorWrites(t *testing.T) {
-	// Read so that the go command knows what this test's result rests on.
+	// Read the files so that the go command caches the result only while they are unchanged.
 	sources, err := filepath.Glob("_asm/*")
 	if err != nil || len(sources) == 0 {
 		t.Fatal("the generator is missing", err)
@@ -21,16 +21,16 @@ func TestTheAssemblyIsWhatTheGeneratorWrites(t *testing.T) {
 	}
 	if out, err := goCommand("_asm", "mod", "download").CombinedOutput(); err != nil {
 		if os.Getenv("CI") != "" {
-			t.Fatalf("the generator's modules must be had in CI: %v\n%s", err, out)
+			t.Fatalf("the generator's modules must be available in CI: %v\n%s", err, out)
 		}
-		t.Skipf("the generator's modules cannot be had: %v\n%s", err, out)
+		t.Skipf("the generator's modules are not available: %v\n%s", err, out)
 	}
 	dir := t.TempDir()
 	run := filepath.Join(dir, "_asm", "generator")
 	if out, err := goCommand("_asm", "build", "-o", run, ".").CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	// As doc.go's go:generate has it; the command is in the files' first line.
+	// The same command as in doc.go; it is also in the first line of the files.
 	names := []string{"vector_amd64.s", "stubs_amd64.go"}
 	generate := exec.Command(run, "-out", "../"+names[0], "-stubs", "../"+names[1], "-pkg", "vector")
 	generate.Dir = filepath.Dir(run)
@@ -48,7 +48,7 @@ func TestTheAssemblyIsWhatTheGeneratorWrites(t *testing.T) {
 	}
 }
 
-// The compiler fuses on arm64 unless told not to; see the package comment.
+// The compiler fuses on arm64 unless a conversion forbids it; see the package comment.
 func TestNoPlainLoopHasAFusedMultiplyAdd(t *testing.T) {
 	build := goCommand(".", "build", "-gcflags=-S", ".")
 	build.Env = append(build.Env, "GOARCH=arm64", "CGO_ENABLED=0")
@@ -57,7 +57,7 @@ func TestNoPlainLoopHasAFusedMultiplyAdd(t *testing.T) {
 		t.Fatalf("%v\n%s", err, out)
 	}
 	if !bytes.Contains(out, []byte("FMULS")) || !bytes.Contains(out, []byte("FADDS")) {
-		t.Fatal("the listing has no products and sums: it is not the loops'")
+		t.Fatal("the listing has no products and sums, so it is not of the loops")
 	}
 	for line := range bytes.Lines(out) {
 		for _, fused := range []string{"FMADD", "FMSUB", "FNMADD", "FNMSUB"} {
@@ -68,7 +68,7 @@ func TestNoPlainLoopHasAFusedMultiplyAdd(t *testing.T) {
 	}
 }
 
-// goCommand runs in dir, by the modules of dir alone.
+// goCommand runs the go command in dir, with only the modules of dir.
 func goCommand(dir string, args ...string) *exec.Cmd {
 	c := exec.Command("go", args...)
 	c.Dir = dir

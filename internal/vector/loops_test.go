@@ -6,21 +6,20 @@ import (
 	"slices"
 )
 
-// loop is one exported loop, for the tests that all of them must pass.
+// loop is one exported loop, for the tests of all loops.
 type loop struct {
 	name  string
-	bytes int // read and written for each item, for benchmarks
+	bytes int // bytes read and written per item, for benchmarks
 	trial func(m memory, r *rand.Rand, n int) trial
 }
 
-// trial is the same work for a loop and for its plain half, on random values,
-// each with results of its own.
+// trial runs a loop and its plain half on the same random values, with separate results.
 type trial struct {
 	fast, plain func()
 	differ      func() error
 }
 
-// pair is where the two put their results, with the same in both at first.
+// pair holds the results of the two, equal at first.
 type pair[T comparable] struct{ fast, plain []T }
 
 func results(m memory, n int, fill func([]float32)) pair[float32] {
@@ -43,7 +42,7 @@ func differ[T comparable](pairs ...pair[T]) func() error {
 	}
 }
 
-// loud values go beyond 0..1 and hold runs of equals; shares are within 0..1.
+// loud returns values beyond 0..1 with runs of equal values; shares returns values in 0..1.
 func loud(r *rand.Rand) func([]float32) {
 	return func(row []float32) {
 		for i := range row {
@@ -79,10 +78,10 @@ func filled(m memory, n int, fill func([]float32)) []float32 {
 func loops() []loop {
 	var all []loop
 	for _, rows := range []int{1, 2, 4, 6, 17, 51, 64, 65} {
-		all = append(all, weighLoop(rows))
+		all = append(all, weightedSumLoop(rows))
 	}
 	for _, taps := range []int{1, 2, 3, 4, 5, 6, 8, 11, 12} {
-		all = append(all, stretchLoop(taps))
+		all = append(all, resampleLoop(taps))
 	}
 	for _, planes := range []int{1, 2, 3, 4} {
 		all = append(all, interleaveLoop(planes))
@@ -90,27 +89,27 @@ func loops() []loop {
 	for _, step := range []int{1, 3, 4, 17} {
 		all = append(all, differenceLoop(step))
 	}
-	return append(all, boundsLoop, holdLoop, cubicLoop, lookupLoop, toYCCLoop, toRGBLoop, sharpenLoop, bytesLoop)
+	return append(all, boundsLoop, clampToLoop, cubicLoop, lookupLoop, toYCCLoop, toRGBLoop, sharpenLoop, bytesLoop)
 }
 
-func weighLoop(count int) loop {
-	return loop{fmt.Sprintf("Weigh/%d", count), 4, func(m memory, r *rand.Rand, n int) trial {
+func weightedSumLoop(count int) loop {
+	return loop{fmt.Sprintf("WeightedSum/%d", count), 4, func(m memory, r *rand.Rand, n int) trial {
 		rows := make([][]float32, count)
 		for k := range rows {
 			rows[k] = filled(m, n, loud(r))
 		}
 		w, dst := filled(m, count, loud(r)), results(m, n, loud(r))
 		return trial{
-			func() { Weigh(dst.fast, rows, w) },
-			func() { weighPlain(dst.plain, rows, w, 0) },
+			func() { WeightedSum(dst.fast, rows, w) },
+			func() { weightedSumPlain(dst.plain, rows, w, 0) },
 			differ(dst),
 		}
 	}}
 }
 
-// stretchLoop makes part of a line that is enlarged, or now and then reduced.
-func stretchLoop(taps int) loop {
-	return loop{fmt.Sprintf("Stretcher.Line/%d", taps), 4, func(m memory, r *rand.Rand, n int) trial {
+// resampleLoop computes part of a line that is enlarged, or sometimes reduced.
+func resampleLoop(taps int) loop {
+	return loop{fmt.Sprintf("Resampler.Line/%d", taps), 4, func(m memory, r *rand.Rand, n int) trial {
 		from := r.IntN(20)
 		total := from + n + r.IntN(20)
 		step := []float64{0.24, 0.39, 0.97, 1, 1.8}[r.IntN(5)]
@@ -126,7 +125,7 @@ func stretchLoop(taps int) loop {
 		if from+n > 0 {
 			end = int(first[from+n-1]) + taps
 		}
-		s := NewStretcher(first, filled(heap{}, total*taps, loud(r)), taps)
+		s := NewResampler(first, filled(heap{}, total*taps, loud(r)), taps)
 		src, dst := filled(m, end+r.IntN(2)*r.IntN(20), loud(r)), results(m, n, loud(r))
 		return trial{
 			func() { s.Line(dst.fast, src, from) },
@@ -149,14 +148,14 @@ var boundsLoop = loop{"Bounds", 24, func(m memory, r *rand.Rand, n int) trial {
 	}
 }}
 
-var holdLoop = loop{"Hold", 24, func(m memory, r *rand.Rand, n int) trial {
+var clampToLoop = loop{"ClampTo", 24, func(m memory, r *rand.Rand, n int) trial {
 	lo, hi := [2][]float32{}, [2][]float32{}
 	for k := range lo {
 		lo[k], hi[k] = filled(m, n, loud(r)), filled(m, n, loud(r))
 	}
 	share := r.Float32()
 	w, dst := [2]float32{share, 1 - share}, results(m, n, loud(r))
-	return trial{func() { Hold(dst.fast, lo, hi, w) }, func() { holdPlain(dst.plain, lo, hi, w, 0) }, differ(dst)}
+	return trial{func() { ClampTo(dst.fast, lo, hi, w) }, func() { clampToPlain(dst.plain, lo, hi, w, 0) }, differ(dst)}
 }}
 
 var cubicLoop = loop{"Cubic", 8, func(m memory, r *rand.Rand, n int) trial {
@@ -188,9 +187,9 @@ var toRGBLoop = loop{"ToRGB", 24, func(m memory, r *rand.Rand, n int) trial {
 	}
 }}
 
-// sharpenLoop has the result over the luma, over the blur or by itself.
+// sharpenLoop puts the result over the luma, over the blur or in memory of its own.
 var sharpenLoop = loop{"Sharpen", 12, func(m memory, r *rand.Rand, n int) trial {
-	s := Shape{
+	s := SharpenOptions{
 		Amount: r.Float32() * 3, Limit: 0.05 * float32(r.IntN(3)), Noise: 0.01 * float32(r.IntN(3)),
 		ShadowFrom: r.Float32() * 0.2, ShadowPer: 4 + 4*r.Float32(),
 	}

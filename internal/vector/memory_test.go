@@ -6,11 +6,11 @@ import (
 	"unsafe"
 )
 
-// memory gives a trial its rows, and knows how they are watched.
+// memory allocates the rows of a trial and detects writes outside them.
 type memory interface {
-	// take is n bytes at an address that items of size bytes may have.
+	// take allocates n bytes, aligned for items of size bytes.
 	take(n, size int) []byte
-	// check fails if anything beside the rows has been written.
+	// check fails the test if anything outside the rows was written.
 	check(t testing.TB)
 }
 
@@ -24,7 +24,7 @@ func items[T float32 | uint16 | byte](m memory, n int) []T {
 	return unsafe.Slice((*T)(unsafe.Pointer(&m.take(n*size, size)[0])), n)
 }
 
-// guarded rows begin anywhere and have guards on both sides.
+// guarded allocates rows at any alignment with guard bytes on both sides.
 type guarded struct {
 	r     *rand.Rand
 	whole [][]byte
@@ -52,13 +52,13 @@ func (g *guarded) check(t testing.TB) {
 		from, to := g.inner[i][0], g.inner[i][1]
 		for j, v := range whole {
 			if (j < from || j >= to) && v != guard {
-				t.Fatalf("row %d, of bytes %d to %d, was left at byte %d", i, from, to, j)
+				t.Fatalf("row %d, bytes %d to %d, was overrun at byte %d", i, from, to, j)
 			}
 		}
 	}
 }
 
-// heap is plain memory, for benchmarks.
+// heap allocates plain memory, for benchmarks.
 type heap struct{}
 
 func (heap) take(n, _ int) []byte { return make([]byte, n) }

@@ -2,9 +2,9 @@ package vector
 
 import "math"
 
-// Shape holds the parameters of [Sharpen]. Values are encoded, from 0 (black) to 1
+// SharpenOptions holds the parameters of [Sharpen]. Values are encoded, from 0 (black) to 1
 // (white).
-type Shape struct {
+type SharpenOptions struct {
 	Amount float32 // multiplies the difference from the blur
 	// Limit is the largest change; it is approached smoothly, so a change of a tenth of
 	// it passes nearly whole. 0 means no limit.
@@ -36,7 +36,7 @@ const tiny = 1e-30
 //
 // n is len(dst); luma and blurred must have at least n samples. dst may be luma or
 // blurred.
-func Sharpen(dst, luma, blurred []float32, s Shape) {
+func Sharpen(dst, luma, blurred []float32, s SharpenOptions) {
 	enough("Sharpen", "luma", len(luma), len(dst))
 	enough("Sharpen", "blurred", len(blurred), len(dst))
 	i := sharpenWide(dst, luma, blurred, s)
@@ -44,14 +44,14 @@ func Sharpen(dst, luma, blurred []float32, s Shape) {
 }
 
 // squares returns Noise² and 1/Limit² (0 for no limit).
-func (s Shape) squares() (noise2, perLimit2 float32) {
+func (s SharpenOptions) squares() (noise2, perLimit2 float32) {
 	if s.Limit > 0 {
 		perLimit2 = float32(1 / (float64(s.Limit) * float64(s.Limit)))
 	}
 	return float32(s.Noise * s.Noise), perLimit2
 }
 
-func sharpenPlain(dst, luma, blurred []float32, s Shape) {
+func sharpenPlain(dst, luma, blurred []float32, s SharpenOptions) {
 	luma, blurred = luma[:len(dst)], blurred[:len(dst)]
 	noise2, perLimit2 := s.squares()
 	for i, v := range luma {

@@ -4,45 +4,45 @@
 
 package vector
 
-// weighAVX2 makes outputs from to to, a multiple of eight, of count >= 1 rows.
+// weightedSumAVX2 computes outputs from to to, a multiple of eight, of count >= 1 rows.
 //
 //go:noescape
-func weighAVX2(dst *float32, rows *[]float32, w *float32, count int, from int, to int)
+func weightedSumAVX2(dst *float32, rows *[]float32, w *float32, count int, from int, to int)
 
-// stretch2AVX2 makes groups of eight outputs; see Stretcher.lineWide.
+// resample2AVX2 computes groups of eight outputs; see Resampler.lineWide.
 //
 //go:noescape
-func stretch2AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+func resample2AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 
-// stretch4AVX2 makes groups of eight outputs; see Stretcher.lineWide.
+// resample4AVX2 computes groups of eight outputs; see Resampler.lineWide.
 //
 //go:noescape
-func stretch4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+func resample4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 
-// stretch6AVX2 makes groups of eight outputs; see Stretcher.lineWide.
+// resample6AVX2 computes groups of eight outputs; see Resampler.lineWide.
 //
 //go:noescape
-func stretch6AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+func resample6AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 
-// stretch8AVX2 makes groups of eight outputs; see Stretcher.lineWide.
+// resample8AVX2 computes groups of eight outputs; see Resampler.lineWide.
 //
 //go:noescape
-func stretch8AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+func resample8AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 
-// stretchAVX2 makes groups of eight outputs; see Stretcher.lineWide.
+// resampleAVX2 computes groups of eight outputs; see Resampler.lineWide.
 //
 //go:noescape
-func stretchAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int)
+func resampleAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int)
 
 // boundsAVX2 is Bounds for n cells, a multiple of eight.
 //
 //go:noescape
 func boundsAVX2(lo *float32, hi *float32, above *float32, top *float32, bottom *float32, below *float32, n int, half float32)
 
-// holdAVX2 is Hold for n, a multiple of eight.
+// clampToAVX2 is ClampTo for n, a multiple of eight.
 //
 //go:noescape
-func holdAVX2(dst *float32, lo0 *float32, lo1 *float32, hi0 *float32, hi1 *float32, n int, w0 float32, w1 float32)
+func clampToAVX2(dst *float32, lo0 *float32, lo1 *float32, hi0 *float32, hi1 *float32, n int, w0 float32, w1 float32)
 
 // cubicAVX2 is Cubic for n, a multiple of eight.
 //

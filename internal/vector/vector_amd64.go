@@ -17,17 +17,17 @@ func wide(n, group int) int {
 	return n / group * group
 }
 
-// weighWide computes all outputs if there are at least eight. It computes the outputs
+// weightedSumWide computes all outputs if there are at least eight. It computes the outputs
 // after the last whole group together with the ones before them, which it computes
 // twice.
-func weighWide(dst []float32, rows [][]float32, w []float32) int {
+func weightedSumWide(dst []float32, rows [][]float32, w []float32) int {
 	n := wide(len(dst), group)
 	if n == 0 || len(rows) == 0 {
 		return 0
 	}
-	weighAVX2(&dst[0], &rows[0], &w[0], len(rows), 0, n)
+	weightedSumAVX2(&dst[0], &rows[0], &w[0], len(rows), 0, n)
 	if n < len(dst) {
-		weighAVX2(&dst[0], &rows[0], &w[0], len(rows), len(dst)-group, len(dst))
+		weightedSumAVX2(&dst[0], &rows[0], &w[0], len(rows), len(dst)-group, len(dst))
 	}
 	return len(dst)
 }
@@ -35,7 +35,7 @@ func weighWide(dst []float32, rows [][]float32, w []float32) int {
 // wideGroups returns how many whole groups of n outputs, starting at output from (a
 // multiple of eight), the wide loop can compute. It reads eight samples for each tap,
 // which at the end of a line may be more than there are.
-func (s *Stretcher) wideGroups(n int, src []float32, from int) int {
+func (s *Resampler) wideGroups(n int, src []float32, from int) int {
 	if !s.near {
 		return 0
 	}
@@ -46,7 +46,7 @@ func (s *Stretcher) wideGroups(n int, src []float32, from int) int {
 	return groups
 }
 
-func (s *Stretcher) lineWide(dst, src []float32, from int) int {
+func (s *Resampler) lineWide(dst, src []float32, from int) int {
 	groups := s.wideGroups(len(dst), src, from)
 	if groups == 0 {
 		return 0
@@ -54,15 +54,15 @@ func (s *Stretcher) lineWide(dst, src []float32, from int) int {
 	first, weight := &s.first[from], &s.weight[from*s.taps]
 	switch s.taps {
 	case 2:
-		stretch2AVX2(&dst[0], &src[0], first, weight, groups)
+		resample2AVX2(&dst[0], &src[0], first, weight, groups)
 	case 4:
-		stretch4AVX2(&dst[0], &src[0], first, weight, groups)
+		resample4AVX2(&dst[0], &src[0], first, weight, groups)
 	case 6:
-		stretch6AVX2(&dst[0], &src[0], first, weight, groups)
+		resample6AVX2(&dst[0], &src[0], first, weight, groups)
 	case 8:
-		stretch8AVX2(&dst[0], &src[0], first, weight, groups)
+		resample8AVX2(&dst[0], &src[0], first, weight, groups)
 	default:
-		stretchAVX2(&dst[0], &src[0], first, weight, groups, s.taps)
+		resampleAVX2(&dst[0], &src[0], first, weight, groups, s.taps)
 	}
 	return groups * group
 }
@@ -75,10 +75,10 @@ func boundsWide(lo, hi []float32, rows *[4][]float32, half float32) int {
 	return n
 }
 
-func holdWide(dst []float32, lo, hi [2][]float32, w [2]float32) int {
+func clampToWide(dst []float32, lo, hi [2][]float32, w [2]float32) int {
 	n := wide(len(dst), group)
 	if n > 0 {
-		holdAVX2(&dst[0], &lo[0][0], &lo[1][0], &hi[0][0], &hi[1][0], n, w[0], w[1])
+		clampToAVX2(&dst[0], &lo[0][0], &lo[1][0], &hi[0][0], &hi[1][0], n, w[0], w[1])
 	}
 	return n
 }
@@ -115,7 +115,7 @@ func toRGBWide(y, c1, c2 []float32) int {
 	return n
 }
 
-func sharpenWide(dst, luma, blurred []float32, s Shape) int {
+func sharpenWide(dst, luma, blurred []float32, s SharpenOptions) int {
 	n := wide(len(dst), group)
 	if n > 0 {
 		noise2, perLimit2 := s.squares()

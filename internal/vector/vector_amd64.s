@@ -4,9 +4,9 @@
 
 #include "textflag.h"
 
-// func weighAVX2(dst *float32, rows *[]float32, w *float32, count int, from int, to int)
+// func weightedSumAVX2(dst *float32, rows *[]float32, w *float32, count int, from int, to int)
 // Requires: AVX
-TEXT ·weighAVX2(SB), NOSPLIT, $0-48
+TEXT ·weightedSumAVX2(SB), NOSPLIT, $0-48
 	MOVQ dst+0(FP), AX
 	MOVQ rows+8(FP), CX
 	MOVQ w+16(FP), DX
@@ -85,9 +85,9 @@ below8:
 	VZEROUPPER
 	RET
 
-// func stretch2AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+// func resample2AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 // Requires: AVX, AVX2
-TEXT ·stretch2AVX2(SB), NOSPLIT, $0-40
+TEXT ·resample2AVX2(SB), NOSPLIT, $0-40
 	MOVQ dst+0(FP), AX
 	MOVQ src+8(FP), CX
 	MOVQ first+16(FP), DX
@@ -120,9 +120,9 @@ done:
 	VZEROUPPER
 	RET
 
-// func stretch4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+// func resample4AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 // Requires: AVX, AVX2
-TEXT ·stretch4AVX2(SB), NOSPLIT, $0-40
+TEXT ·resample4AVX2(SB), NOSPLIT, $0-40
 	MOVQ dst+0(FP), AX
 	MOVQ src+8(FP), CX
 	MOVQ first+16(FP), DX
@@ -161,9 +161,9 @@ done:
 	VZEROUPPER
 	RET
 
-// func stretch6AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+// func resample6AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 // Requires: AVX, AVX2
-TEXT ·stretch6AVX2(SB), NOSPLIT, $0-40
+TEXT ·resample6AVX2(SB), NOSPLIT, $0-40
 	MOVQ dst+0(FP), AX
 	MOVQ src+8(FP), CX
 	MOVQ first+16(FP), DX
@@ -208,9 +208,9 @@ done:
 	VZEROUPPER
 	RET
 
-// func stretch8AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
+// func resample8AVX2(dst *float32, src *float32, first *int32, weight *float32, groups int)
 // Requires: AVX, AVX2
-TEXT ·stretch8AVX2(SB), NOSPLIT, $0-40
+TEXT ·resample8AVX2(SB), NOSPLIT, $0-40
 	MOVQ dst+0(FP), AX
 	MOVQ src+8(FP), CX
 	MOVQ first+16(FP), DX
@@ -261,9 +261,9 @@ done:
 	VZEROUPPER
 	RET
 
-// func stretchAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int)
+// func resampleAVX2(dst *float32, src *float32, first *int32, weight *float32, groups int, taps int)
 // Requires: AVX, AVX2
-TEXT ·stretchAVX2(SB), NOSPLIT, $0-48
+TEXT ·resampleAVX2(SB), NOSPLIT, $0-48
 	MOVQ dst+0(FP), AX
 	MOVQ src+8(FP), CX
 	MOVQ first+16(FP), DX
@@ -403,9 +403,9 @@ done:
 	VZEROUPPER
 	RET
 
-// func holdAVX2(dst *float32, lo0 *float32, lo1 *float32, hi0 *float32, hi1 *float32, n int, w0 float32, w1 float32)
+// func clampToAVX2(dst *float32, lo0 *float32, lo1 *float32, hi0 *float32, hi1 *float32, n int, w0 float32, w1 float32)
 // Requires: AVX, AVX2, SSE
-TEXT ·holdAVX2(SB), NOSPLIT, $0-56
+TEXT ·clampToAVX2(SB), NOSPLIT, $0-56
 	MOVQ         dst+0(FP), AX
 	MOVQ         lo0+8(FP), CX
 	MOVQ         lo1+16(FP), DX

@@ -29,26 +29,26 @@ func TestEveryLoopGivesThePlainLoopsBits(t *testing.T) {
 
 func TestRowsThatAreTooShortAreRefused(t *testing.T) {
 	long, short := make([]float32, 9), make([]float32, 8, 9)
-	s := NewStretcher([]int32{0, 1, 2, 3, 5}, make([]float32, 20), 4)
+	s := NewResampler([]int32{0, 1, 2, 3, 5}, make([]float32, 20), 4)
 	for name, call := range map[string]func(){
-		"Weigh, a row":       func() { Weigh(long, [][]float32{long, short}, long) },
-		"Weigh, a weight":    func() { Weigh(nil, make([][]float32, 9), short) },
-		"Line, the source":   func() { s.Line(long[:5], short, 0) },
-		"Line, past its end": func() { s.Line(long[:5], long, 1) },
-		"Bounds, a row":      func() { Bounds(long[:6], long, &[4][]float32{long, long, short, long}, 0) },
-		"Bounds, the upper":  func() { Bounds(make([]float32, 9), short, &[4][]float32{}, 0) },
-		"Hold":               func() { Hold(long, [2][]float32{long, long}, [2][]float32{long, short}, [2]float32{}) },
-		"ToYCC":              func() { ToYCC(long, short, long) },
-		"ToRGB":              func() { ToRGB(long, long, short) },
-		"Sharpen":            func() { Sharpen(long, long, short, Shape{}) },
-		"Interleave16":       func() { Interleave16(make([]uint16, 27), long, long, short) },
-		"half a pixel":       func() { Interleave16(make([]uint16, 7), long, long) },
-		"Difference16":       func() { Difference16(make([]byte, 17, 18), make([]uint16, 9), 3) },
-		"Bytes":              func() { Bytes(long, make([]byte, 8, 9), 1, 0) },
+		"WeightedSum, a row":    func() { WeightedSum(long, [][]float32{long, short}, long) },
+		"WeightedSum, a weight": func() { WeightedSum(nil, make([][]float32, 9), short) },
+		"Line, the source":      func() { s.Line(long[:5], short, 0) },
+		"Line, past its end":    func() { s.Line(long[:5], long, 1) },
+		"Bounds, a row":         func() { Bounds(long[:6], long, &[4][]float32{long, long, short, long}, 0) },
+		"Bounds, the upper":     func() { Bounds(make([]float32, 9), short, &[4][]float32{}, 0) },
+		"ClampTo":               func() { ClampTo(long, [2][]float32{long, long}, [2][]float32{long, short}, [2]float32{}) },
+		"ToYCC":                 func() { ToYCC(long, short, long) },
+		"ToRGB":                 func() { ToRGB(long, long, short) },
+		"Sharpen":               func() { Sharpen(long, long, short, SharpenOptions{}) },
+		"Interleave16":          func() { Interleave16(make([]uint16, 27), long, long, short) },
+		"half a pixel":          func() { Interleave16(make([]uint16, 7), long, long) },
+		"Difference16":          func() { Difference16(make([]byte, 17, 18), make([]uint16, 9), 3) },
+		"Bytes":                 func() { Bytes(long, make([]byte, 8, 9), 1, 0) },
 		"a falling beginning": func() {
-			NewStretcher([]int32{1, 0}, make([]float32, 8), 4)
+			NewResampler([]int32{1, 0}, make([]float32, 8), 4)
 		},
-		"a weight too few": func() { NewStretcher([]int32{0, 0}, make([]float32, 7), 4) },
+		"a weight too few": func() { NewResampler([]int32{0, 0}, make([]float32, 7), 4) },
 	} {
 		t.Run(name, func(t *testing.T) {
 			defer func() {
@@ -61,17 +61,17 @@ func TestRowsThatAreTooShortAreRefused(t *testing.T) {
 	}
 }
 
-func FuzzWeigh(f *testing.F) {
+func FuzzWeightedSum(f *testing.F) {
 	f.Add(uint64(1), uint8(6), uint16(40))
 	f.Fuzz(func(t *testing.T, seed uint64, rows uint8, n uint16) {
-		fuzz(t, weighLoop(int(rows)), seed, int(n)%600)
+		fuzz(t, weightedSumLoop(int(rows)), seed, int(n)%600)
 	})
 }
 
-func FuzzStretcher(f *testing.F) {
+func FuzzResampler(f *testing.F) {
 	f.Add(uint64(1), uint8(6), uint16(40))
 	f.Fuzz(func(t *testing.T, seed uint64, taps uint8, n uint16) {
-		fuzz(t, stretchLoop(1+int(taps)%24), seed, int(n)%600)
+		fuzz(t, resampleLoop(1+int(taps)%24), seed, int(n)%600)
 	})
 }
 
@@ -94,9 +94,9 @@ func fuzz(t *testing.T, l loop, seed uint64, n int) {
 	m.check(t)
 }
 
-// BenchmarkLoops is nanoseconds an item (a pixel, or a sample for Difference16)
-// and bytes read and written, in rows of a band of a print: 8640 pixels are 24 in
-// at 360 ppi. Weigh and Stretcher count their results only.
+// BenchmarkLoops measures nanoseconds per item (a pixel, or a sample for Difference16) and
+// bytes read and written, in rows of 8640 pixels: 24 in at 360 ppi. WeightedSum and
+// Resampler count only their results.
 func BenchmarkLoops(b *testing.B) {
 	const n = 8640
 	r := rand.New(rand.NewPCG(1, 2))

@@ -8,8 +8,8 @@ import (
 	"github.com/mmcloughlin/avo/reg"
 )
 
-// shorts is pixels i to i+15 of a plane as whole numbers of 16 bits: in the low
-// half 0-3 and 8-11, in the high 4-7 and 12-15.
+// shorts returns pixels i to i+15 of a plane as 16-bit integers: in the low half 0-3
+// and 8-11, in the high half 4-7 and 12-15.
 func shorts(plane, i reg.Register, scale, half reg.VecVirtual) reg.VecVirtual {
 	var whole [2]reg.VecVirtual
 	for j := range whole {
@@ -21,13 +21,13 @@ func shorts(plane, i reg.Register, scale, half reg.VecVirtual) reg.VecVirtual {
 	return y
 }
 
-// place moves pixel x of plane p, of the eight in each half, to word (3x+p) mod 8:
-// where it belongs in one of three vectors of three planes' words, and no
-// other pixel of its plane does, since 3 and 8 have no common divisor.
+// place moves pixel x of plane p, of the eight in each half, to word (3x+p) mod 8. That
+// is its position in one of three vectors of the three planes' words. No other pixel of
+// its plane has that position, since 3 and 8 have no common divisor.
 func place(p int) Mem {
 	m := GLOBL("place"+strconv.Itoa(p), RODATA|NOPTR)
 	for half := range 2 {
-		for word := range 8 { // assemblers want data in order
+		for word := range 8 { // data must be in order
 			x := 3 * (word + 8 - p) % 8 // since 3*3 mod 8 is 1
 			DATA(16*half+2*word, U16(2*x|(2*x+1)<<8))
 		}
@@ -35,7 +35,7 @@ func place(p int) Mem {
 	return m
 }
 
-// of has a bit for every word of vector s (of three) that is plane p's.
+// of returns a mask with a bit for every word of vector s (of three) that is plane p's.
 func of(p, s int) (bits uint8) {
 	for word := range 8 {
 		if (8*s+word)%3 == p {

@@ -27,7 +27,7 @@ func lookup() {
 	done()
 }
 
-// gather is eight floats of a table, disp bytes after those of the indices.
+// gather loads eight floats of a table, disp bytes after the indexed ones.
 func gather(table, index reg.Register, disp int) reg.VecVirtual {
 	all, y := YMM(), YMM()
 	VPCMPEQD(all, all, all)

@@ -8,20 +8,21 @@ import (
 	"github.com/mmcloughlin/avo/reg"
 )
 
-// function starts an assembly function that keeps no pointer it is given.
+// function starts an assembly function that does not keep its pointer arguments.
 func function(name, signature, doc string) {
 	TEXT(name, NOSPLIT, signature)
 	Doc(doc)
 	Pragma("noescape")
 }
 
-// done ends it; the upper halves must be zero before SSE code goes on.
+// done ends the function. The upper halves of the registers must be zero before SSE
+// code runs.
 func done() {
 	VZEROUPPER()
 	RET()
 }
 
-// every runs body with i = 0, step, 2 step ... below n.
+// every repeats body with i = 0, step, 2 step ... below n.
 func every(step uint64, n reg.Register, body func(i reg.GPVirtual)) {
 	i := GP64()
 	XORQ(i, i)
@@ -35,10 +36,10 @@ func every(step uint64, n reg.Register, body func(i reg.GPVirtual)) {
 	Label("done")
 }
 
-// param is an integer or pointer argument in a register.
+// param loads an integer or pointer argument into a register.
 func param(name string) reg.Register { return Load(Param(name), GP64()) }
 
-// spread is a float argument in all eight lanes.
+// spread loads a float argument into all eight lanes.
 func spread(name string) reg.VecVirtual {
 	x, y := XMM(), YMM()
 	Load(Param(name), x)
@@ -48,7 +49,7 @@ func spread(name string) reg.VecVirtual {
 
 var constants = map[float32]Mem{}
 
-// constant is a number in all eight lanes.
+// constant loads a number into all eight lanes.
 func constant(name string, v float32) reg.VecVirtual {
 	m, ok := constants[v]
 	if !ok {
@@ -66,12 +67,12 @@ func zero() reg.VecVirtual {
 	return y
 }
 
-// at is the address of item i, of size bytes, and disp bytes on.
+// at returns the address of item i, of size bytes, plus disp bytes.
 func at(base, i reg.Register, size uint8, disp int) Mem {
 	return Mem{Base: base, Index: i, Scale: size, Disp: disp}
 }
 
-// load is eight floats.
+// load loads eight floats.
 func load(m Mem) reg.VecVirtual {
 	y := YMM()
 	VMOVUPS(m, y)
@@ -94,5 +95,5 @@ func upper(a reg.Register, b Op) reg.VecVirtual {
 	return y
 }
 
-// clamp holds v to lo..hi.
+// clamp returns v clamped to lo..hi.
 func clamp(v, lo, hi reg.Register) reg.VecVirtual { return lower(upper(v, lo), hi) }

@@ -1,19 +1,19 @@
-// The generator of package vector's assembly, in avo: one function a loop, each
-// the same sum in the same order as the plain loop beside it in package vector.
-// Run it by "go generate" there. It is a module of its own so that sizewright
-// itself does not depend on avo.
+// This program generates package vector's assembly with avo: one function per loop,
+// with the same sums in the same order as the plain loop in package vector. Run it with
+// "go generate" there. It is a module of its own so that sizewright does not depend on
+// avo.
 package main
 
 import . "github.com/mmcloughlin/avo/build"
 
 func main() {
 	ConstraintExpr("!purego")
-	weigh()
+	weightedSum()
 	for _, taps := range []int{2, 4, 6, 8, anyTaps} {
-		stretch(taps)
+		resample(taps)
 	}
 	bounds()
-	hold()
+	clampTo()
 	cubic()
 	lookup()
 	toYCC()

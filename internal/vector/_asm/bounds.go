@@ -5,8 +5,8 @@ import (
 	"github.com/mmcloughlin/avo/reg"
 )
 
-// bends are those of a side of eight cells, from its four samples: what a trough
-// may go below, and a crest above.
+// bends returns the curvatures of one side of eight cells from its four samples: how
+// far a trough may go below, and a peak above.
 func bends(p, q, r, s, none reg.VecVirtual) (trough, crest reg.VecVirtual) {
 	d1 := sub(add(p, r), add(q, q))
 	d2 := sub(add(q, s), add(r, r))
@@ -35,9 +35,9 @@ func bounds() {
 	done()
 }
 
-func hold() {
-	function("holdAVX2", "func(dst, lo0, lo1, hi0, hi1 *float32, n int, w0, w1 float32)",
-		"holdAVX2 is Hold for n, a multiple of eight.")
+func clampTo() {
+	function("clampToAVX2", "func(dst, lo0, lo1, hi0, hi1 *float32, n int, w0, w1 float32)",
+		"clampToAVX2 is ClampTo for n, a multiple of eight.")
 	dst := param("dst")
 	lo0, lo1, hi0, hi1 := param("lo0"), param("lo1"), param("hi0"), param("hi1")
 	n, w0, w1 := param("n"), spread("w0"), spread("w1")

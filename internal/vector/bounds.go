@@ -61,22 +61,22 @@ func bendOf(p, q, r, s float32) bend {
 	return bend{min(d1, d2), max(d1, d2)}
 }
 
-// Hold clamps each dst[i] to bounds that are a weighted sum of two rows of bounds:
+// ClampTo clamps each dst[i] to bounds that are a weighted sum of two rows of bounds:
 //
 //	dst = min(max(dst, w[0]*lo[0] + w[1]*lo[1]), w[0]*hi[0] + w[1]*hi[1])
 //
 // n is len(dst); each row of bounds must have at least n items. The weights must not be
 // negative. dst must not overlap a row of bounds.
-func Hold(dst []float32, lo, hi [2][]float32, w [2]float32) {
+func ClampTo(dst []float32, lo, hi [2][]float32, w [2]float32) {
 	for k := range lo {
-		enough("Hold", "lo", len(lo[k]), len(dst))
-		enough("Hold", "hi", len(hi[k]), len(dst))
+		enough("ClampTo", "lo", len(lo[k]), len(dst))
+		enough("ClampTo", "hi", len(hi[k]), len(dst))
 	}
-	holdPlain(dst, lo, hi, w, holdWide(dst, lo, hi, w))
+	clampToPlain(dst, lo, hi, w, clampToWide(dst, lo, hi, w))
 }
 
-// holdPlain computes dst[from:].
-func holdPlain(dst []float32, lo, hi [2][]float32, w [2]float32, from int) {
+// clampToPlain computes dst[from:].
+func clampToPlain(dst []float32, lo, hi [2][]float32, w [2]float32, from int) {
 	lo0, lo1, hi0, hi1 := lo[0][:len(dst)], lo[1][:len(dst)], hi[0][:len(dst)], hi[1][:len(dst)]
 	for i := from; i < len(dst); i++ {
 		low := float32(w[0]*lo0[i]) + float32(w[1]*lo1[i])

@@ -8,7 +8,7 @@ import (
 	"github.com/mmcloughlin/avo/reg"
 )
 
-// anyTaps stands for a number of taps known when run.
+// anyTaps stands for a number of taps that is an argument.
 const anyTaps = 0
 
 func name(s string, n int) string {
@@ -18,17 +18,17 @@ func name(s string, n int) string {
 	return s + strconv.Itoa(n)
 }
 
-// stretch makes eight outputs at a time. Each lane's first source sample lies 0
-// to 7 after the first lane's, so for tap k the eight samples are among the
-// eight from (first lane's + k): one permutation of a load picks them.
-func stretch(taps int) {
-	s := stretching{taps: taps}
-	fn, args := name("stretch", taps), "dst, src *float32, first *int32, weight *float32, groups int"
+// resample computes eight outputs at a time. Each lane's first source sample is 0 to 7
+// after the first lane's, so for tap k the eight samples are among the eight starting
+// at (first lane's + k): one permutation of a load selects them.
+func resample(taps int) {
+	s := resampling{taps: taps}
+	fn, args := name("resample", taps), "dst, src *float32, first *int32, weight *float32, groups int"
 	fn += "AVX2"
 	if taps == anyTaps {
 		args += ", taps int"
 	}
-	function(fn, "func("+args+")", fn+" makes groups of eight outputs; see Stretcher.lineWide.")
+	function(fn, "func("+args+")", fn+" computes groups of eight outputs; see Resampler.lineWide.")
 	dst, src := param("dst"), param("src")
 	first, groups := param("first"), param("groups")
 	s.weight = param("weight")
@@ -51,22 +51,22 @@ func stretch(taps int) {
 	done()
 }
 
-// stretching is one stretch function as it is written.
-type stretching struct {
+// resampling is the state of one resample function while it is generated.
+type resampling struct {
 	taps   int
-	count  reg.Register // taps, where anyTaps
-	weight reg.Register // moves on over the weights used
+	count  reg.Register // taps, for anyTaps
+	weight reg.Register // advances over the weights
 	from   reg.Register // the first lane's first source sample
 	pick   reg.VecVirtual
 }
 
-func (s *stretching) picked(m Mem) reg.VecVirtual {
+func (s *resampling) picked(m Mem) reg.VecVirtual {
 	y := YMM()
 	VPERMPS(m, s.pick, y)
 	return y
 }
 
-func (s *stretching) sum() reg.VecVirtual {
+func (s *resampling) sum() reg.VecVirtual {
 	if s.taps == anyTaps {
 		return s.sumAny()
 	}
@@ -83,7 +83,7 @@ func (s *stretching) sum() reg.VecVirtual {
 	return sum
 }
 
-func (s *stretching) sumAny() reg.VecVirtual {
+func (s *resampling) sumAny() reg.VecVirtual {
 	sum, k := YMM(), GP64()
 	VMULPS(Mem{Base: s.weight}, s.picked(Mem{Base: s.from}), sum)
 	ADDQ(Imm(32), s.weight)

@@ -6,11 +6,11 @@ import (
 	"github.com/mmcloughlin/avo/reg"
 )
 
-// weigh keeps 32 sums in four registers over all rows, then, where fewer than
-// 32 are left, eight in one.
-func weigh() {
-	function("weighAVX2", "func(dst *float32, rows *[]float32, w *float32, count, from, to int)",
-		"weighAVX2 makes outputs from to to, a multiple of eight, of count >= 1 rows.")
+// weightedSum keeps 32 sums in four registers over all rows, then eight in one for the
+// rest.
+func weightedSum() {
+	function("weightedSumAVX2", "func(dst *float32, rows *[]float32, w *float32, count, from, to int)",
+		"weightedSumAVX2 computes outputs from to to, a multiple of eight, of count >= 1 rows.")
 	dst, rows, w := param("dst"), param("rows"), param("w")
 	count, i, to := param("count"), GP64(), param("to")
 	Load(Param("from"), i)
@@ -21,7 +21,7 @@ func weigh() {
 		SUBQ(i, left)
 		CMPQ(left, Imm(uint64(floats)))
 		JLT(LabelRef(name("below", floats)))
-		weighOnce(dst, rows, w, count, i, floats)
+		weightedSumOnce(dst, rows, w, count, i, floats)
 		ADDQ(Imm(uint64(floats)), i)
 		JMP(LabelRef(name("wide", floats)))
 		Label(name("below", floats))
@@ -29,7 +29,7 @@ func weigh() {
 	done()
 }
 
-func weighOnce(dst, rows, w, count, i reg.Register, floats int) {
+func weightedSumOnce(dst, rows, w, count, i reg.Register, floats int) {
 	// A slice header is three words: its pointer, length and capacity.
 	header, row, k := GP64(), GP64(), GP64()
 	sums := make([]reg.VecVirtual, floats/8)

@@ -1,21 +1,21 @@
 package vector
 
-// Weigh sets dst[i] to the sum over k of w[k]*rows[k][i], in ascending k. The sum
+// WeightedSum sets dst[i] to the sum over k of w[k]*rows[k][i], in ascending k. The sum
 // starts with the first product; without rows it is 0. It resamples or blurs down the
 // columns. It blurs across if each row is the same line, starting one sample later.
 //
 // n is len(dst); each row must have at least n samples, and w at least len(rows)
 // weights. dst must not overlap a row; rows may overlap.
-func Weigh(dst []float32, rows [][]float32, w []float32) {
-	enough("Weigh", "w", len(w), len(rows))
+func WeightedSum(dst []float32, rows [][]float32, w []float32) {
+	enough("WeightedSum", "w", len(w), len(rows))
 	for _, row := range rows {
-		enough("Weigh", "a row", len(row), len(dst))
+		enough("WeightedSum", "a row", len(row), len(dst))
 	}
-	weighPlain(dst, rows, w, weighWide(dst, rows, w))
+	weightedSumPlain(dst, rows, w, weightedSumWide(dst, rows, w))
 }
 
-// weighPlain computes dst[from:].
-func weighPlain(dst []float32, rows [][]float32, w []float32, from int) {
+// weightedSumPlain computes dst[from:].
+func weightedSumPlain(dst []float32, rows [][]float32, w []float32, from int) {
 	if len(rows) == 0 {
 		clear(dst[from:])
 		return
