@@ -84,15 +84,15 @@ func TestPlanSaysWhatOnceDoes(t *testing.T) {
 			must(t, err)
 			made, ended := onceMakes(t, dir)
 
-			code, reason, held := "", "", planned.Hold != nil
+			code, reason, do, held := "", "", "", planned.Hold != nil
 			if held {
-				code, reason = planned.Hold.Code, planned.Hold.Text
+				code, reason, do = planned.Hold.Code, planned.Hold.Text, planned.Hold.Remedy
 			}
 			if code != c.code {
 				t.Errorf("plan: held for %q, want %q (%s)", code, c.code, reason)
 			}
-			if made.Code != code || made.Reason != reason || (made.Status == record.Held) != held {
-				t.Errorf("plan says %q %q, once %q %q", code, reason, made.Code, made.Reason)
+			if made.Code != code || made.Reason != reason || made.Remedy != do || (made.Status == record.Held) != held {
+				t.Errorf("plan says %q %q %q, once %q %q %q", code, reason, do, made.Code, made.Reason, made.Remedy)
 			}
 			if !slices.Equal(planned.Cautions, made.Cautions) {
 				t.Errorf("plan cautions of\n%v\nand once of\n%v", planned.Cautions, made.Cautions)

@@ -82,7 +82,7 @@ func tellHistory(c *cobra.Command, root, picture string) error {
 		case r.Print != nil:
 			what += ": " + r.Print.File
 		default:
-			what += ": " + r.Reason
+			what += ": " + r.Why()
 		}
 		plaintext.Fprintf(c.OutOrStdout(), "%s  %s  %s  %s\n", r.Times.Finished.Format("2006-01-02 15:04"), r.Order.Folder, r.Source.Name, what)
 	}

@@ -111,7 +111,7 @@ func settingsOf(dir string) (cfg *config.Config, root string, err error) {
 func printPlan(out io.Writer, file string, d *order.Decision, asJSON bool) error {
 	switch {
 	case asJSON && d.Plan == nil:
-		return printJSON(out, map[string]any{"refusal": render.Refusal{Code: d.Hold.Code, Text: d.Hold.Text}})
+		return printJSON(out, map[string]any{"refusal": render.Refusal{Hold: *d.Hold}})
 	case asJSON:
 		return printJSON(out, d.Plan)
 	}
@@ -143,7 +143,7 @@ func decisionLines(file string, d *order.Decision) (lines [][2]string) {
 		lines = planLines(file, d.Plan)
 	}
 	if d.Hold != nil {
-		lines = append(lines, [2]string{"held", d.Hold.Text})
+		lines = append(lines, [2]string{"held", d.Hold.Error()})
 	}
 	return lines
 }

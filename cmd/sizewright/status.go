@@ -19,6 +19,7 @@ import (
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 	"sizewright/internal/studio"
 )
 
@@ -101,7 +102,8 @@ type heldStatus struct {
 	When   time.Time `json:"when"`
 	Code   string    `json:"reason_code"`
 	Reason string    `json:"reason"`
-	Record string    `json:"record"` // its path in the studio
+	Remedy string    `json:"remedy,omitempty"` // "" in records that have it in the reason
+	Record string    `json:"record"`           // its path in the studio
 }
 
 // readStatus looks at a studio, and changes nothing.
@@ -246,7 +248,7 @@ func (st *status) heldOnes(s *studio.Studio) error {
 		if _, err := os.Lstat(filepath.Join(s.Root(), filepath.FromSlash(r.Source.Original))); err != nil {
 			continue // somebody has seen to it
 		}
-		st.Held = append(st.Held, heldStatus{r.Order.Folder, path.Base(r.Source.Original), r.Times.Finished, r.Code, r.Reason, e.Path})
+		st.Held = append(st.Held, heldStatus{r.Order.Folder, path.Base(r.Source.Original), r.Times.Finished, r.Code, r.Reason, r.Remedy, e.Path})
 	}
 	return nil
 }
@@ -291,7 +293,7 @@ func (st *status) tell(out io.Writer) {
 	}
 	heading(out, "Held", len(st.Held))
 	for _, h := range st.Held {
-		plaintext.Fprintf(out, "  %s / %s: %s\n", h.Folder, h.Name, h.Reason)
+		plaintext.Fprintf(out, "  %s / %s: %s\n", h.Folder, h.Name, remedy.Join(h.Reason, h.Remedy))
 	}
 	heading(out, "Left alone", len(st.Left))
 	for _, l := range st.Left {

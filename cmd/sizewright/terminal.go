@@ -45,7 +45,7 @@ func (t *terminal) Ended(e record.Entry) {
 	words := ""
 	switch {
 	case r.Status == record.Held:
-		words = "held: " + r.Reason
+		words = "held: " + r.Why()
 	case r.RepeatOf != "":
 		words = "made before: " + r.Print.File
 	default:

@@ -19,6 +19,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/photo"
 )
 
@@ -63,9 +64,9 @@ func misbehave() {
 		case "be killed":
 			signalMyself(syscall.SIGKILL)
 		case "look at itself":
-			return nil, &photo.Error{Kind: photo.Unsupported, Fault: circumstances()}
+			return nil, photo.Unsupported.Say("%s", circumstances())
 		case "show its capabilities":
-			return nil, &photo.Error{Kind: photo.Unsupported, Fault: capabilities()}
+			return nil, photo.Unsupported.Say("%s", capabilities())
 		case "be stopped":
 			syscall.Kill(os.Getpid(), syscall.SIGTERM) // is not heeded
 		case "say nothing":
@@ -121,12 +122,12 @@ const parentOf = "APART_TEST_PARENT_OF"
 func beParent(path string) {
 	testEnv = []string{manner + "=show its capabilities"}
 	_, err := Open(context.Background(), path, photo.DefaultLimits())
-	var told *photo.Error
+	var told *hold.Hold
 	if !errors.As(err, &told) {
 		fmt.Println(err)
 		return
 	}
-	fmt.Print(told.Fault)
+	fmt.Print(told.Text)
 }
 
 // A child has limits that it cannot raise, goes first, dies with its parent, and knows
@@ -137,7 +138,7 @@ func TestAChildIsHeldIn(t *testing.T) {
 	lim := photo.DefaultLimits()
 	lim.MaxMemoryBytes = 1 << 30
 	_, err := Open(t.Context(), marsh(t, t.TempDir()), lim)
-	var told *photo.Error
+	var told *hold.Hold
 	if !errors.As(err, &told) {
 		t.Fatal(err)
 	}
@@ -147,8 +148,8 @@ func TestAChildIsHeldIn(t *testing.T) {
 	}
 	want := fmt.Sprint("core ", 0, 0, " data ", true, " file ", 1<<30, 1<<30, " dies by ", int(syscall.SIGKILL), " chosen at 1000 knows ", env,
 		" as ", []string{os.Args[0], "decoding", "marsh.png"})
-	if told.Fault != want {
-		t.Errorf("finds %s\nwant  %s", told.Fault, want)
+	if told.Text != want {
+		t.Errorf("finds %s\nwant  %s", told.Text, want)
 	}
 }
 
@@ -183,10 +184,10 @@ func TestADecoderGoesWrong(t *testing.T) {
 				p.Close()
 				return
 			}
-			if underRace && tt.how == "hoard" && errors.Is(err, photo.Stopped) {
+			if underRace && tt.how == "hoard" && errors.Is(err, Stopped) {
 				return // the race detector's own memory ran out first, which it says in other words
 			}
-			if !errors.Is(err, photo.Stopped) || err.Error() != tt.says {
+			if !errors.Is(err, Stopped) || err.Error() != tt.says {
 				t.Errorf("says %v, want %s", err, tt.says)
 			}
 		})
@@ -199,7 +200,7 @@ func TestAFaultOfTheMachineIsNoFaultOfThePicture(t *testing.T) {
 	for _, how := range []string{"be stopped at once", "say nothing", "write nonsense", "lose its files"} {
 		misbehaving(t, how)
 		_, err := Open(t.Context(), path, photo.DefaultLimits())
-		var bad *photo.Error
+		var bad *hold.Hold
 		if err == nil || errors.As(err, &bad) || !strings.HasPrefix(err.Error(), "marsh.png was not decoded: ") {
 			t.Errorf("%s: %v", how, err)
 		}
@@ -211,7 +212,7 @@ func TestAFaultOfTheMachineIsNoFaultOfThePicture(t *testing.T) {
 func TestAShortageOfMemoryIsNoFaultOfThePicture(t *testing.T) {
 	misbehaving(t, "be killed")
 	_, err := Open(t.Context(), marsh(t, t.TempDir()), photo.DefaultLimits())
-	var bad *photo.Error
+	var bad *hold.Hold
 	if !errors.Is(err, ErrKilled) || errors.As(err, &bad) || !strings.Contains(err.Error(), "give sizewright more memory") {
 		t.Errorf("got %v", err)
 	}
@@ -222,7 +223,7 @@ func TestNoChildCanBeStarted(t *testing.T) {
 	defer func(p string) { program = p }(program)
 	program = filepath.Join(t.TempDir(), "nothing")
 	_, err := Open(t.Context(), marsh(t, t.TempDir()), photo.DefaultLimits())
-	var bad *photo.Error
+	var bad *hold.Hold
 	if !errors.Is(err, fs.ErrNotExist) || errors.As(err, &bad) || !strings.Contains(err.Error(), "check that /proc is mounted") {
 		t.Errorf("got %v", err)
 	}

@@ -7,7 +7,9 @@ import (
 	"syscall"
 	"time"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/photo"
+	"sizewright/internal/remedy"
 )
 
 // ErrKilled reports that the system ended the decoding process, as it does when memory
@@ -15,11 +17,11 @@ import (
 // first, and the child's own memory has a limit.
 var ErrKilled = errors.New("the system ended the process that decodes it")
 
-const remedy = "open it in an editor and export it again"
+// Stopped is a file whose decoding took too long or too much memory, or crashed.
+var Stopped = hold.New("stopped", "open it in an editor and export it again")
 
 func tookTooLong(name string, allowed time.Duration) error {
-	return &photo.Error{Kind: photo.Stopped, File: name, Remedy: remedy,
-		Fault: "took more than " + inWords(allowed) + " to decode and was stopped"}
+	return Stopped.Say("%s took more than %s to decode and was stopped", name, inWords(allowed))
 }
 
 // inWords formats a duration as "2 minutes" or "90 seconds".
@@ -37,23 +39,21 @@ func inWords(d time.Duration) string {
 // ended returns the error for a child that ended by itself. said is the start of its
 // standard error.
 func ended(name string, how syscall.WaitStatus, said string, lim photo.Limits) error {
-	stopped := &photo.Error{Kind: photo.Stopped, File: name, Remedy: remedy, Err: errors.New(describe(how, said))}
+	cause := errors.New(describe(how, said))
 	switch {
 	case how.ExitStatus() == exitFault:
 		return errors.New(said)
 	case how.Signal() == syscall.SIGTERM, how.Signal() == syscall.SIGINT, how.Signal() == syscall.SIGHUP:
 		// A signal that stops the daemon may be sent to all of its processes.
-		return stopped.Err
+		return cause
 	case strings.Contains(said, "failed to create new OS thread"):
-		return stopped.Err // the limit on processes is reached
+		return cause // the limit on processes is reached
 	case strings.Contains(said, "out of memory"), strings.Contains(said, "cannot allocate memory"):
-		stopped.Fault = fmt.Sprintf("took more than the %.3g GiB of memory allowed to decode it and was stopped", float64(lim.MaxMemoryBytes)/(1<<30))
+		return &photo.Error{Hold: *Stopped.Say("%s took more than the %.3g GiB of memory allowed to decode it and was stopped", name, float64(lim.MaxMemoryBytes)/(1<<30)), Err: cause}
 	case how.Signal() == syscall.SIGKILL:
-		return fmt.Errorf("%w (SIGKILL), as happens when memory runs out; give sizewright more memory, or stop other programs that use it", ErrKilled)
-	default:
-		stopped.Fault = "is damaged in a way that crashed its decoder"
+		return remedy.Errorf("give sizewright more memory, or stop other programs that use it", "%w (SIGKILL), as happens when memory runs out", ErrKilled)
 	}
-	return stopped
+	return &photo.Error{Hold: *Stopped.Say("%s is damaged in a way that crashed its decoder", name), Err: cause}
 }
 
 // describe formats the child's end for the log.

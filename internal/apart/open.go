@@ -12,13 +12,15 @@ import (
 	"syscall"
 
 	"sizewright/internal/capability"
+	"sizewright/internal/hold"
 	"sizewright/internal/photo"
+	"sizewright/internal/remedy"
 	"sizewright/internal/system"
 )
 
 // Open decodes the file at path in a process of its own. It returns exactly what
-// [photo.Open] returns, or one of two kinds of error. A [*photo.Error] says what is
-// wrong with the file; its kind is [photo.Stopped] if decoding took more time or memory
+// [photo.Open] returns, or one of two kinds of error. A [*hold.Hold] says what is
+// wrong with the file; its kind is [Stopped] if decoding took more time or memory
 // than lim allows, or crashed. Any other error says what is wrong with the machine
 // ([ErrKilled]: its memory ran out), or that ctx has ended; then nothing is known about
 // the file.
@@ -33,7 +35,7 @@ func Open(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, err
 	}
 	defer f.Close()
 	p, err := decode(ctx, f, name, lim)
-	var bad *photo.Error
+	var bad *hold.Hold
 	if err == nil || errors.As(err, &bad) {
 		return p, err
 	}
@@ -54,7 +56,7 @@ func decode(ctx context.Context, f *os.File, name string, lim photo.Limits) (*ph
 	if err := system.Seal(mem); err != nil {
 		return nil, err
 	}
-	return photo.Adopt(mem, name)
+	return photo.Adopt(mem)
 }
 
 // runChild runs the child and waits for it to end.
@@ -89,7 +91,7 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 	}
 	var exit *exec.ExitError
 	if !errors.As(err, &exit) {
-		return fmt.Errorf("its decoding process cannot be started (%w); check that %s, and that the limits on processes and open files are not reached", err, system.ProgramNeeds)
+		return remedy.Errorf("check that "+system.ProgramNeeds+", and that the limits on processes and open files are not reached", "its decoding process cannot be started (%w)", err)
 	}
 	return ended(name, exit.Sys().(syscall.WaitStatus), said.String(), lim)
 }

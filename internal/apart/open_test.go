@@ -18,6 +18,7 @@ import (
 	"testing"
 	"time"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/photo"
 	"sizewright/internal/testkit/reference"
 )
@@ -122,7 +123,7 @@ func fault(t *testing.T, err error) string {
 		t.Errorf("%v is not about the picture", err)
 		return ""
 	}
-	return fmt.Sprintf("%q %q %q %q %v", e.Kind, e.File, e.Fault, e.Remedy, e.Err)
+	return fmt.Sprintf("%q %q %q %v", e.Code, e.Text, e.Remedy, e.Err)
 }
 
 // The caller's limits are the child's.
@@ -216,7 +217,7 @@ func TestAContextEndsTheChild(t *testing.T) {
 	done := make(chan error, 1)
 	go func() { _, err := Open(ctx, path, photo.DefaultLimits()); done <- err }()
 	stop()
-	var bad *photo.Error
+	var bad *hold.Hold
 	if err := <-done; !errors.Is(err, context.Canceled) || errors.As(err, &bad) {
 		t.Errorf("got %v", err)
 	}

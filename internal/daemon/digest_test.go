@@ -25,7 +25,7 @@ func TestAFileLargerThanAnyThatIsReadIsHeldUnread(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := readRecord(t, s, "held/A6/huge.bin.json")
-	if r.Code != string(photo.TooLarge) || r.Source.Bytes != 8<<30 || !strings.Contains(r.Reason, "8.0 GiB") {
+	if r.Code != photo.TooLarge.Code || r.Source.Bytes != 8<<30 || !strings.Contains(r.Reason, "8.0 GiB") {
 		t.Errorf("held with %q: %q, %d bytes", r.Code, r.Reason, r.Source.Bytes)
 	}
 	if r.Source.SHA256 != "" {

@@ -8,9 +8,9 @@ import (
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
-	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
@@ -38,9 +38,8 @@ func (j *job) publish(files ...studio.Made) error {
 // hold hands the untouched original to the held folder with its record and
 // the reason in a text file. The reason names the picture, and is one line whatever
 // that is called.
-func (j *job) hold(code, reason string) error {
-	reason = plaintext.Line(reason)
-	j.rec.Status, j.rec.Code, j.rec.Reason, j.rec.Print, j.rec.Gamut = record.Held, code, reason, nil, nil
+func (j *job) hold(no *hold.Hold) error {
+	j.rec.Hold(no)
 	if err := j.write(reasonFile, j.rec.ReasonFile()); err != nil {
 		return err
 	}
@@ -159,7 +158,7 @@ func (j *job) done(path string, out studio.Outcome) {
 		j.worker.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))
 	}
 	j.worker.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
-		zap.String("record", e.Path), zap.String("reason", j.rec.Reason), zap.Strings("cautions", codes(j.rec.Cautions)),
+		zap.String("record", e.Path), zap.String("reason", j.rec.Why()), zap.Strings("cautions", codes(j.rec.Cautions)),
 		zap.String("repeat_of", j.rec.RepeatOf), zap.Duration("took", j.rec.Times.Finished.Sub(j.rec.Times.Claimed)))
 	j.worker.hand.ended(e)
 }

@@ -2,8 +2,8 @@ package daemon
 
 import (
 	"context"
-	"fmt"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
@@ -36,21 +36,22 @@ func (j *job) foresee(ctx context.Context) error {
 	return told
 }
 
+var interrupted = hold.New("interrupted", "look in the system's log for those moments, and drop it again to have it tried again")
+
 // unopened refuses what is not even read through, so that no digest of it is on
 // record. A file beyond max_file_mib may be of any length, and a sparse one costs its
 // sender nothing; one that ended the process ten times may have done so when it
 // was read.
 func (j *job) unopened() error {
 	if n := j.worker.Studio.Interruptions(j.claim.Folder, j.claim.Name, j.claim.Size, j.claim.ModTime); n >= mostInterruptions {
-		return &order.Hold{Code: "interrupted", Text: fmt.Sprintf("%s was in hand %d times when sizewright was ended without warning, so it may be what ends it: look in the system's log for those moments; "+
-			"drop it again to have it tried again", j.rec.Source.Name, n)}
+		return interrupted.Say("%s was in hand %d times when sizewright was ended without warning, so it may be what ends it", j.rec.Source.Name, n)
 	}
 	if j.claim.Size <= j.desk.Limits.MaxFileBytes {
 		return nil
 	}
 	f, err := photo.OpenFile(j.claim.OriginalPath(), j.desk.Limits) // which says so in its words
 	if err != nil {
-		return j.starved(order.Unreadable(err))
+		return j.starved(err)
 	}
 	return f.Close()
 }

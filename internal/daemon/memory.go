@@ -2,11 +2,8 @@ package daemon
 
 import (
 	"errors"
-	"fmt"
 
 	"sizewright/internal/apart"
-	"sizewright/internal/order"
-	"sizewright/internal/photo"
 )
 
 // starved takes an order whose decoding the system ended for one that met a shortage
@@ -17,8 +14,8 @@ func (j *job) starved(err error) error {
 		return err
 	}
 	if n := j.worker.shortage(identityOf(j.claim)); n >= mostInterruptions {
-		return &order.Hold{Code: string(photo.Stopped), Text: fmt.Sprintf("%s was being decoded %d times when the system ended that, as happens when memory runs out: "+
-			"export it smaller or give sizewright more memory, and drop it again", j.rec.Source.Name, n)}
+		return apart.Stopped.With("export it smaller or give sizewright more memory, and drop it again").
+			Say("%s was being decoded %d times when the system ended that, as happens when memory runs out", j.rec.Source.Name, n)
 	}
 	return err
 }

@@ -55,7 +55,7 @@ func TestAPictureThatMeetsAShortageEachTimeIsHeld(t *testing.T) {
 			t.Fatalf("try %d ended as %v", n, got)
 		}
 	}
-	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != string(photo.Stopped) || !strings.Contains(r.Reason, "10 times") {
+	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != apart.Stopped.Code || !strings.Contains(r.Reason, "10 times") {
 		t.Errorf("held with %q: %q", r.Code, r.Reason)
 	}
 	if len(w.shortages) != 0 {
@@ -71,7 +71,7 @@ func TestDecodingStaysWithinTheMemoryThereIs(t *testing.T) {
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
-	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != string(photo.TooLarge) {
+	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != photo.TooLarge.Code {
 		t.Errorf("held with %q: %q", r.Code, r.Reason)
 	}
 }

@@ -24,6 +24,7 @@ import (
 	"sizewright/configs"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/hold"
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
 	"sizewright/internal/photo"
@@ -191,9 +192,9 @@ func (o odd) record(t *testing.T, dir string) *record.Record {
 	if src := must(desk.Finish(t.Context(), d, nil)); src != nil {
 		src.Close()
 	}
-	var no *order.Hold
+	var no *hold.Hold
 	if errors.As(j.decided(), &no) {
-		j.rec.Status, j.rec.Code, j.rec.Reason = record.Held, no.Code, no.Text
+		j.rec.Hold(no)
 		return j.rec
 	}
 	j.rec.Print = record.PrintOf(j.rec.Plan)

@@ -14,6 +14,7 @@ import (
 
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
+	"sizewright/internal/hold"
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
@@ -126,6 +127,8 @@ func (w *worker) giveBack(claim *studio.Claim, fault error) error {
 	return errors.Join(fault, err)
 }
 
+var internal = hold.New("internal", "please report it, with the log's lines about it")
+
 // guarded is run with a panic made into a hold: one picture must not take the
 // night down, nor be tried again at every look.
 func (j *job) guarded(ctx context.Context) (err error) {
@@ -133,7 +136,7 @@ func (j *job) guarded(ctx context.Context) (err error) {
 		j.exitAll()
 		if r := recover(); r != nil {
 			j.worker.Log.Error("panic", zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
-			err = j.hold("internal", fmt.Sprintf("sizewright failed on %s; this is a mistake in the program: please report it, with the log's lines about it", j.rec.Source.Name))
+			err = j.hold(internal.Say("sizewright failed on %s, which is a mistake in the program", j.rec.Source.Name))
 		}
 	}()
 	return j.run(ctx)
@@ -150,9 +153,9 @@ func (j *job) run(ctx context.Context) error {
 	if err == nil {
 		err = j.develop(ctx)
 	}
-	var no *order.Hold
+	var no *hold.Hold
 	if errors.As(err, &no) {
-		return j.hold(no.Code, no.Text)
+		return j.hold(no)
 	}
 	return err
 }

@@ -7,6 +7,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/detail"
 	"sizewright/internal/eye"
+	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
@@ -30,51 +31,31 @@ type Decision struct {
 	Order    render.Order        // what the folder asks
 	Info     *photo.Info         // nil where the header cannot be read
 	Plan     *render.Plan        // nil where there is none to make
-	Hold     *Hold               // nil: a print is made
+	Hold     *hold.Hold          // nil: a print is made
 	Cautions []photo.Caution     // what a person should know of the print, or would have
 	Spectrum *detail.Spectrum    // where the picture's contrast lies; final decisions only
 	Ladder   *ladder.Ladder      // the picture over many sizes; final decisions only
 	Gamut    *colour.Measurement // how far its colours miss the paper; final, and a stock with a profile
 }
 
-// Hold is why no print is made.
-type Hold struct {
-	Code string // for programs
-	Text string // one sentence for people: what is wrong and what to do
-}
-
-func (h *Hold) Error() string { return h.Text }
-
-func (d *Decision) hold(code, text string) { d.Hold = &Hold{Code: code, Text: text} }
-
-// planned takes a plan over, and what it refuses.
+// planned takes a plan over, and what it refuses; a plan knows no file's name.
 func (d *Decision) planned(p *render.Plan) {
 	d.Plan, d.Hold = p, nil
 	d.Cautions = slices.Clone(p.Cautions)
 	if p.Refusal != nil {
-		d.hold(p.Refusal.Code, p.Refusal.Text)
+		h := p.Refusal.Hold
+		h.Text = d.Request.Name + ": " + h.Text
+		d.Hold = &h
 	}
 }
 
-// unreadable holds what the picture is to blame for. Anything else is a fault, and
-// is returned.
-func (d *Decision) unreadable(err error) error {
-	var no *Hold
-	if errors.As(Unreadable(err), &no) {
-		d.Hold = no
+// held takes over what the picture is to blame for. Anything else is a fault, and is
+// returned.
+func (d *Decision) held(err error) error {
+	if errors.As(err, &d.Hold) {
 		return nil
 	}
 	return err
-}
-
-// Unreadable is the [Hold] of an error that is the picture's doing, a [photo.Error].
-// Any other stays what it is.
-func Unreadable(err error) error {
-	var bad *photo.Error
-	if !errors.As(err, &bad) {
-		return err // nil too
-	}
-	return &Hold{Code: string(bad.Kind), Text: bad.Error()}
 }
 
 // climb lays the picture over the usual sizes, the order's own print on its rung.

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -12,12 +13,14 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/hold"
 	"sizewright/internal/photo"
+	"sizewright/internal/remedy"
 	"sizewright/internal/render"
 )
 
 // Decoder turns the file at a path into pixels within limits. Its error is a
-// [photo.Error] where the file is to blame, and a fault otherwise.
+// [hold.Hold] where the file is to blame, and a fault otherwise.
 type Decoder func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error)
 
 // Desk decides orders by one configuration. It may be used by several goroutines at
@@ -67,6 +70,8 @@ type FolderError struct{ error }
 
 func (e FolderError) Unwrap() error { return e.error }
 
+var stockProfile = hold.New("stock-profile", "mend the stock's profile in sizewright.toml and drop the picture again")
+
 // Foresee decides all that the header and the configuration can tell.
 func (d *Desk) Foresee(r Request) (*Decision, error) {
 	o, err := render.NewOrder(r.Folder, d.Config)
@@ -75,10 +80,11 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 	}
 	dec := &Decision{Request: r, Order: o}
 	if dec.Info, err = photo.Identify(r.Path, d.Limits); err != nil {
-		return dec, dec.unreadable(err)
+		return dec, dec.held(err)
 	}
 	if dec.Order.Output, err = d.Output(o.Settings); err != nil {
-		dec.hold("stock-profile", fmt.Sprintf("no print for %q until its profile is mended: %v", r.Folder, err))
+		fault, do := remedy.Split(err)
+		dec.Hold = stockProfile.With(cmp.Or(do, stockProfile.Remedy)).Say("%s: the profile of %q cannot be used: %s", r.Name, r.Folder, fault)
 		return dec, nil
 	}
 	dec.Order.Caption = render.CaptionWords{Name: Stem(r.Name), Date: d.Now().Format(time.DateOnly)}
@@ -96,7 +102,7 @@ func (d *Desk) Finish(ctx context.Context, dec *Decision, decoded func()) (*phot
 	}
 	src, err := d.Decode(ctx, dec.Request.Path, d.Limits)
 	if err != nil {
-		return nil, dec.unreadable(err)
+		return nil, dec.held(err)
 	}
 	if decoded != nil {
 		decoded()
@@ -136,10 +142,9 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 }
 
 // Open decodes a photograph as an order's is, for those who only look at it. The error
-// is a [Hold] where the file is to blame.
+// is a [hold.Hold] where the file is to blame.
 func (d *Desk) Open(ctx context.Context, path string) (*photo.Photo, error) {
-	src, err := d.Decode(ctx, path, d.Limits)
-	return src, Unreadable(err)
+	return d.Decode(ctx, path, d.Limits)
 }
 
 // Asked is what a drop folder of this name asks for, its colours with it. The error is

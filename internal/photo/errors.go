@@ -6,65 +6,49 @@ import (
 	"image/png"
 	"io"
 	"io/fs"
+
+	"sizewright/internal/hold"
 )
 
-// Kind says what sort of thing is wrong with a file. A Kind is itself an error,
-// so that callers can write errors.Is(err, photo.Damaged).
-type Kind string
-
-// The kinds of fault. The values are stable: they are written to records.
-const (
-	Unreadable  Kind = "unreadable"   // the file system would not give it: missing, not permitted, a disk fault
-	NotAFile    Kind = "not-a-file"   // a directory, link, pipe or device
-	Empty       Kind = "empty"        // zero bytes
-	NotAnImage  Kind = "not-an-image" // bytes of no picture format known here
-	Damaged     Kind = "damaged"      // cut short, or inconsistent with its own header
-	TooLarge    Kind = "too-large"    // beyond a limit of Limits
-	Unsupported Kind = "unsupported"  // a picture, but of a sort that is not read here
-	Stopped     Kind = "stopped"      // its decoding took too long or too much memory, or crashed; see package apart
+// What is wrong with a file holds its order.
+var (
+	Unreadable  = hold.New("unreadable", "check the disk and its permissions, and drop it again") // the file system would not give it: missing, not permitted, a disk fault
+	NotAFile    = hold.New("not-a-file", "drop the picture file itself")                          // a directory, link, pipe or device
+	Empty       = hold.New("empty", "copy it again from the card")                                // zero bytes
+	NotAnImage  = hold.New("not-an-image", "drop a JPEG, a PNG or a TIFF")                        // bytes of no picture format known here
+	Damaged     = hold.New("damaged", "copy it again from the card or export it again")           // cut short, or inconsistent with its own header
+	TooLarge    = hold.New("too-large", "export it smaller")                                      // beyond a limit of Limits
+	Unsupported = hold.New("unsupported", remedyExport)                                           // a picture, but of a sort that is not read here
 )
 
-// Error makes a Kind usable as the target of errors.Is.
-func (k Kind) Error() string { return string(k) }
-
-// Error is why a file could not be used, in words for a printmaker. It reads as
-// one sentence: the file, the fault, and what to do.
+// Error is why a file could not be used: a hold that names the file, and its cause.
 type Error struct {
-	Kind   Kind   // what sort of fault
-	File   string // base name of the file
-	Fault  string // follows the file's name: "is cut short: ..."
-	Remedy string // an instruction: "copy it again from the card"
-	Err    error  // what the decoder or the system said, or nil
+	hold.Hold       // the text begins with the file's base name: "marsh.jpg is cut short: ..."
+	Err       error // what the decoder or the system said, or nil
 }
 
-// Error returns the sentence: "marsh.jpg is cut short: the JPEG ends before its
-// last line; copy it again from the card".
-func (e *Error) Error() string { return e.File + " " + e.Fault + "; " + e.Remedy }
-
-// Unwrap makes both errors.Is(err, Damaged) and errors.Is(err, fs.ErrNotExist)
-// work.
+// Unwrap makes errors.Is(err, fs.ErrNotExist) work, and finds the [hold.Hold].
 func (e *Error) Unwrap() []error {
 	if e.Err == nil {
-		return []error{e.Kind}
+		return []error{&e.Hold}
 	}
-	return []error{e.Kind, e.Err}
+	return []error{&e.Hold, e.Err}
 }
 
-const remedyCopy = "copy it again from the card or export it again"
-
-func damaged(fault string, err error) *Error {
-	return &Error{Kind: Damaged, Fault: fault, Remedy: remedyCopy, Err: err}
+// wrong is what is wrong with a file that [named] gives its name: "is damaged".
+func wrong(k hold.Kind, err error, format string, args ...any) *Error {
+	return &Error{*k.Say(format, args...), err}
 }
+
+func damaged(fault string, err error) *Error { return wrong(Damaged, err, "%s", fault) }
 
 // cutShort is the commonest damage by far: a copy that stopped.
 func cutShort(format string, err error) *Error {
-	return &Error{Kind: Damaged, Err: err,
-		Fault:  "is cut short: the " + format + " ends before its last line",
-		Remedy: "copy it again from the card"}
+	return wrong(Damaged.With(Empty.Remedy), err, "is cut short: the %s ends before its last line", format)
 }
 
 func unsupported(fault, remedy string) *Error {
-	return &Error{Kind: Unsupported, Fault: fault, Remedy: remedy}
+	return wrong(Unsupported.With(remedy), nil, "%s", fault)
 }
 
 const remedyExport = "export it as an ordinary TIFF or JPEG"
@@ -84,12 +68,11 @@ func decodeFault(format string, err error) error {
 	case errors.As(err, &disk):
 		return err
 	case errors.As(err, &inJPEG), errors.As(err, &inPNG):
-		return &Error{Kind: Unsupported, Fault: "is a sort of " + format + " that is not read here (" + err.Error() + ")",
-			Remedy: remedyExport, Err: err}
+		return wrong(Unsupported, err, "is a sort of %s that is not read here (%v)", format, err)
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
 		return cutShort(format, err)
 	}
-	return damaged("is damaged: the "+format+" cannot be decoded ("+err.Error()+")", err)
+	return wrong(Damaged, err, "is damaged: the %s cannot be decoded (%v)", format, err)
 }
 
 // named gives err the file's name. Anything that is not yet an *Error came from
@@ -97,9 +80,8 @@ func decodeFault(format string, err error) error {
 func named(file string, err error) error {
 	var e *Error
 	if !errors.As(err, &e) {
-		e = &Error{Kind: Unreadable, Fault: "cannot be read (" + err.Error() + ")",
-			Remedy: "check the disk and its permissions, and drop it again", Err: err}
+		e = wrong(Unreadable, err, "cannot be read (%v)", err)
 	}
-	e.File = file
+	e.Text = file + " " + e.Text
 	return e
 }

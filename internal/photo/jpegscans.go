@@ -78,8 +78,8 @@ func (f *jpegFrame) followScans(src *io.SectionReader, lim Limits) (*jpegScans, 
 		if marker != markerSOS {
 			err = s.tables.take(marker, payload)
 		} else if s.count++; s.count > lim.MaxScans {
-			err = &Error{Kind: TooLarge, Fault: fmt.Sprintf("is a JPEG of more than %s, which no camera makes", plural.Count(lim.MaxScans, "pass", "passes")),
-				Remedy: "open it in an editor and export it again"}
+			err = wrong(TooLarge.With("open it in an editor and export it again"), nil,
+				"is a JPEG of more than %s, which no camera makes", plural.Count(lim.MaxScans, "pass", "passes"))
 		} else {
 			err = s.scan(payload, walk.r)
 		}

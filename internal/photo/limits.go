@@ -1,7 +1,6 @@
 package photo
 
 import (
-	"fmt"
 	"time"
 
 	"sizewright/internal/plural"
@@ -107,23 +106,19 @@ func (l Limits) check(d demand) error {
 		return damaged("says that it has no pixels", nil)
 	}
 	if w > l.MaxSide || h > l.MaxSide || int64(w) > l.MaxPixels/int64(h) {
-		return &Error{Kind: TooLarge,
-			Fault: fmt.Sprintf("says that it is %d x %d pixels, more than the %d million (or %d a side) that are read here",
-				w, h, l.MaxPixels/1e6, l.MaxSide),
-			Remedy: "export it smaller"}
+		return wrong(TooLarge, nil, "says that it is %d x %d pixels, more than the %d million (or %d a side) that are read here",
+			w, h, l.MaxPixels/1e6, l.MaxSide)
 	}
 	pixels := float64(w) * float64(h)
 	if need := pixels * d.peak; need > float64(l.MaxDecodeBytes) {
-		return &Error{Kind: TooLarge,
-			Fault: fmt.Sprintf("would need %.1f GiB of memory to decode its %d x %d pixels, more than the %.1f GiB allowed",
-				need/(1<<30), w, h, float64(l.MaxDecodeBytes)/(1<<30)),
-			Remedy: "export it as a TIFF, or smaller"}
+		return wrong(TooLarge.With("export it as a TIFF, or smaller"), nil,
+			"would need %.1f GiB of memory to decode its %d x %d pixels, more than the %.1f GiB allowed",
+			need/(1<<30), w, h, float64(l.MaxDecodeBytes)/(1<<30))
 	}
 	if bytes := pixels * d.unpacked; bytes > expansionFree && bytes/float64(l.MaxExpansion) > float64(d.file) {
-		return &Error{Kind: TooLarge,
-			Fault: fmt.Sprintf("says that its %s hold %d x %d pixels, more than %s as much as it is long, which no photograph does",
-				plural.Count(d.file, "byte", "bytes"), w, h, plural.Count(int64(l.MaxExpansion), "time", "times")),
-			Remedy: "if it is meant so, export it as a TIFF without compression"}
+		return wrong(TooLarge.With("if it is meant so, export it as a TIFF without compression"), nil,
+			"says that its %s hold %d x %d pixels, more than %s as much as it is long, which no photograph does",
+			plural.Count(d.file, "byte", "bytes"), w, h, plural.Count(int64(l.MaxExpansion), "time", "times"))
 	}
 	return nil
 }

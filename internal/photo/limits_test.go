@@ -88,7 +88,7 @@ func outcome(path string, lim Limits) string {
 	if err == nil {
 		return strings.Join(append(codes(&p.Info), p.EXIF.Make), " ")
 	}
-	return string(err.(*Error).Kind)
+	return err.(*Error).Code
 }
 
 // A file may unpack to so many times its length once it is large. Below that even

@@ -84,10 +84,9 @@ func openRegular(path string) (*os.File, error) {
 	case errors.Is(err, syscall.ENXIO): // a socket
 		return nil, notAFile("not an ordinary file")
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, &Error{Kind: Unreadable, Fault: "is no longer there", Remedy: "drop it again", Err: err}
+		return nil, wrong(Unreadable.With("drop it again"), err, "is no longer there")
 	case errors.Is(err, fs.ErrPermission):
-		return nil, &Error{Kind: Unreadable, Fault: "may not be read by this account",
-			Remedy: "give it read permission and drop it again", Err: err}
+		return nil, wrong(Unreadable.With("give it read permission and drop it again"), err, "may not be read by this account")
 	}
 	return f, err
 }
@@ -103,18 +102,16 @@ func checkRegular(f *os.File, lim Limits) (size int64, err error) {
 	case !st.Mode().IsRegular():
 		return 0, notAFile("not an ordinary file")
 	case st.Size() == 0:
-		return 0, &Error{Kind: Empty, Fault: "is empty: it has no bytes at all", Remedy: "copy it again from the card"}
+		return 0, wrong(Empty, nil, "is empty: it has no bytes at all")
 	case st.Size() > lim.MaxFileBytes:
-		return 0, &Error{Kind: TooLarge,
-			Fault: fmt.Sprintf("is %.1f GiB, more than the %.1f GiB that are read here",
-				float64(st.Size())/(1<<30), float64(lim.MaxFileBytes)/(1<<30)),
-			Remedy: "export it smaller or compressed"}
+		return 0, wrong(TooLarge.With("export it smaller or compressed"), nil, "is %.1f GiB, more than the %.1f GiB that are read here",
+			float64(st.Size())/(1<<30), float64(lim.MaxFileBytes)/(1<<30))
 	}
 	return st.Size(), nil
 }
 
 func notAFile(what string) *Error {
-	return &Error{Kind: NotAFile, Fault: "is " + what, Remedy: "drop the picture file itself"}
+	return wrong(NotAFile, nil, "is %s", what)
 }
 
 // guard turns a panic of a decoder into a damaged file. One bad picture must

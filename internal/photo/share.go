@@ -9,6 +9,8 @@ import (
 	"unsafe"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/hold"
 )
 
 // A picture that was decoded in another process comes through a file of memory
@@ -30,12 +32,11 @@ type shared struct {
 	Planes []sharedPlane
 }
 
-// sharedFault is an [Error] but for the file's name, which need not be UTF-8 and
-// which the other side knows.
+// sharedFault is an [Error].
 type sharedFault struct {
-	Kind          Kind
-	Fault, Remedy string
-	Err           string // "" for none
+	Code, Remedy string
+	Text         []byte // has the file's name in it, which need not be UTF-8
+	Err          string // "" for none
 }
 
 // sharedPlane is a plane whose first sample lies at byte At of the file.
@@ -67,12 +68,12 @@ func Share(mem *os.File, p *Photo, err error) error {
 }
 
 func faultOf(err error) *sharedFault {
-	var e *Error
-	if !errors.As(err, &e) {
-		e = &Error{Kind: Unreadable, Fault: "cannot be read", Remedy: "drop it again", Err: err}
+	var no *hold.Hold
+	if !errors.As(err, &no) {
+		no = Unreadable.With("drop it again").Say("it cannot be read")
 	}
-	f := &sharedFault{Kind: e.Kind, Fault: e.Fault, Remedy: e.Remedy}
-	if e.Err != nil {
+	f := &sharedFault{Code: no.Code, Text: []byte(no.Text), Remedy: no.Remedy}
+	if e := (*Error)(nil); errors.As(err, &e) && e.Err != nil {
 		f.Err = e.Err.Error()
 	}
 	return f

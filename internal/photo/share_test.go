@@ -36,7 +36,7 @@ func sameShared(t *testing.T, path string, want *Photo) {
 	if err := Share(mem, again, nil); err != nil {
 		t.Fatal(err)
 	}
-	got, err := Adopt(mem, filepath.Base(path))
+	got, err := Adopt(mem)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +56,7 @@ func TestAnAdoptedPictureIsCollected(t *testing.T) {
 	if err := Share(mem, open(t, path), nil); err != nil {
 		t.Fatal(err)
 	}
-	adopted, err := Adopt(mem, "marsh16.png")
+	adopted, err := Adopt(mem)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,13 +129,13 @@ func TestNonsenseIsNotAdopted(t *testing.T) {
 	for name, content := range tests {
 		mem := memfd(t)
 		mem.WriteString(content)
-		if p, err := Adopt(mem, "a.png"); err == nil {
+		if p, err := Adopt(mem); err == nil {
 			t.Errorf("%s: adopted as %+v", name, p.Info)
 		}
 	}
 	mem := memfd(t)
 	mem.WriteString(grey())
-	if _, err := Adopt(mem, "a.png"); err != nil {
+	if _, err := Adopt(mem); err != nil {
 		t.Errorf("as it should be: %v", err)
 	}
 }

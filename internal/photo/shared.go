@@ -7,21 +7,23 @@ import (
 	"errors"
 	"fmt"
 	"os"
+
+	"sizewright/internal/hold"
 )
 
 // errShared means that the other process broke off or is another program.
 var errShared = errors.New("what came from the decoding process is no picture")
 
-// Adopt makes the picture that [Share] wrote to mem; name is the base name of its file.
+// Adopt makes the picture that [Share] wrote to mem.
 // The picture is the one that [Open] gives, bit for bit, and lies in mem's own
 // memory, which nothing may write to any more, until it is closed. An [*Error] is
 // the one that Open gives; any other error is a fault of the system.
-func Adopt(mem *os.File, name string) (*Photo, error) {
+func Adopt(mem *os.File) (*Photo, error) {
 	m, err := mapFile(mem)
 	if err != nil {
 		return nil, err
 	}
-	p, err := adoptShared(m, name)
+	p, err := adoptShared(m)
 	if err != nil {
 		m.release()
 		return nil, err
@@ -29,13 +31,13 @@ func Adopt(mem *os.File, name string) (*Photo, error) {
 	return p, nil
 }
 
-func adoptShared(m *mapped, name string) (*Photo, error) {
+func adoptShared(m *mapped) (*Photo, error) {
 	report, samples, err := readReport(m.bytes)
 	if err != nil {
 		return nil, err
 	}
 	if f := report.Fault; f != nil {
-		e := &Error{Kind: f.Kind, File: name, Fault: f.Fault, Remedy: f.Remedy}
+		e := &Error{Hold: hold.Hold{Code: f.Code, Text: string(f.Text), Remedy: f.Remedy}}
 		if f.Err != "" {
 			e.Err = errors.New(f.Err)
 		}

@@ -81,8 +81,7 @@ func sniff(src io.ReaderAt) (string, error) {
 		}
 		return s.format, nil
 	}
-	return "", &Error{Kind: NotAnImage, Fault: "is not a picture that is read here",
-		Remedy: "drop a JPEG, a PNG or a TIFF"}
+	return "", wrong(NotAnImage, nil, "is not a picture that is read here")
 }
 
 // suffixes are the file name endings in use for each format.

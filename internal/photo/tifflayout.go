@@ -94,8 +94,8 @@ func (l *tiffLayout) checkBlocks(lim Limits) error {
 		return errors.New("its strips or tiles do not fit the picture")
 	}
 	if l.blocks() > lim.MaxBlocks {
-		return &Error{Kind: TooLarge, Fault: fmt.Sprintf("is cut into more than %s", plural.Count(lim.MaxBlocks, "strip or tile", "strips or tiles")),
-			Remedy: "open it in an editor and export it again"}
+		return wrong(TooLarge.With("open it in an editor and export it again"), nil,
+			"is cut into more than %s", plural.Count(lim.MaxBlocks, "strip or tile", "strips or tiles"))
 	}
 	return nil
 }

@@ -31,9 +31,9 @@ func (e Entry) Picture() string {
 // drop folder's name and the order's identity, see package order.
 func Key(r *Record) string { return jsonText(r.Order.Folder) + "\n" + r.Identity }
 
-// ReasonFile is the text that lies beside the record of a hold: its reason, for whoever
+// ReasonFile is the text that lies beside the record of a hold: why, and what to do, for whoever
 // looks into held/ with a file manager.
-func (r *Record) ReasonFile() []byte { return []byte(r.Reason + "\n") }
+func (r *Record) ReasonFile() []byte { return []byte(r.Why() + "\n") }
 
 // IsReasonFile tells whether a file holds what [Record.ReasonFile] wrote. A record that
 // was read back has lost the bytes of a name that are not UTF-8, and the file has not.

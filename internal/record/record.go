@@ -22,9 +22,11 @@ import (
 	"time"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/remedy"
 	"sizewright/internal/render"
 )
 
@@ -56,7 +58,8 @@ type Record struct {
 	Gamut    *colour.Gamut   `json:"gamut,omitempty"`     // set when the stock has a profile
 	Ladder   *ladder.Ladder  `json:"ladder,omitempty"`    // the picture over many sizes, this order's rung marked; nil where it was not measured
 	Cautions []photo.Caution `json:"cautions"`
-	Reason   string          `json:"reason,omitempty"` // set when held: one sentence
+	Reason   string          `json:"reason,omitempty"` // set when held: what is wrong, one sentence
+	Remedy   string          `json:"remedy,omitempty"` // and what to do; "" in records from before it was kept apart, whose reason says it
 	Code     string          `json:"reason_code,omitempty"`
 	Times    Times           `json:"times"`
 }
@@ -133,6 +136,15 @@ type Times struct {
 	Claimed  time.Time `json:"claimed"`
 	Finished time.Time `json:"finished"`
 }
+
+// Hold puts on record why no print is made, in one line whatever the picture is called.
+func (r *Record) Hold(h *hold.Hold) {
+	r.Status, r.Code, r.Reason, r.Remedy = Held, h.Code, plaintext.Line(h.Text), plaintext.Line(h.Remedy)
+	r.Print, r.Gamut = nil, nil
+}
+
+// Why is why a held order was, and what to do about it, in one sentence.
+func (r *Record) Why() string { return remedy.Join(r.Reason, r.Remedy) }
 
 // SourceOf fills what a photograph's header tells. Name, Original, SHA256 and
 // Bytes are the caller's.

@@ -140,15 +140,14 @@ func records(t *testing.T) map[string]*Record {
 	if tooSmall.Plan.Refusal == nil {
 		t.Fatal("800 x 533 px on A2 is meant to be refused")
 	}
-	tooSmall.Status, tooSmall.Code, tooSmall.Reason = Held, tooSmall.Plan.Refusal.Code, tooSmall.Plan.Refusal.Text
+	tooSmall.Hold(&tooSmall.Plan.Refusal.Hold)
 
 	unreadable := ordered("A2", "cut.jpg")
-	unreadable.Status, unreadable.Code = Held, string(photo.Damaged)
-	unreadable.Reason = "cut.jpg is cut short: the JPEG ends before its last line; copy it again from the card"
+	unreadable.Hold(photo.Damaged.With("copy it again from the card").Say("cut.jpg is cut short: the JPEG ends before its last line"))
 
 	unread := ordered("A2", "huge.tif")
-	unread.Status, unread.Code, unread.Source.SHA256 = Held, string(photo.TooLarge), ""
-	unread.Reason = "huge.tif is 3.0 GiB, more than the 2.0 GiB that are read here; export it smaller or compressed"
+	unread.Source.SHA256 = ""
+	unread.Hold(photo.TooLarge.With("export it smaller or compressed").Say("huge.tif is 3.0 GiB, more than the 2.0 GiB that are read here"))
 
 	return map[string]*Record{
 		"made": made, "made with a caution": cautioned, "made before": again,
@@ -201,7 +200,7 @@ func TestPlansOfEverySizeHaveTheFormOfTheSchema(t *testing.T) {
 				settings.Fit = fit
 				r := planned(ordered(size.Name, "marsh.jpg"), info, render.NewPlan(info, render.Order{Size: size, Settings: settings}))
 				if x := r.Plan.Refusal; x != nil {
-					r.Status, r.Code, r.Reason = Held, x.Code, x.Text
+					r.Hold(&x.Hold)
 				} else {
 					printed(r)
 				}

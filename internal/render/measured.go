@@ -6,6 +6,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
 )
@@ -55,8 +56,9 @@ func (p *Plan) detail(s config.Settings) {
 	if p.Measured.Plain || s.MinimumCounts != config.CountDetail || r.DetailPPI >= r.MinimumPPI || p.Refusal != nil {
 		return
 	}
-	p.Refusal = p.largestFor(carrier{p.Crop, s, p.Measured.Resolution})
-	p.Refusal.Code = "too-little-detail"
-	p.Refusal.Text = fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate): %.0f ppi of detail at %s, where %.0f is the least; %s",
-		float64(p.Picture.Width)*float64(p.Picture.Height)/1e6, p.Measured.EffectiveMP, r.DetailPPI, p.Size.Name, r.MinimumPPI, p.Refusal.Text)
+	p.refuseFor(tooLittleDetail, carrier{p.Crop, s, p.Measured.Resolution},
+		fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate), %.0f ppi of detail at %s, where %.0f is the least",
+			float64(p.Picture.Width)*float64(p.Picture.Height)/1e6, p.Measured.EffectiveMP, r.DetailPPI, p.Size.Name, r.MinimumPPI))
 }
+
+var tooLittleDetail = hold.New("too-little-detail", "find a sharper file")

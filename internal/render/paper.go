@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"sizewright/internal/config"
+	"sizewright/internal/hold"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
 )
@@ -100,11 +101,11 @@ type CaptionWords struct {
 	Date string
 }
 
+var tooLargeForPaper = hold.New("too-large-for-paper", "give the drop folder a larger paper")
+
 func tooLarge(p *Plan, l sheet.Layout, o Order) *Refusal {
-	r := &Refusal{Code: "too-large-for-paper"}
 	if len(l.Problems) > 0 {
-		r.Text = fmt.Sprintf("cannot be laid on %s: %s", l.Media, l.Problems[0].Text)
-		return r
+		return &Refusal{Hold: *tooLargeForPaper.Say("cannot be laid on %s: %s", l.Media, l.Problems[0].Text)}
 	}
 	var over []string
 	if l.TooWideMM > 0 {
@@ -113,7 +114,7 @@ func tooLarge(p *Plan, l sheet.Layout, o Order) *Refusal {
 	if l.TooHighMM > 0 {
 		over = append(over, fmt.Sprintf("%.1f mm too high", l.TooHighMM))
 	}
-	r.Text = fmt.Sprintf("%s on %s is %s for what the printer can print on", p.Size.Name, mediaWords(o), strings.Join(over, " and "))
+	r := &Refusal{Hold: *tooLargeForPaper.Say("%s on %s is %s for what the printer can print on", p.Size.Name, mediaWords(o), strings.Join(over, " and "))}
 	if l.Largest != nil {
 		r.WidthMM, r.HeightMM = l.Largest.WidthMM, l.Largest.HeightMM
 		r.Text += fmt.Sprintf("; the largest of this shape that fits is %.0f x %.0f mm", r.WidthMM, r.HeightMM)

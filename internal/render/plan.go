@@ -5,6 +5,7 @@ import (
 
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
+	"sizewright/internal/hold"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/sheet"
@@ -120,8 +121,7 @@ type PlanFile struct {
 
 // Refusal is why no print is made.
 type Refusal struct {
-	Code string `json:"code"`
-	Text string `json:"text"`
+	hold.Hold
 	// The largest print this picture would carry here, in mm, and the
 	// largest standard size that stays within it, "" for none.
 	WidthMM  float64 `json:"largest_width_mm"`

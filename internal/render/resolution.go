@@ -8,6 +8,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/exact"
 	"sizewright/internal/eye"
+	"sizewright/internal/hold"
 	"sizewright/internal/printsize"
 )
 
@@ -55,6 +56,8 @@ func levels(diagonalMM float64, s config.Settings) (minimum, caution float64) {
 	return minimum, max(minimum, caution)
 }
 
+var tooFewPixels = hold.New("too-few-pixels", "find a file with more pixels")
+
 var lowResolution = caution.New("low-resolution", caution.WorthALook,
 	"Look at the cut-outs from where the print will be seen. If it is too soft, print it smaller.")
 
@@ -85,21 +88,20 @@ func (p *Plan) resolution(s config.Settings) {
 // refuse writes the reason and the largest print the crop would carry.
 func (p *Plan) refuse(s config.Settings) {
 	r := p.Resolution
-	p.Refusal = p.largestFor(carrier{p.Crop, s, 1})
-	p.Refusal.Code = "too-few-pixels"
-	p.Refusal.Text = fmt.Sprintf("too few pixels for %s: %d x %d px is %.0f ppi there and %.0f is the least (seen from %s); %s",
-		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, eye.Metres(r.ViewingDistanceMM), p.Refusal.Text)
+	p.refuseFor(tooFewPixels, carrier{p.Crop, s, 1}, fmt.Sprintf("too few pixels for %s, where %d x %d px is %.0f ppi and %.0f is the least (seen from %s)",
+		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, eye.Metres(r.ViewingDistanceMM)))
 }
 
-// largestFor is a refusal with what the picture would carry, and in words.
-func (p *Plan) largestFor(c carrier) *Refusal {
+// refuseFor refuses for what a size asks of a picture, and says which one it carries.
+func (p *Plan) refuseFor(k hold.Kind, c carrier, lacks string) {
 	w, h := c.largest()
 	name := c.largestNamed()
-	would := fmt.Sprintf("it would carry %.0f x %.0f mm", w, h)
+	lacks += fmt.Sprintf("; it would carry %.0f x %.0f mm", w, h)
 	if name != "" {
-		would += fmt.Sprintf(", so %s at the most", name)
+		lacks += fmt.Sprintf(", so %s at the most", name)
+		k = k.With(fmt.Sprintf("drop it into %s, or %s", name, k.Remedy))
 	}
-	return &Refusal{Text: would, WidthMM: w, HeightMM: h, Size: name}
+	p.Refusal = &Refusal{Hold: *k.Say("%s", lacks), WidthMM: w, HeightMM: h, Size: name}
 }
 
 // carrier is a crop of a picture, what a folder asks of it, and the share of its

@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
 	"strings"
 	"sync"
 
 	"sizewright/internal/caution"
 	"sizewright/internal/colour"
+	"sizewright/internal/hold"
 	"sizewright/internal/photo"
 )
 
@@ -94,9 +94,18 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 
 // refuseProfile is for a stock that would rather not guess.
 func (p *Plan) refuseProfile(broken photo.Caution) {
-	p.Refusal = &Refusal{Code: broken.Code,
-		Text: fmt.Sprintf("%s, which this stock does not allow (strict_profile): embed the right profile and drop it again", strings.TrimSuffix(broken.Text, "."))}
+	p.Refusal = &Refusal{Hold: *strictly[broken.Code].Say("%s, which this stock does not allow (strict_profile)", strings.TrimSuffix(broken.Text, "."))}
 }
+
+// A caution that a stock with strict_profile does not allow becomes a hold of the same code.
+var strictly = map[string]hold.Kind{
+	photo.CautionProfile.Code: hold.New(photo.CautionProfile.Code, embedProfile),
+	photo.CautionColours.Code: hold.New(photo.CautionColours.Code, embedProfile),
+	profileUnusable.Code:      hold.New(profileUnusable.Code, embedProfile),
+	profileMismatch.Code:      hold.New(profileMismatch.Code, embedProfile),
+}
+
+const embedProfile = "embed the right profile and drop it again"
 
 func modelOf(channels int) photo.Model {
 	switch channels {

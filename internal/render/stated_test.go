@@ -201,7 +201,7 @@ func TestHighDynamicRangeIsHeld(t *testing.T) {
 	} {
 		_, err := photo.Identify(pngOf(t, ramp(true), c.chunks...), photo.DefaultLimits())
 		var e *photo.Error
-		if !errors.As(err, &e) || e.Kind != photo.Unsupported || !strings.Contains(err.Error(), c.words) || !strings.Contains(e.Remedy, "export") {
+		if !errors.As(err, &e) || !errors.Is(err, photo.Unsupported) || !strings.Contains(err.Error(), c.words) || !strings.Contains(e.Remedy, "export") {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}

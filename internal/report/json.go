@@ -41,6 +41,7 @@ type orderJSON struct {
 	RepeatOf string          `json:"repeat_of,omitempty"`
 	Cautions []photo.Caution `json:"cautions"`
 	Reason   string          `json:"reason,omitempty"`
+	Remedy   string          `json:"remedy,omitempty"`
 	Code     string          `json:"reason_code,omitempty"`
 	ToDo     string          `json:"to_do,omitempty"`
 	Largest  *largestJSON    `json:"largest,omitempty"`
@@ -140,7 +141,7 @@ func orderOf(e record.Entry) orderJSON {
 		Order: r.Order, Status: r.Status, RepeatOf: r.RepeatOf,
 		Source:   sourceJSON{r.Source.Name, r.Source.Width, r.Source.Height},
 		Cautions: append([]photo.Caution{}, r.Cautions...),
-		Reason:   r.Reason, Code: r.Code,
+		Reason:   r.Reason, Remedy: r.Remedy, Code: r.Code,
 		Finished: r.Times.Finished, Links: linksOf(e),
 	}
 	_, todo := advice(&r)

@@ -127,7 +127,7 @@ func legible(entries []record.Entry) []record.Entry {
 	all := slices.Clone(entries)
 	for i := range all {
 		r := &all[i].Record
-		for _, text := range []*string{&r.Source.Name, &r.Order.Folder, &r.Reason} {
+		for _, text := range []*string{&r.Source.Name, &r.Order.Folder, &r.Reason, &r.Remedy} {
 			*text = plaintext.Line(*text)
 		}
 		r.Cautions = slices.Clone(r.Cautions)

@@ -76,7 +76,7 @@ func TestNamesAndEXIFNeverBecomeMarkup(t *testing.T) {
 			r.Source.Camera = record.Camera{Make: text, Model: text, Lens: text, ISO: 200}
 			r.Order.Folder, r.Order.Size, r.Order.Stock = text, text, text
 			if r.Reason != "" {
-				r.Reason = text
+				r.Reason, r.Remedy = text, text
 			}
 			for c := range r.Cautions {
 				r.Cautions[c].Text = text

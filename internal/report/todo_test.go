@@ -6,27 +6,24 @@ import (
 
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 )
 
 func TestWhatNeedsYouSaysTheOneThingToDo(t *testing.T) {
-	refused := func(code, size string) *render.Plan {
-		return &render.Plan{Refusal: &render.Refusal{Code: code, Size: size}}
-	}
-	held := func(name, code, reason string, plan *render.Plan) record.Record {
-		return record.Record{Status: record.Held, Source: record.Source{Name: name}, Code: code, Reason: reason, Plan: plan}
+	held := func(name, code, reason, remedy string) record.Record {
+		return record.Record{Status: record.Held, Source: record.Source{Name: name}, Code: code, Reason: reason, Remedy: remedy}
 	}
 	for _, test := range []struct {
 		r            record.Record
 		reason, todo string
 	}{
-		{held("a; b.jpg", "damaged", "a; b.jpg is cut short; copy it again from the card", nil), "a; b.jpg is cut short.", "Copy it again from the card."},
-		{held("a; b.jpg", "damaged", "a; b.jpg is cut short", nil), "a; b.jpg is cut short.", "Look at the file, and drop it again."},
-		{held("a.jpg", "too-few-pixels", "too few pixels for A2; it would carry A4", refused("too-few-pixels", "A4")),
+		{held("a; b.jpg", "damaged", "a; b.jpg is cut short", "copy it again from the card"), "a; b.jpg is cut short.", "Copy it again from the card."},
+		{held("a.jpg", "too-few-pixels", "a.jpg: too few pixels for A2; it would carry A4", "drop it into A4, or find a file with more pixels"),
 			"Too few pixels for A2; it would carry A4.", "Drop it into A4, or find a file with more pixels."},
-		{held("a.jpg", "too-few-pixels", "too few", refused("too-few-pixels", "")), "Too few.", "Find a file with more pixels."},
-		{held("a.jpg", "too-large-for-paper", "A2 on x is too wide", refused("too-large-for-paper", "")), "A2 on x is too wide.", "Give the drop folder a larger paper."},
+		// Records from before remedies were kept.
+		{held("a.jpg", "damaged", "a.jpg is cut short; copy it again from the card", ""), "a.jpg is cut short; copy it again from the card.", "Copy it again from the card or export it again."},
+		{held("a.jpg", "too-few-pixels", "too few", ""), "Too few.", "Find a file with more pixels."},
+		{held("a.jpg", "of another day", "a.jpg was held", ""), "a.jpg was held.", "Look at the file, and drop it again."},
 		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "out-of-gamut"}, {Code: "no-profile"}}}, "", "Look at the map of what the paper misses. Where it matters, choose another paper."},
 		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "of another day"}}}, "", "Look at the preview before it goes on paper."},
 		{record.Record{Status: record.Ready}, "", ""},

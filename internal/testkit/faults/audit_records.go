@@ -76,7 +76,7 @@ func (a *audit) held(t *tally, rel string, r *record.Record) {
 		a.found.add(Wrong, "%q lies in held/ and says %s, for the reason %q", rel, r.Status, r.Reason)
 	}
 	if slices.Contains(troubled, r.Code) {
-		a.found.add(Wrong, "%s was held through no fault of its own: %s", t, r.Reason)
+		a.found.add(Wrong, "%s was held through no fault of its own: %s", t, r.Why())
 	}
 	reason := strings.TrimSuffix(rel, ".json") + ".txt"
 	a.speak(rel, reason)

@@ -246,7 +246,7 @@ func (s *Studio) TooSmall(folder, name string) record.Entry {
 	if r.Plan.Refusal == nil {
 		s.Fatalf("1600 x 1067 px is meant to be too little for %s", folder)
 	}
-	r.Status, r.Code, r.Reason = record.Held, r.Plan.Refusal.Code, r.Plan.Refusal.Text
+	r.Hold(&r.Plan.Refusal.Hold)
 	r.Source.Original = "held/" + folder + "/" + name
 	return s.Publish(r)
 }
@@ -257,8 +257,7 @@ func (s *Studio) Unreadable(folder, name string) record.Entry {
 	r := s.Order(folder, name, photo.Info{Format: "JPEG", Width: 1, Height: 1, Orientation: 1, Bits: 8, Model: photo.RGB})
 	r.Plan, r.Cautions = nil, []photo.Caution{}
 	r.Source = record.Source{Name: name, Original: "held/" + folder + "/" + name, SHA256: r.Source.SHA256, Bytes: 4096}
-	r.Status, r.Code = record.Held, string(photo.Damaged)
-	r.Reason = name + " is cut short: the JPEG ends before its last line; copy it again from the card"
+	r.Hold(photo.Damaged.With("copy it again from the card").Say("%s is cut short: the JPEG ends before its last line", name))
 	return s.Publish(r)
 }
 
