@@ -1,5 +1,7 @@
 package roll
 
+import "math/big"
+
 // bound is a length in units that no layout goes below, the larger of two:
 //
 //   - area: the cells' area spread over the width that a row can fill;
@@ -13,37 +15,56 @@ func (t *task) bound() int64 {
 	}
 	var stack, tallest int64
 	for _, c := range t.cells {
-		low := c.lowest()
+		narrow, low := c.least()
 		tallest = max(tallest, low)
-		if c.narrowest() > t.width/2 {
+		if narrow > t.width/2 {
 			stack += low
 		}
 	}
 	height := max(ceilDiv(t.area(), t.rowWidth()), stack, tallest)
-	runs := ceilDiv(height, t.most)
-	return height + runs*t.perRun
+	return height + ceilDiv(height, t.most)*t.perRun
 }
 
-// lowest is the least height that the cell can take on the strip.
-func (c cell) lowest() int64 {
+// least is the least width and the least height that the cell can take on the strip.
+func (c cell) least() (width, height int64) {
 	switch {
-	case c.upright && c.turned:
-		return min(c.w, c.h)
-	case c.turned:
-		return c.w
+	case !c.turned:
+		return c.w, c.h
+	case !c.upright:
+		return c.h, c.w
 	}
-	return c.h
-}
-
-// narrowest is the least width.
-func (c cell) narrowest() int64 {
-	switch {
-	case c.upright && c.turned:
-		return min(c.w, c.h)
-	case c.turned:
-		return c.h
-	}
-	return c.w
+	return min(c.w, c.h), min(c.w, c.h)
 }
 
 func ceilDiv(a, b int64) int64 { return (a + b - 1) / b }
+
+// rowWidth is the most of the strip's width that cells beside each other can fill:
+// the largest sum of sides, one of each cell at most, that is no wider than the
+// strip. A line across the strip meets cells of no more width than that, so what it
+// is less than the strip is lost along the whole length.
+func (t *task) rowWidth() int64 {
+	unit := t.unit()
+	within := new(big.Int).Lsh(big.NewInt(1), uint(t.width/unit)+1)
+	within.Sub(within, big.NewInt(1))
+	sums := big.NewInt(1) // bit n is set where sides add up to n units
+	for _, c := range t.cells {
+		var with, turned big.Int
+		if c.upright {
+			with.Lsh(sums, uint(c.w/unit))
+		}
+		if c.turned {
+			turned.Lsh(sums, uint(c.h/unit))
+		}
+		sums.Or(sums, with.Or(&with, &turned)).And(sums, within)
+	}
+	return int64(sums.BitLen()-1) * unit
+}
+
+// unit is the greatest common divisor of all sides.
+func (t *task) unit() int64 {
+	var d big.Int
+	for _, c := range t.cells {
+		d.GCD(nil, nil, &d, big.NewInt(c.w)).GCD(nil, nil, &d, big.NewInt(c.h))
+	}
+	return d.Int64()
+}

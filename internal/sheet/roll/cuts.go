@@ -5,95 +5,102 @@ import (
 	"slices"
 )
 
-// A box is a part of a run in units of cells, with the spots on it.
-type box struct {
-	x0, y0, x1, y1 int64
-	spots          []spot
+// A part is what is left of a run after some cuts, in millimetres, with its pieces.
+type part struct {
+	x0, y0, x1, y1 float64
+	pieces         []Piece
 }
 
-// A line is a cut of a part, in units of cells. part is the extent before it.
-type line struct {
-	across bool
-	at     int64
-	part   box
+// Edges within touching of each other, in millimetres, are the same place but for
+// float64's last digits; a print within flush of its part's edge needs no trimming: it
+// is between what rounding to units makes and a gap of two.
+const (
+	touching = 1e-6
+	flush    = 1.75 / perMM
+)
+
+// cut gives a run its cuts in a trimmer's order: across the roll first, from the
+// leading end, then each part along, and so on. They go through the middle of gaps, or
+// half a gap past a print where there is more room.
+func (r *Run) cut(gap float64) {
+	if !r.cutPart(part{0, 0, r.WidthMM, r.LengthMM, r.Pieces}, gap, true) {
+		panic("roll: no cut from edge to edge parts these prints") // never: a filler leaves one
+	}
 }
 
-// A cutter cuts a part until each spot is on a part of its own.
-type cutter struct {
-	task  *task
-	lines []line
-	parts []box // with one spot each
-}
-
-// part cuts from edge to edge and reports whether that could be done. The order is
-// a trimmer's: across the roll first, from the leading end, then each part along,
-// and so on.
-func (c *cutter) part(b box, across bool) bool {
-	if len(b.spots) < 2 {
-		c.parts = append(c.parts, b)
+// cutPart cuts until each piece is on a part of its own, and reports whether cuts from
+// edge to edge do that.
+func (r *Run) cutPart(p part, gap float64, across bool) bool {
+	if len(p.pieces) == 1 {
+		r.Trims += p.trims()
 		return true
 	}
-	lines, parts := c.task.cut(b, across)
-	if len(lines) == 0 {
+	cuts, parts := p.split(gap, across)
+	if len(cuts) == 0 {
 		across = !across
-		if lines, parts = c.task.cut(b, across); len(lines) == 0 {
+		if cuts, parts = p.split(gap, across); len(cuts) == 0 {
 			return false
 		}
 	}
-	c.lines = append(c.lines, lines...)
-	for _, p := range parts {
-		if !c.part(p, !across) {
-			return false
-		}
+	for _, c := range cuts {
+		c.Number = len(r.Cuts) + 1
+		r.Cuts = append(r.Cuts, c)
 	}
-	return true
+	return !slices.ContainsFunc(parts, func(p part) bool { return !r.cutPart(p, gap, !across) })
 }
 
-// cut makes every cut of one direction that passes through no spot and has some on
+// split makes every cut of one direction that passes through no piece and has some on
 // either side.
-func (t *task) cut(part box, across bool) ([]line, []box) {
-	sorted := slices.Clone(part.spots)
-	slices.SortStableFunc(sorted, func(a, b spot) int { return cmp.Compare(a.from(across), b.from(across)) })
-	var cuts []line
-	var parts []box
-	reach, begun := t.to(sorted[0], across), 0
-	for k := 1; k < len(sorted); k++ {
-		if sorted[k].from(across) >= reach {
-			before, after := part.at(reach, across)
-			cuts = append(cuts, line{across, reach, part})
-			before.spots = sorted[begun:k]
-			parts, part, begun = append(parts, before), after, k
+func (p part) split(gap float64, across bool) (cuts []Cut, parts []part) {
+	sorted := slices.Clone(p.pieces)
+	slices.SortStableFunc(sorted, func(a, b Piece) int { return cmp.Compare(a.from(across), b.from(across)) })
+	reach, begun := sorted[0].to(across), 0
+	for k, piece := range sorted {
+		if k > 0 && piece.from(across) >= reach+gap-touching {
+			c, before, after := p.at(reach+gap/2, across)
+			before.pieces = sorted[begun:k]
+			cuts, parts = append(cuts, c), append(parts, before)
+			p, begun = after, k
 		}
-		reach = max(reach, t.to(sorted[k], across))
+		reach = max(reach, piece.to(across))
 	}
-	part.spots = sorted[begun:]
-	return cuts, append(parts, part)
+	p.pieces = sorted[begun:]
+	return cuts, append(parts, p)
 }
 
-// at parts a box.
-func (b box) at(at int64, across bool) (before, after box) {
-	before, after = b, b
+// at parts a part in two.
+func (p part) at(at float64, across bool) (c Cut, before, after part) {
+	before, after = p, p
 	if across {
 		before.y1, after.y0 = at, at
-	} else {
-		before.x1, after.x0 = at, at
+		return Cut{Direction: Across, AtMM: at, FromMM: p.x0, ToMM: p.x1, MeasureMM: at - p.y0}, before, after
 	}
-	return before, after
+	before.x1, after.x0 = at, at
+	return Cut{Direction: Along, AtMM: at, FromMM: p.y0, ToMM: p.y1, MeasureMM: at - p.x0}, before, after
 }
 
-// from is where a spot's cell begins and to where it ends, along the roll for a cut
-// across.
-func (s spot) from(across bool) int64 {
-	if across {
-		return s.y
+// trims counts the sides of a part that are not its piece's edge yet.
+func (p part) trims() (n int) {
+	q := p.pieces[0]
+	for _, d := range [4]float64{q.X - p.x0, q.Y - p.y0, p.x1 - q.X - q.Width, p.y1 - q.Y - q.Height} {
+		if d > flush {
+			n++
+		}
 	}
-	return s.x
+	return n
 }
 
-func (t *task) to(s spot, across bool) int64 {
-	c, _ := t.cells[s.cell].way(s.turned)
+// from and to are where a piece begins and ends, along the roll for a cut across.
+func (p Piece) from(across bool) float64 {
 	if across {
-		return s.y + c.h
+		return p.Y
 	}
-	return s.x + c.w
+	return p.X
+}
+
+func (p Piece) to(across bool) float64 {
+	if across {
+		return p.Y + p.Height
+	}
+	return p.X + p.Width
 }

@@ -1,31 +1,65 @@
 package roll
 
-// A choice says which of the cells that fit a space is put into its corner.
-type choice int
+import "slices"
 
-const (
-	tightest  choice = iota // one that fits exactly, then in width, then in height, then the first
-	shortSide               // the least left over on the shorter side
-	largest                 // the least area left over
-	choices
-)
+// A shape is a cell's two sides in units: w across the roll, h along it.
+type shape struct{ w, h int64 }
 
-// A split says how what is left of a space beside and beyond a cell is parted.
-type split int
+func (s shape) area() int64       { return s.w * s.h }
+func (s shape) turn() shape       { return shape{s.h, s.w} }
+func (s shape) fits(r shape) bool { return s.w <= r.w && s.h <= r.h }
 
-const (
-	splitAcross split = iota // beyond the cell the whole width
-	splitAlong               // beside the cell the whole height
-	splitWhole               // so that the largest part is as large as can be
-	splitNeeds               // by what the cells still to come are able to use
-	splits
-)
+// A cell is an item grown by the gap. At least one of upright and turned is true:
+// the ways that fit the roll.
+type cell struct {
+	shape
+	upright, turned bool
+}
 
-// A rule is a choice and a split, for cells that may lie so.
-type rule struct {
-	choice choice
-	split  split
-	stance stance
+// A task is what is to be packed: cells without gaps.
+type task struct {
+	cells  []cell
+	width  int64 // of the strip
+	most   int64 // height of a run's cells at most
+	perRun int64 // what a run costs besides its cells' height, from 0
+}
+
+// A spot is a cell's place in its run, and its shape there.
+type spot struct {
+	shape
+	cell   int
+	x, y   int64
+	turned bool
+}
+
+// A layout is runs of spots.
+type layout [][]spot
+
+// length is the layout's whole length in units.
+func (t *task) length(l layout) int64 {
+	var sum int64
+	for _, run := range l {
+		sum += t.perRun + height(run)
+	}
+	return sum
+}
+
+// height is how far a run's spots go along the roll.
+func height(run []spot) int64 {
+	var far int64
+	for _, s := range run {
+		far = max(far, s.y+s.h)
+	}
+	return far
+}
+
+// area is the cells' together.
+func (t *task) area() int64 {
+	var sum int64
+	for _, c := range t.cells {
+		sum += c.area()
+	}
+	return sum
 }
 
 // A filler puts cells into spaces, the corner first and the two parts that are left
@@ -33,33 +67,46 @@ type rule struct {
 // the strip rectangular packing problem", Computers & Operations Research 33 (2006).
 type filler struct {
 	task  *task
-	rule  rule
+	way   way
 	rest  []int // cells without a spot, the preferred first
 	spots []spot
-	area  int64 // of spots
-	low   int64 // no cell has a shorter side
+	area  int64 // of all spots
+	least int64 // no cell has a shorter side
 }
 
-func newFiller(t *task, r rule, rest []int) *filler {
-	f := &filler{task: t, rule: r, rest: rest}
-	f.low = f.need()
-	return f
+// fill fills runs whose cells are height high altogether, each as high as a run may be
+// and the last what is left. It also returns the area of the cells that found no room.
+func (t *task) fill(height int64, w way) (layout, int64) {
+	f := &filler{task: t, way: w, rest: slices.Clone(w.order), least: t.cells[0].w}
+	for _, c := range t.cells {
+		f.least = min(f.least, c.w, c.h)
+	}
+	var l layout
+	for height > 0 && len(f.rest) > 0 {
+		f.spots = nil
+		f.fill(0, 0, shape{t.width, min(height, t.most)})
+		if len(f.spots) == 0 {
+			break
+		}
+		l = append(l, f.spots)
+		height -= t.most
+	}
+	return l, t.area() - f.area
 }
 
 // fill packs a space whose corner is x, y.
 func (f *filler) fill(x, y int64, space shape) {
-	for space.w >= f.low && space.h >= f.low {
+	for space.w >= f.least && space.h >= f.least {
 		k, turned := f.choose(space)
 		if k < 0 {
 			return
 		}
 		s := f.put(k, turned, x, y)
 		beside, beyond := space.w-s.w, space.h-s.h
-		switch {
-		case beside == 0 || beyond > 0 && f.across(space, s):
+		if beside == 0 || beyond > 0 && f.across(space, s) {
 			f.fill(x+s.w, y, shape{beside, s.h})
 			y, space.h = y+s.h, beyond
-		default:
+		} else {
 			f.fill(x, y+s.h, shape{s.w, beyond})
 			x, space.w = x+s.w, beside
 		}
@@ -67,47 +114,48 @@ func (f *filler) fill(x, y int64, space shape) {
 }
 
 // put gives the k-th of the rest a spot.
-func (f *filler) put(k int, turned bool, x, y int64) shape {
+func (f *filler) put(k int, turned bool, x, y int64) spot {
 	i := f.rest[k]
-	f.rest = append(f.rest[:k], f.rest[k+1:]...)
-	f.spots = append(f.spots, spot{i, x, y, turned})
-	s, _ := f.task.cells[i].way(turned)
+	f.rest = slices.Delete(f.rest, k, k+1)
+	s := spot{f.task.cells[i].shape, i, x, y, turned}
+	if turned {
+		s.shape = s.turn()
+	}
+	f.spots = append(f.spots, s)
 	f.area += s.area()
 	return s
 }
 
 // choose returns the place in rest of the cell for a space's corner, -1 for none.
-func (f *filler) choose(space shape) (best int, turned bool) {
+func (f *filler) choose(space shape) (best int, lies bool) {
 	best = -1
 	var least int64
 	for k, i := range f.rest {
-		c := &f.task.cells[i]
-		if c.upright && c.shape.fits(space) {
+		c, t := &f.task.cells[i], f.way.turns[i]
+		if c.upright && (t != mustTurn || !c.turned) && c.fits(space) {
 			if p := f.penalty(space, c.shape); best < 0 || p < least {
-				best, turned, least = k, false, p
+				best, lies, least = k, false, p
 			}
 		}
-		if c.turned && c.h <= space.w && c.w <= space.h {
+		if c.turned && (t != unturned || !c.upright) && c.turn().fits(space) {
 			if p := f.penalty(space, c.turn()); best < 0 || p < least {
-				best, turned, least = k, true, p
+				best, lies, least = k, true, p
 			}
 		}
 		if best >= 0 && least == 0 {
 			break
 		}
 	}
-	return best, turned
+	return best, lies
 }
 
-// penalty is smaller for the better cell and zero for one that fits exactly.
+// penalty is smaller for the better cell, and zero for one that no other can better.
 func (f *filler) penalty(space, s shape) int64 {
-	switch f.rule.choice {
-	case shortSide:
-		return min(space.w-s.w, space.h-s.h)
-	case largest:
-		return space.area() - s.area()
-	}
 	switch {
+	case f.way.choice == first:
+		return 0
+	case f.way.choice == shortSide:
+		return min(space.w-s.w, space.h-s.h)
 	case space == s:
 		return 0
 	case space.w == s.w:
@@ -119,40 +167,14 @@ func (f *filler) penalty(space, s shape) int64 {
 }
 
 // across reports whether the space beyond s gets the whole width.
-func (f *filler) across(space, s shape) bool {
-	beside, beyond := space.w-s.w, space.h-s.h
-	switch f.rule.split {
-	case splitAlong:
-		return false
-	case splitWhole:
+func (f *filler) across(space shape, s spot) bool {
+	rule := f.way.splits[s.cell]
+	if rule == byRule {
+		rule = f.way.split
+	}
+	if rule == whole {
+		beside, beyond := space.w-s.w, space.h-s.h
 		return max(space.w*beyond, beside*s.h) >= max(beside*space.h, s.w*beyond)
-	case splitNeeds:
-		return f.acrossByNeeds(s, beside, beyond)
 	}
-	return true
-}
-
-// acrossByNeeds follows Zhang, Shi, Leung and Wu, "A priority heuristic for the
-// guillotine rectangular packing problem", Information Processing Letters 116
-// (2016), from memory: a part too small for all that is to come goes to the other.
-func (f *filler) acrossByNeeds(s shape, beside, beyond int64) bool {
-	need := f.need()
-	switch {
-	case beside < need:
-		return true
-	case beyond < need:
-		return false
-	}
-	return s.w < need
-}
-
-// need is the shortest side of all cells still to come.
-func (f *filler) need() int64 {
-	var least int64
-	for k, i := range f.rest {
-		if side := min(f.task.cells[i].w, f.task.cells[i].h); k == 0 || side < least {
-			least = side
-		}
-	}
-	return least
+	return rule == across
 }

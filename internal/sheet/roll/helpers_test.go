@@ -103,7 +103,7 @@ func apart(t *testing.T, gap float64, r Run) {
 // cutApart does what a person at the trimmer does, with nothing but the cuts.
 func cutApart(t *testing.T, r Run) {
 	t.Helper()
-	parts := []rect{{0, 0, r.WidthMM, r.LengthMM}}
+	parts := []part{{x1: r.WidthMM, y1: r.LengthMM}}
 	for n, c := range r.Cuts {
 		if c.Number != n+1 {
 			t.Errorf("cut %d is numbered %d", n+1, c.Number)
@@ -149,7 +149,7 @@ func cutApart(t *testing.T, r Run) {
 	}
 }
 
-func (c Cut) isEdgeToEdgeOf(a rect) bool {
+func (c Cut) isEdgeToEdgeOf(a part) bool {
 	if c.Direction == Across {
 		return c.FromMM == a.x0 && c.ToMM == a.x1 && c.AtMM > a.y0 && c.AtMM < a.y1
 	}
@@ -174,7 +174,7 @@ func prints(mayTurn bool, sides ...[2]float64) []Item {
 }
 
 // generator is the tests' source of chance.
-type generator struct{ lucky }
+type generator struct{ random }
 
 func (g *generator) from(low, high int) float64 { return float64(low + g.below(high-low+1)) }
 

@@ -30,10 +30,8 @@ func Pack(items []Item, r Roll) Plan {
 		g.task.cells = append(g.task.cells, c)
 	}
 	g.limit()
-	l := g.task.solve()
-	p.Method = l.method
-	for _, slabs := range l.runs {
-		p.Runs = append(p.Runs, g.run(placed, slabs))
+	for _, spots := range g.task.pack() {
+		p.Runs = append(p.Runs, g.run(placed, spots))
 	}
 	p.sum(g.bound())
 	return p
@@ -140,26 +138,18 @@ func (g *gauge) cell(i Item) (cell, string) {
 	return c, tooLong(i, g.roll.MaxLengthMM-g.roll.Leading-g.roll.Trailing)
 }
 
-// run makes a run of slabs.
-func (g *gauge) run(items []Item, slabs []slab) Run {
-	whole := box{x1: g.task.width}
-	for _, s := range slabs {
-		for _, p := range s.spots {
-			p.y += whole.y1
-			whole.spots = append(whole.spots, p)
-		}
-		whole.y1 += s.height
-	}
-	slices.SortStableFunc(whole.spots, func(a, b spot) int { return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.x, b.x)) })
+// run makes a run of spots.
+func (g *gauge) run(items []Item, spots []spot) Run {
+	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.x, b.x)) })
 	run := Run{
 		WidthMM:  g.roll.WidthMM,
-		LengthMM: g.roll.Leading + toMM(whole.y1-g.gap) + g.roll.Trailing,
+		LengthMM: g.roll.Leading + toMM(height(spots)-g.gap) + g.roll.Trailing,
 		Cuts:     []Cut{},
 	}
-	for _, s := range whole.spots {
+	for _, s := range spots {
 		run.Pieces = append(run.Pieces, g.piece(items[s.cell], s))
 	}
-	g.cut(&run, whole)
+	run.cut(g.roll.GapMM)
 	return run
 }
 

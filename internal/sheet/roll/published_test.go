@@ -67,7 +67,7 @@ func TestPublishedInstances(t *testing.T) {
 			p := Pack(items, Roll{WidthMM: float64(in.width)})
 			check(t, items, p)
 			over := 100 * (p.LengthMM/float64(in.height) - 1)
-			t.Logf("%s, turning %v: %v of %d, %.1f %% over, %s", in.name, turn, p.LengthMM, in.height, over, p.Method)
+			t.Logf("%s, turning %v: %v of %d, %.1f %% over", in.name, turn, p.LengthMM, in.height, over)
 			if p.LengthMM < float64(in.height) {
 				t.Errorf("%s is shorter than can be", in.name)
 			}

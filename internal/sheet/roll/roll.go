@@ -28,7 +28,6 @@ type Plan struct {
 	Roll         Roll       `json:"roll"`
 	Runs         []Run      `json:"runs"`
 	Unplaced     []Unplaced `json:"unplaced"`
-	Method       string     `json:"method"` // which way of packing was shortest; "exact" has no shorter
 	LengthMM     float64    `json:"length_mm"`
 	AreaMM2      float64    `json:"area_mm2"`    // of the prints placed
 	WasteMM2     float64    `json:"waste_mm2"`   // of the paper used, less AreaMM2

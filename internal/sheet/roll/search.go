@@ -2,157 +2,209 @@ package roll
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
-// Names of the ways of packing, as [Plan.Method] has them.
+// effort bounds the work of the search, in cells looked at: under half a second. Up to
+// leastTries ways are tried first however many cells there are, and patience times as
+// many steps as there are cells lead nowhere before another start is made.
 const (
-	methodExact   = "exact"
-	methodShelves = "shelves"
-	methodLayers  = "layers"
-	methodWhole   = "whole length"
-	methodJoined  = "layers joined"
+	effort     = 40_000_000
+	mostSteps  = 20_000
+	leastTries = 8
+	patience   = 50
 )
 
-// A search keeps the best layout and what led to it.
+// A choice says which of the cells that fit a space is put into its corner.
+type choice int
+
+const (
+	tightest  choice = iota // one that fits exactly, then in width, then in height, then the first
+	shortSide               // the least left over on the shorter side
+	first                   // the first in order
+	choices
+)
+
+// A split says how what is left of a space beside and beyond a cell is parted.
+type split int8
+
+const (
+	byRule split = iota // as the way has it for all cells
+	across              // beyond the cell the whole width
+	along               // beside the cell the whole height
+	whole               // so that the largest part is as large as can be
+)
+
+// A turn says how a cell that may lie both ways lies.
+type turn int8
+
+const (
+	free turn = iota
+	unturned
+	mustTurn
+)
+
+// A way is all that a [filler] goes by.
+type way struct {
+	choice choice
+	split  split
+	order  []int   // of cells, the preferred first
+	turns  []turn  // by cell
+	splits []split // by cell; byRule but where the search tries another
+}
+
+func (w way) clone() way {
+	w.order, w.turns, w.splits = slices.Clone(w.order), slices.Clone(w.turns), slices.Clone(w.splits)
+	return w
+}
+
+// A search keeps the shortest layout and the way that led to it.
 type search struct {
-	task   *task
-	as     [stances]*task
+	*task
 	bound  int64
 	best   layout
 	length int64
-	order  []int // and rule: the best layers' or whole lengths' start, to go on from
-	rule   rule
-	lucky  lucky
+	way    way
+	random random
 }
 
-func newSearch(t *task) *search {
-	s := &search{task: t, bound: t.bound(), order: t.orders()[0]}
-	for k := range stances {
-		s.as[k] = t.in(k)
-	}
-	return s
-}
-
-func (s *search) layers(order []int, r rule) layout {
-	return s.task.inRuns(methodLayers, s.as[r.stance].layers(order, r))
-}
-
-// solve returns a layout of all of the task's cells.
-func (t *task) solve() layout {
+// pack returns the shortest layout that it finds of all cells.
+func (t *task) pack() layout {
 	if len(t.cells) == 0 {
-		return layout{method: methodExact}
+		return nil
 	}
-	if len(t.cells) <= ExactMost {
-		all := make([]int, len(t.cells))
-		for i := range all {
-			all[i] = i
-		}
-		return newExact(t, all).best()
-	}
-	return t.heuristic()
-}
-
-// heuristic returns the best layout that all else finds.
-func (t *task) heuristic() layout {
-	s := newSearch(t)
-	s.offer(t.inRuns(methodShelves, t.shelves(true)))
-	s.offer(t.inRuns(methodShelves, t.shelves(false)))
-	s.construct()
-	s.join()
-	s.improveLayers()
-	s.shorten()
-	s.join()
+	s := &search{task: t, bound: t.bound()}
+	s.tryRules()
+	s.improve()
 	return s.best
 }
 
+func (s *search) done() bool { return s.best != nil && s.length <= s.bound }
+
 // offer keeps a layout if it is shorter than the best so far.
-func (s *search) offer(l layout) bool {
-	n := s.task.length(l)
-	if s.best.runs != nil && n >= s.length {
-		return false
+func (s *search) offer(l layout, w way) {
+	if n := s.task.length(l); s.best == nil || n < s.length {
+		s.best, s.length, s.way = l, n, w
 	}
-	s.best, s.length = l, n
-	return true
 }
 
-func (s *search) done() bool { return s.length <= s.bound }
+// room is the height that the length leaves for cells in as many runs as the best has.
+func (s *search) room(length int64) int64 { return length - int64(len(s.best))*s.perRun }
 
-const leastTries = 8
-
-// construct tries every rule on every sensible order, in layers and whole; of
-// thousands of cells as many as the effort allows, and at least leastTries.
-func (s *search) construct() {
-	tries, n := 0, len(s.task.cells)
-	for _, order := range s.task.orders() {
-		for k := range int(choices) * int(splits) * int(stances) {
-			if tries++; s.done() || tries > leastTries && tries*n*n > 3*effort {
-				return
+// tryRules tries every rule on every sensible order.
+func (s *search) tryRules() {
+	tries, n := 0, len(s.cells)
+	for _, order := range s.orders() {
+		for rule := across; rule <= whole; rule++ {
+			for choice := range choices {
+				if tries++; s.done() || tries > leastTries && tries*n*n > effort {
+					return
+				}
+				s.shorten(way{choice, rule, order, make([]turn, n), make([]split, n)})
 			}
-			r := rule{choice(k) % choices, split(k) / split(choices) % splits, stance(k) / stance(choices) / stance(splits)}
-			if s.offer(s.layers(order, r)) {
-				s.order, s.rule = order, r
-			}
-			s.bisect(order, r)
 		}
 	}
 }
 
-// bisectSteps takes the whole length to within 2 % of what is between the bound
-// and the best.
-const bisectSteps = 6
+// shorten fills lengths just below the best for as long as a way fills them with all
+// cells.
+func (s *search) shorten(w way) {
+	room := s.most * int64(len(s.cells))
+	if s.best != nil {
+		room = s.room(s.length) - 1
+	}
+	for l, missing := s.fill(room, w); missing == 0; l, missing = s.fill(room, w) {
+		s.offer(l, w)
+		room = s.room(s.length) - 1
+	}
+}
 
-// bisect looks for a shorter length that takes all cells, if one that is just
-// shorter does. Room is not quite monotone in the length, so it finds a short one,
-// not the shortest.
-func (s *search) bisect(order []int, r rule) {
-	low, high := s.room(s.bound), s.room(s.length)-1
-	at := high
-	for range bisectSteps {
-		if low > high {
+// improve asks for a length just below the best, changes the way a little, keeps what
+// leaves no more cells' area without room, and asks again when all have it. Where that
+// leads nowhere it starts again from the best way, changed a lot.
+func (s *search) improve() {
+	n := len(s.cells)
+	w, stale := s.way, 0
+	_, least := s.fill(s.room(s.length)-1, w)
+	for range min(mostSteps, effort/(n*n)) {
+		if s.done() {
 			return
 		}
-		slabs, missing := s.as[r.stance].within(at, order, r)
-		switch {
-		case missing == 0:
-			high = at - 1
-			if s.offer(s.task.inRuns(methodWhole, slabs)) {
-				s.order, s.rule = order, r
+		if stale++; stale > patience*n {
+			w, stale, least = s.way, 0, math.MaxInt64
+			for range n {
+				w = s.vary(w)
 			}
-		case at == high:
-			return
-		default:
-			low = at + 1
 		}
-		at = (low + high) / 2
+		next := s.vary(w)
+		l, missing := s.fill(s.room(s.length)-1, next)
+		if missing > least {
+			continue
+		}
+		if missing < least {
+			stale = 0
+		}
+		w, least = next, missing
+		if missing == 0 {
+			s.offer(l, w)
+			_, least = s.fill(s.room(s.length)-1, w)
+		}
 	}
 }
 
-// room is what a length has for cells, in as many runs as the best has.
-func (s *search) room(length int64) int64 {
-	return length - int64(len(s.best.runs))*s.task.perRun
+// vary changes one thing of a way.
+func (s *search) vary(w way) way {
+	w = w.clone()
+	i, j := s.random.below(len(w.order)), s.random.below(len(w.order))
+	switch n := s.random.below(16); {
+	case n == 0:
+		w.choice, w.split = choice(s.random.below(int(choices))), across+split(s.random.below(3))
+	case n < 6:
+		moved := w.order[i]
+		w.order = slices.Insert(slices.Delete(w.order, i, i+1), j, moved)
+	case n < 11:
+		w.order[i], w.order[j] = w.order[j], w.order[i]
+	case n < 14:
+		w.turns[i] = turn(s.random.below(3))
+	default:
+		w.splits[i] = split(s.random.below(3))
+	}
+	return w
 }
 
 // orders are the cells by several measures of size, descending.
 func (t *task) orders() [][]int {
-	measures := []func(cell) int64{
-		func(c cell) int64 { return c.area() },
-		func(c cell) int64 { return max(c.w, c.h) },
-		func(c cell) int64 { return min(c.w, c.h) },
-		func(c cell) int64 { return c.w + c.h },
-		func(c cell) int64 { return c.w },
-	}
 	var orders [][]int
-	for _, m := range measures {
+	for _, m := range []func(shape) int64{
+		shape.area,
+		func(s shape) int64 { return max(s.w, s.h) },
+		func(s shape) int64 { return min(s.w, s.h) },
+		func(s shape) int64 { return s.w + s.h },
+		func(s shape) int64 { return s.w },
+	} {
 		order := make([]int, len(t.cells))
 		for i := range order {
 			order[i] = i
 		}
 		slices.SortStableFunc(order, func(a, b int) int {
-			p, q := t.cells[a], t.cells[b]
+			p, q := t.cells[a].shape, t.cells[b].shape
 			return cmp.Or(cmp.Compare(m(q), m(p)), cmp.Compare(q.area(), p.area()), cmp.Compare(q.w, p.w))
 		})
 		orders = append(orders, order)
 	}
 	return orders
+}
+
+// random is splitmix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number
+// generators", OOPSLA 2014): here, because it must be the same in every release of
+// Go.
+type random uint64
+
+func (r *random) below(n int) int {
+	*r += 0x9e3779b97f4a7c15
+	z := uint64(*r)
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return int((z ^ z>>31) % uint64(n))
 }

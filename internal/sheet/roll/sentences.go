@@ -3,8 +3,6 @@ package roll
 import (
 	"fmt"
 	"strconv"
-
-	"sizewright/internal/plural"
 )
 
 // mm writes a length for people: to a tenth, without a trailing zero.
@@ -45,28 +43,4 @@ func (c Cut) Sentence() string {
 		edge = "leading"
 	}
 	return fmt.Sprintf("Cut %d: %s the roll, %s from the part's %s edge.", c.Number, c.Direction, mm(c.MeasureMM), edge)
-}
-
-// Sentence is the plan in one line.
-func (p Plan) Sentence() string {
-	var pieces int
-	for _, r := range p.Runs {
-		pieces += len(r.Pieces)
-	}
-	if pieces == 0 {
-		return "Nothing was placed on the roll."
-	}
-	s := fmt.Sprintf("%s on %s of roll in %s, %.0f %% of it waste", plural.Count(pieces, "print", "prints"), mm(p.LengthMM), plural.Count(len(p.Runs), "run", "runs"), 100*p.WasteShare)
-	switch over := p.LengthMM - p.LowerBoundMM; {
-	case p.Method == methodExact:
-		s += "; no way of packing and cutting them is shorter."
-	case over < 0.1:
-		s += "; nothing is shorter."
-	default:
-		s += fmt.Sprintf("; at most %s could be saved.", mm(over))
-	}
-	if n := len(p.Unplaced); n > 0 {
-		s += fmt.Sprintf(" %s found no place.", plural.Count(n, "print", "prints"))
-	}
-	return s
 }

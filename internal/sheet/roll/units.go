@@ -4,7 +4,7 @@ import "math"
 
 // perMM units make a millimetre inside, as fine as a drop folder's name can say.
 // mostMM bounds every length, so that areas are within int64, and mostWidthMM the
-// roll's width, so that [task.rowWidth] takes little memory.
+// roll's width, so that rowWidth takes little memory.
 const (
 	perMM       = 10_000
 	mostMM      = 100_000
