@@ -19,7 +19,6 @@ import (
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
-	"sizewright/internal/render"
 )
 
 type gamutFlags struct {
@@ -77,21 +76,21 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	}
 	defer src.Close()
 	tellCautions(warn, filepath.Base(file), &src.Info)
-	m, err := render.MeasureGamut(src, o.Output)
+	m, err := order.MeasureGamut(src, o.Output)
 	if err != nil {
 		return fmt.Errorf("%s: %w", filepath.Base(file), err)
 	}
 	if f.picture != "" {
-		err := writeWhole(f.picture, func(out *os.File) error { return png.Encode(out, m.Map(render.GamutMapSide)) })
+		err := writeWhole(f.picture, func(out *os.File) error { return png.Encode(out, m.Map(order.GamutMapSide)) })
 		if err != nil {
 			return err
 		}
 	}
 	g := told{Gamut: m.Gamut(), Cautions: slices.Clone(src.Cautions)}
 	var more []photo.Caution
-	g.Colours, more = render.Colours(&src.Info)
+	g.Colours, more = order.Colours(&src.Info)
 	g.Cautions = append(g.Cautions, more...)
-	if c := render.GamutCaution(g.Gamut, o); c != nil {
+	if c := order.GamutCaution(g.Gamut, o); c != nil {
 		g.Cautions = append(g.Cautions, *c)
 	}
 	if f.asJSON {
@@ -121,7 +120,7 @@ func (f gamutFlags) settings() string {
 }
 
 // order is what a stock asks for, or any stock with the profile meant.
-func (f gamutFlags) order(desk *order.Desk) (o render.Order, err error) {
+func (f gamutFlags) order(desk *order.Desk) (o order.Order, err error) {
 	cfg := desk.Config
 	if f.profile != "" {
 		o.Settings = cfg.Print
@@ -139,13 +138,13 @@ func (f gamutFlags) order(desk *order.Desk) (o render.Order, err error) {
 	}
 	o.Stock, o.Settings = stock, cfg.Settings("", stock)
 	o.Output, err = desk.Output(o.Settings)
-	if err == nil && o.Output.Kind != render.ToStock {
+	if err == nil && o.Output.Kind != order.ToStock {
 		err = usageError{fmt.Errorf("the stock %q names no profile: add profile = \"paper.icc\" to [stock.%q]", stock, stock)}
 	}
 	return o, err
 }
 
-func printGamut(out io.Writer, file string, g *colour.Gamut, o render.Order) error {
+func printGamut(out io.Writer, file string, g *colour.Gamut, o order.Order) error {
 	compensation := "without"
 	if g.Compensated {
 		compensation = "with"
@@ -166,7 +165,7 @@ func printGamut(out io.Writer, file string, g *colour.Gamut, o render.Order) err
 	if err := w.Flush(); err != nil {
 		return err
 	}
-	if limit := o.Settings.GamutCautionDeltaE; render.GamutCaution(*g, o) == nil {
+	if limit := o.Settings.GamutCautionDeltaE; order.GamutCaution(*g, o) == nil {
 		fmt.Fprintf(out, "\nThe paper gives no cause for a caution: %s of the picture is seen to miss by more than %g; more than %s would.\n",
 			percent(g.Seen.Beyond(limit)), limit, percent(o.Settings.GamutCautionShare))
 	}

@@ -16,10 +16,10 @@ import (
 
 	"sizewright/internal/eye"
 	"sizewright/internal/ladder"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
-	"sizewright/internal/render"
 )
 
 type ladderFlags struct {
@@ -107,7 +107,7 @@ func nameOf(file string, args []string) string {
 }
 
 func ladderOf(src *photo.Photo, name string, sizes []printsize.Size, o ladder.Options) *ladder.Ladder {
-	_, spectrum := render.Measure(src)
+	_, spectrum := order.Measure(src)
 	p := ladder.Picture{Name: name, Width: src.Width, Height: src.Height, Spectrum: spectrum}
 	return ladder.New(p, sizes, o)
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -61,11 +60,11 @@ func decide(ctx context.Context, file, folder, dir string) (*order.Decision, err
 	if err := fileOrUsage(file); err != nil {
 		return nil, err
 	}
-	d, err := desk.Foresee(order.Request{Path: file, Name: filepath.Base(file), Folder: folder})
-	var no order.FolderError
-	if errors.As(err, &no) {
+	o, err := order.NewOrder(folder, desk.Config)
+	if err != nil {
 		return nil, usageError{err}
 	}
+	d, err := desk.Foresee(order.Request{Path: file, Name: filepath.Base(file), Order: o})
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +110,7 @@ func settingsOf(dir string) (cfg *config.Config, root string, err error) {
 func printPlan(out io.Writer, file string, d *order.Decision, asJSON bool) error {
 	switch {
 	case asJSON && d.Plan == nil:
-		return printJSON(out, map[string]any{"refusal": render.Refusal{Hold: *d.Hold}})
+		return printJSON(out, map[string]any{"refusal": order.Refusal{Hold: *d.Hold}})
 	case asJSON:
 		return printJSON(out, d.Plan)
 	}
@@ -149,7 +148,7 @@ func decisionLines(file string, d *order.Decision) (lines [][2]string) {
 }
 
 // planLines is the plan for a person.
-func planLines(file string, p *render.Plan) [][2]string {
+func planLines(file string, p *order.Plan) [][2]string {
 	f := fmt.Sprintf
 	lines := [][2]string{
 		{"picture", f("%s: %s, %d x %d px, %s, %d-bit, orientation %d", file, p.Picture.Format, p.Picture.Width, p.Picture.Height, p.Picture.Model, p.Picture.Bits, p.Picture.Orientation)},
@@ -174,7 +173,7 @@ func planLines(file string, p *render.Plan) [][2]string {
 	return lines
 }
 
-func colourWords(c render.PlanColour) string {
+func colourWords(c order.PlanColour) string {
 	words := fmt.Sprintf("%s (%s)", c.Source, c.Basis)
 	if c.StatedBy != "" {
 		words = c.Source + ", from " + c.StatedBy
@@ -189,7 +188,7 @@ func colourWords(c render.PlanColour) string {
 	return words
 }
 
-func fitWords(p *render.Plan) string {
+func fitWords(p *order.Plan) string {
 	if p.Fit == string(config.FitFill) {
 		return fmt.Sprintf("filled: cropped to %.0f x %.0f px at its centre", p.Crop.Width, p.Crop.Height)
 	}
@@ -197,7 +196,7 @@ func fitWords(p *render.Plan) string {
 }
 
 // paperLines is where the print lies.
-func paperLines(p *render.Paper) [][2]string {
+func paperLines(p *order.Paper) [][2]string {
 	l := p.Layout
 	lines := [][2]string{{"paper", fmt.Sprintf("%s, %.1f x %.1f mm; the picture's centre is %.1f mm right and %.1f mm below the sheet's", l.Media, l.Sheet.Width, l.Sheet.Height, l.OffCentre.XMM, l.OffCentre.YMM)}}
 	for _, d := range l.Decisions {
@@ -226,14 +225,14 @@ func scaleWords(s render.Scale) string {
 	return words
 }
 
-func detailWords(r render.Resolution) string {
+func detailWords(r order.Resolution) string {
 	if r.DetailPPI == 0 {
 		return ""
 	}
 	return fmt.Sprintf(", %.1f of it detail", r.DetailPPI)
 }
 
-func measuredWords(m *render.Measured) string {
+func measuredWords(m *order.Measured) string {
 	if m == nil {
 		return "nothing: there is no print to make"
 	}
@@ -263,7 +262,7 @@ func measuredWords(m *render.Measured) string {
 const softEnough = 0.75
 
 // noiseWords hold the noise against what light itself has, where the ISO is known.
-func noiseWords(m *render.Measured) string {
+func noiseWords(m *order.Measured) string {
 	if m.Noise == 0 {
 		return "no noise that could be told from the picture"
 	}
@@ -284,7 +283,7 @@ func noiseWords(m *render.Measured) string {
 // muchNoise times what light has is more than small sensors have (house judgement).
 const muchNoise = 20
 
-func sharpeningWords(s render.Sharpening) string {
+func sharpeningWords(s order.Sharpening) string {
 	if !s.Applied {
 		return "none: " + s.Why
 	}
@@ -296,7 +295,7 @@ func sharpeningWords(s render.Sharpening) string {
 		s.RadiusPX, onPaper, s.Amount, s.Gain, s.Noise, s.Limit, s.Why)
 }
 
-func grainWords(g render.Grain) string {
+func grainWords(g order.Grain) string {
 	if !g.Applied {
 		return "none: " + g.Why
 	}

@@ -4,7 +4,7 @@ import (
 	"testing"
 
 	"sizewright/internal/detail"
-	"sizewright/internal/render"
+	"sizewright/internal/order"
 )
 
 func TestNoiseIsToldBesideThatOfLight(t *testing.T) {
@@ -19,7 +19,7 @@ func TestNoiseIsToldBesideThatOfLight(t *testing.T) {
 		{0.03, 0.001, "noise 3.00 % of the range, 6.00 % in shadows (light itself has 0.10 % at its ISO: some of it may be texture)"},
 	}
 	for _, test := range tests {
-		m := &render.Measured{Measurement: detail.Measurement{Noise: test.noise, NoiseDark: 2 * test.noise}, LightNoise: test.light}
+		m := &order.Measured{Measurement: detail.Measurement{Noise: test.noise, NoiseDark: 2 * test.noise}, LightNoise: test.light}
 		if got := noiseWords(m); got != test.want {
 			t.Errorf("\ngot  %s\nwant %s", got, test.want)
 		}
@@ -32,13 +32,13 @@ func TestAHiddenEnlargementIsNotRuledOut(t *testing.T) {
 	const start = "no noise that could be told from the picture, too few edges to tell a blur"
 	tests := []struct {
 		what string
-		m    render.Measured
+		m    order.Measured
 		want string
 	}{
-		{"half the detail, no trace", render.Measured{Resolution: 0.5, EffectiveMP: 6}, ", detail for about 6.0 megapixels (estimate)" + doubt},
-		{"named", render.Measured{Resolution: 0.5, EffectiveMP: 6, Enlarged: 2}, ", detail for about 6.0 megapixels (estimate), looks enlarged 2 times"},
-		{"sharp", render.Measured{Resolution: 0.9, EffectiveMP: 19.4}, ", detail for about 19.4 megapixels (estimate)"},
-		{"mist", render.Measured{Resolution: 0.3, EffectiveMP: 2, Plain: true}, ", hardly any fine detail"},
+		{"half the detail, no trace", order.Measured{Resolution: 0.5, EffectiveMP: 6}, ", detail for about 6.0 megapixels (estimate)" + doubt},
+		{"named", order.Measured{Resolution: 0.5, EffectiveMP: 6, Enlarged: 2}, ", detail for about 6.0 megapixels (estimate), looks enlarged 2 times"},
+		{"sharp", order.Measured{Resolution: 0.9, EffectiveMP: 19.4}, ", detail for about 19.4 megapixels (estimate)"},
+		{"mist", order.Measured{Resolution: 0.3, EffectiveMP: 2, Plain: true}, ", hardly any fine detail"},
 	}
 	for _, test := range tests {
 		if got := measuredWords(&test.m); got != start+test.want {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/detail"
 	"sizewright/internal/filename"
 	"sizewright/internal/order"
@@ -77,16 +78,17 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	}
 	defer src.Close()
 	tellCautions(c.ErrOrStderr(), filepath.Base(file), &src.Info)
-	measured, spectrum := render.Measure(src)
-	places, err := f.places(src, spectrum, variants[0].Order.Output)
+	measured, spectrum := order.Measure(src)
+	places, err := f.places(src, spectrum, variants[0].order.Output)
 	if err != nil {
 		return err
 	}
-	s, err := render.NewStrip(&src.Info, sheet, places, variants)
+	width, height := sheet.Fit(len(variants) > len(places))
+	s, err := render.NewStrip(sheet.Name, width, height, places, columns(variants, src, measured))
 	if err != nil {
 		return usageError{err}
 	}
-	if err := writeWhole(out, func(f *os.File) error { return s.WriteTIFF(f, src, measured) }); err != nil {
+	if err := writeWhole(out, func(f *os.File) error { return s.WriteTIFF(f, src) }); err != nil {
 		return err
 	}
 	if f.asJSON {
@@ -95,10 +97,29 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	return tellStrip(c.OutOrStdout(), out, s)
 }
 
+// variant is an order whose print is a column, and what to call it.
+type variant struct {
+	label string
+	order order.Order
+}
+
+// columns are the prints of a picture by variants. That one would be held does not
+// matter: a strip is there to see what a size would be like.
+func columns(variants []variant, src *photo.Photo, m order.Measured) []render.Variant {
+	all := make([]render.Variant, len(variants))
+	for i, v := range variants {
+		o := v.order
+		o.Media = nil
+		p := order.NewPlan(&src.Info, o).WithMeasurement(m, o)
+		all[i] = render.Variant{Label: v.label, Size: o.Size.Name, Sharpen: o.Settings.OutputSharpening, Recipe: p.Recipe(), Profiles: p.Profiles}
+	}
+	return all
+}
+
 // variants are the columns: half, one and one and a half times the sharpening asked
 // for, or the sizes given.
-func (f stripFlags) variants(desk *order.Desk, folder string) ([]render.Variant, error) {
-	asked := func(folder string) (render.Order, error) {
+func (f stripFlags) variants(desk *order.Desk, folder string) ([]variant, error) {
+	asked := func(folder string) (order.Order, error) {
 		o, err := desk.Asked(folder)
 		var no order.FolderError
 		if errors.As(err, &no) {
@@ -110,12 +131,12 @@ func (f stripFlags) variants(desk *order.Desk, folder string) ([]render.Variant,
 	if err != nil {
 		return nil, err
 	}
-	var all []render.Variant
+	var all []variant
 	if f.sizes == "" {
 		for _, times := range []float64{0.5, 1, 1.5} {
 			o := base
 			o.Settings.OutputSharpening = min(base.Settings.OutputSharpening*times, 2)
-			all = append(all, render.Variant{Label: fmt.Sprintf("%s, sharpening %.2g", base.Size.Name, o.Settings.OutputSharpening), Order: o})
+			all = append(all, variant{fmt.Sprintf("%s, sharpening %.2g", base.Size.Name, o.Settings.OutputSharpening), o})
 		}
 		return all, nil
 	}
@@ -125,18 +146,15 @@ func (f stripFlags) variants(desk *order.Desk, folder string) ([]render.Variant,
 			return nil, err
 		}
 		o.Settings.PPI = base.Settings.PPI // they share a sheet
-		all = append(all, render.Variant{Label: o.Size.Name, Order: o})
+		all = append(all, variant{o.Size.Name, o})
 	}
 	return all, nil
 }
 
-func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, o render.Output) ([]render.Place, error) {
+func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, o order.Output) ([]render.Place, error) {
 	if f.at == "" {
-		places, err := render.KeyPlaces(src, spectrum, o)
-		if errors.Is(err, render.ErrNoColours) {
-			return render.KeyPlaces(src, spectrum, render.Output{})
-		}
-		return places, err
+		gamut, err := gamutOf(src, o)
+		return render.KeyPlaces(src, spectrum, gamut), err
 	}
 	var all []render.Place
 	for _, text := range strings.Fields(f.at) {
@@ -149,6 +167,23 @@ func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, o render
 		all = append(all, render.Place{Name: text, Why: "chosen by you", X: x, Y: y})
 	}
 	return all, nil
+}
+
+// gamutOf is how far the picture's colours miss the paper; nil where that cannot be
+// known.
+func gamutOf(src *photo.Photo, o order.Output) (*colour.Gamut, error) {
+	if o.Profile == nil {
+		return nil, nil
+	}
+	m, err := order.MeasureGamut(src, o)
+	switch {
+	case errors.Is(err, order.ErrNoColours):
+		return nil, nil
+	case err != nil:
+		return nil, err
+	}
+	g := m.Gamut()
+	return &g, nil
 }
 
 func tellStrip(out io.Writer, name string, s *render.Strip) error {

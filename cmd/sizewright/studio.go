@@ -15,9 +15,9 @@ import (
 	"sizewright/configs"
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
+	"sizewright/internal/order"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
-	"sizewright/internal/render"
 	"sizewright/internal/studio"
 	"sizewright/internal/system"
 )
@@ -156,7 +156,7 @@ func check(out io.Writer, dir string) error {
 		}
 	}
 	for _, f := range folders {
-		o, err := render.NewOrder(f, cfg)
+		o, err := order.NewOrder(f, cfg)
 		switch {
 		case err != nil:
 			say(err)
@@ -206,7 +206,7 @@ func checkConfig(s *studio.Studio, say func(error)) *config.Config {
 // checkProfiles opens every profile the configuration names.
 func checkProfiles(s *studio.Studio, cfg *config.Config, say func(error)) {
 	for _, n := range cfg.ProfilesNamed() {
-		if _, err := render.OpenProfile(n.Path, s.Root()); err != nil {
+		if _, err := order.OpenProfile(n.Path, s.Root()); err != nil {
 			say(n.Problem(s.ConfigPath(), err.Error()))
 		}
 	}

@@ -54,6 +54,24 @@ var (
 	}
 )
 
+// The profiles of the built-in spaces, read once and shared.
+var (
+	BuiltInSRGB = builtIn(SRGBProfile)
+	BuiltInA98  = builtIn(A98Profile)
+	BuiltInROMM = builtIn(ROMMProfile)
+	BuiltInGrey = builtIn(GreyProfile)
+)
+
+func builtIn(data func() []byte) func() *Profile {
+	return sync.OnceValue(func() *Profile {
+		p, err := ParseProfile(data())
+		if err != nil {
+			panic("colour: a built-in profile does not read: " + err.Error()) // a test holds this
+		}
+		return p
+	})
+}
+
 // SRGBProfile returns the bytes of an ICC v2 profile of [SRGB]. The slice is
 // shared: do not change it.
 var SRGBProfile = sync.OnceValue(SRGB.Profile)

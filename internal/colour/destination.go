@@ -74,11 +74,11 @@ func (p *Profile) isDestination() (err error) {
 func WorkingSpace(name string) (*Profile, error) {
 	switch name {
 	case "srgb":
-		return ParseProfile(SRGBProfile())
+		return BuiltInSRGB(), nil
 	case "a98":
-		return ParseProfile(A98Profile())
+		return BuiltInA98(), nil
 	case "romm":
-		return ParseProfile(ROMMProfile())
+		return BuiltInROMM(), nil
 	}
 	return nil, fmt.Errorf("working space %q is not known: choose srgb, a98 or romm", name)
 }

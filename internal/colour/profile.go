@@ -2,7 +2,9 @@ package colour
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/binary"
+	"encoding/hex"
 	"errors"
 	"fmt"
 
@@ -18,6 +20,12 @@ type Profile struct {
 	Channels int    // device channels: 1 grey, 3 RGB, 4 CMYK
 
 	icc *icc.Profile
+}
+
+// Digest is the SHA-256 of the profile's bytes, in hexadecimal.
+func (p *Profile) Digest() string {
+	sum := sha256.Sum256(p.Bytes)
+	return hex.EncodeToString(sum[:])
 }
 
 var errProfile = errors.New("the ICC profile cannot be used")

@@ -12,7 +12,6 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 	"sizewright/internal/studio"
 )
 
@@ -121,7 +120,7 @@ func suffixes(files []studio.Made) []string {
 func (j *job) writeRecord(names studio.Names) error {
 	if j.rec.Print != nil && j.rec.RepeatOf == "" {
 		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
-		if j.decision.Order.Output.Kind == render.ToStock {
+		if j.decision.Order.Output.Kind == order.ToStock {
 			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
 		}
 		for i := range j.rec.Print.Crops {

@@ -7,6 +7,7 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/render"
 )
 
 // mostInterruptions is how often the process may die with an order in hand, or its
@@ -31,7 +32,7 @@ func (j *job) foresee(ctx context.Context) error {
 		return err
 	}
 	if told == nil {
-		j.rec.Identity, j.rec.Recipe = j.decision.Identity(j.rec.Source.SHA256), order.RecipeVersion
+		j.rec.Identity, j.rec.Recipe = j.decision.Identity(j.rec.Source.SHA256), render.RecipeVersion
 	}
 	return told
 }
@@ -58,7 +59,7 @@ func (j *job) unopened() error {
 
 // header decides what the picture's header tells.
 func (j *job) header() (err error) {
-	j.decision, err = j.desk.Foresee(order.Request{Path: j.claim.OriginalPath(), Name: j.rec.Source.Name, Folder: j.rec.Order.Folder})
+	j.decision, err = j.desk.Foresee(order.Request{Path: j.claim.OriginalPath(), Name: j.rec.Source.Name, Order: j.asked})
 	if err != nil {
 		return j.starved(err)
 	}
@@ -73,10 +74,7 @@ func (j *job) decided() error {
 		j.rec.Source = record.SourceOf(j.rec.Source, d.Info, d.Plan)
 	}
 	j.rec.Ladder = d.Ladder
-	if d.Gamut != nil {
-		g := d.Gamut.Gamut()
-		j.rec.Gamut = &g
-	}
+	j.rec.Gamut = d.Gamut
 	if d.Hold != nil {
 		return d.Hold
 	}

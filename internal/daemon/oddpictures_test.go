@@ -183,7 +183,7 @@ func (o odd) record(t *testing.T, dir string) *record.Record {
 		return photo.Open(path, lim)
 	}
 	desk := order.NewDesk(c, dir, 0, here, func() time.Time { return now })
-	d := must(desk.Foresee(order.Request{Path: path, Name: "odd", Folder: o.folder}))
+	d := must(desk.Foresee(order.Request{Path: path, Name: "odd", Order: must(order.NewOrder(o.folder, c))}))
 	j := &job{decision: d, rec: &record.Record{
 		Schema: record.SchemaID, Order: record.Order{Folder: o.folder, Size: d.Order.Size.Name, Stock: d.Order.Stock},
 		Source:   record.Source{Name: "odd", Original: "originals/" + o.folder + "/odd", SHA256: strings.Repeat("0", 64), Bytes: int64(len(o.picture))},

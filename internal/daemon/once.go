@@ -12,10 +12,10 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/intake"
+	"sizewright/internal/order"
 	"sizewright/internal/packing"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 	"sizewright/internal/report"
 	"sizewright/internal/studio"
 )
@@ -128,7 +128,7 @@ func (w *worker) lookAround(odd []intake.Oddity, tell func(record.Left)) {
 		return // the look has said so already
 	}
 	for _, f := range folders {
-		if _, err := render.NewOrder(f, w.configuration()); err != nil {
+		if _, err := order.NewOrder(f, w.configuration()); err != nil {
 			w.leave(record.Left{Folder: f, Text: err.Error()})
 		}
 	}

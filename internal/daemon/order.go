@@ -19,7 +19,6 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 	"sizewright/internal/studio"
 	"sizewright/internal/version"
 )
@@ -48,6 +47,7 @@ const (
 type job struct {
 	worker   *worker     // the run that it is part of
 	desk     *order.Desk // by the configuration as it was when the order was taken
+	asked    order.Order // by its folder
 	claim    *studio.Claim
 	decision *order.Decision
 	rec      *record.Record
@@ -64,7 +64,7 @@ var errNotWhole = errors.New("not whole any more")
 // that is not the picture's doing; the original is then back in its folder.
 func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 	desk := w.desk()
-	asked, err := render.NewOrder(c.Folder, desk.Config)
+	asked, err := order.NewOrder(c.Folder, desk.Config)
 	if err != nil {
 		w.leave(record.Left{Folder: c.Folder, Text: err.Error()})
 		return nil
@@ -76,7 +76,7 @@ func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
 	w.hand.started(claim.ID, c.Folder, c.Name)
 	defer w.hand.over(claim.ID)
 	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
-	j := &job{worker: w, desk: desk, claim: claim, rec: &record.Record{
+	j := &job{worker: w, desk: desk, asked: asked, claim: claim, rec: &record.Record{
 		Schema:   record.SchemaID,
 		Program:  version.Version(),
 		Order:    record.Order{Folder: c.Folder, Size: asked.Size.Name, Stock: asked.Stock},

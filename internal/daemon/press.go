@@ -11,6 +11,7 @@ import (
 	"math"
 	"os"
 
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
@@ -21,7 +22,11 @@ import (
 // print makes the TIFF and, alongside, the proofs under temporary names and
 // publishes them with the record.
 func (j *job) print(ctx context.Context, src *photo.Photo) error {
-	r, err := render.New(j.rec.Plan, src, j.decision.Order)
+	recipe, err := j.decision.Recipe()
+	if err != nil {
+		return err
+	}
+	r, err := render.New(recipe, src, j.decision.Plan.Profiles)
 	if err != nil {
 		return err
 	}
@@ -105,11 +110,12 @@ func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
 // colours are outside the paper.
 func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error) {
 	files, proofs := []studio.Made{previewFile}, []render.Proof{render.OnWhite}
-	toStock := j.decision.Order.Output.Kind == render.ToStock
+	d := j.decision
+	toStock := d.Order.Output.Kind == order.ToStock
 	if toStock {
 		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
 	}
-	images, err := render.Preview(ctx, j.rec.Plan, src, j.decision.Order, j.worker.cores(), previewSide, proofs...)
+	images, err := render.Preview(ctx, d.Plan.Preview(d.Order, previewSide), src, d.Plan.Profiles, j.worker.cores(), proofs...)
 	if err != nil {
 		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}
@@ -119,8 +125,8 @@ func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error
 			return nil, err
 		}
 	}
-	if m := j.decision.Gamut; m != nil { // where the picture's colours are known
-		err := j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(render.GamutMapSide)) })
+	if m := d.Misses; m != nil { // where the picture's colours are known
+		err := j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(order.GamutMapSide)) })
 		return append(files, gamutFile), err
 	}
 	return files, nil

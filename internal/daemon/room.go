@@ -5,8 +5,8 @@ import (
 	"math"
 
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/printsize"
-	"sizewright/internal/render"
 )
 
 // noRoomError is an order that waits until the disk has room for its print.
@@ -82,7 +82,7 @@ func (h *hand) reserve(id string, bytes int64) {
 const secondsPerMegapixel = 0.05
 
 // megapixels is how large an order's print is at most.
-func megapixels(o render.Order) float64 {
+func megapixels(o order.Order) float64 {
 	perMM := o.Settings.PPI / printsize.MMPerInch
 	return o.Size.WidthMM * o.Size.HeightMM * perMM * perMM / 1e6
 }

@@ -10,8 +10,8 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
+	"sizewright/internal/order"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 )
 
 const (
@@ -333,11 +333,11 @@ func unwhole(odd []intake.Oddity) (all []Stay) {
 // takes is about how long a candidate takes to make. One that was in hand more than
 // once when the daemon died is to come after others, as if it took minutes longer.
 func (l *loop) takes(c intake.Candidate) time.Duration {
-	order, err := render.NewOrder(c.Folder, l.configuration())
+	o, err := order.NewOrder(c.Folder, l.configuration())
 	if err != nil {
 		return 0
 	}
-	takes := time.Duration(megapixels(order) * secondsPerMegapixel * float64(time.Second))
+	takes := time.Duration(megapixels(o) * secondsPerMegapixel * float64(time.Second))
 	if n := l.Studio.Interruptions(c.Folder, c.Name, c.Size, c.ModTime); n > 1 {
 		takes += time.Duration(n) * time.Minute
 	}

@@ -16,7 +16,6 @@ import (
 	"sizewright/internal/hold"
 	"sizewright/internal/photo"
 	"sizewright/internal/remedy"
-	"sizewright/internal/render"
 )
 
 // Decoder turns the file at a path into pixels within limits. Its error is a
@@ -37,7 +36,7 @@ type Desk struct {
 }
 
 type paper struct {
-	output render.Output
+	output Output
 	err    error
 }
 
@@ -59,36 +58,28 @@ func Within(l photo.Limits, memory int64) photo.Limits {
 
 // Request is one photograph for one drop folder.
 type Request struct {
-	Path   string // of the photograph, where it is now
-	Name   string // as it was dropped
-	Folder string // the drop folder: a size, and a stock
+	Path  string // of the photograph, where it is now
+	Name  string // as it was dropped
+	Order Order  // by [NewOrder]; a decision has filled in the rest of it
 }
-
-// FolderError is for a folder whose name is no size: nothing is decided of what
-// lies in it.
-type FolderError struct{ error }
-
-func (e FolderError) Unwrap() error { return e.error }
 
 var stockProfile = hold.New("stock-profile", "mend the stock's profile in sizewright.toml and drop the picture again")
 
 // Foresee decides all that the header and the configuration can tell.
 func (d *Desk) Foresee(r Request) (*Decision, error) {
-	o, err := render.NewOrder(r.Folder, d.Config)
-	if err != nil {
-		return nil, FolderError{err}
-	}
-	dec := &Decision{Request: r, Order: o}
+	dec := &Decision{Request: r}
+	o := &dec.Order
+	var err error
 	if dec.Info, err = photo.Identify(r.Path, d.Limits); err != nil {
 		return dec, dec.held(err)
 	}
-	if dec.Order.Output, err = d.Output(o.Settings); err != nil {
+	if o.Output, err = d.Output(o.Settings); err != nil {
 		fault, do := remedy.Split(err)
-		dec.Hold = stockProfile.With(cmp.Or(do, stockProfile.Remedy)).Say("%s: the profile of %q cannot be used: %s", r.Name, r.Folder, fault)
+		dec.refuse(stockProfile.With(cmp.Or(do, stockProfile.Remedy)).Say("%s: the profile of %q cannot be used: %s", r.Name, o.Folder, fault))
 		return dec, nil
 	}
-	dec.Order.Caption = render.CaptionWords{Name: Stem(r.Name), Date: d.Now().Format(time.DateOnly)}
-	dec.planned(render.NewPlan(dec.Info, dec.Order))
+	o.Caption = CaptionWords{Name: Stem(r.Name), Date: d.Now().Format(time.DateOnly)}
+	dec.planned(NewPlan(dec.Info, *o))
 	return dec, nil
 }
 
@@ -97,7 +88,6 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 // decision is a hold; else it is the caller's to close.
 func (d *Desk) Finish(ctx context.Context, dec *Decision, decoded func()) (*photo.Photo, error) {
 	if dec.Hold != nil {
-		dec.Stage = Final
 		return nil, nil
 	}
 	src, err := d.Decode(ctx, dec.Request.Path, d.Limits)
@@ -116,25 +106,26 @@ func (d *Desk) Finish(ctx context.Context, dec *Decision, decoded func()) (*phot
 
 // judge measures src and makes the decision final.
 func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
-	measured, spectrum := render.Measure(src)
+	measured, spectrum := Measure(src)
 	dec.Info, dec.Spectrum, dec.Stage = &src.Info, spectrum, Final
 	// Planned anew: decoding finds cautions that no header gives away.
-	dec.planned(render.NewPlan(dec.Info, dec.Order).WithMeasurement(measured, dec.Order))
+	dec.planned(NewPlan(dec.Info, dec.Order).WithMeasurement(measured, dec.Order))
 	dec.climb(src)
 	if dec.Hold != nil || dec.Order.Output.Profile == nil {
 		return nil
 	}
-	m, err := render.MeasureGamut(src, dec.Order.Output)
-	if errors.Is(err, render.ErrNoColours) {
+	m, err := MeasureGamut(src, dec.Order.Output)
+	if errors.Is(err, ErrNoColours) {
 		return nil
 	}
 	if err != nil {
-		return fmt.Errorf("measuring the gamut of %s: %w", dec.Request.Name, err)
+		return fmt.Errorf("measuring the gamut of %s: %w", dec.Name, err)
 	}
-	if dec.Order.Output.Kind == render.ToStock { // of a working space there is no map
-		dec.Gamut = m
+	g := m.Gamut()
+	if dec.Order.Output.Kind == ToStock { // of a working space there is no map
+		dec.Gamut, dec.Misses = &g, m
 	}
-	if c := render.GamutCaution(m.Gamut(), dec.Order); c != nil {
+	if c := GamutCaution(g, dec.Order); c != nil {
 		dec.Plan.Cautions = append(dec.Plan.Cautions, *c)
 		dec.Cautions = slices.Clone(dec.Plan.Cautions)
 	}
@@ -149,10 +140,10 @@ func (d *Desk) Open(ctx context.Context, path string) (*photo.Photo, error) {
 
 // Asked is what a drop folder of this name asks for, its colours with it. The error is
 // a [FolderError], or says what is wrong with a profile.
-func (d *Desk) Asked(folder string) (render.Order, error) {
-	o, err := render.NewOrder(folder, d.Config)
+func (d *Desk) Asked(folder string) (Order, error) {
+	o, err := NewOrder(folder, d.Config)
 	if err != nil {
-		return o, FolderError{err}
+		return o, err
 	}
 	o.Output, err = d.Output(o.Settings)
 	return o, err
@@ -160,13 +151,13 @@ func (d *Desk) Asked(folder string) (render.Order, error) {
 
 // Output is what the settings of a drop folder do with colours. Profiles are read
 // once; the error names the profile and what is wrong with it.
-func (d *Desk) Output(s config.Settings) (render.Output, error) {
+func (d *Desk) Output(s config.Settings) (Output, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	key := s.Profile + "\n" + s.WorkingSpace
 	p, ok := d.papers[key]
 	if !ok {
-		p.output, p.err = render.NewOutput(s, d.Root)
+		p.output, p.err = NewOutput(s, d.Root)
 		d.papers[key] = p
 	}
 	if p.output.Profile != nil {

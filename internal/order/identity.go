@@ -7,31 +7,26 @@ import (
 	"strings"
 
 	"sizewright/internal/config"
+	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 )
 
-// RecipeVersion counts the ways in which the same settings have made other pixels. It
-// goes up by one with every change to what a print looks like, and so prints again
-// what is dropped again: on purpose, and told in CHANGELOG.md.
-const RecipeVersion = 1
-
 // Identity is the same for two orders that make the same print of the same bytes,
 // whose digest sha is. It holds the source, the settings that make pixels or the form
-// of the file, and [RecipeVersion]; all are known before decoding. What is only said
+// of the file, and [render.RecipeVersion]; all are known before decoding. What is only said
 // of a print is not in it (a price, a caution's threshold, the words of a note), nor
 // is a caption's date.
 func (d *Decision) Identity(sha string) string {
 	o := d.Order
 	it := made{
-		Recipe: RecipeVersion, SHA256: sha,
+		Recipe: render.RecipeVersion, SHA256: sha,
 		Width: o.Size.WidthMM, Height: o.Size.HeightMM,
 		Settings: pixelSettings(o.Settings),
 		Caption:  strings.NewReplacer("{name}", o.Caption.Name, "{size}", o.Size.Name, "{stock}", o.Stock).Replace(o.Settings.Caption),
 		Media:    shapes(o.Media),
 	}
 	if o.Output.Profile != nil {
-		digest := sha256.Sum256(o.Output.Profile.Bytes)
-		it.Output = &output{hex.EncodeToString(digest[:]), o.Output.Kind, string(o.Output.Intent), o.Output.BlackPoint}
+		it.Output = &output{o.Output.Profile.Digest(), o.Output.Kind, string(o.Output.Intent), o.Output.BlackPoint}
 	}
 	b, err := json.Marshal(it)
 	if err != nil {

@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"sizewright/internal/config"
-	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 )
 
@@ -33,53 +32,53 @@ func TestEverySettingIsKnownToMakePixelsOrNot(t *testing.T) {
 	}
 }
 
-func order(t *testing.T, folder string, change func(*render.Order)) *Decision {
+func decided(t *testing.T, folder string, change func(*Order)) *Decision {
 	t.Helper()
-	o, err := render.NewOrder(folder, config.Default())
+	o, err := NewOrder(folder, config.Default())
 	if err != nil {
 		t.Fatal(err)
 	}
-	o.Caption = render.CaptionWords{Name: "marsh", Date: "2026-03-14"}
+	o.Caption = CaptionWords{Name: "marsh", Date: "2026-03-14"}
 	if change != nil {
 		change(&o)
 	}
-	return &Decision{Order: o}
+	return &Decision{Request: Request{Order: o}}
 }
 
 func TestAPrintIsAnotherOnlyIfItsPixelsAre(t *testing.T) {
 	roll := func(name string, width float64) []sheet.Media {
 		return []sheet.Media{{Name: name, Kind: sheet.Roll, WidthMM: width}}
 	}
-	set := func(f func(*config.Settings)) func(*render.Order) {
-		return func(o *render.Order) { f(&o.Settings) }
+	set := func(f func(*config.Settings)) func(*Order) {
+		return func(o *Order) { f(&o.Settings) }
 	}
-	base := func(o *render.Order) { o.Media = roll("roll24", 610); o.Settings.Caption = "{name} {date}" }
+	base := func(o *Order) { o.Media = roll("roll24", 610); o.Settings.Caption = "{name} {date}" }
 	for _, c := range []struct {
 		name   string
-		change func(*render.Order)
+		change func(*Order)
 		same   bool
 	}{
-		{"nothing", func(*render.Order) {}, true},
+		{"nothing", func(*Order) {}, true},
 		{"another price", set(func(s *config.Settings) { s.PricePerM2 = 24; s.Currency = "EUR" }), true},
 		{"another caution level", set(func(s *config.Settings) { s.CautionPPI = 240; s.GamutCautionShare = 0.5 }), true},
-		{"another day", func(o *render.Order) { o.Caption.Date = "2026-03-15" }, true},
-		{"the roll called by another name", func(o *render.Order) { o.Media = roll("the wide one", 610) }, true},
-		{"another roll", func(o *render.Order) { o.Media = roll("roll24", 914) }, false},
+		{"another day", func(o *Order) { o.Caption.Date = "2026-03-15" }, true},
+		{"the roll called by another name", func(o *Order) { o.Media = roll("the wide one", 610) }, true},
+		{"another roll", func(o *Order) { o.Media = roll("roll24", 914) }, false},
 		{"another resolution", set(func(s *config.Settings) { s.PPI = 300 }), false},
 		{"another surface", set(func(s *config.Settings) { s.Surface = "matte" }), false},
 		{"another compression", set(func(s *config.Settings) { s.Compression = "none" }), false},
 		{"another caption", set(func(s *config.Settings) { s.Caption = "{name}" }), false},
-		{"another name in the caption", func(o *render.Order) { o.Caption.Name = "creek" }, false},
+		{"another name in the caption", func(o *Order) { o.Caption.Name = "creek" }, false},
 	} {
-		before, after := order(t, "A2", base), order(t, "A2", func(o *render.Order) { base(o); c.change(o) })
+		before, after := decided(t, "A2", base), decided(t, "A2", func(o *Order) { base(o); c.change(o) })
 		if got := before.Identity(sha) == after.Identity(sha); got != c.same {
 			t.Errorf("with %s it is the same print: %v, want %v", c.name, got, c.same)
 		}
 	}
-	if order(t, "A2", nil).Identity(sha) == order(t, "A3", nil).Identity(sha) {
+	if decided(t, "A2", nil).Identity(sha) == decided(t, "A3", nil).Identity(sha) {
 		t.Error("A2 and A3 are the same print")
 	}
-	if order(t, "A2", nil).Identity(sha) == order(t, "A2", nil).Identity("60303ae2") {
+	if decided(t, "A2", nil).Identity(sha) == decided(t, "A2", nil).Identity("60303ae2") {
 		t.Error("two photographs are the same print")
 	}
 }

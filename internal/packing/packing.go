@@ -10,8 +10,8 @@ import (
 	"cmp"
 	"slices"
 
+	"sizewright/internal/order"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
 )
@@ -71,7 +71,7 @@ func Of(night []record.Entry) *Paper {
 }
 
 // laid is how a print lies that was made now on a known paper; nil of any other order.
-func laid(r *record.Record) *render.Paper {
+func laid(r *record.Record) *order.Paper {
 	if r.Status == record.Held || r.RepeatOf != "" || r.Plan == nil {
 		return nil
 	}

@@ -3,8 +3,8 @@ package packing
 import (
 	"testing"
 
+	"sizewright/internal/order"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
 )
@@ -12,12 +12,12 @@ import (
 // print is the record of one: a piece of 100 x 150 mm for a roll, or with none a print on
 // a sheet of its own.
 func print(media string, onto *roll.Roll) record.Entry {
-	p := &render.Paper{Layout: sheet.Layout{Media: media}, Estimate: sheet.Estimate{Prints: 1, Sheets: 1, PaperM2: 0.03}}
+	p := &order.Paper{Layout: sheet.Layout{Media: media}, Estimate: sheet.Estimate{Prints: 1, Sheets: 1, PaperM2: 0.03}}
 	if onto != nil {
-		p.Pack = &render.Pack{Roll: *onto, WidthMM: 100, HeightMM: 150, MayTurn: true}
+		p.Pack = &order.Pack{Roll: *onto, WidthMM: 100, HeightMM: 150, MayTurn: true}
 	}
 	return record.Entry{Record: record.Record{
-		Status: record.Ready, Order: record.Order{Folder: "10x15cm"}, Print: &record.Print{File: "reeds.tif"}, Plan: &render.Plan{Paper: p},
+		Status: record.Ready, Order: record.Order{Folder: "10x15cm"}, Print: &record.Print{File: "reeds.tif"}, Plan: &order.Plan{Paper: p},
 	}}
 }
 

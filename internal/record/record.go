@@ -24,10 +24,10 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/remedy"
-	"sizewright/internal/render"
 )
 
 // SchemaID is the value of a record's "schema".
@@ -54,7 +54,7 @@ type Record struct {
 	Source   Source          `json:"source"`
 	Print    *Print          `json:"print,omitempty"`     // nil when held
 	RepeatOf string          `json:"repeat_of,omitempty"` // the record of the same order, already made: print is that one
-	Plan     *render.Plan    `json:"plan,omitempty"`      // nil when the file could not be read
+	Plan     *order.Plan     `json:"plan,omitempty"`      // nil when the file could not be read
 	Gamut    *colour.Gamut   `json:"gamut,omitempty"`     // set when the stock has a profile
 	Ladder   *ladder.Ladder  `json:"ladder,omitempty"`    // the picture over many sizes, this order's rung marked; nil where it was not measured
 	Cautions []photo.Caution `json:"cautions"`
@@ -148,7 +148,7 @@ func (r *Record) Why() string { return remedy.Join(r.Reason, r.Remedy) }
 
 // SourceOf fills what a photograph's header tells. Name, Original, SHA256 and
 // Bytes are the caller's.
-func SourceOf(s Source, info *photo.Info, p *render.Plan) Source {
+func SourceOf(s Source, info *photo.Info, p *order.Plan) Source {
 	s.Format, s.Width, s.Height = info.Format, info.Width, info.Height
 	s.Orientation, s.Bits, s.Model = info.Orientation, info.Bits, string(info.Model)
 	s.Profile = p.Colour.Source
@@ -161,7 +161,7 @@ func SourceOf(s Source, info *photo.Info, p *render.Plan) Source {
 
 // PrintOf is the print of a plan; File, Preview, Bytes and BigTIFF are the
 // caller's.
-func PrintOf(p *render.Plan) *Print {
+func PrintOf(p *order.Plan) *Print {
 	return &Print{
 		WidthPX: p.Print.Width, HeightPX: p.Print.Height,
 		WidthMM: p.Print.WidthMM, HeightMM: p.Print.HeightMM, PPI: p.Print.PPI,
@@ -210,7 +210,7 @@ func DecodeBrief(data []byte) (*Record, error) {
 	}
 	err := decode(data, &b, &b.Record)
 	if b.Plan != nil {
-		b.Record.Plan = &render.Plan{}
+		b.Record.Plan = &order.Plan{}
 	}
 	return &b.Record, err
 }

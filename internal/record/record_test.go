@@ -14,9 +14,9 @@ import (
 	"sizewright/configs"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
-	"sizewright/internal/render"
 	"sizewright/internal/testkit/reference"
 )
 
@@ -37,13 +37,13 @@ func marsh() *photo.Info {
 	}
 }
 
-func planOf(t *testing.T, info *photo.Info, folder string) *render.Plan {
+func planOf(t *testing.T, info *photo.Info, folder string) *order.Plan {
 	t.Helper()
 	size, stock, err := printsize.Parse(folder)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return render.NewPlan(info, render.Order{Size: size, Stock: stock, Settings: config.Default().Print})
+	return order.NewPlan(info, order.Order{Size: size, Stock: stock, Settings: config.Default().Print})
 }
 
 // ordered is the record of an order in hand: what is known before it ends.
@@ -59,7 +59,7 @@ func ordered(folder, name string) *Record {
 }
 
 // planned adds a plan and what the picture's header says.
-func planned(r *Record, info *photo.Info, p *render.Plan) *Record {
+func planned(r *Record, info *photo.Info, p *order.Plan) *Record {
 	r.Plan, r.Cautions = p, p.Cautions
 	r.Source = SourceOf(r.Source, info, p)
 	return r
@@ -75,13 +75,13 @@ func printed(r *Record) *Record {
 
 // onStock are the settings of a folder whose stock has a profile: an invented
 // one, which is our own ROMM RGB.
-func onStock(t *testing.T) render.Output {
+func onStock(t *testing.T) order.Output {
 	t.Helper()
 	p, err := colour.ParseProfile(colour.ROMMProfile())
 	if err != nil {
 		t.Fatal(err)
 	}
-	return render.Output{Profile: p, Kind: render.ToStock, Intent: colour.Relative, BlackPoint: true}
+	return order.Output{Profile: p, Kind: order.ToStock, Intent: colour.Relative, BlackPoint: true}
 }
 
 // proofed is a print on a stock with a profile: a marsh whose samphire the
@@ -93,7 +93,7 @@ func proofed(t *testing.T) *Record {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan := render.NewPlan(info, render.Order{Size: size, Stock: stock, Settings: config.Default().Print, Output: onStock(t)})
+	plan := order.NewPlan(info, order.Order{Size: size, Stock: stock, Settings: config.Default().Print, Output: onStock(t)})
 	r := printed(planned(ordered("A2 matt", "marsh.jpg"), info, plan))
 	r.Print.OnPaper, r.Print.GamutMap = "marsh.paper.jpg", "marsh.gamut.png"
 	r.Gamut = &colour.Gamut{
@@ -198,7 +198,7 @@ func TestPlansOfEverySizeHaveTheFormOfTheSchema(t *testing.T) {
 				info.Width, info.Height = shape[0], shape[1]
 				settings := config.Default().Print
 				settings.Fit = fit
-				r := planned(ordered(size.Name, "marsh.jpg"), info, render.NewPlan(info, render.Order{Size: size, Settings: settings}))
+				r := planned(ordered(size.Name, "marsh.jpg"), info, order.NewPlan(info, order.Order{Size: size, Settings: settings}))
 				if x := r.Plan.Refusal; x != nil {
 					r.Hold(&x.Hold)
 				} else {

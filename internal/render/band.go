@@ -56,7 +56,7 @@ func (r *Renderer) haloOf(plane int) int {
 // printRows are the rows of a plane for the band, within the print.
 func (r *Renderer) printRows(b *band, plane int) (top, bottom int) {
 	h := r.haloOf(plane)
-	return max(0, b.top-h), min(r.plan.Print.Height, b.bottom+h)
+	return max(0, b.top-h), min(r.recipe.Print.Height, b.bottom+h)
 }
 
 // haloColumns is the halo to the sides, a little wider for the wide loops' sake.
@@ -65,7 +65,7 @@ func (r *Renderer) haloColumns(plane int) int { return (r.haloOf(plane) + 7) &^ 
 // printColumns are the columns of a plane for the tile, within the print.
 func (r *Renderer) printColumns(b *band, plane int) (left, right int) {
 	h := r.haloColumns(plane)
-	return max(0, b.left-h), min(r.plan.Print.Width, b.right+h)
+	return max(0, b.left-h), min(r.recipe.Print.Width, b.right+h)
 }
 
 // sourceRows is what the resampling of the band's rows of a plane reads, and the

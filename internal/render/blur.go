@@ -22,7 +22,7 @@ func gaussian(sigma float64) blurKernel {
 	reach := int(math.Ceil(3*sigma)) + 1
 	w, sum := make([]float64, 2*reach+1), 0.0
 	for i := range w {
-		w[i] = inverse(func(f float64) float64 { return gaussianResponse(sigma, f) }, float64(i-reach))
+		w[i] = inverse(func(f float64) float64 { return GaussianResponse(sigma, f) }, float64(i-reach))
 		sum += w[i]
 	}
 	k := make(blurKernel, len(w))
@@ -32,9 +32,9 @@ func gaussian(sigma float64) blurKernel {
 	return k
 }
 
-// gaussianResponse is how much of the contrast of a sine of f cycles per unit a
+// GaussianResponse is how much of the contrast of a sine of f cycles per unit a
 // Gaussian of that sigma keeps.
-func gaussianResponse(sigma, f float64) float64 {
+func GaussianResponse(sigma, f float64) float64 {
 	return exact.Exp(-2 * math.Pi * math.Pi * sigma * sigma * f * f)
 }
 

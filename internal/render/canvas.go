@@ -19,23 +19,23 @@ type canvas struct {
 	bare          bool // the picture alone
 }
 
-func newCanvas(p *Plan) (canvas, error) {
-	w, h := p.Extent()
-	whole := sheet.PixelRect{Width: p.Print.Width, Height: p.Print.Height}
-	if p.Paper == nil {
-		return canvas{width: w, height: h, picture: whole, ink: whole, bare: true}, nil
+func newCanvas(r *Recipe) (canvas, error) {
+	p := r.Paper
+	if p == nil {
+		whole := sheet.PixelRect{Width: r.Print.Width, Height: r.Print.Height}
+		return canvas{width: whole.Width, height: whole.Height, picture: whole, ink: whole, bare: true}, nil
 	}
-	r, o := p.Paper.Raster, p.Paper.Layout.Options
-	c := canvas{width: w, height: h, picture: r.Picture, ink: r.Ink, way: o.Bleed, marks: r.Marks}
-	if r.Caption == nil || o.Caption == "" {
+	c := canvas{width: p.Width, height: p.Height, picture: p.Picture, ink: p.Ink, way: p.Bleed, marks: p.Marks}
+	if p.Caption == nil {
 		return c, nil
 	}
-	line, err := caption.Line(o.Caption, r.Caption.Height, r.Caption.Width)
+	at := p.Caption.Place
+	line, err := caption.Line(p.Caption.Text, at.Height, at.Width)
 	if err != nil {
 		return c, err
 	}
 	c.caption = line
-	c.captionAt = image.Pt(r.Caption.X+(r.Caption.Width-line.Rect.Dx())/2, r.Caption.Y+(r.Caption.Height-line.Rect.Dy())/2)
+	c.captionAt = image.Pt(at.X+(at.Width-line.Rect.Dx())/2, at.Y+(at.Height-line.Rect.Dy())/2)
 	return c, nil
 }
 

@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"fmt"
@@ -12,6 +12,8 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
 	"sizewright/internal/eye"
+	"sizewright/internal/order"
+	"sizewright/internal/render"
 	"sizewright/internal/testkit/slantededge"
 )
 
@@ -26,10 +28,10 @@ var ppis = func() []float64 {
 }()
 
 // pixels is a size that has exactly so many pixels at a resolution.
-func pixels(t testing.TB, w, h int, ppi float64, change func(*config.Settings)) Order {
+func pixels(t testing.TB, w, h int, ppi float64, change func(*config.Settings)) order.Order {
 	t.Helper()
 	name := fmt.Sprintf("%.4fx%.4fmm", float64(w)/ppi*25.4, float64(h)/ppi*25.4)
-	return order(t, name, func(s *config.Settings) {
+	return asked(t, name, func(s *config.Settings) {
 		lenient(s)
 		s.PPI, s.Compression, s.ViewingDistanceMM = ppi, "none", 550
 		if change != nil {
@@ -48,15 +50,15 @@ func grey16(plane []float64, w, h int) *image.Gray16 {
 }
 
 // through prints a grey plane, with the measurement or the picture's own.
-func through(t testing.TB, plane []float64, w, h int, o Order, m *detail.Measurement) ([]float64, *Plan) {
+func through(t testing.TB, plane []float64, w, h int, o order.Order, m *detail.Measurement) ([]float64, *order.Plan) {
 	t.Helper()
 	src := save(t, grey16(plane, w, h))
 	if m == nil {
 		own := detail.Measure(src)
 		m = &own
 	}
-	p := NewPlan(&src.Info, o).WithMeasurement(Measured{Measurement: *m}, o)
-	img := decode(t, carriedOut(t, p, src, o)).(*image.Gray16)
+	p := order.NewPlan(&src.Info, o).WithMeasurement(order.Measured{Measurement: *m}, o)
+	img := decode(t, carriedOut(t, p, src)).(*image.Gray16)
 	out := make([]float64, p.Print.Width*p.Print.Height)
 	for i := range out {
 		out[i] = float64(img.Gray16At(i%p.Print.Width, i/p.Print.Width).Y) / 65535
@@ -77,7 +79,7 @@ func unsharpened(s *config.Settings) { s.OutputSharpening, s.PreSharpening = 0, 
 
 // gainOf is what output sharpening multiplies the edge response by, at a frequency
 // in cycles a print pixel. The edge is faint, so that nothing is held back.
-func gainOf(t testing.TB, ppi float64, change func(*config.Settings)) (gain func(f float64) float64, p *Plan) {
+func gainOf(t testing.TB, ppi float64, change func(*config.Settings)) (gain func(f float64) float64, p *order.Plan) {
 	t.Helper()
 	const w, h = 320, 300
 	plane := slantededge.Edge{Angle: 5, Low: 0.49, High: 0.51, Blur: 0.6}.Render(w, h)
@@ -180,8 +182,8 @@ func TestFlatNoiseIsHardlyAmplified(t *testing.T) {
 						return deviation(out, scale*w, scale*h, 20*scale)
 					}
 					gain := with(func(s *config.Settings) { s.Surface, s.BlurPX = "canvas", 0.7 }) / with(unsharpened)
-					if gain > NoiseGain {
-						t.Errorf("noise of %v at %v, %v ppi, x %d: amplified %.3f times, stated %.2f", sigma, level, ppi, scale, gain, NoiseGain)
+					if gain > order.NoiseGain {
+						t.Errorf("noise of %v at %v, %v ppi, x %d: amplified %.3f times, stated %.2f", sigma, level, ppi, scale, gain, order.NoiseGain)
 					}
 				}
 			}
@@ -226,8 +228,8 @@ func TestNoiseOfAPhotographsKindIsHardlyAmplified(t *testing.T) {
 			calm, noisier := with(func(s *config.Settings) { s.Surface, s.BlurPX = surface, 0.7 })
 			calm0, noisier0 := with(unsharpened)
 			t.Logf("x %.2f, %s: x %.3f, and x %.3f where it is noisier", scale, surface, calm/calm0, noisier/noisier0)
-			if calm > NoiseGain*calm0 || noisier > NoiseGain*noisier0 {
-				t.Errorf("x %.2f, %s: amplified %.3f times, and %.3f where it is noisier; stated %.2f", scale, surface, calm/calm0, noisier/noisier0, NoiseGain)
+			if calm > order.NoiseGain*calm0 || noisier > order.NoiseGain*noisier0 {
+				t.Errorf("x %.2f, %s: amplified %.3f times, and %.3f where it is noisier; stated %.2f", scale, surface, calm/calm0, noisier/noisier0, order.NoiseGain)
 			}
 		}
 	}
@@ -241,7 +243,7 @@ func TestPreSharpeningTakesBackTheBlurItSaysItDoes(t *testing.T) {
 		sharp, p := through(t, plane, w, h, pixels(t, scale*w, scale*h, 360, only), &detail.Measurement{})
 		plain, _ := through(t, plane, w, h, pixels(t, scale*w, scale*h, 360, unsharpened), &detail.Measurement{})
 		f := min(0.25/blur, 0.3) // beyond, the picture's own grid ends
-		g := gaussianResponse(blur, f)
+		g := render.GaussianResponse(blur, f)
 		want := 1 + p.PreSharpening.Amount*(1-g)*(2-g)
 		f /= scale
 		a, b := edgeOf(t, plain, scale*w, scale*h), edgeOf(t, sharp, scale*w, scale*h)

@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"image"
@@ -9,6 +9,7 @@ import (
 
 	"github.com/lucasb-eyer/go-colorful"
 
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/testkit/reference"
 )
@@ -28,11 +29,11 @@ func TestCoarseChromaDoesNotShowThreeTimesEnlarged(t *testing.T) {
 			t.Fatal(err)
 		}
 		o := pixels(t, 1500, 1125, 360, unsharpened)
-		p := NewPlan(&src.Info, o)
+		p := order.NewPlan(&src.Info, o)
 		if want := map[string]string{"fine.jpg": "", "coarse.jpg": "4:2:0", "refined.png": ""}[name]; p.Picture.Subsampling != want {
 			t.Errorf("%s is planned as %q", name, p.Picture.Subsampling)
 		}
-		return decode(t, carriedOut(t, p, src, o))
+		return decode(t, carriedOut(t, p, src))
 	}
 	fine := enlarged("fine.jpg", "-sampling-factor", "1x1")
 	coarse := enlarged("coarse.jpg", "-sampling-factor", "2x2")

@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"bytes"
@@ -12,7 +12,9 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
+	"sizewright/internal/render"
 	"sizewright/internal/testkit/reference"
 )
 
@@ -27,9 +29,9 @@ func profileOf(t testing.TB, data []byte) *colour.Profile {
 
 // ownPixels is an order that keeps a picture of 300 x 200 px pixel for pixel,
 // so that nothing but colour changes.
-func ownPixels(t testing.TB, o Output) Order {
+func ownPixels(t testing.TB, o order.Output) order.Order {
 	t.Helper()
-	ord := order(t, "2x3in", func(s *config.Settings) { lenient(s); s.PPI, s.OutputSharpening, s.Compression = 100, 0, "none" })
+	ord := asked(t, "2x3in", func(s *config.Settings) { lenient(s); s.PPI, s.OutputSharpening, s.Compression = 100, 0, "none" })
 	ord.Output = o
 	return ord
 }
@@ -38,7 +40,7 @@ func ownPixels(t testing.TB, o Output) Order {
 func TestAWholeConversionIsThatOfTificc(t *testing.T) {
 	reference.Tool(t, "tificc")
 	src := save(t, patterned(300, 200))
-	kept, _ := printed(t, src, ownPixels(t, Output{}), 1)
+	kept, _ := printed(t, src, ownPixels(t, order.Output{}), 1)
 	dir := t.TempDir()
 	in := filepath.Join(dir, "in.tif")
 	if err := os.WriteFile(in, kept, 0o644); err != nil {
@@ -61,7 +63,7 @@ func TestAWholeConversionIsThatOfTificc(t *testing.T) {
 				t.Fatal(err)
 			}
 			reference.Output(t, "tificc", "-w16", "-t1", "-c0", "-i"+writeSRGB(t, dir), "-o"+icc, in, out)
-			data, plan := printed(t, src, ownPixels(t, Output{Profile: profileOf(t, c.profile), Kind: ToStock, Intent: colour.Relative}), 2)
+			data, plan := printed(t, src, ownPixels(t, order.Output{Profile: profileOf(t, c.profile), Kind: order.ToStock, Intent: colour.Relative}), 2)
 			if plan.Scale.Kernel != "none" {
 				t.Fatalf("planned as %+v", plan.Scale)
 			}
@@ -114,11 +116,11 @@ func compareFiles(t *testing.T, a, b string) (mean, most float64) {
 
 func TestInksBecomeAFourInkTIFFForEveryReader(t *testing.T) {
 	src := save(t, patterned(300, 200))
-	o := ownPixels(t, Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: ToStock, Intent: colour.Relative, BlackPoint: true})
+	o := ownPixels(t, order.Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: order.ToStock, Intent: colour.Relative, BlackPoint: true})
 	for _, bits := range []int{8, 16} {
 		o.Settings.Bits = bits
 		data, plan := printed(t, src, o, 2)
-		if plan.Colour.Model != "cmyk" || plan.Colour.Conversion != ToStock || !plan.Colour.BlackPoint {
+		if plan.Colour.Model != "cmyk" || plan.Colour.Conversion != order.ToStock || !plan.Colour.BlackPoint {
 			t.Errorf("planned as %+v", plan.Colour)
 		}
 		name := filepath.Join(t.TempDir(), "inks.tif")
@@ -142,47 +144,33 @@ func TestInksBecomeAFourInkTIFFForEveryReader(t *testing.T) {
 }
 
 func TestWhatAStockAsksOfColours(t *testing.T) {
-	a98 := Output{Profile: profileOf(t, colour.A98Profile()), Kind: ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
-	paper := Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: ToStock, Intent: colour.Absolute, BlackPoint: true}
+	a98 := order.Output{Profile: colour.BuiltInA98(), Kind: order.ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
+	paper := order.Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: order.ToStock, Intent: colour.Absolute, BlackPoint: true}
 	for _, c := range []struct {
 		name              string
 		change            func(*photo.Info)
-		output            Output
+		output            order.Output
 		conversion, model string
 		black             bool
 	}{
-		{"nothing: the picture's own profile is kept", func(*photo.Info) {}, Output{}, "none", "rgb", false},
-		{"a working space", func(*photo.Info) {}, a98, ToWorkingSpace, "rgb", true},
+		{"nothing: the picture's own profile is kept", func(*photo.Info) {}, order.Output{}, "none", "rgb", false},
+		{"a working space", func(*photo.Info) {}, a98, order.ToWorkingSpace, "rgb", true},
 		{"a working space that the picture is in already", func(i *photo.Info) { i.Profile = colour.A98Profile() }, a98, "none", "rgb", false},
 		{"a working space, of a grey picture: grey in, grey out", func(i *photo.Info) { i.Model = photo.Grey }, a98, "none", "grey", false},
-		{"a paper, of a grey picture", func(i *photo.Info) { i.Model = photo.Grey }, paper, ToStock, "cmyk", false},
-		{"a paper, absolute: no black point compensation", func(*photo.Info) {}, paper, ToStock, "cmyk", false},
-		{"inks, of a picture in inks", func(i *photo.Info) { i.Model = photo.CMYK }, paper, ToStock, "cmyk", false},
+		{"a paper, of a grey picture", func(i *photo.Info) { i.Model = photo.Grey }, paper, order.ToStock, "cmyk", false},
+		{"a paper, absolute: no black point compensation", func(*photo.Info) {}, paper, order.ToStock, "cmyk", false},
+		{"inks, of a picture in inks", func(i *photo.Info) { i.Model = photo.CMYK }, paper, order.ToStock, "cmyk", false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			info := picture(3000, 2000)
+			info := &photo.Info{Format: "JPEG", Width: 3000, Height: 2000, Orientation: 1, Bits: 8, Model: photo.RGB}
 			c.change(info)
-			o := order(t, "A5", nil)
+			o := asked(t, "A5", nil)
 			o.Output = c.output
-			p := NewPlan(info, o)
+			p := order.NewPlan(info, o)
 			if p.Colour.Conversion != c.conversion || p.Colour.Model != c.model || p.Colour.BlackPoint != c.black {
 				t.Errorf("planned as %+v", p.Colour)
 			}
 		})
-	}
-}
-
-func TestAStrictStockHoldsAPictureWithABrokenProfile(t *testing.T) {
-	info := picture(3000, 2000)
-	info.Profile = []byte("broken")
-	for _, strict := range []bool{false, true} {
-		p := NewPlan(info, order(t, "A5", func(s *config.Settings) { s.StrictProfile = strict }))
-		if (p.Refusal != nil) != strict {
-			t.Errorf("strict %v: refusal %+v", strict, p.Refusal)
-		}
-		if !has(p, "profile-unusable") {
-			t.Errorf("cautions %+v", p.Cautions)
-		}
 	}
 }
 
@@ -200,9 +188,9 @@ func TestASoftProofShowsThePaper(t *testing.T) {
 		}
 	}
 	src := save(t, img)
-	o := ownPixels(t, Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: ToStock, Intent: colour.Relative, BlackPoint: true})
-	p := NewPlan(&src.Info, o)
-	proofs, err := Preview(t.Context(), p, src, o, 2, 300, OnWhite, OnPaper)
+	o := ownPixels(t, order.Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: order.ToStock, Intent: colour.Relative, BlackPoint: true})
+	p := order.NewPlan(&src.Info, o)
+	proofs, err := render.Preview(t.Context(), p.Preview(o, 300), src, p.Profiles, 2, render.OnWhite, render.OnPaper)
 	if err != nil {
 		t.Fatal(err)
 	}

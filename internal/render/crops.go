@@ -4,8 +4,6 @@ import (
 	"image"
 
 	"sizewright/internal/colour"
-	"sizewright/internal/detail"
-	"sizewright/internal/photo"
 )
 
 // Crop is a square of the print at 100 % of its pixels, on a screen in sRGB, and the
@@ -22,9 +20,9 @@ const CropSide = 320
 // Crops cuts a print at the places given. Two places that would give nearly the same
 // square give one.
 func (r *Renderer) Crops(places []Place) ([]Crop, error) {
-	plain := *r.plan
+	plain := r.recipe
 	plain.PreSharpening.Applied, plain.ScaleSharpening.Applied, plain.OutputSharpening.Applied = false, false, false
-	unsharpened, err := New(&plain, r.src, r.order)
+	unsharpened, err := New(plain, r.src, r.profiles)
 	if err != nil {
 		return nil, err
 	}
@@ -35,7 +33,7 @@ func (r *Renderer) Crops(places []Place) ([]Crop, error) {
 	var all []Crop
 	for _, place := range places {
 		c := Crop{Place: place}
-		c.X, c.Y, c.Side = r.plan.cutOut(place, CropSide)
+		c.X, c.Y, c.Side = r.recipe.cutOut(place, CropSide)
 		if c.near(all) {
 			continue
 		}
@@ -74,19 +72,4 @@ func (r *Renderer) square(c Crop, screen *colour.Transform) *image.RGBA {
 		copy(img.Pix[4*i:], []byte{to8(rgb[0][i]), to8(rgb[1][i]), to8(rgb[2][i]), 255})
 	}
 	return img
-}
-
-// LookingPlaces are where a person looks first, from what was measured already: the
-// finest detail, a smooth change of tone, and what a paper misses most, where that
-// was measured.
-func LookingPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
-	all := lookOver(src, s).places()[:2]
-	if g != nil && len(g.Regions) > 0 {
-		all = append(all, gamutPlace(g.Regions[0]))
-	}
-	return all
-}
-
-func gamutPlace(r colour.Region) Place {
-	return Place{"gamut", "misses the paper most: " + r.Text, float64(r.X) + float64(float64(r.Width)/2), float64(r.Y) + float64(float64(r.Height)/2)}
 }

@@ -1,12 +1,6 @@
 package render
 
-import (
-	"fmt"
-	"math"
-
-	"sizewright/internal/config"
-	"sizewright/internal/printsize"
-)
+import "math"
 
 // Grain is the fine grain laid over a large enlargement, whose smooth places
 // would else look like plastic.
@@ -19,29 +13,7 @@ import (
 type Grain struct {
 	Applied bool    `json:"applied"`
 	Amount  float64 `json:"amount"`  // standard deviation at mid-grey, steps of L*
-	SizeMM  float64 `json:"size_mm"` // sigma of one grain on paper
-	SizePX  float64 `json:"size_px"` // the same in print pixels
-	Why     string  `json:"why"`
-}
-
-const (
-	grainMM        = 0.06 // half a minute of arc from 400 mm: felt rather than seen (house practice)
-	grainLeastPX   = 0.5
-	grainFromScale = 2.0
-)
-
-func (p *Plan) grain(s config.Settings) {
-	px := max(grainLeastPX, grainMM*p.Print.PPI/printsize.MMPerInch)
-	p.Grain = Grain{Amount: s.Grain, SizePX: round(px, 3), SizeMM: round(px*printsize.MMPerInch/p.Print.PPI, 4)}
-	switch {
-	case s.Grain == 0:
-		p.Grain.Why = "set to 0"
-	case p.enlarges() < grainFromScale:
-		p.Grain.Why = fmt.Sprintf("enlarged by less than %.0f: the picture's own grain is there", grainFromScale)
-	default:
-		p.Grain.Applied = true
-		p.Grain.Why = "one size on paper at every ppi, and the same for the same picture"
-	}
+	SizePX  float64 `json:"size_px"` // sigma of one grain in print pixels
 }
 
 // grainer makes grain for a tile. It keeps its memory.
@@ -52,7 +24,7 @@ type grainer struct {
 
 // addGrain lays the grain over the tile's luma.
 func addGrain(r *Renderer, b *band) {
-	if !r.plan.Grain.Applied {
+	if !r.recipe.Grain.Applied {
 		return
 	}
 	h := r.grainBlur.reach()

@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"bytes"
@@ -7,6 +7,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/order"
 )
 
 func grainy(amount float64) func(*config.Settings) {
@@ -26,7 +27,7 @@ func TestGrainIsAsStrongAsAskedAndOneSizeOnPaper(t *testing.T) {
 		if got := likeness(out, scale*w, scale*h, int(math.Round(2*p.Grain.SizePX))); math.Abs(got-math.Exp(-math.Pow(math.Round(2*p.Grain.SizePX)/p.Grain.SizePX, 2)/4)) > 0.06 {
 			t.Errorf("%v ppi: at twice its size of %v px the grain is like itself by %.2f", ppi, p.Grain.SizePX, got)
 		}
-		if math.Abs(p.Grain.SizeMM-grainMM) > 0.001 && p.Grain.SizePX > grainLeastPX {
+		if math.Abs(p.Grain.SizeMM-0.06) > 0.001 && p.Grain.SizePX > 0.5 {
 			t.Errorf("%v ppi: %v mm on paper", ppi, p.Grain.SizeMM)
 		}
 	}
@@ -52,7 +53,7 @@ func TestTheSamePictureHasTheSameGrainAndAnotherHasAnother(t *testing.T) {
 	o := pixels(t, 4*w, 4*h, 360, grainy(2))
 	one := func(level float64) []byte {
 		src := save(t, grey16(noisy(w, h, level, 0), w, h))
-		return carriedOut(t, NewPlan(&src.Info, o), src, o)
+		return carriedOut(t, order.NewPlan(&src.Info, o), src)
 	}
 	if !bytes.Equal(one(0.5), one(0.5)) {
 		t.Error("the same picture has two grains")
@@ -69,13 +70,7 @@ func TestTheSamePictureHasTheSameGrainAndAnotherHasAnother(t *testing.T) {
 	}
 }
 
-func TestGrainIsForLargeEnlargementsAndSparesBlackAndWhite(t *testing.T) {
-	if p := planned(t, "A3", grainy(1)); p.Grain.Applied {
-		t.Errorf("A3 has %+v", p.Grain)
-	}
-	if p := planned(t, "40x60in", grainy(1)); !p.Grain.Applied {
-		t.Errorf("40x60 in has %+v", p.Grain)
-	}
+func TestGrainSparesBlackAndWhite(t *testing.T) {
 	for _, level := range []float64{0, 1} {
 		out, _ := through(t, noisy(40, 40, level, 0), 40, 40, pixels(t, 160, 160, 360, grainy(3)), &detail.Measurement{})
 		if d := deviation(out, 160, 160, 0); d != 0 {

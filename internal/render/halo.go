@@ -6,12 +6,12 @@ import (
 	"sizewright/internal/vector"
 )
 
-// haloReach is how far a result may lie beyond the four samples around it, in
+// HaloReach is how far a result may lie beyond the four samples around it, in
 // second differences: nothing where they are a step's edge, whose ripple is
 // ringing; a little where they are the top of a wave or of a thin line, which may
 // well lie between samples. An eighth is a parabola's true height there; twice
 // that lets pointed tops through. See [vector.Bounds]; the reach is house practice.
-const haloReach = 0.25
+const HaloReach = 0.25
 
 // haloBounds keeps an enlargement's luma from ringing. Each cell between four
 // source samples bounds the results at its middle; a result elsewhere has the
@@ -29,7 +29,7 @@ type haloBounds struct {
 var cells = Kernel{Name: "linear", Support: 1, At: func(x float64) float64 { return max(0, 1-math.Abs(x)) }}
 
 // newHaloBounds is for an enlargement, whose lines have that margin.
-func newHaloBounds(p *Plan, margin int) *haloBounds {
+func newHaloBounds(p *Recipe, margin int) *haloBounds {
 	x := newAxis(cells, p.Picture.Width, p.Crop.X-0.5, p.Crop.Width, p.Print.Width)
 	y := newAxis(cells, p.Picture.Height, p.Crop.Y-0.5, p.Crop.Height, p.Print.Height)
 	return &haloBounds{x, y, x.stretcher(margin)}
@@ -74,7 +74,7 @@ func limitHalos(r *Renderer, b *band) {
 			row := b.source[0].row(min(max(k-1+j, 0), r.halos.y.n-1))
 			rows[j] = row[first-1 : end+2]
 		}
-		vector.Bounds(b.cellLow[first:end], b.cellHigh[first:end], &rows, float32(r.plan.Scale.HaloReach))
+		vector.Bounds(b.cellLow[first:end], b.cellHigh[first:end], &rows, float32(r.recipe.Scale.HaloReach))
 		r.halos.lines.Line(b.low.row(k), b.cellLow, left)
 		r.halos.lines.Line(b.high.row(k), b.cellHigh, left)
 	}

@@ -1,11 +1,13 @@
-package render
+package render_test
 
 import (
 	"math"
 	"testing"
 
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
+	"sizewright/internal/render"
 )
 
 // heldAndFree is a picture whose every row, or every column, is line, enlarged n
@@ -24,15 +26,15 @@ func heldAndFree(t *testing.T, line []float64, n int, upright bool) (held, free 
 	}
 	src := save(t, grey16(plane, w, h))
 	o := tiny(t, n*w, n*h, unsharpened)
-	p := NewPlan(&src.Info, o)
+	p := order.NewPlan(&src.Info, o)
 	p.Scale.Curve, p.Scale.Aperture = 0, 0
 	return middle(t, p, src, o, true, upright), middle(t, p, src, o, false, upright)
 }
 
-func middle(t *testing.T, p *Plan, src *photo.Photo, o Order, limit, upright bool) []float64 {
+func middle(t *testing.T, p *order.Plan, src *photo.Photo, o order.Order, limit, upright bool) []float64 {
 	t.Helper()
 	p.Scale.HaloLimit = limit
-	r, err := New(p, src, o)
+	r, err := render.New(p.Recipe(), src, p.Profiles)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -112,9 +114,9 @@ func TestTheHaloLimitLetsTheCrestOfAWaveThrough(t *testing.T) {
 func TestTheHaloLimitBringsItsOwnRows(t *testing.T) {
 	src := save(t, busy(40, 61))
 	o := tiny(t, 120, 183, func(s *config.Settings) { unsharpened(s); s.Kernel = "catmull-rom" })
-	p := NewPlan(&src.Info, o)
+	p := order.NewPlan(&src.Info, o)
 	p.Scale.Aperture = 0
-	r, err := New(p, src, o)
+	r, err := render.New(p.Recipe(), src, p.Profiles)
 	if err != nil {
 		t.Fatal(err)
 	}

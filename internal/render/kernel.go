@@ -37,15 +37,17 @@ var Kernels = []Kernel{
 // Lanczos3 is the sinc function under a sinc window of three lobes.
 var Lanczos3 = lanczos("lanczos3", 3)
 
-// asIs takes each pixel from the source pixel under it.
-var asIs = Kernel{Name: "none", Support: 0.5, At: func(x float64) float64 {
+// KeepPixels names the kernel that takes each pixel from the source pixel under it.
+const KeepPixels = "none"
+
+var asIs = Kernel{Name: KeepPixels, Support: 0.5, At: func(x float64) float64 {
 	if x >= -0.5 && x < 0.5 {
 		return 1
 	}
 	return 0
 }}
 
-// kernelNamed is the kernel of a plan. A name that is none of them is a mistake
+// kernelNamed is the kernel of a recipe. A name that is none of them is a mistake
 // in the program: configuration is checked.
 func kernelNamed(name string) Kernel {
 	for _, k := range append(Kernels, asIs) {
@@ -129,6 +131,19 @@ func (k Kernel) apertured(c float64) Kernel {
 	at := k.At
 	return Kernel{k.Name, k.Support + 1, func(x float64) float64 { return float64((1+float64(2*c))*at(x)) - float64(c*(at(x-1)+at(x+1))) }}
 }
+
+// kernel is that of luma.
+func (s Scale) kernel() Kernel {
+	k := kernelNamed(s.Kernel)
+	if s.Aperture == 0 {
+		return k
+	}
+	return k.apertured(s.Aperture)
+}
+
+// Response is how much of the contrast of a sine of f cycles a source pixel the kernel
+// of luma keeps when enlarging.
+func (s Scale) Response(f float64) float64 { return s.kernel().response(f) }
 
 // response is how much of the contrast of a sine of f cycles per source pixel
 // the kernel keeps when enlarging: its Fourier transform, by the trapezium rule.

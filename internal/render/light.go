@@ -30,7 +30,7 @@ func toScalingLight(r *Renderer, b *band) {
 // fromScalingLight takes the print's rows back to encoded luma and differences.
 func fromScalingLight(r *Renderer, b *band) {
 	if r.tone == nil {
-		vector.Cubic(b.print[0].pix, float32(r.plan.Scale.Curve))
+		vector.Cubic(b.print[0].pix, float32(r.recipe.Scale.Curve))
 		return
 	}
 	for c := range r.channels {

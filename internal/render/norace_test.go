@@ -1,5 +1,5 @@
 //go:build !race
 
-package render
+package render_test
 
 const underRace = false

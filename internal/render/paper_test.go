@@ -1,19 +1,20 @@
-package render
+package render_test
 
 import (
 	"image"
 	"math"
-	"strings"
 	"testing"
 
 	"sizewright/internal/config"
+	"sizewright/internal/order"
+	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 )
 
 // onPaper is an order of 60 x 40 mm at 254 ppi, 10 px a mm, on a media.
-func onPaper(t testing.TB, m sheet.Media, change func(*config.Settings)) Order {
+func onPaper(t testing.TB, m sheet.Media, change func(*config.Settings)) order.Order {
 	t.Helper()
-	o := order(t, "40x60mm", func(s *config.Settings) {
+	o := asked(t, "40x60mm", func(s *config.Settings) {
 		unsharpened(s)
 		lenient(s)
 		s.PPI, s.Compression = 254, "none"
@@ -22,7 +23,7 @@ func onPaper(t testing.TB, m sheet.Media, change func(*config.Settings)) Order {
 		}
 	})
 	o.Media = []sheet.Media{m}
-	o.Caption = CaptionWords{Name: "marsh", Date: "2026-03-14"}
+	o.Caption = order.CaptionWords{Name: "marsh", Date: "2026-03-14"}
 	return o
 }
 
@@ -30,14 +31,14 @@ func onPaper(t testing.TB, m sheet.Media, change func(*config.Settings)) Order {
 var paper120 = sheet.Media{Name: "small", Kind: sheet.CutSheet, WidthMM: 100, LengthMM: 120,
 	Margins: sheet.Margins{LeftMM: 3, RightMM: 3, LeadingMM: 3, TrailingMM: 15}}
 
-func onSheet(t testing.TB, o Order) (image.Image, *Plan) {
+func onSheet(t testing.TB, o order.Order) (image.Image, *order.Plan) {
 	t.Helper()
 	src := save(t, patterned(600, 400))
-	p := NewPlan(&src.Info, o)
+	p := order.NewPlan(&src.Info, o)
 	if p.Refusal != nil {
 		t.Fatal(p.Refusal.Text)
 	}
-	return decode(t, carriedOut(t, p, src, o)), p
+	return decode(t, carriedOut(t, p, src)), p
 }
 
 func rgbAt(img image.Image, x, y int) [3]uint32 {
@@ -57,7 +58,7 @@ func TestThePictureLiesOnItsSheetAsItIsAlone(t *testing.T) {
 	if got := img.Bounds().Size(); got != image.Pt(1000, 1200) {
 		t.Fatalf("the file is %v px, planned %+v", got, p.Paper.Raster)
 	}
-	alone, _ := onSheet(t, func() Order { o := onPaper(t, paper120, nil); o.Media = nil; return o }())
+	alone, _ := onSheet(t, func() order.Order { o := onPaper(t, paper120, nil); o.Media = nil; return o }())
 	at := image.Pt(p.Paper.Raster.Picture.X, p.Paper.Raster.Picture.Y)
 	if at != image.Pt(200, 400) {
 		t.Errorf("the picture lies at %v", at)
@@ -76,7 +77,7 @@ func TestThePictureLiesOnItsSheetAsItIsAlone(t *testing.T) {
 }
 
 func TestABleedIsThePicturesOwnEdge(t *testing.T) {
-	alone, _ := onSheet(t, func() Order { o := onPaper(t, paper120, nil); o.Media = nil; return o }())
+	alone, _ := onSheet(t, func() order.Order { o := onPaper(t, paper120, nil); o.Media = nil; return o }())
 	w, h := alone.Bounds().Dx(), alone.Bounds().Dy()
 	for _, way := range []sheet.BleedWay{sheet.Mirror, sheet.Stretch, sheet.Extend} {
 		img, p := onSheet(t, onPaper(t, paper120, func(s *config.Settings) { s.BleedMM, s.Bleed = 5, string(way) }))
@@ -171,24 +172,6 @@ func TestAGalleryWrapIsMirroredAllRound(t *testing.T) {
 	}
 }
 
-// Of paper 100 mm wide less 3 at each side, 94 are left.
-func TestAPrintTooLargeForItsPaperIsHeldWithTheLargestThatFits(t *testing.T) {
-	o := onPaper(t, paper120, nil)
-	o.Size.WidthMM, o.Size.HeightMM = 110, 165
-	src := save(t, patterned(600, 400))
-	p := NewPlan(&src.Info, o)
-	if p.Refusal == nil || p.Refusal.Code != "too-large-for-paper" || !strings.Contains(p.Refusal.Text, "too wide") {
-		t.Fatalf("refusal %+v", p.Refusal)
-	}
-	if r := p.Refusal; math.Abs(r.WidthMM/r.HeightMM-1.5) > 0.01 || r.HeightMM > 94 || r.WidthMM > 102 {
-		t.Errorf("the largest is %v x %v mm", r.WidthMM, r.HeightMM)
-	}
-	o.Media = append(o.Media, sheet.RollOf("roll", 200))
-	if p := NewPlan(&src.Info, o); p.Refusal != nil || p.Paper.Layout.Media != "roll" {
-		t.Errorf("with a roll beside: %+v on %+v", p.Refusal, p.Paper.Layout.Media)
-	}
-}
-
 func TestASheetIsTheSameWhereverItIsCut(t *testing.T) {
 	o := onPaper(t, paper120, func(s *config.Settings) {
 		s.TrimMarks, s.BleedMM, s.Caption = true, 4, "{name}"
@@ -197,14 +180,14 @@ func TestASheetIsTheSameWhereverItIsCut(t *testing.T) {
 	src := save(t, patterned(600, 400))
 	var want image.Image
 	for _, cut := range [][2]int{{2000, 4096}, {1, 512}, {16, 100}, {37, 31}} {
-		p := NewPlan(&src.Info, o)
+		p := order.NewPlan(&src.Info, o)
 		p.File.BandRows = cut[0]
 		data := func() []byte {
-			r, err := New(p, src, o)
+			r, err := render.New(p.Recipe(), src, p.Profiles)
 			if err != nil {
 				t.Fatal(err)
 			}
-			r.tile = cut[1]
+			r.CutInto(cut[1])
 			return written(t, r)
 		}()
 		got := decode(t, data)

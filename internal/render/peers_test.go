@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"fmt"
@@ -11,8 +11,9 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
+	"sizewright/internal/render"
 	"sizewright/internal/testkit/reference"
 )
 
@@ -39,15 +40,12 @@ func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.OutputSharpening, s.PreSharpening = 0, 0 })
-	p := NewPlan(&src.Info, o)
-	p.Print.Width, p.Print.Height = w, h
-	p.scale(o.Settings)
+	p := order.NewPlan(&src.Info, pixels(t, w, h, 254, unsharpened))
 	p.Scale.HaloLimit, p.Scale.Light, p.Scale.ChromaKernel = limit, "encoded", p.Scale.Kernel
 	if !limit {
 		p.Scale.Curve, p.Scale.Aperture = 0, 0
 	}
-	r, err := New(p, src, o)
+	r, err := render.New(p.Recipe(), src, p.Profiles)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +54,7 @@ func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if _, err := r.WriteTIFF(t.Context(), f, Options{Workers: 2}); err != nil {
+	if _, err := r.WriteTIFF(t.Context(), f, render.Options{Workers: 2}); err != nil {
 		t.Fatal(err)
 	}
 	data, err := os.ReadFile(f.Name())
@@ -130,7 +128,7 @@ func scaled(t *testing.T, name string, w, h int) image.Image {
 		t.Fatal(err)
 	}
 	o := pixels(t, w, h, 254, unsharpened)
-	return decode(t, carriedOut(t, NewPlan(&src.Info, o), src, o))
+	return decode(t, carriedOut(t, order.NewPlan(&src.Info, o), src))
 }
 
 // A real picture reduced by 2 and by 3, each small pixel the mean of those it stands

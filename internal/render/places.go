@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 )
@@ -15,23 +16,25 @@ type Place struct {
 	X, Y float64 // in pixels of the upright picture
 }
 
-// KeyPlaces chooses, from measurements (spectrum is of this picture), where to look before a print is made: the
-// finest detail, the smoothest gradient, the deepest shadow and, for a paper with a
-// profile, the worst of what it cannot hold. o may be the zero value.
-func KeyPlaces(src *photo.Photo, spectrum *detail.Spectrum, o Output) ([]Place, error) {
-	g := lookOver(src, spectrum)
-	all := g.places()
-	if o.Profile == nil {
-		return all, nil
+// LookingPlaces are where a person looks first, from what was measured of this
+// picture: the finest detail, a smooth change of tone, and what a paper misses most,
+// where that was measured (g is not nil).
+func LookingPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
+	return withGamut(lookOver(src, s).places()[:2], g)
+}
+
+// KeyPlaces are where to look before a print is made: the [LookingPlaces], and the
+// deepest shadow.
+func KeyPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
+	return withGamut(lookOver(src, s).places(), g)
+}
+
+func withGamut(all []Place, g *colour.Gamut) []Place {
+	if g == nil || len(g.Regions) == 0 {
+		return all
 	}
-	m, err := MeasureGamut(src, o)
-	if err != nil {
-		return nil, err
-	}
-	if regions := m.Gamut().Regions; len(regions) > 0 {
-		all = append(all, gamutPlace(regions[0]))
-	}
-	return all, nil
+	r := g.Regions[0]
+	return append(all, Place{"gamut", "misses the paper most: " + r.Text, float64(r.X) + float64(float64(r.Width)/2), float64(r.Y) + float64(float64(r.Height)/2)})
 }
 
 // overview is a picture in cells, as coarse as its measured regions or some twenty
@@ -132,7 +135,7 @@ func (g *overview) places() []Place {
 
 // cutOut is where a square of so many print pixels about a place lies, or the
 // largest that the print has room for.
-func (p *Plan) cutOut(place Place, most int) (x, y, side int) {
+func (p *Recipe) cutOut(place Place, most int) (x, y, side int) {
 	side = min(most, p.Print.Width, p.Print.Height)
 	at := func(source, origin, scale float64, n int) int {
 		return min(max(int((source-origin)*scale)-side/2, 0), n-side)

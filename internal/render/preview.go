@@ -19,13 +19,11 @@ const (
 	OnPaper
 )
 
-// Preview is the print made small, in sRGB, once for each proof: the same plan at
-// another size, down the same road and then back from the print's profile, so
-// that what the paper cannot hold is lost in it too. maxSide is the longer side
-// in pixels, at least 1.
-func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, workers, maxSide int, proofs ...Proof) ([]*image.RGBA, error) {
-	small := p.shrunk(o, maxSide)
-	r, err := New(small, src, o)
+// Preview makes a print on a screen, in sRGB, once for each proof: down the road of a
+// recipe, which is small, and then back from the print's profile, so that what the
+// paper cannot hold is lost in it too. The recipe has no paper.
+func Preview(ctx context.Context, small Recipe, src *photo.Photo, p Profiles, workers int, proofs ...Proof) ([]*image.RGBA, error) {
+	r, err := New(small, src, p)
 	if err != nil {
 		return nil, err
 	}
@@ -47,23 +45,8 @@ func Preview(ctx context.Context, p *Plan, src *photo.Photo, o Order, workers, m
 	return images, err
 }
 
-// shrunk is the plan for a raster of at most maxSide pixels a side.
-func (p *Plan) shrunk(o Order, maxSide int) *Plan {
-	s := *p
-	s.Paper = nil // the picture is what is looked at
-	k := min(1, float64(maxSide)/float64(max(p.Print.Width, p.Print.Height)))
-	s.Print.Width = max(1, int(float64(float64(p.Print.Width)*k)+0.5))
-	s.Print.Height = max(1, int(float64(float64(p.Print.Height)*k)+0.5))
-	s.Print.PPI = p.Print.PPI * k
-	s.scale(o.Settings)
-	s.PreSharpening, s.ScaleSharpening, s.Grain = Sharpening{}, Sharpening{}, Grain{}
-	s.OutputSharpening.RadiusPX = leastRadiusPX
-	s.bands()
-	return &s
-}
-
 func (r *Renderer) toScreen(proof Proof) (*colour.Transform, error) {
-	c := colour.Chain{From: outputProfile(&r.src.Info, r.order.Output), To: srgb(), Intent: colour.Relative, BlackPoint: true}
+	c := colour.Chain{From: r.profiles.Output, To: colour.BuiltInSRGB(), Intent: colour.Relative, BlackPoint: true}
 	if proof == OnPaper {
 		c.Intent, c.BlackPoint = colour.Absolute, false
 	}
@@ -78,7 +61,7 @@ type onScreen struct {
 	rgb     [3][]float32
 }
 
-func (s *onScreen) size(b *band) int { return (b.bottom - b.top) * s.r.plan.Print.Width * 4 }
+func (s *onScreen) size(b *band) int { return (b.bottom - b.top) * s.r.recipe.Print.Width * 4 }
 
 func (s *onScreen) begin(b *band) { s.pix = grow(s.pix, len(s.screens)*s.size(b)) }
 
@@ -92,7 +75,7 @@ func (s *onScreen) tile(b *band) {
 	for i, screen := range s.screens {
 		for y := b.top; y < b.bottom; y++ {
 			screen.Apply(out, s.r.finishedRow(b, y), n)
-			at := i*s.size(b) + ((y-b.top)*s.r.plan.Print.Width+b.left)*4
+			at := i*s.size(b) + ((y-b.top)*s.r.recipe.Print.Width+b.left)*4
 			for x := range n {
 				copy(s.pix[at+4*x:], []byte{to8(out[0][x]), to8(out[1][x]), to8(out[2][x]), 255})
 			}

@@ -5,19 +5,31 @@ import (
 	"fmt"
 	"io"
 
+	"sizewright/internal/photo"
 	"sizewright/internal/tiff"
 )
 
-// Options are how a plan is carried out; none changes the result.
+// Options are how a recipe is carried out; none changes the result.
 type Options struct {
 	Workers  int                   // at least 1 is used
 	Progress func(done, total int) // bands written; nil for none
 }
 
-// WriteTIFF makes the print and writes it to w. It returns when the last byte
-// is written, or with the first error, or when ctx ends.
+// WriteTIFF makes the print of a recipe from its decoded source and its profiles, and
+// writes it to w. It knows nothing else, neither a studio nor a configuration nor a
+// clock, and makes the same bytes on any machine. It returns when the last byte is
+// written, or with the first error, or when ctx ends.
+func WriteTIFF(ctx context.Context, w io.WriteSeeker, recipe Recipe, src *photo.Photo, p Profiles, o Options) (*tiff.Writer, error) {
+	r, err := New(recipe, src, p)
+	if err != nil {
+		return nil, err
+	}
+	return r.WriteTIFF(ctx, w, o)
+}
+
+// WriteTIFF is [WriteTIFF] with the tables made already.
 func (r *Renderer) WriteTIFF(ctx context.Context, w io.WriteSeeker, o Options) (*tiff.Writer, error) {
-	h, err := r.plan.Header(&r.src.Info, r.order)
+	h, err := r.recipe.Header(&r.src.Info, r.profiles)
 	if err != nil {
 		return nil, err
 	}

@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"bytes"
@@ -16,9 +16,26 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
+	"sizewright/internal/render"
 	"sizewright/internal/testkit/reference"
 )
+
+// asked is what a drop folder of this name asks for by default, changed.
+func asked(t testing.TB, folder string, change func(*config.Settings)) order.Order {
+	t.Helper()
+	size, stock, err := printsize.Parse(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := config.Default().Settings(folder, stock)
+	if change != nil {
+		change(&s)
+	}
+	return order.Order{Size: size, Stock: stock, Settings: s}
+}
 
 // save writes an image as PNG and opens it as a photograph.
 func save(t testing.TB, img image.Image) *photo.Photo {
@@ -61,39 +78,44 @@ func patterned(w, h int) *image.NRGBA64 {
 func sixteen(v float64) uint16 { return uint16(math.Round(65535 * v)) }
 
 // printed makes the print of an order and returns its file.
-func printed(t testing.TB, src *photo.Photo, o Order, workers int) ([]byte, *Plan) {
+func printed(t testing.TB, src *photo.Photo, o order.Order, workers int) ([]byte, *order.Plan) {
 	t.Helper()
-	p := NewPlan(&src.Info, o)
-	return carriedOutBy(t, p, src, o, workers), p
+	p := order.NewPlan(&src.Info, o)
+	return carriedOutBy(t, p, src, workers), p
 }
 
-func carriedOut(t testing.TB, p *Plan, src *photo.Photo, o Order) []byte {
+func carriedOut(t testing.TB, p *order.Plan, src *photo.Photo) []byte {
 	t.Helper()
-	return carriedOutBy(t, p, src, o, 2)
+	return carriedOutBy(t, p, src, 2)
 }
 
-func carriedOutBy(t testing.TB, p *Plan, src *photo.Photo, o Order, workers int) []byte {
+func carriedOutBy(t testing.TB, p *order.Plan, src *photo.Photo, workers int) []byte {
 	t.Helper()
 	if p.Refusal != nil {
 		t.Fatal(p.Refusal.Text)
 	}
-	r, err := New(p, src, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	data := writtenBy(t, r, workers)
+	data := tiffOf(t, p.Recipe(), src, p.Profiles, workers)
 	if int64(len(data)) > p.File.MaxBytes {
 		t.Errorf("the file has %d bytes, the plan said %d at most", len(data), p.File.MaxBytes)
 	}
 	return data
 }
 
-func written(t testing.TB, r *Renderer) []byte {
+func tiffOf(t testing.TB, recipe render.Recipe, src *photo.Photo, p render.Profiles, workers int) []byte {
+	t.Helper()
+	r, err := render.New(recipe, src, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return writtenBy(t, r, workers)
+}
+
+func written(t testing.TB, r *render.Renderer) []byte {
 	t.Helper()
 	return writtenBy(t, r, 2)
 }
 
-func writtenBy(t testing.TB, r *Renderer, workers int) []byte {
+func writtenBy(t testing.TB, r *render.Renderer, workers int) []byte {
 	t.Helper()
 	name := filepath.Join(t.TempDir(), "print.tif")
 	f, err := os.Create(name)
@@ -101,7 +123,7 @@ func writtenBy(t testing.TB, r *Renderer, workers int) []byte {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if _, err := r.WriteTIFF(context.Background(), f, Options{Workers: workers}); err != nil {
+	if _, err := r.WriteTIFF(context.Background(), f, render.Options{Workers: workers}); err != nil {
 		t.Fatal(err)
 	}
 	data, err := os.ReadFile(name)
@@ -133,9 +155,9 @@ func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
 		{"30x45mm", func(s *config.Settings) { lenient(s); s.Bits = 8; s.Compression = "lzw" }},
 		{"15x20mm", func(s *config.Settings) { lenient(s); s.PPI = 150; s.Compression = "none" }},
 	} {
-		one, _ := printed(t, src, order(t, c.folder, c.change), 1)
+		one, _ := printed(t, src, asked(t, c.folder, c.change), 1)
 		for _, n := range []int{2, 4, 7} {
-			many, _ := printed(t, src, order(t, c.folder, c.change), n)
+			many, _ := printed(t, src, asked(t, c.folder, c.change), n)
 			if sha256.Sum256(one) != sha256.Sum256(many) {
 				t.Errorf("%s: %d workers make another file than 1", c.folder, n)
 			}
@@ -148,32 +170,32 @@ func TestAPrintIsTheSameBytesWithAnyNumberOfWorkers(t *testing.T) {
 func TestTheDigestOfAPrint(t *testing.T) {
 	plain := func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX = "none", 0.7 }
 	grainy := func(s *config.Settings) { plain(s); s.Grain = 2 }
-	working := Output{Profile: profileOf(t, colour.ROMMProfile()), Kind: ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
+	working := order.Output{Profile: profileOf(t, colour.ROMMProfile()), Kind: order.ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
 	press := profileOf(t, undated(reference.PressProfile(t)))
-	inks := Output{Profile: press, Kind: ToStock, Intent: colour.Relative, BlackPoint: true}
-	perceived := Output{Profile: press, Kind: ToStock, Intent: colour.Perceptual}
+	inks := order.Output{Profile: press, Kind: order.ToStock, Intent: colour.Relative, BlackPoint: true}
+	perceived := order.Output{Profile: press, Kind: order.ToStock, Intent: colour.Perceptual}
 	colours, grey := save(t, patterned(301, 202)), save(t, patternedGrey(301, 202))
 	for _, c := range []struct {
 		name   string
 		src    *photo.Photo
 		folder string
 		change func(*config.Settings)
-		output Output
+		output order.Output
 	}{
-		{"enlarged", colours, "30x45mm", grainy, Output{}},
-		{"reduced", colours, "10x15mm", grainy, Output{}},
-		{"without grain, 8 bits", colours, "30x45mm", func(s *config.Settings) { plain(s); s.Bits = 8 }, Output{}},
-		{"sharpened for canvas", colours, "30x45mm canvas", plain, Output{}},
-		{"at 720 ppi", colours, "20x30mm", func(s *config.Settings) { plain(s); s.PPI = 720 }, Output{}},
-		{"grey", grey, "30x45mm", grainy, Output{}},
-		{"grey reduced", grey, "10x15mm", grainy, Output{}},
+		{"enlarged", colours, "30x45mm", grainy, order.Output{}},
+		{"reduced", colours, "10x15mm", grainy, order.Output{}},
+		{"without grain, 8 bits", colours, "30x45mm", func(s *config.Settings) { plain(s); s.Bits = 8 }, order.Output{}},
+		{"sharpened for canvas", colours, "30x45mm canvas", plain, order.Output{}},
+		{"at 720 ppi", colours, "20x30mm", func(s *config.Settings) { plain(s); s.PPI = 720 }, order.Output{}},
+		{"grey", grey, "30x45mm", grainy, order.Output{}},
+		{"grey reduced", grey, "10x15mm", grainy, order.Output{}},
 		{"into a working space", colours, "30x45mm", grainy, working},
 		{"reduced into a working space", colours, "10x15mm", grainy, working},
 		{"to inks", colours, "30x45mm", grainy, inks},
 		{"to inks, reduced", colours, "10x15mm", grainy, inks},
 		{"to inks, perceptual", colours, "10x15mm", plain, perceived},
 	} {
-		o := order(t, c.folder, c.change)
+		o := asked(t, c.folder, c.change)
 		o.Output = c.output
 		data, p := printed(t, c.src, o, 2)
 		t.Logf("sha256 %x %s, %s", sha256.Sum256(data), c.name, p.Scale.Kernel)
@@ -201,16 +223,16 @@ func patternedGrey(w, h int) *image.Gray16 {
 
 func TestAPrintIsTheSameWhereverItIsCut(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
+	o := asked(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
 	var want image.Image
 	for _, cut := range [][2]int{{2000, 4096}, {1, 512}, {16, 100}, {37, 31}, {2000, 1}} {
-		p := NewPlan(&src.Info, o)
+		p := order.NewPlan(&src.Info, o)
 		p.File.BandRows = cut[0]
-		r, err := New(p, src, o)
+		r, err := render.New(p.Recipe(), src, p.Profiles)
 		if err != nil {
 			t.Fatal(err)
 		}
-		r.tile = cut[1]
+		r.CutInto(cut[1])
 		got := decode(t, written(t, r))
 		if want == nil {
 			want = got
@@ -246,7 +268,7 @@ func TestAConstantPictureStaysConstant(t *testing.T) {
 		src := save(t, img)
 		for _, folder := range []string{"20x30mm", "10x10mm"} {
 			for _, bits := range []int{16, 8} {
-				data, p := printed(t, src, order(t, folder, func(s *config.Settings) { lenient(s); s.Bits = bits; s.PPI = 200 }), 2)
+				data, p := printed(t, src, asked(t, folder, func(s *config.Settings) { lenient(s); s.Bits = bits; s.PPI = 200 }), 2)
 				got := decode(t, data)
 				// A reduction goes to linear light and back through tables:
 				// one part in 10,000 is allowed there, nothing elsewhere.
@@ -275,7 +297,7 @@ func off(a uint32, b uint16) int { return max(int(a)-int(b), int(b)-int(a)) }
 func TestAPictureOfThePrintsOwnPixelsIsKept(t *testing.T) {
 	img := patterned(300, 200)
 	src := save(t, img)
-	o := order(t, "2x3in", func(s *config.Settings) { lenient(s); s.PPI = 100; s.OutputSharpening = 0 })
+	o := asked(t, "2x3in", func(s *config.Settings) { lenient(s); s.PPI = 100; s.OutputSharpening = 0 })
 	data, p := printed(t, src, o, 2)
 	if p.Scale.Kernel != "none" {
 		t.Fatalf("planned as %+v", p.Scale)
@@ -292,7 +314,7 @@ func TestGreyInGreyOut(t *testing.T) {
 			img.SetGray16(x, y, color.Gray16{sixteen(float64(x*y%1000) / 1000)})
 		}
 	}
-	data, p := printed(t, save(t, img), order(t, "30x45mm", lenient), 2)
+	data, p := printed(t, save(t, img), asked(t, "30x45mm", lenient), 2)
 	got := decode(t, data)
 	if _, ok := got.(*image.Gray16); !ok {
 		t.Errorf("the print is %T, want 16-bit grey", got)
@@ -313,7 +335,7 @@ func TestReducingKeepsTheLight(t *testing.T) {
 			}
 		}
 	}
-	data, _ := printed(t, save(t, img), order(t, "10x10mm", func(s *config.Settings) { lenient(s); s.PPI = 254; s.OutputSharpening = 0 }), 2)
+	data, _ := printed(t, save(t, img), asked(t, "10x10mm", func(s *config.Settings) { lenient(s); s.PPI = 254; s.OutputSharpening = 0 }), 2)
 	got := decode(t, data).(*image.Gray16)
 	if v := float64(got.Gray16At(50, 50).Y) / 65535; math.Abs(v-0.7354) > 0.002 {
 		t.Errorf("the check became %.4f, want 0.7354", v)
@@ -326,7 +348,7 @@ func TestEightBitsAreDitheredAroundTheTrueValue(t *testing.T) {
 	for i := range 300 * 300 {
 		img.SetGray16(i%300, i/300, color.Gray16{sixteen(want)})
 	}
-	data, _ := printed(t, save(t, img), order(t, "3x3in", func(s *config.Settings) { lenient(s); s.PPI = 100; s.Bits = 8 }), 1)
+	data, _ := printed(t, save(t, img), asked(t, "3x3in", func(s *config.Settings) { lenient(s); s.PPI = 100; s.Bits = 8 }), 1)
 	got := decode(t, data).(*image.Gray)
 	sum, seen := 0.0, map[uint8]bool{}
 	for _, v := range got.Pix {
@@ -343,9 +365,9 @@ func TestEightBitsAreDitheredAroundTheTrueValue(t *testing.T) {
 
 func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	o := order(t, "30x45mm", lenient)
-	p := NewPlan(&src.Info, o)
-	images, err := Preview(t.Context(), p, src, o, 2, 120, OnWhite)
+	o := asked(t, "30x45mm", lenient)
+	p := order.NewPlan(&src.Info, o)
+	images, err := render.Preview(t.Context(), p.Preview(o, 120), src, p.Profiles, 2, render.OnWhite)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -356,9 +378,9 @@ func TestAPreviewIsTheWholePrintSmall(t *testing.T) {
 
 func TestACancelledPrintEndsWithTheReason(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	o := order(t, "60x90mm", lenient)
-	p := NewPlan(&src.Info, o)
-	r, err := New(p, src, o)
+	o := asked(t, "60x90mm", lenient)
+	p := order.NewPlan(&src.Info, o)
+	r, err := render.New(p.Recipe(), src, p.Profiles)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -368,7 +390,7 @@ func TestACancelledPrintEndsWithTheReason(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	_, err = r.WriteTIFF(ctx, f, Options{Workers: 2, Progress: func(done, total int) {
+	_, err = r.WriteTIFF(ctx, f, render.Options{Workers: 2, Progress: func(done, total int) {
 		if done == 2 {
 			cancel()
 		}

@@ -9,8 +9,8 @@ func (r *Renderer) Region(x, y, w, h int) []uint16 {
 	b := bands.Get().(*band)
 	defer bands.Put(b)
 	out := make([]uint16, w*h*r.inks)
-	for top := y; top < y+h; top += r.plan.File.BandRows {
-		b.top, b.bottom = top, min(top+r.plan.File.BandRows, y+h)
+	for top := y; top < y+h; top += r.recipe.File.BandRows {
+		b.top, b.bottom = top, min(top+r.recipe.File.BandRows, y+h)
 		for _, s := range bandSteps {
 			s.do(r, b)
 		}

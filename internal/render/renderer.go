@@ -15,12 +15,12 @@ import (
 	"sizewright/internal/vector"
 )
 
-// Renderer carries out one plan on one decoded photograph. It is read-only
+// Renderer carries out one recipe on one decoded photograph. It is read-only
 // once made, so any number of workers may share it.
 type Renderer struct {
-	plan     *Plan
+	recipe   Recipe
 	src      *photo.Photo
-	order    Order
+	profiles Profiles
 	canvas   canvas
 	channels int // while pixels are scaled and sharpened: 1 or 3
 	inks     int // of the print: 1, 3 or 4
@@ -45,28 +45,25 @@ type Renderer struct {
 	seed                  uint32
 }
 
-// New prepares the tables of the plan that NewPlan made of this picture and
-// order. The plan must not be a refusal.
-func New(p *Plan, src *photo.Photo, o Order) (*Renderer, error) {
-	if p.Refusal != nil {
-		return nil, fmt.Errorf("render: the plan makes no print: %s", p.Refusal.Text)
+// New prepares the tables of a recipe for its picture. The error says in what the
+// recipe is another picture's, profile's or program's.
+func New(recipe Recipe, src *photo.Photo, p Profiles) (*Renderer, error) {
+	if err := recipe.fits(src, p); err != nil {
+		return nil, err
 	}
-	if src.Width != p.Picture.Width || src.Height != p.Picture.Height {
-		return nil, fmt.Errorf("render: the plan is for a picture of %d x %d px, not %d x %d", p.Picture.Width, p.Picture.Height, src.Width, src.Height)
-	}
-	r := &Renderer{plan: p, src: src, order: o, channels: min(src.Channels(), 3), tile: tileColumns}
+	r := &Renderer{recipe: recipe, src: src, profiles: p, channels: min(src.Channels(), 3), tile: tileColumns}
 	var err error
-	if r.canvas, err = newCanvas(p); err != nil {
+	if r.canvas, err = newCanvas(&recipe); err != nil {
 		return nil, err
 	}
 	r.blurs()
 	r.axes()
-	return r, r.colours(meaningOf(&src.Info))
+	return r, r.colours()
 }
 
 // axes prepares the scaling, one kernel for plane 0 and one for the others.
 func (r *Renderer) axes() {
-	p := r.plan
+	p := &r.recipe
 	r.grids, r.apart = r.src.YCC()
 	if p.Scale.Light == "linear" || r.channels == 1 {
 		for c := range r.grids {
@@ -101,7 +98,7 @@ func onGrid(at float64, off, sub int) float64 { return (at - float64(off)) / flo
 
 // blurs prepares the sharpening and the grain.
 func (r *Renderer) blurs() {
-	p := r.plan
+	p := &r.recipe
 	if s := p.PreSharpening; s.Applied {
 		r.preBlur, r.preBlurTwice = gaussian(s.RadiusPX), gaussian(math.Sqrt2*s.RadiusPX)
 	}
@@ -129,27 +126,27 @@ func (r *Renderer) blurs() {
 // colours prepares what happens to colours on the way. An RGB form stands
 // between for a CMYK picture: sRGB when the print is sRGB, else one so wide that
 // nothing is lost in it.
-func (r *Renderer) colours(m meaning) (err error) {
-	to := destination(&r.src.Info, m, r.order.Output)
-	working := m.profile
+func (r *Renderer) colours() (err error) {
+	c, working, to := r.recipe.Colour, r.profiles.Source, r.profiles.Output
+	convert := c.Conversion != KeepColours
 	if r.src.Model == photo.CMYK {
-		working = romm()
-		if to.Kind == "srgb" {
-			working, to = to.Profile, Output{}
+		working = colour.BuiltInROMM()
+		if c.Conversion == ToSRGB {
+			working, convert = to, false
 		}
-		if r.toRGB, err = inksTo(working, m); err != nil {
+		if r.toRGB, err = inksTo(working, r.profiles.Source); err != nil {
 			return err
 		}
 	}
 	r.inks = r.channels
-	if to.Profile != nil {
-		r.inks = to.Profile.Channels
-		chain := colour.Chain{From: working, To: to.Profile, Intent: to.Intent, BlackPoint: to.BlackPoint}
+	if convert {
+		r.inks = to.Channels
+		chain := colour.Chain{From: working, To: to, Intent: c.Intent, BlackPoint: c.BlackPoint}
 		if r.toOutput, err = chain.Bake(); err != nil {
-			return fmt.Errorf("preparing the conversion to %s: %w", to.Profile.Name, err)
+			return fmt.Errorf("preparing the conversion to %s: %w", to.Name, err)
 		}
 	}
-	if r.plan.Scale.Light == "linear" {
+	if r.recipe.Scale.Light == "linear" {
 		r.tone, err = working.Tone()
 	}
 	return err
@@ -157,11 +154,11 @@ func (r *Renderer) colours(m meaning) (err error) {
 
 // inksTo takes CMYK to an RGB form by its profile, or by plain arithmetic
 // without one.
-func inksTo(working *colour.Profile, m meaning) (*colour.Transform, error) {
-	if m.profile == nil {
+func inksTo(working, source *colour.Profile) (*colour.Transform, error) {
+	if source == nil {
 		return colour.PlainCMYK(), nil
 	}
-	return colour.Chain{From: m.profile, To: working, Intent: colour.Relative, BlackPoint: true}.Bake()
+	return colour.Chain{From: source, To: working, Intent: colour.Relative, BlackPoint: true}.Bake()
 }
 
 // finish turns a band's tiles, as each is done, into the bytes of its place in
@@ -182,7 +179,7 @@ type job struct {
 // its own, and hands their bytes to emit in order, one at a time. No more than
 // about twice the workers' number of finished bands exist at once.
 func (r *Renderer) run(ctx context.Context, workers int, newFinish func() finish, emit func(index int, out []byte) error) error {
-	rows := r.plan.File.BandRows
+	rows := r.recipe.File.BandRows
 	bands := (r.canvas.height + rows - 1) / rows
 	workers = max(1, min(workers, bands))
 	todo := make(chan job)
@@ -271,8 +268,8 @@ func (r *Renderer) work(ctx context.Context, todo <-chan job, spare <-chan []byt
 // render takes one band of the canvas, and what of the picture it shows, down the
 // road.
 func (r *Renderer) render(b *band, index int, out finish) {
-	b.from = index * r.plan.File.BandRows
-	b.to = min(b.from+r.plan.File.BandRows, r.canvas.height)
+	b.from = index * r.recipe.File.BandRows
+	b.to = min(b.from+r.recipe.File.BandRows, r.canvas.height)
 	b.top, b.bottom = r.canvas.rows(b.from, b.to)
 	out.begin(b)
 	if b.top == b.bottom {
@@ -281,8 +278,8 @@ func (r *Renderer) render(b *band, index int, out finish) {
 	for _, s := range bandSteps {
 		s.do(r, b)
 	}
-	for b.left = 0; b.left < r.plan.Print.Width; b.left = b.right {
-		b.right = min(b.left+r.tile, r.plan.Print.Width)
+	for b.left = 0; b.left < r.recipe.Print.Width; b.left = b.right {
+		b.right = min(b.left+r.tile, r.recipe.Print.Width)
 		for _, s := range tileSteps {
 			s.do(r, b)
 		}

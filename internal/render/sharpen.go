@@ -6,7 +6,7 @@ import "sizewright/internal/vector"
 // two terms of van Cittert's series, see [Sharpening]. With a Gaussian G the
 // series is 2 L - 3 G L + G² L, and G² is the Gaussian of sqrt 2 the sigma.
 func preSharpen(r *Renderer, b *band) {
-	s := r.plan.PreSharpening
+	s := r.recipe.PreSharpening
 	if !s.Applied {
 		return
 	}

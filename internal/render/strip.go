@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"image"
 	"io"
+	"math"
 
 	"sizewright/internal/caption"
 	"sizewright/internal/photo"
 	"sizewright/internal/plural"
-	"sizewright/internal/printsize"
 	"sizewright/internal/tiff"
 )
 
@@ -35,7 +35,8 @@ type StripCell struct {
 	AtY     int     `json:"at_y_px"`
 	Side    int     `json:"side_px"`
 
-	order Order
+	recipe   Recipe
+	profiles Profiles
 }
 
 const (
@@ -44,60 +45,62 @@ const (
 	stripLabelMM  = 3.0
 )
 
-// Variant is a column of a strip: an order for the picture, and what to call it.
+// Variant is a column of a strip: a print of the picture, and what to call it. All
+// variants have one ppi and one output profile.
 type Variant struct {
-	Label string
-	Order Order
+	Label    string
+	Size     string  // its name
+	Sharpen  float64 // the setting
+	Recipe   Recipe  // its paper does not matter
+	Profiles Profiles
 }
 
-// NewStrip lays out a strip of so many places and variants on a sheet. Cells are as
-// large as the sheet has room for, and no larger than a print is.
-func NewStrip(info *photo.Info, sheet printsize.Size, places []Place, variants []Variant) (*Strip, error) {
-	wide := len(variants) > len(places)
-	w, h := sheet.Fit(wide)
-	ppi := variants[0].Order.Settings.PPI
-	cell := min((w-2*stripMarginMM-float64(stripGapMM*float64(len(variants)-1)))/float64(len(variants)),
-		(h-2*stripMarginMM-float64((stripGapMM+stripLabelMM)*float64(len(places))))/float64(len(places)))
+// NewStrip lays out a strip of so many places and variants on a sheet of that name and
+// size in mm, lying or upright. Cells are as large as the sheet has room for, and no
+// larger than a print is.
+func NewStrip(sheet string, widthMM, heightMM float64, places []Place, variants []Variant) (*Strip, error) {
+	n, rows := float64(len(variants)), float64(len(places))
+	cell := min((widthMM-2*stripMarginMM-float64(stripGapMM*(n-1)))/n,
+		(heightMM-2*stripMarginMM-float64((stripGapMM+stripLabelMM)*rows))/rows)
 	if cell < 10 {
-		return nil, fmt.Errorf("%s in %s leave %.0f mm for each on %s: ask for fewer, or for a larger sheet", plural.Count(len(places), "place", "places"), plural.Count(len(variants), "column", "columns"), cell, sheet.Name)
+		return nil, fmt.Errorf("%s in %s leave %.0f mm for each on %s: ask for fewer, or for a larger sheet", plural.Count(len(places), "place", "places"), plural.Count(len(variants), "column", "columns"), cell, sheet)
 	}
-	s := &Strip{WidthMM: w, HeightMM: h, PPI: ppi, CellMM: round(cell, 2)}
+	s := &Strip{WidthMM: widthMM, HeightMM: heightMM, PPI: variants[0].Recipe.Print.PPI, CellMM: math.Round(cell*100) / 100}
 	for row, place := range places {
 		for column, v := range variants {
-			s.Cells = append(s.Cells, s.cell(info, place, v, row, column))
+			s.Cells = append(s.Cells, s.cell(place, v, row, column))
 		}
 	}
 	return s, nil
 }
 
-func (s *Strip) px(mm float64) int { return int(mm*s.PPI/printsize.MMPerInch + 0.5) }
+const mmPerInch = 25.4
 
-func (s *Strip) cell(info *photo.Info, place Place, v Variant, row, column int) StripCell {
-	p := NewPlan(info, v.Order)
-	x, y, side := p.cutOut(place, s.px(s.CellMM))
-	return StripCell{
-		Label: place.Name + ", " + v.Label, Place: place.Why, Size: p.Size.Name, Sharpen: v.Order.Settings.OutputSharpening,
+func (s *Strip) px(mm float64) int { return int(mm*s.PPI/mmPerInch + 0.5) }
+
+func (s *Strip) cell(place Place, v Variant, row, column int) StripCell {
+	x, y, side := v.Recipe.cutOut(place, s.px(s.CellMM))
+	c := StripCell{
+		Label: place.Name + ", " + v.Label, Place: place.Why, Size: v.Size, Sharpen: v.Sharpen,
 		X: x, Y: y,
 		AtX: s.px(stripMarginMM + float64(float64(column)*(s.CellMM+stripGapMM))), AtY: s.px(stripMarginMM + float64(float64(row)*(s.CellMM+stripGapMM+stripLabelMM))),
-		Side: side, order: v.Order,
+		Side: side, recipe: v.Recipe, profiles: v.Profiles,
 	}
+	c.recipe.Paper = nil
+	return c
 }
 
 // WriteTIFF makes the strip and writes it to w, in the colours the prints would have.
-// measured is of this picture. The sheet is whole in memory.
-func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo, measured Measured) error {
+// The sheet is whole in memory.
+func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo) error {
 	var sheet *canvasOf
 	renderers := map[string]*Renderer{}
 	for _, c := range s.Cells {
 		key := fmt.Sprint(c.Size, c.Sharpen)
 		r := renderers[key]
 		if r == nil {
-			o := c.order
-			o.Media = nil
-			p := NewPlan(&src.Info, o).WithMeasurement(measured, o)
-			p.Refusal = nil // a strip is there to see what a size would be like
 			var err error
-			if r, err = New(p, src, o); err != nil {
+			if r, err = New(c.recipe, src, c.profiles); err != nil {
 				return err
 			}
 			renderers[key] = r
@@ -146,7 +149,7 @@ func (c *canvasOf) put(cell StripCell, r *Renderer) error {
 }
 
 func (c *canvasOf) write(w io.WriteSeeker) error {
-	h, err := c.r.plan.Header(&c.r.src.Info, c.r.order)
+	h, err := c.r.recipe.Header(&c.r.src.Info, c.r.profiles)
 	if err != nil {
 		return err
 	}

@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"image"
@@ -8,15 +8,16 @@ import (
 	"testing"
 
 	"sizewright/internal/config"
-	"sizewright/internal/printsize"
+	"sizewright/internal/order"
+	"sizewright/internal/render"
 )
 
 func TestARegionIsThePrintItself(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	o := order(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
-	p := NewPlan(&src.Info, o)
-	whole := decode(t, carriedOut(t, p, src, o))
-	r, err := New(p, src, o)
+	o := asked(t, "30x45mm", func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX, s.Grain = "none", 0.7, 2 })
+	p := order.NewPlan(&src.Info, o)
+	whole := decode(t, carriedOut(t, p, src))
+	r, err := render.New(p.Recipe(), src, p.Profiles)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,17 +37,15 @@ func TestARegionIsThePrintItself(t *testing.T) {
 // (186-16)/2 = 85 mm high.
 func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 	src := save(t, patterned(600, 400))
-	var variants []Variant
+	measured, _ := order.Measure(src)
+	var variants []render.Variant
 	for _, amount := range []float64{0, 1, 2} {
-		o := order(t, "20x30cm", func(s *config.Settings) { lenient(s); s.PPI, s.OutputSharpening = 254, amount })
-		variants = append(variants, Variant{"v", o})
+		o := asked(t, "20x30cm", func(s *config.Settings) { lenient(s); s.PPI, s.OutputSharpening = 254, amount })
+		p := order.NewPlan(&src.Info, o).WithMeasurement(measured, o)
+		variants = append(variants, render.Variant{Label: "v", Size: "20x30cm", Sharpen: amount, Recipe: p.Recipe(), Profiles: p.Profiles})
 	}
-	a4, err := printsize.ParseSize("A4")
-	if err != nil {
-		t.Fatal(err)
-	}
-	places := []Place{{Name: "middle", X: 300, Y: 200}, {Name: "corner", X: 1, Y: 399}}
-	s, err := NewStrip(&src.Info, a4, places, variants)
+	places := []render.Place{{Name: "middle", X: 300, Y: 200}, {Name: "corner", X: 1, Y: 399}}
+	s, err := render.NewStrip("A4", 297, 210, places, variants)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,8 +57,7 @@ func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	measured, _ := Measure(src)
-	if err := s.WriteTIFF(f, src, measured); err != nil {
+	if err := s.WriteTIFF(f, src); err != nil {
 		t.Fatal(err)
 	}
 	data, err := os.ReadFile(f.Name())
@@ -70,9 +68,9 @@ func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 	if got := img.Bounds().Size(); got.X != int(s.WidthMM*10+0.5) || got.Y != int(s.HeightMM*10+0.5) {
 		t.Errorf("the sheet is %v px", got)
 	}
-	for _, c := range s.Cells {
-		p := NewPlan(&src.Info, c.order).WithMeasurement(measured, c.order)
-		r, err := New(p, src, c.order)
+	for i, c := range s.Cells {
+		v := variants[i%len(variants)]
+		r, err := render.New(v.Recipe, src, v.Profiles)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -103,11 +101,8 @@ func TestKeyPlacesAreWhereTheyWereMeasured(t *testing.T) {
 		}
 	}
 	src := save(t, grey16(plane, n, n))
-	_, spectrum := Measure(src)
-	places, err := KeyPlaces(src, spectrum, Output{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, spectrum := order.Measure(src)
+	places := render.KeyPlaces(src, spectrum, nil)
 	want := map[string][2]bool{"detail": {false, false}, "gradient": {true, false}, "shadow": {false, true}} // right, below
 	for _, p := range places {
 		if got := [2]bool{p.X > n/2, p.Y > n/2}; got != want[p.Name] || p.Why == "" {

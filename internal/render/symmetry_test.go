@@ -1,4 +1,4 @@
-package render
+package render_test
 
 import (
 	"bytes"
@@ -16,8 +16,10 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
+	"sizewright/internal/render"
 	"sizewright/internal/testkit/reference"
 )
 
@@ -87,7 +89,7 @@ func lying(img *image.NRGBA64, l lie) *image.NRGBA64 {
 }
 
 // tiny is [pixels] for prints smaller than any size that a folder may name.
-func tiny(t *testing.T, w, h int, change func(*config.Settings)) Order {
+func tiny(t *testing.T, w, h int, change func(*config.Settings)) order.Order {
 	t.Helper()
 	o := pixels(t, 360, 360, 360, change)
 	o.Size = printsize.Size{Name: "tiny", WidthMM: float64(w) / 360 * 25.4, HeightMM: float64(h) / 360 * 25.4}
@@ -100,11 +102,11 @@ func inFull(t *testing.T, src *photo.Photo, w, h int, change func(*config.Settin
 	t.Helper()
 	o := tiny(t, w, h, change)
 	m := detail.Measurement{Noise: 0.004, NoiseDark: 0.006, Blur: 0.7, Edges: 300}
-	p := NewPlan(&src.Info, o).WithMeasurement(Measured{Measurement: m}, o)
+	p := order.NewPlan(&src.Info, o).WithMeasurement(order.Measured{Measurement: m}, o)
 	if p.Print.Width != w || p.Print.Height != h {
 		t.Fatalf("planned as %d x %d px, want %d x %d", p.Print.Width, p.Print.Height, w, h)
 	}
-	r, err := New(p, src, o)
+	r, err := render.New(p.Recipe(), src, p.Profiles)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -13,8 +13,8 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/ladder"
+	"sizewright/internal/order"
 	"sizewright/internal/record"
-	"sizewright/internal/render"
 )
 
 // card is one order as the page shows it.
@@ -114,7 +114,7 @@ func largest(units, size string, width, height float64) string {
 }
 
 // printed are the facts of a print.
-func printed(p *record.Print, plan *render.Plan, units string) []fact {
+func printed(p *record.Print, plan *order.Plan, units string) []fact {
 	facts := []fact{
 		{"Size", []string{sides(units, p.WidthMM, p.HeightMM)}},
 		{"Pixels", []string{pixels(p.WidthPX, p.HeightPX)}},
@@ -131,7 +131,7 @@ func printed(p *record.Print, plan *render.Plan, units string) []fact {
 }
 
 // resolutions are what the file has in pixels and, where it was measured, in detail.
-func resolutions(r render.Resolution, ppi float64) []string {
+func resolutions(r order.Resolution, ppi float64) []string {
 	lines := []string{typeset(fmt.Sprintf("%.0f ppi native, printed at %s ppi", r.NativePPI, tenths(ppi)))}
 	if r.DetailPPI > 0 {
 		lines = append(lines, typeset(fmt.Sprintf("detail for about %.0f ppi of it (estimate)", r.DetailPPI)))
@@ -152,11 +152,11 @@ func scaled(scale float64, kept bool) string {
 }
 
 // masks are the sharpenings in the order they were applied.
-func masks(plan *render.Plan) []string {
+func masks(plan *order.Plan) []string {
 	var lines []string
 	for _, stage := range []struct {
 		when string
-		s    render.Sharpening
+		s    order.Sharpening
 	}{{"before enlarging", plan.PreSharpening}, {"after enlarging", plan.ScaleSharpening}, {"for the paper", plan.OutputSharpening}} {
 		if stage.s.Applied {
 			lines = append(lines, mask(stage.when, stage.s))
@@ -168,7 +168,7 @@ func masks(plan *render.Plan) []string {
 	return lines
 }
 
-func mask(when string, s render.Sharpening) string {
+func mask(when string, s order.Sharpening) string {
 	radius := hundredths(s.RadiusPX) + " px"
 	if s.RadiusMM > 0 {
 		radius = hundredths(s.RadiusMM) + " mm (" + radius + ")"

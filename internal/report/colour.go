@@ -11,7 +11,7 @@ import (
 // and where, and what a working space would have lost.
 func colours(r *record.Record) []fact {
 	c := r.Plan.Colour
-	became := []string{converted(c.Output, c.Conversion != "none", c.Intent, c.BlackPoint)}
+	became := []string{converted(c.Output, c.Conversion != "none", string(c.Intent), c.BlackPoint)}
 	if c.StatedBy != "" {
 		became = append(became, "the picture\u2019s colours: "+c.Source+", from "+c.StatedBy)
 	}

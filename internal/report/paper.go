@@ -5,8 +5,8 @@ import (
 	"html/template"
 	"strconv"
 
+	"sizewright/internal/order"
 	"sizewright/internal/packing"
-	"sizewright/internal/render"
 	"sizewright/internal/sheet/roll"
 )
 
@@ -66,7 +66,7 @@ func pieceLine(n int, p roll.Piece) string {
 }
 
 // onPaper is how a print lies, in words.
-func onPaper(p *render.Paper) []string {
+func onPaper(p *order.Paper) []string {
 	lines := []string{typeset(p.Layout.Media + modeOf(p.Layout.Mode))}
 	for _, d := range p.Layout.Decisions {
 		lines = append(lines, typeset(d.Text))

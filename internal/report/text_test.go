@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/order"
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 	"sizewright/internal/testkit/studiotest"
@@ -63,8 +64,8 @@ func TestNumbersAreWrittenAsPeopleReadThem(t *testing.T) {
 		{sides(BothUnits, 609.6, 406.4), "609.6 × 406.4 mm (24 × 16 in)"},
 		{sides(BothUnits, 420.017, 593.96), "420 × 594 mm (16.5 × 23.4 in)"},
 		{pixels(12960, 8640), "12960 × 8640 px"},
-		{resolutions(render.Resolution{NativePPI: 173.3}, 360)[0], "173 ppi native, printed at 360 ppi"},
-		{resolutions(render.Resolution{NativePPI: 99.6}, 304.8)[0], "100 ppi native, printed at 304.8 ppi"},
+		{resolutions(order.Resolution{NativePPI: 173.3}, 360)[0], "173 ppi native, printed at 360 ppi"},
+		{resolutions(order.Resolution{NativePPI: 99.6}, 304.8)[0], "100 ppi native, printed at 304.8 ppi"},
 		{scaled(2.0769, false), "enlarged 2.1 times"},
 		{scaled(12.96, false), "enlarged 13 times"},
 		{scaled(123.4, false), "enlarged 123 times"},
@@ -73,8 +74,8 @@ func TestNumbersAreWrittenAsPeopleReadThem(t *testing.T) {
 		{scaled(0.42, false), "reduced 2.4 times"},
 		{scaled(0.98, false), "reduced 1.02 times"},
 		{scaled(1, true), "as it is, pixel for pixel"},
-		{mask("before enlarging", render.Sharpening{RadiusPX: 0.7, Amount: 0.5, Limit: 0.05}), "before enlarging: 0.7 px, amount 0.5, limited to 5 %"},
-		{mask("for the paper", render.Sharpening{RadiusPX: 0.85, RadiusMM: 0.06, Amount: 0.6, Limit: 0.08}), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8 %"},
+		{mask("before enlarging", order.Sharpening{Sharpening: render.Sharpening{RadiusPX: 0.7, Amount: 0.5, Limit: 0.05}}), "before enlarging: 0.7 px, amount 0.5, limited to 5 %"},
+		{mask("for the paper", order.Sharpening{RadiusMM: 0.06, Sharpening: render.Sharpening{RadiusPX: 0.85, Amount: 0.6, Limit: 0.08}}), "for the paper: 0.06 mm (0.85 px), amount 0.6, limited to 8 %"},
 		{largest(BothUnits, "A3", 445, 297), "A3, or exactly 445 × 297 mm (17.5 × 11.7 in)"},
 		{largest(BothUnits, "", 90, 60), "90 × 60 mm (3.5 × 2.4 in)"},
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
@@ -55,16 +56,12 @@ func printOf(ctx context.Context, kernel string, j job, out string) error {
 	s.PPI, s.MinimumPPI, s.CautionPPI = 254, 10, 10
 	s.Bits, s.Compression = 16, config.CompressionNone
 	s.PreSharpening, s.OutputSharpening, s.Grain = 0, 0, 0
-	order := render.Order{Size: size, Settings: s}
-	r, err := render.New(render.NewPlan(&src.Info, order), src, order)
-	if err != nil {
-		return err
-	}
+	p := order.NewPlan(&src.Info, order.Order{Size: size, Settings: s})
 	f, err := os.Create(out)
 	if err != nil {
 		return err
 	}
-	if _, err := r.WriteTIFF(ctx, f, render.Options{Workers: 1}); err != nil {
+	if _, err := render.WriteTIFF(ctx, f, p.Recipe(), src, p.Profiles, render.Options{Workers: 1}); err != nil {
 		f.Close()
 		return err
 	}

@@ -28,6 +28,7 @@ import (
 	"strings"
 
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
@@ -52,7 +53,7 @@ func run(files, scales []string, surface string) error {
 		if err != nil {
 			return err
 		}
-		m, _ := render.Measure(src)
+		m, _ := order.Measure(src)
 		places := placesOf(src, 2*max(m.Noise, m.NoiseDark))
 		for _, text := range scales {
 			var scale float64
@@ -110,7 +111,7 @@ func (t *tally) add(name string, g byKind) {
 		}
 		t.readings++
 		t.photographs[name] = true
-		if v.times() <= render.NoiseGain {
+		if v.times() <= order.NoiseGain {
 			t.within++
 		}
 		if v.times() > t.worst {
@@ -121,11 +122,11 @@ func (t *tally) add(name string, g byKind) {
 
 func (t *tally) print() {
 	fmt.Printf("\n%d of %d readings of smooth places, of %d photographs, are within %.2f; the greatest is %.3f (%s).\n",
-		t.within, t.readings, len(t.photographs), render.NoiseGain, t.worst, t.where)
+		t.within, t.readings, len(t.photographs), order.NoiseGain, t.worst, t.where)
 }
 
 // growths makes the places of both prints.
-func growths(src *photo.Photo, m render.Measured, places []place, scale float64, surface string) (g byKind, err error) {
+func growths(src *photo.Photo, m order.Measured, places []place, scale float64, surface string) (g byKind, err error) {
 	plain, _, err := rendererOf(src, m, scale, surface, false)
 	if err != nil {
 		return g, err
@@ -149,15 +150,15 @@ func growths(src *photo.Photo, m render.Measured, places []place, scale float64,
 }
 
 // rendererOf plans the print as an order would be, but for the least resolution.
-func rendererOf(src *photo.Photo, m render.Measured, scale float64, surface string, sharpened bool) (*render.Renderer, *render.Plan, error) {
+func rendererOf(src *photo.Photo, m order.Measured, scale float64, surface string, sharpened bool) (*render.Renderer, *order.Plan, error) {
 	s := config.Default().Settings("", "")
 	s.MinimumPPI, s.CautionPPI, s.Bits, s.Surface = 1, 1, 16, surface
 	if !sharpened {
 		s.PreSharpening, s.OutputSharpening = 0, 0
 	}
 	mm := func(px int) float64 { return math.Round(float64(px)*scale) / s.PPI * printsize.MMPerInch }
-	o := render.Order{Size: printsize.Size{Name: "scaled", WidthMM: mm(src.Width), HeightMM: mm(src.Height)}, Settings: s}
-	p := render.NewPlan(&src.Info, o).WithMeasurement(m, o)
-	r, err := render.New(p, src, o)
+	o := order.Order{Size: printsize.Size{Name: "scaled", WidthMM: mm(src.Width), HeightMM: mm(src.Height)}, Settings: s}
+	p := order.NewPlan(&src.Info, o).WithMeasurement(m, o)
+	r, err := render.New(p.Recipe(), src, p.Profiles)
 	return r, p, err
 }

@@ -96,8 +96,8 @@ func (s *Studio) Order(folder, name string, info photo.Info) *record.Record {
 	s.Helper()
 	size, stock, err := printsize.Parse(folder)
 	s.Must(err)
-	asked := render.Order{Size: size, Stock: stock, Settings: config.Default().Print}
-	plan := render.NewPlan(&info, asked).WithMeasurement(render.Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.005, Blur: 0.7, Edges: 300}}, asked)
+	asked := order.Order{Size: size, Stock: stock, Settings: config.Default().Print}
+	plan := order.NewPlan(&info, asked).WithMeasurement(order.Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.005, Blur: 0.7, Edges: 300}}, asked)
 	s.Tick = s.Tick.Add(time.Minute)
 	r := &record.Record{
 		Schema: record.SchemaID,
@@ -110,7 +110,7 @@ func (s *Studio) Order(folder, name string, info photo.Info) *record.Record {
 		Times: record.Times{Claimed: s.Tick.Add(-40 * time.Second), Finished: s.Tick},
 	}
 	r.Source = record.SourceOf(r.Source, &info, plan)
-	r.Identity, r.Recipe = (&order.Decision{Order: asked}).Identity(r.Source.SHA256), order.RecipeVersion
+	r.Identity, r.Recipe = (&order.Decision{Request: order.Request{Order: asked}}).Identity(r.Source.SHA256), render.RecipeVersion
 	return r
 }
 
@@ -141,7 +141,7 @@ func (s *Studio) Publish(r *record.Record) record.Entry {
 
 // BlankTIFF writes a file with the form of a plan's print and no pixels in its strips,
 // and returns its length.
-func (s *Studio) BlankTIFF(name string, p *render.Plan) int64 {
+func (s *Studio) BlankTIFF(name string, p *order.Plan) int64 {
 	s.Helper()
 	s.Put(name, nil)
 	f, err := os.OpenFile(filepath.Join(s.Root, filepath.FromSlash(name)), os.O_RDWR, 0)
@@ -188,7 +188,7 @@ func (s *Studio) Proofed(folder, name string, cautions ...photo.Caution) record.
 	r.Print.OnPaper, r.Print.GamutMap = stem+".paper.jpg", stem+".gamut.png"
 	r.Print.Profile = "Marsh Matt, 7 inks"
 	c := &r.Plan.Colour
-	c.Conversion, c.Output, c.Intent, c.BlackPoint = render.ToStock, r.Print.Profile, string(colour.Relative), true
+	c.Conversion, c.Output, c.Intent, c.BlackPoint = order.ToStock, r.Print.Profile, colour.Relative, true
 	r.Gamut = &colour.Gamut{
 		Profile: r.Print.Profile, Measured: 1_000_188,
 		Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011, Median: 3.04, Compensated: true,

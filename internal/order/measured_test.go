@@ -1,4 +1,4 @@
-package render
+package order
 
 import (
 	"strings"
@@ -14,7 +14,7 @@ var soft = Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.0
 // 6240 px over 36 in are 173 ppi, of which a third is detail: 58, where 100 is the
 // least.
 func TestAFileWithLessDetailThanPixelsIsSaidToBeSo(t *testing.T) {
-	o := order(t, "24x36in", nil)
+	o := asked(t, "24x36in", nil)
 	p := NewPlan(picture(6240, 4160), o)
 	q := p.WithMeasurement(soft, o)
 	if q.Refusal != nil || len(q.Cautions) != len(p.Cautions) || q.Resolution.DetailPPI != 57.8 || q.Resolution.NativePPI != 173.3 {
@@ -26,7 +26,7 @@ func TestAFileWithLessDetailThanPixelsIsSaidToBeSo(t *testing.T) {
 }
 
 func TestAFolderMayCountDetailForPixels(t *testing.T) {
-	o := order(t, "24x36in", func(s *config.Settings) { s.MinimumCounts = config.CountDetail })
+	o := asked(t, "24x36in", func(s *config.Settings) { s.MinimumCounts = config.CountDetail })
 	q := NewPlan(picture(6240, 4160), o).WithMeasurement(soft, o)
 	if q.Refusal == nil || q.Refusal.Code != "too-little-detail" {
 		t.Fatalf("not held: %+v", q.Refusal)
@@ -59,8 +59,8 @@ func TestAFolderMayCountDetailForPixels(t *testing.T) {
 }
 
 func TestASharperViewerAsksMorePixels(t *testing.T) {
-	usual := NewPlan(picture(6240, 4160), order(t, "A4", nil)).Resolution
-	sharp := NewPlan(picture(6240, 4160), order(t, "A4", func(s *config.Settings) { s.Acuity = 1.5 })).Resolution
+	usual := NewPlan(picture(6240, 4160), asked(t, "A4", nil)).Resolution
+	sharp := NewPlan(picture(6240, 4160), asked(t, "A4", func(s *config.Settings) { s.Acuity = 1.5 })).Resolution
 	if sharp.MinimumPPI < 1.49*usual.MinimumPPI || sharp.MinimumPPI > 1.51*usual.MinimumPPI {
 		t.Errorf("acuity 1 asks %v ppi and 1.5 asks %v", usual.MinimumPPI, sharp.MinimumPPI)
 	}

@@ -1,4 +1,4 @@
-package render
+package order
 
 import (
 	"fmt"
@@ -6,6 +6,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/hold"
+	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
 )
@@ -28,9 +29,9 @@ type Pack struct {
 	MayTurn  bool      `json:"may_turn"` // by a quarter
 }
 
-// paper lays the print on the first of the order's media that it fits. A print that
+// lay lays the print on the first of the order's media that it fits. A print that
 // fits none is refused, with the largest that would.
-func (p *Plan) paper(o Order) {
+func (p *Plan) lay(o Order) {
 	if len(o.Media) == 0 {
 		return
 	}
@@ -95,12 +96,6 @@ func (p *Plan) captionText(text string, o Order) string {
 	return strings.NewReplacer("{name}", o.Caption.Name, "{size}", p.Size.Name, "{stock}", o.Stock, "{date}", o.Caption.Date).Replace(text)
 }
 
-// CaptionWords are what a caption may tell that no plan knows by itself.
-type CaptionWords struct {
-	Name string // of the picture
-	Date string
-}
-
 var tooLargeForPaper = hold.New("too-large-for-paper", "give the drop folder a larger paper")
 
 func tooLarge(p *Plan, l sheet.Layout, o Order) *Refusal {
@@ -130,10 +125,15 @@ func mediaWords(o Order) string {
 	return strings.Join(names, " or ")
 }
 
-// Extent is the raster of the file, in px: of the sheet, or of the picture alone.
-func (p *Plan) Extent() (width, height int) {
-	if p.Paper == nil {
-		return p.Print.Width, p.Print.Height
+// recipe is what of it makes the file; nil where there is no paper.
+func (p *Paper) recipe() *render.Paper {
+	if p == nil {
+		return nil
 	}
-	return p.Paper.Raster.Width, p.Paper.Raster.Height
+	r, o := p.Raster, p.Layout.Options
+	paper := &render.Paper{Width: r.Width, Height: r.Height, Picture: r.Picture, Ink: r.Ink, Bleed: o.Bleed, Marks: r.Marks}
+	if r.Caption != nil && o.Caption != "" {
+		paper.Caption = &render.Caption{Text: o.Caption, Place: *r.Caption}
+	}
+	return paper
 }

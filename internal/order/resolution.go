@@ -1,4 +1,4 @@
-package render
+package order
 
 import (
 	"fmt"
@@ -10,6 +10,7 @@ import (
 	"sizewright/internal/eye"
 	"sizewright/internal/hold"
 	"sizewright/internal/printsize"
+	"sizewright/internal/render"
 )
 
 // Resolution is whether the file carries this size.
@@ -107,7 +108,7 @@ func (p *Plan) refuseFor(k hold.Kind, c carrier, lacks string) {
 // carrier is a crop of a picture, what a folder asks of it, and the share of its
 // pixels a side that count.
 type carrier struct {
-	crop  Rect
+	crop  render.Rect
 	set   config.Settings
 	share float64
 }

@@ -1,4 +1,4 @@
-package render
+package order
 
 import (
 	"math"
@@ -11,7 +11,7 @@ import (
 // planned is the whole plan of a 26-megapixel picture of usual softness and noise.
 func planned(t testing.TB, folder string, change func(*config.Settings)) *Plan {
 	t.Helper()
-	o := order(t, folder, change)
+	o := asked(t, folder, change)
 	return NewPlan(picture(6240, 4160), o).WithMeasurement(Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.004, Blur: 0.7, Edges: 300}}, o)
 }
 
@@ -34,7 +34,7 @@ func TestPreSharpeningGrowsWithEnlargement(t *testing.T) {
 }
 
 func TestPreSharpeningNeedsABlurToTakeBack(t *testing.T) {
-	o := order(t, "40x60in", nil)
+	o := asked(t, "40x60in", nil)
 	bare := NewPlan(picture(6240, 4160), o)
 	for _, c := range []struct {
 		name string
@@ -123,7 +123,7 @@ func TestASoftKernelIsMadeGoodAndASharpOneNeedsNothing(t *testing.T) {
 }
 
 func TestNoisierPicturesAreHeldBackMore(t *testing.T) {
-	o := order(t, "40x60in", nil)
+	o := asked(t, "40x60in", nil)
 	last := -1.0
 	for _, noise := range []float64{0, 0.002, 0.01, 0.03} {
 		p := NewPlan(picture(6240, 4160), o).WithMeasurement(Measured{Measurement: detail.Measurement{Noise: noise, NoiseDark: noise, Blur: 0.7, Edges: 300}}, o)
@@ -135,5 +135,15 @@ func TestNoisierPicturesAreHeldBackMore(t *testing.T) {
 	dark := NewPlan(picture(6240, 4160), o).WithMeasurement(Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.012, Blur: 0.7, Edges: 300}}, o)
 	if even := planned(t, "40x60in", nil); dark.OutputSharpening.Shadow <= even.OutputSharpening.Shadow {
 		t.Errorf("noisy shadows are spared below %v, even ones below %v", dark.OutputSharpening.Shadow, even.OutputSharpening.Shadow)
+	}
+}
+
+func TestGrainIsForLargeEnlargements(t *testing.T) {
+	grainy := func(s *config.Settings) { s.Grain = 1 }
+	if p := planned(t, "A3", grainy); p.Grain.Applied {
+		t.Errorf("A3 has %+v", p.Grain)
+	}
+	if p := planned(t, "40x60in", grainy); !p.Grain.Applied {
+		t.Errorf("40x60 in has %+v", p.Grain)
 	}
 }

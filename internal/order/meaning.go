@@ -1,4 +1,4 @@
-package render
+package order
 
 import (
 	"fmt"
@@ -248,10 +248,10 @@ func stated(s colour.RGBSpace, model photo.Model, basis, by string) (*meaning, *
 	m := &meaning{name: s.Name, basis: basis, by: by}
 	switch {
 	case model == photo.RGB && s.Name == colour.SRGB.Name:
-		m.profile, m.name = srgb(), "sRGB"
+		m.profile, m.name = colour.BuiltInSRGB(), "sRGB"
 		return m, nil
 	case model == photo.RGB && s.Name == colour.A98.Name:
-		m.profile, m.name = a98(), "Adobe RGB (1998)"
+		m.profile, m.name = colour.BuiltInA98(), "Adobe RGB (1998)"
 		return m, nil
 	}
 	data := s.Profile()
@@ -292,14 +292,14 @@ func byEXIF(info *photo.Info) (*meaning, *fault) {
 
 // assumed is for a picture that says nothing of its colours that can be used.
 func assumed(info *photo.Info) *meaning {
-	m := &meaning{profile: srgb(), name: "sRGB", basis: "assumed"}
+	m := &meaning{profile: colour.BuiltInSRGB(), name: "sRGB", basis: "assumed"}
 	switch info.Model {
 	case photo.CMYK:
 		m.profile, m.name = nil, "plain CMYK arithmetic"
 		m.caution(noProfile, "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for")
 		return m
 	case photo.Grey:
-		m.profile, m.name = grey(), "grey with the sRGB curve"
+		m.profile, m.name = colour.BuiltInGrey(), "grey with the sRGB curve"
 		m.caution(noProfile, "no profile is embedded: the grey values were taken to follow the sRGB curve%s", unsaid(info))
 		return m
 	}

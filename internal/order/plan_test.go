@@ -1,13 +1,15 @@
-package render
+package order
 
 import (
 	"math"
 	"strings"
 	"testing"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
+	"sizewright/internal/render"
 )
 
 // picture is a header of the given size, upright, 8-bit RGB, no profile.
@@ -16,7 +18,7 @@ func picture(w, h int) *photo.Info {
 }
 
 // order is what a drop folder of this name asks for by default, changed.
-func order(t testing.TB, folder string, change func(*config.Settings)) Order {
+func asked(t testing.TB, folder string, change func(*config.Settings)) Order {
 	t.Helper()
 	size, stock, err := printsize.Parse(folder)
 	if err != nil {
@@ -49,7 +51,7 @@ func TestPixelsAreExactAtThePrintersResolution(t *testing.T) {
 		{"the order of the sides in the folder's name does not matter", "60x40in", 4160, 6240, config.FitWhole, 360, 14400, 21600},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := NewPlan(picture(c.w, c.h), order(t, c.folder, func(s *config.Settings) { s.Fit, s.PPI = c.fit, c.ppi }))
+			p := NewPlan(picture(c.w, c.h), asked(t, c.folder, func(s *config.Settings) { s.Fit, s.PPI = c.fit, c.ppi }))
 			if p.Print.Width != c.wantW || p.Print.Height != c.wantH {
 				t.Errorf("%d x %d px, want %d x %d", p.Print.Width, p.Print.Height, c.wantW, c.wantH)
 			}
@@ -61,12 +63,12 @@ func TestPixelsAreExactAtThePrintersResolution(t *testing.T) {
 }
 
 func TestFillCropsAtTheCentreAndWholeCropsNothing(t *testing.T) {
-	p := NewPlan(picture(6000, 4000), order(t, "50x50cm", func(s *config.Settings) { s.Fit = config.FitFill }))
-	if p.Crop != (Rect{X: 1000, Y: 0, Width: 4000, Height: 4000}) {
+	p := NewPlan(picture(6000, 4000), asked(t, "50x50cm", func(s *config.Settings) { s.Fit = config.FitFill }))
+	if p.Crop != (render.Rect{X: 1000, Y: 0, Width: 4000, Height: 4000}) {
 		t.Errorf("filled square crops %+v", p.Crop)
 	}
-	p = NewPlan(picture(6000, 4000), order(t, "50x50cm", nil))
-	if p.Crop != (Rect{Width: 6000, Height: 4000}) {
+	p = NewPlan(picture(6000, 4000), asked(t, "50x50cm", nil))
+	if p.Crop != (render.Rect{Width: 6000, Height: 4000}) {
 		t.Errorf("whole picture crops %+v", p.Crop)
 	}
 }
@@ -74,7 +76,7 @@ func TestFillCropsAtTheCentreAndWholeCropsNothing(t *testing.T) {
 func TestPixelsStaySquareToWithinHalfAPixel(t *testing.T) {
 	for _, folder := range []string{"A4", "A3", "24x36in", "50x70cm", "A2"} {
 		for _, fit := range []config.Fit{config.FitWhole, config.FitFill} {
-			p := NewPlan(picture(5184, 3457), order(t, folder, func(s *config.Settings) { s.Fit = fit }))
+			p := NewPlan(picture(5184, 3457), asked(t, folder, func(s *config.Settings) { s.Fit = fit }))
 			if off := math.Abs(p.Scale.X/p.Scale.Y-1) * float64(p.Print.Height); off > 0.6 {
 				t.Errorf("%s %s: scales %v and %v differ by %.2f px over the print", folder, fit, p.Scale.X, p.Scale.Y, off)
 			}
@@ -95,7 +97,7 @@ func TestMinimumResolutionFollowsTheViewingDistance(t *testing.T) {
 		{"24x36in", 500, 174.6, 261.9}, // hung where people stand close
 		{"24x36in", 250, 349.3, 349.3}, // nobody resolves more than at the near point
 	} {
-		p := NewPlan(picture(6240, 4160), order(t, c.folder, func(s *config.Settings) { s.ViewingDistanceMM = c.distance }))
+		p := NewPlan(picture(6240, 4160), asked(t, c.folder, func(s *config.Settings) { s.ViewingDistanceMM = c.distance }))
 		if math.Abs(p.Resolution.MinimumPPI-c.minimum) > 9 || math.Abs(p.Resolution.CautionPPI-c.caution) > 9 {
 			t.Errorf("%s from %v mm: minimum %v, caution %v; want about %v and %v", c.folder, c.distance, p.Resolution.MinimumPPI, p.Resolution.CautionPPI, c.minimum, c.caution)
 		}
@@ -105,18 +107,18 @@ func TestMinimumResolutionFollowsTheViewingDistance(t *testing.T) {
 // Common practice, no source: a 26-megapixel file is taken to 24x36 in as a
 // matter of course and to 40x60 in with care.
 func TestA26MegapixelFileGoesTo24x36AndWithCareTo40x60(t *testing.T) {
-	p := NewPlan(picture(6240, 4160), order(t, "24x36in", nil))
+	p := NewPlan(picture(6240, 4160), asked(t, "24x36in", nil))
 	if p.Refusal != nil || has(p, "low-resolution") {
 		t.Errorf("24x36 in: %+v", p.Resolution)
 	}
-	p = NewPlan(picture(6240, 4160), order(t, "40x60in", nil))
+	p = NewPlan(picture(6240, 4160), asked(t, "40x60in", nil))
 	if p.Refusal != nil || !has(p, "low-resolution") {
 		t.Errorf("40x60 in: refusal %+v, cautions %+v", p.Refusal, p.Cautions)
 	}
 }
 
 func TestTooFewPixelsIsARefusalThatSaysWhatWouldDo(t *testing.T) {
-	p := NewPlan(picture(3000, 2000), order(t, "40x60in", nil))
+	p := NewPlan(picture(3000, 2000), asked(t, "40x60in", nil))
 	if p.Refusal == nil {
 		t.Fatal("3000 x 2000 px were to be made into 40x60 in")
 	}
@@ -126,14 +128,14 @@ func TestTooFewPixelsIsARefusalThatSaysWhatWouldDo(t *testing.T) {
 		}
 	}
 	// What it says would do must do, and the next larger must not.
-	again := NewPlan(picture(3000, 2000), order(t, p.Refusal.Size, nil))
+	again := NewPlan(picture(3000, 2000), asked(t, p.Refusal.Size, nil))
 	if again.Refusal != nil {
 		t.Errorf("%s was offered and is refused: %s", p.Refusal.Size, again.Refusal.Text)
 	}
 	known := printsize.Known()
 	for i, s := range known[:len(known)-1] {
 		if s.Name == p.Refusal.Size {
-			if next := NewPlan(picture(3000, 2000), order(t, known[i+1].Name, nil)); next.Refusal == nil {
+			if next := NewPlan(picture(3000, 2000), asked(t, known[i+1].Name, nil)); next.Refusal == nil {
 				t.Errorf("%s would do too, so %s is not the largest", known[i+1].Name, s.Name)
 			}
 		}
@@ -143,22 +145,22 @@ func TestTooFewPixelsIsARefusalThatSaysWhatWouldDo(t *testing.T) {
 // Few pixels serve only in the hand: 1200 x 800 has fewer than an eye resolves
 // across any print it stands 1.5 diagonals from, so only the near point is left.
 func TestVeryFewPixelsCarryOnlyASmallPrint(t *testing.T) {
-	p := NewPlan(picture(1200, 800), order(t, "A4", nil))
+	p := NewPlan(picture(1200, 800), asked(t, "A4", nil))
 	if p.Refusal == nil || p.Refusal.WidthMM != 87 || p.Refusal.HeightMM != 58 || p.Refusal.Size != "" {
 		t.Errorf("refusal %+v, want 87 x 58 mm (1200 px at 349 ppi) and no size", p.Refusal)
 	}
 }
 
 func TestReducingAveragesLightAndEnlargingHoldsHalos(t *testing.T) {
-	small := NewPlan(picture(12000, 8000), order(t, "A4", nil)).Scale
+	small := NewPlan(picture(12000, 8000), asked(t, "A4", nil)).Scale
 	if small.Light != "linear" || small.HaloLimit {
 		t.Errorf("a reduction is planned as %+v", small)
 	}
-	large := NewPlan(picture(6240, 4160), order(t, "24x36in", nil)).Scale
+	large := NewPlan(picture(6240, 4160), asked(t, "24x36in", nil)).Scale
 	if large.Light != "encoded" || !large.HaloLimit || large.Kernel != "lanczos3" {
 		t.Errorf("an enlargement is planned as %+v", large)
 	}
-	same := NewPlan(picture(8640, 12960), order(t, "24x36in", nil)).Scale
+	same := NewPlan(picture(8640, 12960), asked(t, "24x36in", nil)).Scale
 	if same.Kernel != "none" {
 		t.Errorf("a picture of the print's own pixels is planned as %+v", same)
 	}
@@ -177,13 +179,13 @@ func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
 		{"grey", func(i *photo.Info) { i.Model = photo.Grey }, "no-profile", "Grey"},
 		{"CMYK", func(i *photo.Info) { i.Model = photo.CMYK }, "no-profile", "CMYK"},
 		{"a broken profile", func(i *photo.Info) { i.Profile = []byte("not a profile") }, "profile-unusable", "sRGB"},
-		{"a profile for another kind of picture", func(i *photo.Info) { i.Model = photo.Grey; i.Profile = outputProfile(picture(1, 1), Output{}).Bytes }, "profile-mismatch", "Grey"},
-		{"its own profile", func(i *photo.Info) { i.Profile = outputProfile(picture(1, 1), Output{}).Bytes }, "", "sRGB"},
+		{"a profile for another kind of picture", func(i *photo.Info) { i.Model = photo.Grey; i.Profile = colour.SRGBProfile() }, "profile-mismatch", "Grey"},
+		{"its own profile", func(i *photo.Info) { i.Profile = colour.SRGBProfile() }, "", "sRGB"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			info := picture(6240, 4160)
 			c.change(info)
-			p := NewPlan(info, order(t, "A3", nil))
+			p := NewPlan(info, asked(t, "A3", nil))
 			if c.code != "" && !has(p, c.code) {
 				t.Errorf("cautions %+v lack %q", p.Cautions, c.code)
 			}
@@ -193,7 +195,7 @@ func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
 			if !strings.Contains(p.Colour.Source, c.source) {
 				t.Errorf("source profile %q, want one of %q", p.Colour.Source, c.source)
 			}
-			if c.code != "" && len(outputProfile(info, Output{}).Bytes) == 0 {
+			if c.code != "" && len(p.Profiles.Output.Bytes) == 0 {
 				t.Error("the print would carry no profile")
 			}
 		})

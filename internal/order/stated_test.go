@@ -1,4 +1,4 @@
-package render
+package order
 
 import (
 	"bytes"
@@ -22,6 +22,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/photo"
+	"sizewright/internal/render"
 	"sizewright/internal/testkit/reference"
 )
 
@@ -148,7 +149,7 @@ func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 			for _, deep := range []bool{false, true} {
 				path := pngOf(t, ramp(deep), c.chunks...)
 				info := identified(t, path)
-				p := NewPlan(info, order(t, "1x1cm", nil))
+				p := NewPlan(info, asked(t, "1x1cm", nil))
 				if p.Colour.Source != c.source || p.Colour.StatedBy != c.from || p.Colour.Output != c.source {
 					t.Errorf("colours: %+v", p.Colour)
 				}
@@ -236,7 +237,7 @@ func TestAGreyPNGSaysItsCurve(t *testing.T) {
 		{"gAMA 0", [][]byte{gAMA(0)}, "Grey with the sRGB curve", "", 2},
 		{"a profile for colours", [][]byte{iccp(colour.ROMMProfile()), gAMA(100000)}, "Grey with linear light", byGAMA, 2},
 	} {
-		p := NewPlan(identified(t, pngOf(t, grey, c.chunks...)), order(t, "1x1cm", nil))
+		p := NewPlan(identified(t, pngOf(t, grey, c.chunks...)), asked(t, "1x1cm", nil))
 		if p.Colour.Source != c.source || p.Colour.StatedBy != c.from || p.Colour.Model != "grey" || len(colourCautions(p)) != c.cautions {
 			t.Errorf("%s: %+v, cautions %q", c.name, p.Colour, colourCautions(p))
 		}
@@ -281,7 +282,7 @@ func TestEXIFSaysItsColours(t *testing.T) {
 	}
 	reference.Output(t, "exiftool", args[1:]...)
 	for i, c := range cases {
-		p := NewPlan(identified(t, filepath.Join(dir, fmt.Sprintf("%d.%s", i, c.suffix))), order(t, "1x1cm", nil))
+		p := NewPlan(identified(t, filepath.Join(dir, fmt.Sprintf("%d.%s", i, c.suffix))), asked(t, "1x1cm", nil))
 		if !strings.Contains(p.Colour.Source, c.source) || p.Colour.Basis != c.basis {
 			t.Errorf("%s: colours: %+v", c.name, p.Colour)
 		}
@@ -294,7 +295,7 @@ func TestEXIFSaysItsColours(t *testing.T) {
 // What a stock with strict_profile holds is whatever the file says of its colours and
 // cannot be used, not only a profile.
 func TestAStrictStockHoldsWhatCannotBeRead(t *testing.T) {
-	strict := order(t, "1x1cm", func(s *config.Settings) { s.StrictProfile, s.MinimumPPI = true, 10 })
+	strict := asked(t, "1x1cm", func(s *config.Settings) { s.StrictProfile, s.MinimumPPI = true, 10 })
 	for _, c := range []struct {
 		name   string
 		chunks [][]byte
@@ -329,8 +330,9 @@ func TestStatedColoursReachTheProofAndTheGamut(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer src.Close()
-	o := order(t, "1x1cm", func(s *config.Settings) { s.MinimumPPI = 10 })
-	images, err := Preview(t.Context(), NewPlan(&src.Info, o), src, o, 1, 64, OnWhite)
+	o := asked(t, "1x1cm", func(s *config.Settings) { s.MinimumPPI = 10 })
+	p := NewPlan(&src.Info, o)
+	images, err := render.Preview(t.Context(), p.Preview(o, 64), src, p.Profiles, 1, render.OnWhite)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -359,7 +361,7 @@ func TestStatedColoursReachTheProofAndTheGamut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m, err := MeasureGamut(src, Output{Profile: srgb()})
+		m, err := MeasureGamut(src, Output{Profile: colour.BuiltInSRGB()})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,96 @@
+package order
+
+import (
+	"bytes"
+	"strings"
+
+	"sizewright/internal/caution"
+	"sizewright/internal/colour"
+	"sizewright/internal/hold"
+	"sizewright/internal/photo"
+	"sizewright/internal/render"
+)
+
+var (
+	linearLight = caution.New("linear-light", caution.WorthALook, caution.Look)
+	cmykPicture = caution.New("cmyk", caution.WorthALook, caution.LookAtColours)
+)
+
+// PlanColour is what the picture's numbers are taken to mean, and what becomes
+// of them.
+type PlanColour struct {
+	Source   string `json:"source"`              // the picture's profile, by its description
+	Basis    string `json:"basis"`               // "embedded", "png", "exif", "tiff" or "assumed"
+	StatedBy string `json:"stated_by,omitempty"` // what in the file says so without a profile: "its cICP chunk"
+	Output   string `json:"output"`              // the profile in the print, by its description
+	render.Colour
+}
+
+// destination is what the print is converted to; without a profile its colours stay as
+// they are. What comes in inks is scaled as RGB, and so is converted even to the profile
+// that it has.
+func destination(info *photo.Info, m meaning, o Output) Output {
+	switch {
+	case o.Kind == ToWorkingSpace && info.Model == photo.Grey:
+		return Output{} // grey in, grey out
+	case o.Profile == nil && info.Model == photo.CMYK:
+		return Output{Profile: colour.BuiltInSRGB(), Kind: render.ToSRGB, Intent: colour.Relative, BlackPoint: true}
+	case o.Profile != nil && m.profile != nil && info.Model != photo.CMYK && bytes.Equal(o.Profile.Bytes, m.profile.Bytes):
+		return Output{} // it is that already
+	}
+	return o
+}
+
+func (p *Plan) colour(info *photo.Info, o Order) {
+	m := meaningOf(info)
+	p.Cautions = append(p.Cautions, m.cautions...)
+	if m.profile != nil {
+		if linear, err := m.profile.Linear(); err == nil && linear {
+			p.caution(linearLight, "its values are linear light, for which enlarging and sharpening are not made: the dark side of an edge may ring; export it with a tone curve, as sRGB and Display P3 have one")
+		}
+	}
+	if o.Settings.StrictProfile && m.broken != nil {
+		p.refuseProfile(*m.broken)
+	}
+	p.Colour = PlanColour{Source: "CMYK without a profile", Basis: m.basis, StatedBy: m.by, Colour: render.Colour{Conversion: render.KeepColours}}
+	p.Profiles = render.Profiles{Source: m.profile, Output: m.profile}
+	if m.profile != nil {
+		p.Colour.Source = m.profile.Name
+	}
+	if to := destination(info, m, o.Output); to.Profile != nil {
+		p.Profiles.Output = to.Profile
+		p.Colour.Conversion, p.Colour.Intent = to.Kind, to.Intent
+		p.Colour.BlackPoint = to.BlackPoint && to.Intent != colour.Absolute
+	}
+	if info.Model == photo.CMYK && o.Output.Profile == nil {
+		p.caution(cmykPicture, "a CMYK picture: its colours were taken to sRGB for an RGB print")
+	}
+	out := p.Profiles.Output
+	p.Colour.Output, p.Colour.Digest = out.Name, out.Digest()
+	p.Colour.Model = string(modelOf(out.Channels))
+}
+
+// refuseProfile is for a stock that would rather not guess.
+func (p *Plan) refuseProfile(broken photo.Caution) {
+	p.Refusal = &Refusal{Hold: *strictly[broken.Code].Say("%s, which this stock does not allow (strict_profile)", strings.TrimSuffix(broken.Text, "."))}
+}
+
+// A caution that a stock with strict_profile does not allow becomes a hold of the same code.
+var strictly = map[string]hold.Kind{
+	photo.CautionProfile.Code: hold.New(photo.CautionProfile.Code, embedProfile),
+	photo.CautionColours.Code: hold.New(photo.CautionColours.Code, embedProfile),
+	profileUnusable.Code:      hold.New(profileUnusable.Code, embedProfile),
+	profileMismatch.Code:      hold.New(profileMismatch.Code, embedProfile),
+}
+
+const embedProfile = "embed the right profile and drop it again"
+
+func modelOf(channels int) photo.Model {
+	switch channels {
+	case 1:
+		return photo.Grey
+	case 4:
+		return photo.CMYK
+	}
+	return photo.RGB
+}

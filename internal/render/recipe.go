@@ -1,0 +1,156 @@
+package render
+
+import (
+	"fmt"
+
+	"sizewright/internal/colour"
+	"sizewright/internal/photo"
+	"sizewright/internal/sheet"
+	"sizewright/internal/tiff"
+	"sizewright/internal/version"
+)
+
+// RecipeVersion counts the ways in which the same settings have made other pixels. It
+// goes up by one with every change to what a print looks like. What is dropped again
+// is then printed again: on purpose, with a caution, and told in CHANGELOG.md.
+const RecipeVersion = 1
+
+// Recipe is every number that makes a print's pixels and the form of its file, and
+// the caption's words. It is a plain value that survives JSON: with the same source
+// and the same [Profiles] it makes the same bytes anywhere.
+type Recipe struct {
+	Version          int        `json:"version"` // [RecipeVersion] of the program that made it
+	Picture          Picture    `json:"picture"`
+	Crop             Rect       `json:"crop"`
+	Print            Print      `json:"print"`
+	Scale            Scale      `json:"scale"`
+	PreSharpening    Sharpening `json:"pre_sharpening"`
+	ScaleSharpening  Sharpening `json:"scale_sharpening"`
+	OutputSharpening Sharpening `json:"output_sharpening"`
+	Grain            Grain      `json:"grain"`
+	Paper            *Paper     `json:"paper,omitempty"` // nil: the file is the picture alone
+	Colour           Colour     `json:"colour"`
+	File             File       `json:"file"`
+}
+
+// Picture is the size of the source, upright, in px.
+type Picture struct {
+	Width  int `json:"width_px"`
+	Height int `json:"height_px"`
+}
+
+// Rect is a rectangle in source pixels; its edges may fall inside a pixel.
+type Rect struct {
+	X      float64 `json:"x"`
+	Y      float64 `json:"y"`
+	Width  float64 `json:"width"`
+	Height float64 `json:"height"`
+}
+
+// Print is the picture's raster in the print.
+type Print struct {
+	Width  int     `json:"width_px"`
+	Height int     `json:"height_px"`
+	PPI    float64 `json:"ppi"`
+}
+
+// Scale is how the crop becomes the print.
+type Scale struct {
+	X            float64 `json:"x"` // print pixels for one source pixel
+	Y            float64 `json:"y"`
+	Kernel       string  `json:"kernel"`               // [KeepPixels] when every pixel is kept as it is
+	ChromaKernel string  `json:"chroma_kernel"`        // of the differences from luma
+	Aperture     float64 `json:"aperture"`             // share of the second difference that the kernel takes off luma, see Kernel.apertured
+	Light        string  `json:"light"`                // "linear" or "encoded": what is averaged
+	Curve        float64 `json:"curve"`                // of the sigmoid around encoded luma, 0 none to 1
+	HaloLimit    bool    `json:"halo_limit"`           // results kept near the four source samples around them where they would ring
+	HaloReach    float64 `json:"halo_reach,omitempty"` // how far beyond those they may lie at a crest, in second differences, see [HaloReach]
+}
+
+// Paper is the raster of a file that is more than the picture, in px, and what stands
+// around it.
+type Paper struct {
+	Width   int               `json:"width_px"`
+	Height  int               `json:"height_px"`
+	Picture sheet.PixelRect   `json:"picture"`
+	Ink     sheet.PixelRect   `json:"ink"` // the picture with its wrap and bleed
+	Bleed   sheet.BleedWay    `json:"bleed,omitempty"`
+	Marks   []sheet.PixelRect `json:"marks,omitempty"`
+	Caption *Caption          `json:"caption,omitempty"` // nil for none
+}
+
+// Caption is a line of text, in the middle of its place.
+type Caption struct {
+	Text  string          `json:"text"` // as it is filled in
+	Place sheet.PixelRect `json:"place"`
+}
+
+// Colour is what becomes of the picture's colours.
+type Colour struct {
+	Conversion string        `json:"conversion"`    // [KeepColours], [ToSRGB], or to what of the caller's
+	Digest     string        `json:"output_sha256"` // of the profile in the print
+	Model      string        `json:"model"`         // of the print: grey, rgb or cmyk
+	Intent     colour.Intent `json:"intent,omitempty"`
+	BlackPoint bool          `json:"black_point_compensation"`
+}
+
+// What a conversion can be called here; other names are the caller's.
+const (
+	KeepColours = "none"
+	ToSRGB      = "srgb"
+)
+
+// File is the form of the file.
+type File struct {
+	Bits        int    `json:"bits"`
+	Compression string `json:"compression"`
+	BandRows    int    `json:"rows_per_strip"`
+}
+
+// Profiles are the ICC profiles of a recipe.
+type Profiles struct {
+	Source *colour.Profile // what the picture's values mean; nil is CMYK by plain arithmetic
+	Output *colour.Profile // the print's own; the source's where nothing is converted
+}
+
+// Extent is the raster of the file, in px: of the sheet, or of the picture alone.
+func (r *Recipe) Extent() (width, height int) {
+	if r.Paper == nil {
+		return r.Print.Width, r.Print.Height
+	}
+	return r.Paper.Width, r.Paper.Height
+}
+
+// Header is the print's TIFF header: the recipe's raster, the print's profile and the
+// photographer's own words.
+func (r *Recipe) Header(info *photo.Info, p Profiles) (tiff.Header, error) {
+	compression, err := tiff.ParseCompression(r.File.Compression)
+	if err != nil {
+		return tiff.Header{}, err
+	}
+	width, height := r.Extent()
+	photometric := map[string]tiff.Photometric{"grey": tiff.Grey, "rgb": tiff.RGB, "cmyk": tiff.CMYK}[r.Colour.Model]
+	return tiff.Header{
+		Width: width, Height: height, Bits: r.File.Bits,
+		Photometric: photometric, RowsPerStrip: r.File.BandRows, Compression: compression,
+		PPI: tiff.RationalPPI(r.Print.PPI), Profile: p.Output.Bytes,
+		Make: info.EXIF.Make, Model: info.EXIF.Camera,
+		Artist: info.EXIF.Artist, Copyright: info.EXIF.Copyright,
+		DateTimeOriginal: info.EXIF.DateTimeOriginal,
+		Software:         version.Software(),
+	}, nil
+}
+
+// fits tells why the recipe cannot be carried out here: it is another program
+// version's, another picture's, or another profile's.
+func (r *Recipe) fits(src *photo.Photo, p Profiles) error {
+	switch {
+	case r.Version != RecipeVersion:
+		return fmt.Errorf("render: the recipe is of version %d, and this program makes prints by version %d", r.Version, RecipeVersion)
+	case src.Width != r.Picture.Width || src.Height != r.Picture.Height:
+		return fmt.Errorf("render: the recipe is for a picture of %d x %d px, not %d x %d", r.Picture.Width, r.Picture.Height, src.Width, src.Height)
+	case p.Output == nil || r.Colour.Digest != p.Output.Digest():
+		return fmt.Errorf("render: the recipe is for another output profile, whose SHA-256 is %s", r.Colour.Digest)
+	}
+	return nil
+}
