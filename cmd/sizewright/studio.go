@@ -167,7 +167,7 @@ func check(out io.Writer, dir string) error {
 			plaintext.Fprintf(out, "%s: %.1f x %.1f mm at %v ppi, %s, %d-bit, %s\n", f, size.WidthMM, size.HeightMM, set.PPI, set.Fit, set.Bits, set.Compression)
 		}
 	}
-	sayWeaker(out, system.Weaker())
+	sayWeaker(out, system.WeakGuarantees())
 	if mistakes > 0 {
 		return fmt.Errorf("%d to mend in %s", mistakes, s.Root())
 	}

@@ -52,9 +52,9 @@ func Main() bool {
 
 func decodeAsChild(order string) error {
 	debug.SetGCPercent(heapSlack)
-	system.OfferMyself()
-	system.WatchParent()
-	if err := capability.Renounce(); err != nil && !errors.Is(err, capability.ErrThreads) {
+	system.RaiseOOMScore()
+	system.ExitWithParent()
+	if err := capability.DropAll(); err != nil && !errors.Is(err, capability.ErrThreads) {
 		return fmt.Errorf("its decoding process cannot drop its capabilities: %w", err)
 	}
 	var lim photo.Limits
@@ -78,7 +78,7 @@ var decodeFile = photo.Decode
 
 // limit sets this process's own resource limits.
 func limit(lim photo.Limits) error {
-	has, err := system.DataBytes()
+	has, err := system.UsedDataBytes()
 	if err != nil {
 		return err
 	}

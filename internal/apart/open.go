@@ -79,7 +79,7 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 	// The child is killed when the thread that started it ends, so keep this thread.
 	runtime.LockOSThread()
 	defer runtime.UnlockOSThread()
-	if err := capability.Withhold(); err != nil {
+	if err := capability.ClearInheritable(); err != nil {
 		return err
 	}
 	err = cmd.Run()
@@ -110,7 +110,7 @@ func command(ctx context.Context, name string, lim photo.Limits) (*exec.Cmd, err
 	cmd.Args = []string{os.Args[0], "decoding", name}
 	cmd.Env = slices.Concat([]string{variable + "=" + order, "GOMAXPROCS=1"}, ownEnv, testEnv)
 	cmd.Dir = "/"
-	cmd.SysProcAttr = system.DiesWithParent()
+	cmd.SysProcAttr = system.KilledWithParent()
 	return cmd, nil
 }
 

@@ -8,7 +8,7 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Withhold clears the ambient and inheritable capabilities of the calling thread; the
+// ClearInheritable clears the ambient and inheritable capabilities of the calling thread; the
 // thread keeps its permitted and effective ones. A process started from this thread
 // then inherits none. The caller must lock the goroutine to its thread before this call
 // and until the process has been started. The thread can be used again afterwards,
@@ -16,7 +16,7 @@ import (
 //
 // The bounding set is left alone: lowering it takes CAP_SETPCAP, and it grants nothing
 // under no_new_privs, which the service sets.
-func Withhold() error {
+func ClearInheritable() error {
 	err := unix.Prctl(unix.PR_CAP_AMBIENT, unix.PR_CAP_AMBIENT_CLEAR_ALL, 0, 0, 0)
 	if err != nil && err != unix.EINVAL { // EINVAL: this kernel has no ambient set
 		return fmt.Errorf("a process to be started cannot be kept from inheriting capabilities: %w", err)
@@ -38,12 +38,12 @@ func Withhold() error {
 	return nil
 }
 
-// Renounce drops every capability of this process for good: from all sets, including
+// DropAll drops every capability of this process for good: from all sets, including
 // the bounding set where that is allowed. It also sets no_new_privs, so that no program
 // it starts can have more. It is for a process that handles untrusted input, even one
 // started by root. In a program built with cgo it changes nothing and returns
 // ErrThreads.
-func Renounce() error {
+func DropAll() error {
 	if err := all(unix.SYS_PRCTL, unix.PR_SET_NO_NEW_PRIVS, 1); err != nil {
 		return err
 	}

@@ -45,7 +45,7 @@ func TestMain(m *testing.M) {
 		}
 		fmt.Print(sets())
 	case "renounce":
-		if err := Renounce(); err != nil {
+		if err := DropAll(); err != nil {
 			fmt.Println(err)
 		}
 		seen := make(chan string)
@@ -103,7 +103,7 @@ func TestWhatTheServiceStartsInheritsNothing(t *testing.T) {
 		t.Fatalf("the service has %swant %s", got, lease)
 	}
 	if got := does(t, service, program, "start without more ado"); got != lease {
-		t.Errorf("without Withhold it inherits %swant %s: then this test shows nothing", got, lease)
+		t.Errorf("without ClearInheritable it inherits %swant %s: then this test shows nothing", got, lease)
 	}
 	got := does(t, service, program, "start")
 	first, own, _ := strings.Cut(got, "\n")

@@ -2,8 +2,8 @@
 
 package capability
 
-// Withhold does nothing: only Linux has capabilities.
-func Withhold() error { return nil }
+// ClearInheritable does nothing: only Linux has capabilities.
+func ClearInheritable() error { return nil }
 
-// Renounce does nothing.
-func Renounce() error { return nil }
+// DropAll does nothing.
+func DropAll() error { return nil }

@@ -9,7 +9,7 @@ import (
 // Run is like cmd.Run, but the process inherits no capability.
 func Run(cmd *exec.Cmd) error {
 	runtime.LockOSThread()
-	err := Withhold()
+	err := ClearInheritable()
 	if err == nil {
 		err = cmd.Start()
 	}

@@ -31,7 +31,7 @@ func digestOf(ctx context.Context, path string, size int64, anew bool, beat func
 	}
 	defer f.Close()
 	if anew {
-		system.ReadAnew(f)
+		system.DropCache(f)
 	}
 	return sha256Of(ctx, io.LimitReader(f, size), beat)
 }

@@ -21,7 +21,7 @@ func (e *early) Write(p []byte) (int, error) {
 	n, err := e.File.Write(p)
 	e.written += int64(n)
 	if e.written-e.sent >= earlyBytes {
-		system.WriteBack(e.File)
+		system.StartWriteback(e.File)
 		e.sent = e.written
 	}
 	return n, err

@@ -116,7 +116,7 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 func candidate(folder string, info fs.FileInfo) Candidate {
 	c := Candidate{Folder: folder, Name: info.Name(), Size: info.Size(), ModTime: info.ModTime()}
 	if st, ok := info.Sys().(*syscall.Stat_t); ok {
-		c.inode, c.owner, c.changed = st.Ino, st.Uid, system.Changed(info)
+		c.inode, c.owner, c.changed = st.Ino, st.Uid, system.ChangeTime(info)
 	}
 	return c
 }

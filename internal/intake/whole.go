@@ -69,7 +69,7 @@ func (l *closer) look(c Candidate) (*blanks, error) {
 		return nil, err
 	}
 	if !known {
-		system.ReadAnew(f)
+		system.DropCache(f)
 	}
 	if err := photo.Ended(onDisk{f, kind}, c.Size, l.limits); err != nil {
 		return nil, err
@@ -103,7 +103,7 @@ func (l *closer) blanks(f *os.File, c Candidate) (*blanks, error) {
 // opening would wake: a pipe, a device. Nothing is reached through a link, even
 // if one is put there now.
 func (l *closer) open(c Candidate) (fd int, err error) {
-	dir, err := unix.Open(filepath.Join(l.drop, c.Folder), system.OpenToReach|unix.O_DIRECTORY|unix.O_NOFOLLOW|unix.O_CLOEXEC, 0)
+	dir, err := unix.Open(filepath.Join(l.drop, c.Folder), system.OpenPath|unix.O_DIRECTORY|unix.O_NOFOLLOW|unix.O_CLOEXEC, 0)
 	if err != nil {
 		return -1, openFault(err)
 	}

@@ -7,7 +7,7 @@ import "sizewright/internal/system"
 // (f_bavail of statvfs(3)). A quota is not looked at.
 func (s *Studio) Free() (bytes uint64, err error) {
 	err = again(func() error {
-		bytes, err = system.Free(int(s.tree.root.Fd()))
+		bytes, err = system.FreeBytes(int(s.tree.root.Fd()))
 		return err
 	})
 	if err != nil {

@@ -2,7 +2,7 @@
 // for each, so that no other package depends on the operating system.
 //
 // Linux gives every guarantee. macOS has a call of its own for most of them. Where its
-// guarantee is weaker, [Weaker] describes it in a sentence, and the check command
+// guarantee is weaker, [WeakGuarantees] describes it in a sentence, and the check command
 // prints that. macOS builds are compiled and vetted, but our tests never run on macOS.
 //
 //	what                                    Linux                       macOS

@@ -8,10 +8,10 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Changed returns when a file's content or metadata last changed, by the file system's
+// ChangeTime returns when a file's content or metadata last changed, by the file system's
 // clock (st_ctime of stat(2)). It returns the zero time for an info that has no stat
 // structure.
-func Changed(info fs.FileInfo) time.Time {
+func ChangeTime(info fs.FileInfo) time.Time {
 	st, ok := info.Sys().(*syscall.Stat_t)
 	if !ok {
 		return time.Time{}

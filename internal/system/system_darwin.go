@@ -7,8 +7,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Weaker lists the guarantees that this system cannot give, one sentence each.
-func Weaker() []string {
+// WeakGuarantees lists the guarantees that this system cannot give, one sentence each.
+func WeakGuarantees() []string {
 	return []string{
 		"a decoded picture passes through an unlinked temporary file, so it may touch the disk",
 		"the system does not say whether a program still writes to a dropped file, so sizewright waits longer and reads every file twice before it takes it",
@@ -46,12 +46,12 @@ func MapWhole(f *os.File, n int) ([]byte, error) {
 	return b, os.NewSyscallError("mmap", err)
 }
 
-// WriteBack does nothing here: the fsync that follows writes everything.
-func WriteBack(*os.File) {}
+// StartWriteback does nothing here: the fsync that follows writes everything.
+func StartWriteback(*os.File) {}
 
-// Free returns how many bytes an ordinary user can still write to the file system of
+// FreeBytes returns how many bytes an ordinary user can still write to the file system of
 // the open file (f_bavail of statfs(2)). It ignores quotas.
-func Free(fd int) (uint64, error) {
+func FreeBytes(fd int) (uint64, error) {
 	var st unix.Statfs_t
 	if err := unix.Fstatfs(fd, &st); err != nil {
 		return 0, err
@@ -59,15 +59,15 @@ func Free(fd int) (uint64, error) {
 	return st.Bavail * uint64(st.Bsize), nil
 }
 
-// ReadAnew does nothing here: reads may return cached pages.
-func ReadAnew(*os.File) {}
+// DropCache does nothing here: reads may return cached pages.
+func DropCache(*os.File) {}
 
 // SetDefaultACL fails: macOS has another kind of ACL, and always applies the umask.
 func SetDefaultACL(int) error { return unix.ENOTSUP }
 
-// OpenToReach is the open flag for a directory whose entries are to be opened. macOS
+// OpenPath is the open flag for a directory whose entries are to be opened. macOS
 // also needs read permission. Use it with O_DIRECTORY.
-const OpenToReach = unix.O_RDONLY
+const OpenPath = unix.O_RDONLY
 
 // SeekHole is the whence of lseek(2) that finds the next hole in a file: SEEK_HOLE of
 // sys/unistd.h.
@@ -85,12 +85,12 @@ func Program() string {
 // ProgramNeeds is the condition for [Program] to work. It completes "check that".
 const ProgramNeeds = "sizewright's program is where it was started from"
 
-// DiesWithParent returns no attributes: the process itself calls [WatchParent].
-func DiesWithParent() *syscall.SysProcAttr { return &syscall.SysProcAttr{} }
+// KilledWithParent returns no attributes: the process itself calls [ExitWithParent].
+func KilledWithParent() *syscall.SysProcAttr { return &syscall.SysProcAttr{} }
 
-// WatchParent ends this process when its parent ends: kqueue(2), EVFILT_PROC with
+// ExitWithParent ends this process when its parent ends: kqueue(2), EVFILT_PROC with
 // NOTE_EXIT. If that fails, the process runs to its own end.
-func WatchParent() {
+func ExitWithParent() {
 	parent := os.Getppid()
 	queue, err := unix.Kqueue()
 	if err != nil {
@@ -117,12 +117,12 @@ func WatchParent() {
 	}()
 }
 
-// OfferMyself does nothing here: macOS chooses itself which process to end when memory
+// RaiseOOMScore does nothing here: macOS chooses itself which process to end when memory
 // runs out.
-func OfferMyself() {}
+func RaiseOOMScore() {}
 
-// DataBytes returns 0: macOS does not count mapped memory in RLIMIT_DATA.
-func DataBytes() (int64, error) { return 0, nil }
+// UsedDataBytes returns 0: macOS does not count mapped memory in RLIMIT_DATA.
+func UsedDataBytes() (int64, error) { return 0, nil }
 
 // BootID returns an ID that the kernel makes anew at each boot, or "" if it is not
 // available.

@@ -10,8 +10,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Weaker lists the guarantees that this system cannot give, one sentence each.
-func Weaker() []string { return nil }
+// WeakGuarantees lists the guarantees that this system cannot give, one sentence each.
+func WeakGuarantees() []string { return nil }
 
 // RenameNoReplace renames from, in the directory open as fromDir, to to, in toDir. It
 // fails with EEXIST if to exists, and with ENOSYS, EINVAL or ENOTSUP if the kernel or
@@ -44,15 +44,15 @@ func MapWhole(f *os.File, n int) ([]byte, error) {
 	return b, os.NewSyscallError("mmap", err)
 }
 
-// WriteBack starts writing a file's pages to the disk and does not wait. It only
+// StartWriteback starts writing a file's pages to the disk and does not wait. It only
 // shortens the fsync that follows, so it ignores errors.
-func WriteBack(f *os.File) {
+func StartWriteback(f *os.File) {
 	_ = unix.SyncFileRange(int(f.Fd()), 0, 0, unix.SYNC_FILE_RANGE_WRITE)
 }
 
-// Free returns how many bytes an ordinary user can still write to the file system of
+// FreeBytes returns how many bytes an ordinary user can still write to the file system of
 // the open file (f_bavail of statvfs(3)). It ignores quotas.
-func Free(fd int) (uint64, error) {
+func FreeBytes(fd int) (uint64, error) {
 	var st unix.Statfs_t
 	if err := unix.Fstatfs(fd, &st); err != nil {
 		return 0, err
@@ -64,10 +64,10 @@ func Free(fd int) (uint64, error) {
 	return st.Bavail * uint64(size), nil
 }
 
-// ReadAnew makes the next read of a file come from the disk, or from the server of a
+// DropCache makes the next read of a file come from the disk, or from the server of a
 // network share, where possible. Pages cached by an earlier read may hide what another
 // machine has written since. It ignores errors.
-func ReadAnew(f *os.File) {
+func DropCache(f *os.File) {
 	_ = unix.Fadvise(int(f.Fd()), 0, 0, unix.FADV_DONTNEED)
 }
 
@@ -91,9 +91,9 @@ func SetDefaultACL(dir int) error {
 	return unix.Fsetxattr(dir, "system.posix_acl_default", acl, 0)
 }
 
-// OpenToReach is the open flag for a directory whose entries are to be opened. It needs
+// OpenPath is the open flag for a directory whose entries are to be opened. It needs
 // no read permission. Use it with O_DIRECTORY.
-const OpenToReach = unix.O_PATH
+const OpenPath = unix.O_PATH
 
 // SeekHole is the whence of lseek(2) that finds the next hole in a file.
 const SeekHole = unix.SEEK_HOLE
@@ -105,25 +105,25 @@ func Program() string { return "/proc/self/exe" }
 // ProgramNeeds is the condition for [Program] to work. It completes "check that".
 const ProgramNeeds = "/proc is mounted"
 
-// DiesWithParent returns attributes with which a child is killed when the thread that
+// KilledWithParent returns attributes with which a child is killed when the thread that
 // started it ends: prctl(2), PR_SET_PDEATHSIG.
-func DiesWithParent() *syscall.SysProcAttr {
+func KilledWithParent() *syscall.SysProcAttr {
 	return &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
 }
 
-// WatchParent does nothing here: [DiesWithParent] is enough.
-func WatchParent() {}
+// ExitWithParent does nothing here: [KilledWithParent] is enough.
+func ExitWithParent() {}
 
-// OfferMyself makes this process the first that the kernel ends when memory runs out,
+// RaiseOOMScore makes this process the first that the kernel ends when memory runs out,
 // rather than the daemon. It ignores errors: without it the kernel chooses.
-func OfferMyself() {
+func RaiseOOMScore() {
 	const first = "1000" // the highest: proc_pid_oom_score_adj(5)
 	_ = os.WriteFile("/proc/self/oom_score_adj", []byte(first), 0)
 }
 
-// DataBytes returns what this process already uses of RLIMIT_DATA, in bytes: little,
+// UsedDataBytes returns what this process already uses of RLIMIT_DATA, in bytes: little,
 // except in a build with the race detector.
-func DataBytes() (int64, error) {
+func UsedDataBytes() (int64, error) {
 	statm, err := os.ReadFile("/proc/self/statm") // proc_pid_statm(5)
 	if err != nil {
 		return 0, err
