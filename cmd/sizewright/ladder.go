@@ -182,7 +182,7 @@ func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err er
 // rungs are the sizes asked for.
 func (f ladderFlags) rungs() (sizes []printsize.Size, err error) {
 	if f.sizes == "" {
-		return ladder.Usual(), nil
+		return ladder.DefaultSizes(), nil
 	}
 	for name := range strings.SplitSeq(f.sizes, ",") {
 		size, err := printsize.ParseSize(strings.TrimSpace(name))

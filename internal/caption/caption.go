@@ -7,12 +7,12 @@ import (
 	"sizewright/internal/plural"
 )
 
-// LeastPX and MostPX limit the height of a line: below 6 pixels letters are illegible,
-// and 1,000 pixels are 70 mm at 360 ppi. MostWidthPX limits the memory of a line.
+// MinPX and MaxPX limit the height of a line: below 6 pixels letters are illegible,
+// and 1,000 pixels are 70 mm at 360 ppi. MaxWidthPX limits the memory of a line.
 const (
-	LeastPX     = 6
-	MostPX      = 1_000
-	MostWidthPX = 100_000
+	MinPX      = 6
+	MaxPX      = 1_000
+	MaxWidthPX = 100_000
 )
 
 // Line draws text in one line that is exactly heightPX high and at most maxWidthPX
@@ -27,14 +27,14 @@ const (
 // Line returns an error if a height or width is out of range, if the text has no ink,
 // or if not even the ellipsis fits.
 func Line(text string, heightPX, maxWidthPX int) (*image.Alpha, error) {
-	if maxWidthPX < 1 || maxWidthPX > MostWidthPX {
-		return nil, fmt.Errorf("a caption cannot be at most %s wide: give a width from 1 to %d", plural.Count(maxWidthPX, "pixel", "pixels"), MostWidthPX)
+	if maxWidthPX < 1 || maxWidthPX > MaxWidthPX {
+		return nil, fmt.Errorf("a caption cannot be at most %s wide: give a width from 1 to %d", plural.Count(maxWidthPX, "pixel", "pixels"), MaxWidthPX)
 	}
 	s, err := newSetter(heightPX)
 	if err != nil {
 		return nil, err
 	}
-	runes := tidy(text)
+	runes := clean(text)
 	if len(runes) == 0 {
 		return nil, fmt.Errorf("the caption %.40q has nothing to print: give it some letters", text)
 	}

@@ -45,8 +45,8 @@ func same(a, b *image.Alpha) bool {
 
 func TestALineIsAsWideAsItsInk(t *testing.T) {
 	for _, text := range []string{"Ebb at Haddow Creek, 40 × 60 cm, 3/12", "jjj", "H", ".", "Ålesund, Ñandú, Ωμέγα, Привет"} {
-		for _, height := range []int{LeastPX, 11, 42, 237} {
-			line := mustLine(t, text, height, MostWidthPX)
+		for _, height := range []int{MinPX, 11, 42, 237} {
+			line := mustLine(t, text, height, MaxWidthPX)
 			got := ink(line)
 			if got.Min.X != 0 || got.Max.X < line.Rect.Dx()-1 {
 				t.Errorf("%q at %d px: ink from %d to %d of %d", text, height, got.Min.X, got.Max.X, line.Rect.Dx())
@@ -58,19 +58,19 @@ func TestALineIsAsWideAsItsInk(t *testing.T) {
 // A capital stands on the baseline, a descender goes below it, and nothing is cut
 // off at the top or the bottom.
 func TestLettersStandWhereTheDocumentationSays(t *testing.T) {
-	for _, height := range []int{20, 64, 100, 500, MostPX} {
+	for _, height := range []int{20, 64, 100, 500, MaxPX} {
 		s, err := newSetter(height)
 		if err != nil {
 			t.Fatal(err)
 		}
 		baseline, capTop := s.baseline, s.baseline+s.glyph('H').bounds.Min.Y.Floor()
-		if b := ink(mustLine(t, "HIE", height, MostWidthPX)); b.Min.Y != capTop || b.Max.Y != baseline {
+		if b := ink(mustLine(t, "HIE", height, MaxWidthPX)); b.Min.Y != capTop || b.Max.Y != baseline {
 			t.Errorf("at %d px capitals go from %d to %d, want %d to %d", height, b.Min.Y, b.Max.Y, capTop, baseline)
 		}
 		if share := float64(baseline-capTop) / float64(height); share < 0.56 || share > 0.66 {
 			t.Errorf("at %d px a capital is %.3f of the line", height, share)
 		}
-		if b := ink(mustLine(t, "Åj", height, MostWidthPX)); b.Min.Y < 0 || b.Max.Y <= baseline || b.Max.Y > height {
+		if b := ink(mustLine(t, "Åj", height, MaxWidthPX)); b.Min.Y < 0 || b.Max.Y <= baseline || b.Max.Y > height {
 			t.Errorf("at %d px Å and j go from %d to %d", height, b.Min.Y, b.Max.Y)
 		}
 	}
@@ -81,7 +81,7 @@ func TestLettersStandWhereTheDocumentationSays(t *testing.T) {
 func TestLettersAreAsAnotherRasteriserDrawsThem(t *testing.T) {
 	for _, height := range []int{12, 40, 120} {
 		const text = "Quick sedge & 8 samphire, 50 × 70 cm"
-		got := mustLine(t, text, height, MostWidthPX)
+		got := mustLine(t, text, height, MaxWidthPX)
 		want := second(t, text, height, got.Rect)
 		worst, sum := 0, 0
 		for k := range got.Pix {
@@ -130,7 +130,7 @@ func second(t *testing.T, text string, height int, r image.Rectangle) *image.Alp
 
 func TestALongLineLosesItsMiddle(t *testing.T) {
 	const text = "The marsh at first light, looking north from the sluice, 2024-10-03.tif"
-	full := mustLine(t, text, 40, MostWidthPX)
+	full := mustLine(t, text, 40, MaxWidthPX)
 	if !same(full, mustLine(t, text, 40, full.Rect.Dx())) {
 		t.Error("a line that just fits was shortened")
 	}
@@ -198,8 +198,8 @@ func TestSizesOutOfRangeAreErrors(t *testing.T) {
 	for _, c := range []struct {
 		height, width int
 		says          string
-	}{{5, 100, "5 pixels high"}, {-1, 100, "-1 pixels high"}, {MostPX + 1, 100, "1001 pixels high"},
-		{20, 0, "0 pixels wide"}, {20, MostWidthPX + 1, "100001 pixels wide"}, {100, 10, "does not fit in a width of 10"}} {
+	}{{5, 100, "5 pixels high"}, {-1, 100, "-1 pixels high"}, {MaxPX + 1, 100, "1001 pixels high"},
+		{20, 0, "0 pixels wide"}, {20, MaxWidthPX + 1, "100001 pixels wide"}, {100, 10, "does not fit in a width of 10"}} {
 		if _, err := Line("Saltings", c.height, c.width); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%d high, %d wide: %v", c.height, c.width, err)
 		}
@@ -227,7 +227,7 @@ func FuzzLine(f *testing.F) {
 		if line.Rect.Dy() != height%100 || line.Rect.Dx() > width%1000 {
 			t.Errorf("%v for %d x %d", line.Rect, width%1000, height%100)
 		}
-		if utf8.ValidString(text) && len(tidy(text)) == 0 {
+		if utf8.ValidString(text) && len(clean(text)) == 0 {
 			t.Errorf("%q has no ink", text)
 		}
 	})

@@ -6,13 +6,13 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// mostRunes is more than any readable line has. A longer text is shortened to it before
+// maxRunes is more than any readable line has. A longer text is shortened to it before
 // it is measured, because measuring is slow.
-const mostRunes = 2_000
+const maxRunes = 2_000
 
-// tidy returns the runes to draw: single spaces, none at the ends, and no control or
+// clean returns the runes to draw: single spaces, none at the ends, and no control or
 // formatting characters.
-func tidy(text string) []rune {
+func clean(text string) []rune {
 	var kept []rune
 	space := false
 	for _, r := range text {

@@ -35,8 +35,8 @@ type glyph struct {
 }
 
 func newSetter(heightPX int) (*setter, error) {
-	if heightPX < LeastPX || heightPX > MostPX {
-		return nil, fmt.Errorf("a caption cannot be %s high: give a height from %d to %d", plural.Count(heightPX, "pixel", "pixels"), LeastPX, MostPX)
+	if heightPX < MinPX || heightPX > MaxPX {
+		return nil, fmt.Errorf("a caption cannot be %s high: give a height from %d to %d", plural.Count(heightPX, "pixel", "pixels"), MinPX, MaxPX)
 	}
 	f, err := regular()
 	if err != nil {

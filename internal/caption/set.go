@@ -11,11 +11,11 @@ const ellipsis = '…'
 // shorten removes as little of the middle as needed to make the line fit the width, and
 // reports whether anything fits.
 func (s *setter) shorten(runes []rune, width int) ([]rune, bool) {
-	if len(runes) <= mostRunes && s.width(runes) <= width {
+	if len(runes) <= maxRunes && s.width(runes) <= width {
 		return runes, true
 	}
 	// Bisect for the largest number of runes that fits.
-	low, high := -1, min(len(runes)-1, mostRunes)
+	low, high := -1, min(len(runes)-1, maxRunes)
 	for low < high {
 		stay := (low + high + 1) / 2
 		if s.width(without(runes, stay)) <= width {

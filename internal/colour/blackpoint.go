@@ -68,7 +68,7 @@ func (p *Profile) destinationBlack(intent Intent) (XYZ, error) {
 	if intent != Relative {
 		initial = Lab{}
 	}
-	ramp, err := p.neutralThereAndBack(intent, initial)
+	ramp, err := p.neutralRoundTrip(intent, initial)
 	if err != nil {
 		return XYZ{}, err
 	}
@@ -79,7 +79,7 @@ func (p *Profile) destinationBlack(intent Intent) (XYZ, error) {
 	if intent == Relative && nearlyStraight(ramp) {
 		return initial.XYZ(), nil
 	}
-	l, ok := foot(ramp, intent)
+	l, ok := toe(ramp, intent)
 	if !ok {
 		return XYZ{}, nil
 	}
@@ -101,9 +101,9 @@ func (p *Profile) fixedBlack(intent Intent) bool {
 	return p.icc.Header.Version.Major >= 4 && (intent == Perceptual || intent == Saturation)
 }
 
-// neutralThereAndBack returns the L* that results from converting each of 256 values of
+// neutralRoundTrip returns the L* that results from converting each of 256 values of
 // L* to the profile and back.
-func (p *Profile) neutralThereAndBack(intent Intent, initial Lab) ([]float64, error) {
+func (p *Profile) neutralRoundTrip(intent Intent, initial Lab) ([]float64, error) {
 	there, err := p.fromXYZ(intent)
 	if err != nil {
 		return nil, err
@@ -135,8 +135,8 @@ func nearlyStraight(ramp []float64) bool {
 	return true
 }
 
-// foot fits a parabola to the shadows of the ramp and returns its root.
-func foot(ramp []float64, intent Intent) (float64, bool) {
+// toe fits a parabola to the shadows of the ramp and returns its root.
+func toe(ramp []float64, intent Intent) (float64, bool) {
 	lo, hi := 0.03, 0.25
 	if intent == Relative {
 		lo, hi = 0.1, 0.5

@@ -21,7 +21,7 @@ type link struct {
 }
 
 func (c Chain) link() (l *link, err error) {
-	if l, err = c.again(&link{black: none}); err != nil {
+	if l, err = c.clone(&link{black: none}); err != nil {
 		return nil, err
 	}
 	if c.To.compensates(c.Intent, c.BlackPoint) {
@@ -42,9 +42,9 @@ func (c Chain) link() (l *link, err error) {
 	return l, nil
 }
 
-// again returns a link for another goroutine, with its own pipelines. It reuses the
+// clone returns a link for another goroutine, with its own pipelines. It reuses the
 // affine forms and the compensation of found, which are slow to compute.
-func (c Chain) again(found *link) (*link, error) {
+func (c Chain) clone(found *link) (*link, error) {
 	l := *found
 	var err error
 	if l.to, err = c.From.toXYZ(c.Intent); err != nil {

@@ -226,7 +226,7 @@ func FuzzProfile(f *testing.F) {
 
 // oneColour works a chain out as Bake does, for a single colour.
 func oneColour(c Chain) (err error) {
-	defer contain(&err)
+	defer recoverError(&err)
 	if err := c.To.isDestination(); err != nil {
 		return err
 	}

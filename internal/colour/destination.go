@@ -48,7 +48,7 @@ func readProfile(path string) ([]byte, error) {
 
 // isDestination returns an error if colours cannot be converted to the profile.
 func (p *Profile) isDestination() (err error) {
-	defer contain(&err)
+	defer recoverError(&err)
 	switch p.icc.Header.DeviceClass {
 	case icc.DeviceClassOutput, icc.DeviceClassDisplay, icc.DeviceClassColorSpace:
 	case icc.DeviceClassInput:

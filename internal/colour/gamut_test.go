@@ -313,7 +313,7 @@ func TestDeepPicturesAreMeasuredWellInBytes(t *testing.T) {
 		g := measure(t, pic, source, dest).Gamut()
 		trip, err := newRoundTrip(source, dest, false)
 		if err == nil {
-			trip, err = trip.again()
+			trip, err = trip.clone()
 		}
 		if err != nil {
 			t.Fatal(err)
@@ -384,7 +384,7 @@ func TestAPictureMustFitItsProfile(t *testing.T) {
 }
 
 func TestAPanicInAWorkerIsAnError(t *testing.T) {
-	err := spread(5, func(from, to int) error { panic("a hostile table") })
+	err := parallel(5, func(from, to int) error { panic("a hostile table") })
 	if err == nil {
 		t.Error("no error")
 	}

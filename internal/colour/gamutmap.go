@@ -15,13 +15,13 @@ import (
 	"sizewright/internal/exact"
 )
 
-// The map draws a miss of leastDrawn to mostDrawn CIEDE2000 along the scale, linearly,
+// The map draws a miss of minDrawn to maxDrawn CIEDE2000 along the scale, linearly,
 // and a larger miss as the end of the scale. The scale is perceptually even, so twice
 // the miss looks twice as far along. Smaller misses are invisible and are not drawn;
 // neither are dark colours that only become lighter (see isDepth).
 const (
-	leastDrawn = 1
-	mostDrawn  = 12
+	minDrawn = 1
+	maxDrawn = 12
 )
 
 // linearRGB is a colour in the linear light of sRGB, 0..1.
@@ -74,11 +74,11 @@ var mapPalette = sync.OnceValue(func() *palette {
 })
 
 // of returns the colour in which a colour of the picture is drawn.
-func (p *palette) of(c *reached) linearRGB {
-	if c.seen <= leastDrawn {
+func (p *palette) of(c *converted) linearRGB {
+	if c.seen <= minDrawn {
 		return p.ground[int(float32(unit(c.asked[0]/100)*255)+0.5)]
 	}
-	return p.scale[int(float32(unit((c.seen-leastDrawn)/(mostDrawn-leastDrawn))*255)+0.5)]
+	return p.scale[int(float32(unit((c.seen-minDrawn)/(maxDrawn-minDrawn))*255)+0.5)]
 }
 
 // Map draws where and by how much the picture misses, over the dimmed picture, with a
@@ -191,7 +191,7 @@ func drawLegend(img *image.RGBA, r image.Rectangle) {
 func drawTicks(img *image.RGBA, bar, within image.Rectangle) {
 	free := within.Min.X
 	for _, tick := range legendTicks {
-		x := bar.Min.X + (tick-leastDrawn)*(bar.Dx()-1)/(mostDrawn-leastDrawn)
+		x := bar.Min.X + (tick-minDrawn)*(bar.Dx()-1)/(maxDrawn-minDrawn)
 		fill(img, image.Rect(x, bar.Max.Y, x+1, bar.Max.Y+3), legendInk)
 		text := strconv.Itoa(tick)
 		wide := textWidth(text)

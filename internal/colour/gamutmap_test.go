@@ -46,7 +46,7 @@ func TestTheScaleOnlyGetsLighterForEveryEye(t *testing.T) {
 		}
 		// The four numbers of the legend must be told apart.
 		for _, pair := range [][2]int{{1, 3}, {3, 6}, {6, 12}} {
-			at := func(miss int) Lab { return seen(scale[(miss-leastDrawn)*255/(mostDrawn-leastDrawn)], d.matrix) }
+			at := func(miss int) Lab { return seen(scale[(miss-minDrawn)*255/(maxDrawn-minDrawn)], d.matrix) }
 			if e := DeltaE(at(pair[0]), at(pair[1])); e < 8 {
 				t.Errorf("%s: %d and %d are only %.1f apart", d.name, pair[0], pair[1], e)
 			}
@@ -114,19 +114,19 @@ func TestAWorseMissIsLighterAndASmallOneIsNotDrawn(t *testing.T) {
 	colours := mapPalette()
 	last := linearRGB{}
 	for i, miss := range []float32{0, 0.9, 1} {
-		if c := colours.of(&reached{asked: [3]float32{50, 40, 40}, seen: miss}).rgba(); !grey(c) {
+		if c := colours.of(&converted{asked: [3]float32{50, 40, 40}, seen: miss}).rgba(); !grey(c) {
 			t.Errorf("miss %d, of %v, is drawn: %v", i, miss, c)
 		}
 	}
 	for _, miss := range []float32{1.1, 2, 3, 4, 6, 8, 10, 12} {
-		c := colours.of(&reached{asked: [3]float32{50, 40, 40}, seen: miss})
+		c := colours.of(&converted{asked: [3]float32{50, 40, 40}, seen: miss})
 		luminance := func(c linearRGB) float32 { return 0.2225*c[0] + 0.7169*c[1] + 0.0606*c[2] }
 		if grey(c.rgba()) || luminance(c) <= luminance(last) {
 			t.Errorf("a miss of %v is drawn as %v", miss, c.rgba())
 		}
 		last = c
 	}
-	if c := colours.of(&reached{seen: 40}); c != last {
+	if c := colours.of(&converted{seen: 40}); c != last {
 		t.Error("a miss of 40 is not drawn as the scale's end")
 	}
 }

@@ -28,7 +28,7 @@ func Bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*Grid,
 	errs := make([]error, workers)
 	for w := range workers {
 		wg.Go(func() {
-			defer contain(&errs[w])
+			defer recoverError(&errs[w])
 			f, err := newF()
 			if err != nil {
 				errs[w] = err

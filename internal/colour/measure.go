@@ -29,14 +29,14 @@ type Measurement struct {
 	profile       string // the profile's description
 	compensated   bool   // black point compensation in both directions
 	cols, rows    int    // the lattice
-	colours       []reached
+	colours       []converted
 	sample        []uint32 // index into colours for each lattice point, row by row
 	spaces        []SpaceLoss
 	sum           func() Gamut // computes once
 }
 
-// reached is a colour of the picture, and the colour that results from the conversion.
-type reached struct {
+// converted is a colour of the picture, and the colour that results from the conversion.
+type converted struct {
 	asked, got [3]float32 // CIELAB
 	miss       float32    // CIEDE2000
 	seen       float32    // CIEDE2000 without the loss of depth: see [isDepth]
@@ -119,7 +119,7 @@ const codeSteps = 255
 func (m *Measurement) read(pic Picture) ([]uint64, error) {
 	codes := make([]uint64, m.cols*m.rows)
 	channels := pic.Channels()
-	return codes, spread(m.rows, func(from, to int) error {
+	return codes, parallel(m.rows, func(from, to int) error {
 		row := make([][]float32, channels)
 		for c := range row {
 			row[c] = make([]float32, m.width)
@@ -148,7 +148,7 @@ func (m *Measurement) index(codes []uint64) (distinct []uint32) {
 		code := uint32(v >> 32)
 		if n := len(distinct); n == 0 || distinct[n-1] != code {
 			distinct = append(distinct, code)
-			m.colours = append(m.colours, reached{})
+			m.colours = append(m.colours, converted{})
 		}
 		m.sample[uint32(v)] = uint32(len(distinct) - 1)
 		m.colours[len(distinct)-1].pixels++
@@ -160,8 +160,8 @@ func (m *Measurement) index(codes []uint64) (distinct []uint32) {
 func (m *Measurement) reach(distinct []uint32, found *roundTrip) error {
 	var mu sync.Mutex
 	total := newSpaceTallies()
-	err := spread(len(distinct), func(from, to int) error {
-		trip, err := found.again()
+	err := parallel(len(distinct), func(from, to int) error {
+		trip, err := found.clone()
 		if err != nil {
 			return err
 		}
@@ -234,8 +234,8 @@ func newRoundTrip(source, dest *Profile, compensated bool) (*roundTrip, error) {
 	return r, nil
 }
 
-// again returns the round trip for another goroutine, with its own pipelines.
-func (r *roundTrip) again() (*roundTrip, error) {
+// clone returns the round trip for another goroutine, with its own pipelines.
+func (r *roundTrip) clone() (*roundTrip, error) {
 	t := *r
 	var err error
 	if t.read, err = t.from.toXYZ(Relative); err != nil {
@@ -263,14 +263,14 @@ func (r *roundTrip) back(c XYZ) XYZ {
 	return r.ofDest.of(r.proof(r.device[:]))
 }
 
-// spread divides n items among all cores. It turns a panic into an error.
-func spread(n int, do func(from, to int) error) error {
+// parallel divides n items among all cores. It turns a panic into an error.
+func parallel(n int, do func(from, to int) error) error {
 	workers := min(runtime.GOMAXPROCS(0), n)
 	errs := make([]error, workers)
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
-			defer contain(&errs[w])
+			defer recoverError(&errs[w])
 			errs[w] = do(w*n/workers, (w+1)*n/workers)
 		})
 	}

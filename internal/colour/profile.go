@@ -33,13 +33,13 @@ var errProfile = errors.New("the ICC profile cannot be used")
 // ParseProfile reads an ICC v2 or v4 profile for grey, RGB or CMYK device values.
 // Invalid or hostile bytes give an error that says what is wrong, and never a panic.
 func ParseProfile(data []byte) (p *Profile, err error) {
-	defer contain(&err)
+	defer recoverError(&err)
 	if err := checkLayout(data); err != nil {
 		return nil, err
 	}
 	parsed, err := icc.DecodeProfile(bytes.NewReader(data))
 	if err != nil {
-		return nil, fmt.Errorf("%w: %s", errProfile, plain(err))
+		return nil, fmt.Errorf("%w: %s", errProfile, oneLine(err))
 	}
 	p = &Profile{Bytes: data, icc: parsed}
 	switch parsed.Header.DataColorSpace {
@@ -56,27 +56,27 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 		p.Name = plaintext.Line(name)
 	}
 	if _, err := p.toXYZ(Relative); err != nil {
-		return nil, fmt.Errorf("%w: %s", errProfile, plain(err))
+		return nil, fmt.Errorf("%w: %s", errProfile, oneLine(err))
 	}
 	return p, nil
 }
 
-// contain turns a panic into an error: the ICC package reads untrusted bytes.
-func contain(err *error) {
+// recoverError turns a panic into an error: the ICC package reads untrusted bytes.
+func recoverError(err *error) {
 	if r := recover(); r != nil {
-		*err = fmt.Errorf("%w: reading it failed (%s)", errProfile, plain(r))
+		*err = fmt.Errorf("%w: reading it failed (%s)", errProfile, oneLine(r))
 	}
 }
 
-// plain formats what the ICC package says in one safe line, since it quotes bytes of
+// oneLine formats what the ICC package says in one safe line, since it quotes bytes of
 // the profile.
-func plain(said any) string { return plaintext.Line(fmt.Sprint(said)) }
+func oneLine(said any) string { return plaintext.Line(fmt.Sprint(said)) }
 
 // Linear reports whether device values are proportional to light, or nearly: on the
 // neutral axis, half of the device range gives over 0.42 of the light, as a power below
 // 1.25 does.
 func (p *Profile) Linear() (linear bool, err error) {
-	defer contain(&err)
+	defer recoverError(&err)
 	if p.Channels == 4 {
 		return false, nil
 	}

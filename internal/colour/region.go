@@ -16,21 +16,21 @@ import (
 const (
 	sectors     = 24
 	likeSectors = 2
-	mostRegions = 5
-	// leastOfWorst is the share of the worst region's total miss below which a region
+	maxRegions  = 5
+	// minOfWorst is the share of the worst region's total miss below which a region
 	// is left out.
-	leastOfWorst = 0.02
+	minOfWorst = 0.02
 )
 
-// place is the sum of some of the picture's lattice points that miss.
-type place struct {
+// cluster is the sum of some of the picture's lattice points that miss.
+type cluster struct {
 	pixels     int
 	miss       float64
 	asked, got Lab
 	box        image.Rectangle // lattice points
 }
 
-func (p *place) add(c *reached, x, y int) {
+func (p *cluster) add(c *converted, x, y int) {
 	p.pixels++
 	p.miss += float64(c.seen)
 	for i := range 3 {
@@ -41,14 +41,14 @@ func (p *place) add(c *reached, x, y int) {
 }
 
 // means returns the mean of the colours before and after conversion.
-func (p *place) means() (asked, got Lab) {
+func (p *cluster) means() (asked, got Lab) {
 	for i := range 3 {
 		asked[i], got[i] = p.asked[i]/float64(p.pixels), p.got[i]/float64(p.pixels)
 	}
 	return asked, got
 }
 
-func (p *place) join(q *place) {
+func (p *cluster) join(q *cluster) {
 	p.pixels += q.pixels
 	p.miss += q.miss
 	for i := range 3 {
@@ -61,16 +61,16 @@ func (p *place) join(q *place) {
 // survey holds the misses by tile and hue sector.
 type survey struct {
 	tiling
-	size  float64 // mean number of lattice points per tile
-	cells []place // sectors+1 for each tile
+	size  float64   // mean number of lattice points per tile
+	cells []cluster // sectors+1 for each tile
 	taken []bool
 }
 
 // survey sums the points for which counts returns true.
-func (m *Measurement) survey(counts func(c *reached, tile int) bool) *survey {
+func (m *Measurement) survey(counts func(c *converted, tile int) bool) *survey {
 	s := &survey{tiling: m.tiling()}
 	s.size = float64(m.cols*m.rows) / float64(s.across*s.down)
-	s.cells = make([]place, s.across*s.down*(sectors+1))
+	s.cells = make([]cluster, s.across*s.down*(sectors+1))
 	s.taken = make([]bool, len(s.cells))
 	for y := range m.rows {
 		for x := range m.cols {
@@ -127,7 +127,7 @@ func (s *survey) goodShare() float64 {
 }
 
 // grow collects the cells that belong to a starting cell.
-func (s *survey) grow(seed int, good float64) (p place) {
+func (s *survey) grow(seed int, good float64) (p cluster) {
 	sector := seed % (sectors + 1)
 	seen := map[int]bool{seed / (sectors + 1): true}
 	for queue := []int{seed / (sectors + 1)}; len(queue) > 0; queue = queue[1:] {
@@ -152,12 +152,12 @@ func (s *survey) grow(seed int, good float64) (p place) {
 // the largest limit that at least a pixel in a thousand exceeds. If nobody sees any
 // miss in the picture, they are the pixels that miss by more than 3, or by more than 1
 // if fewer than one in a thousand miss by more than 3. Loss of depth never counts.
-func (m *Measurement) counted(v *view) func(c *reached, tile int) bool {
+func (m *Measurement) counted(v *view) func(c *converted, tile int) bool {
 	const worthALine = 0.001
 	n := float64(len(m.sample))
 	for i, limit := range slices.Backward(limits[:]) {
 		if float64(v.seen.beyond[i]) >= worthALine*n {
-			return func(c *reached, tile int) bool { return v.miss(c, tile) > limit }
+			return func(c *converted, tile int) bool { return v.miss(c, tile) > limit }
 		}
 	}
 	beyond, pixels := float32(1), 0
@@ -169,7 +169,7 @@ func (m *Measurement) counted(v *view) func(c *reached, tile int) bool {
 	if float64(pixels) >= worthALine*n {
 		beyond = 3
 	}
-	return func(c *reached, tile int) bool { return c.seen > beyond }
+	return func(c *converted, tile int) bool { return c.seen > beyond }
 }
 
 // regions finds the worst few regions. The worst has the greatest sum of misses over
@@ -184,24 +184,24 @@ func (m *Measurement) regions(v *view) []Region {
 		}
 	}
 	slices.SortStableFunc(seeds, func(a, b int) int { return cmp.Compare(s.cells[b].miss, s.cells[a].miss) })
-	var found []place
+	var found []cluster
 	for _, seed := range seeds {
 		if !s.taken[seed] && s.share(seed/(sectors+1), seed%(sectors+1)) >= good {
 			found = append(found, s.grow(seed, good))
 		}
 	}
-	slices.SortStableFunc(found, func(a, b place) int { return cmp.Compare(b.miss, a.miss) })
+	slices.SortStableFunc(found, func(a, b cluster) int { return cmp.Compare(b.miss, a.miss) })
 	regions := []Region{} // "[]" in JSON
-	for _, p := range found[:min(len(found), mostRegions)] {
-		if p.miss >= leastOfWorst*found[0].miss {
+	for _, p := range found[:min(len(found), maxRegions)] {
+		if p.miss >= minOfWorst*found[0].miss {
 			regions = append(regions, m.region(p))
 		}
 	}
 	return regions
 }
 
-// region describes a place in words and source pixels.
-func (m *Measurement) region(p place) Region {
+// region describes a cluster in words and source pixels.
+func (m *Measurement) region(p cluster) Region {
 	n := float64(p.pixels)
 	p.asked, p.got = p.means()
 	x, y := p.box.Min.X*m.width/m.cols, p.box.Min.Y*m.height/m.rows

@@ -82,7 +82,7 @@ type view struct {
 	mean []float64 // by tile
 }
 
-func (v *view) miss(c *reached, tile int) float64 { return min(float64(c.judged), v.mean[tile]) }
+func (v *view) miss(c *converted, tile int) float64 { return min(float64(c.judged), v.mean[tile]) }
 
 func (m *Measurement) view() *view {
 	t := m.tiling()
@@ -98,7 +98,7 @@ func (m *Measurement) view() *view {
 // meanMisses returns, for each tile, the largest miss of mean colours among the tile
 // and its neighbours.
 func (m *Measurement) meanMisses(t tiling) []float64 {
-	tiles := make([]place, t.across*t.down)
+	tiles := make([]cluster, t.across*t.down)
 	for y := range m.rows {
 		for x := range m.cols {
 			tiles[t.at(m, x, y)].add(&m.colours[m.sample[y*m.cols+x]], x, y)

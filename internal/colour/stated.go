@@ -137,7 +137,7 @@ func CodePoints(primaries, characteristics byte) (RGBSpace, error) {
 
 // Limits for the power that a file may state; a value outside is a mistake. Test
 // pictures of PNG's own authors use 0.4 to 2.9.
-const leastGamma, mostGamma = 0.1, 10
+const minGamma, maxGamma = 0.1, 10
 
 // sRGBPower is the power that the PNG specification (third edition, 11.3.2.5)
 // prescribes for pictures in sRGB. A value within sRGBPowerTolerance of it means sRGB.
@@ -153,7 +153,7 @@ const sRGBPower, sRGBPowerTolerance = 1 / 0.45455, 0.003
 func Stated(p *Primaries, gamma float64) (RGBSpace, error) {
 	name, at, t := "", knownPrimaries[0].Primaries, SRGB.transfer()
 	if gamma != 0 {
-		if !(gamma >= leastGamma && gamma <= mostGamma) {
+		if !(gamma >= minGamma && gamma <= maxGamma) {
 			return RGBSpace{}, fmt.Errorf("a gamma of %.3g is outside the possible range", gamma)
 		}
 		t = power(gamma)
@@ -256,7 +256,7 @@ func (c Chromaticity) visible() bool {
 // Agrees reports whether two profiles give visually equal colours: within 1 CIEDE2000
 // everywhere, media-relative.
 func (p *Profile) Agrees(q *Profile) (same bool, err error) {
-	defer contain(&err)
+	defer recoverError(&err)
 	if p.Channels != q.Channels {
 		return false, nil
 	}

@@ -44,19 +44,19 @@ const (
 	octaveShift = 23 - 7 // mantissa bits below a step
 )
 
-const octaveLeast = (127 - 36) << 23 // the bits of 2^-36
+const octaveMin = (127 - 36) << 23 // the bits of 2^-36
 
 func newOctaves(f func(float64) float64) *octaves {
 	t := &octaves{}
 	for i := range octaveCount*octaveSteps + 1 {
-		t[i] = float32(f(float64(math.Float32frombits(octaveLeast + uint32(i)<<octaveShift))))
+		t[i] = float32(f(float64(math.Float32frombits(octaveMin + uint32(i)<<octaveShift))))
 	}
 	return t
 }
 
 // at interpolates the curve; x is clamped to 0..1.
 func (t *octaves) at(x float32) float32 {
-	d := math.Float32bits(x) - octaveLeast
+	d := math.Float32bits(x) - octaveMin
 	if d >= octaveCount<<23 { // below the table, negative, or 1 and more
 		return t.end(x)
 	}

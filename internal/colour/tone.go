@@ -16,7 +16,7 @@ type Tone struct {
 // Tone measures the profile's neutral axis (R = G = B, or grey, or equal inks), scaled
 // so that white is 1 and black 0.
 func (p *Profile) Tone() (t *Tone, err error) {
-	defer contain(&err)
+	defer recoverError(&err)
 	curve, err := p.neutral()
 	if err != nil {
 		return nil, err

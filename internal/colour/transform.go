@@ -10,7 +10,7 @@ package colour
 // represent corners, nor the infinite slope of a pure gamma at black.
 type Transform struct {
 	In, Out int // channels
-	plain   *shaper
+	affine  *shaper
 	grid    *Grid
 	even    [4]*uniform // device values to equal steps of the lattice, or nil
 	encode  [3]*octaves // the grid's lightness to device values, or nil
@@ -33,14 +33,14 @@ var gridSide = map[int]int{1: 4097, 3: 67, 4: 37}
 func (c Chain) Bake() (*Transform, error) { return recent.get(c.key(), c.bake) }
 
 func (c Chain) bake() (t *Transform, err error) {
-	defer contain(&err)
+	defer recoverError(&err)
 	l, err := c.link()
 	if err != nil {
 		return nil, err
 	}
 	t = &Transform{In: c.From.Channels, Out: c.To.Channels}
 	if l.source != nil && l.dest != nil {
-		t.plain = l.fuse()
+		t.affine = l.fuse()
 		return t, nil
 	}
 	var uneven [4]func(float64) float64
@@ -49,7 +49,7 @@ func (c Chain) bake() (t *Transform, err error) {
 		t.encode = l.dest.fromLightness()
 	}
 	t.grid, err = Bake(t.In, t.Out, gridSide[t.In], func() (func(dst, src []float64), error) {
-		l, err := c.again(l)
+		l, err := c.clone(l)
 		if err != nil {
 			return nil, err
 		}
@@ -126,8 +126,8 @@ func (l *link) fuse() *shaper {
 // Apply converts n pixels. src has In planes of values in 0..1 and dst has Out planes;
 // they may share memory.
 func (t *Transform) Apply(dst, src [][]float32, n int) {
-	if t.plain != nil {
-		t.plain.apply(dst, src, n)
+	if t.affine != nil {
+		t.affine.apply(dst, src, n)
 		return
 	}
 	if t.In == 3 && t.encode[0] == nil && t.Out >= 3 {

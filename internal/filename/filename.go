@@ -23,9 +23,9 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// Most is the longest name in bytes: NAME_MAX of Linux (limits.h). Such a name is also
+// MaxBytes is the longest name in bytes: NAME_MAX of Linux (limits.h). Such a name is also
 // within the 255 UTF-16 units of Windows.
-const Most = 255
+const MaxBytes = 255
 
 // Safe returns name if every machine can open it, and otherwise the nearest name that
 // every machine can open. It replaces with "_" each forbidden character, each byte that
@@ -39,16 +39,16 @@ func Safe(name string) string {
 	var b strings.Builder
 	for len(name) > 0 {
 		r, n := utf8.DecodeRuneInString(name)
-		if r == utf8.RuneError && n == 1 || refused(r) {
+		if r == utf8.RuneError && n == 1 || forbidden(r) {
 			r = '_'
 		}
 		b.WriteRune(r)
 		name = name[n:]
 	}
-	return closed(Shorten(noDevice(b.String()), Most))
+	return fixEnd(Shorten(avoidDevice(b.String()), MaxBytes))
 }
 
-func refused(r rune) bool {
+func forbidden(r rune) bool {
 	return strings.ContainsRune(`<>:"/\|?*`, r) || !plaintext.Safe(r) && !unicode.Is(unicode.Join_Control, r)
 }
 
@@ -56,16 +56,16 @@ func refused(r rune) bool {
 // full stop. Windows ignores spaces before that full stop.
 var device = regexp.MustCompile(`(?i)^(con|prn|aux|nul|conin\$|conout\$|com[0-9¹²³]|lpt[0-9¹²³]) *(\.|$)`)
 
-// noDevice inserts a "_" after a device's name.
-func noDevice(name string) string {
+// avoidDevice inserts a "_" after a device's name.
+func avoidDevice(name string) string {
 	if at := device.FindStringSubmatchIndex(name); at != nil {
 		return name[:at[3]] + "_" + name[at[3]:]
 	}
 	return name
 }
 
-// closed replaces a space or full stop at the end of name.
-func closed(name string) string {
+// fixEnd replaces a space or full stop at the end of name.
+func fixEnd(name string) string {
 	if strings.HasSuffix(name, " ") || strings.HasSuffix(name, ".") {
 		return name[:len(name)-1] + "_"
 	}

@@ -49,7 +49,7 @@ func TestWhatWindowsCannotOpenHasANameThatItCan(t *testing.T) {
 
 func TestALongDeviceNameStaysWithinTheLimit(t *testing.T) {
 	got := Safe("con." + strings.Repeat("m", 251))
-	if len(got) != Most || !strings.HasPrefix(got, "con_.mmm") {
+	if len(got) != MaxBytes || !strings.HasPrefix(got, "con_.mmm") {
 		t.Errorf("%d bytes: %q", len(got), got)
 	}
 }
@@ -91,7 +91,7 @@ func FuzzASafeNameStaysAsItIs(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, name string) {
 		got := Safe(name)
-		if Safe(got) != got || len(got) > Most || !utf8.ValidString(got) || len(utf16.Encode([]rune(got))) > Most {
+		if Safe(got) != got || len(got) > MaxBytes || !utf8.ValidString(got) || len(utf16.Encode([]rune(got))) > MaxBytes {
 			t.Errorf("Safe(%q) = %q, and of that %q", name, got, Safe(got))
 		}
 		if strings.ContainsAny(got, "<>:\"/\\|?*\n\x00\u202e") || strings.HasSuffix(got, ".") || strings.HasSuffix(got, " ") || device.MatchString(got) {

@@ -22,7 +22,7 @@ const (
 
 	// The range of slopes of contrast over frequency in natural pictures: one more than
 	// those of their amplitude.
-	leastSlope, mostSlope = 1 - 1.5, 1 - 0.8
+	minSlope, maxSlope = 1 - 1.5, 1 - 0.8
 )
 
 // fine is a picture's fine detail. Frequencies are in cycles per pixel.
@@ -47,7 +47,7 @@ const perBand = 8
 
 func newFine(s *detail.Spectrum) fine {
 	if s == nil || len(s.Bands) == 0 {
-		f := newFine(lively())
+		f := newFine(detailed())
 		f.unmeasured = true
 		return f
 	}
@@ -71,7 +71,7 @@ func newFine(s *detail.Spectrum) fine {
 		f.plain = true
 		return f
 	}
-	f.missing = min(perLuma*local*foretell(s.Bands, f.top), 1)
+	f.missing = min(perLuma*local*extrapolate(s.Bands, f.top), 1)
 	return f
 }
 
@@ -79,10 +79,10 @@ func newFine(s *detail.Spectrum) fine {
 // does not matter.
 func Plain(s *detail.Spectrum) bool { return newFine(s).plain }
 
-// lively returns the spectrum of a detailed photograph that is sharp at its full
+// detailed returns the spectrum of a detailed photograph that is sharp at its full
 // resolution: the same contrast in every half octave (D. J. Field, JOSA A 4, 1987). The
 // amount is house practice.
-func lively() *detail.Spectrum {
+func detailed() *detail.Spectrum {
 	s := &detail.Spectrum{Resolution: 1}
 	for high := 0.5; high > 0.5/64; high /= math.Sqrt2 {
 		s.Bands = append(s.Bands, detail.Band{Low: high / math.Sqrt2, High: high, Contrast: 0.02})
@@ -114,10 +114,10 @@ func coverage(s *detail.Spectrum) float64 {
 	return min(max(sum*sum/(float64(len(s.Regions))*squares), narrowest), 1)
 }
 
-// foretell returns the contrast, in encoded luma, that the octave above top would have
+// extrapolate returns the contrast, in encoded luma, that the octave above top would have
 // if the spectrum continued as it does from four octaves to one octave below top: a
 // straight line through the logarithms.
-func foretell(bands []detail.Band, top float64) float64 {
+func extrapolate(bands []detail.Band, top float64) float64 {
 	var n, x, y, xx, xy float64
 	for _, b := range bands {
 		centre := math.Sqrt(b.Low * b.High)
@@ -131,7 +131,7 @@ func foretell(bands []detail.Band, top float64) float64 {
 	}
 	slope := 0.0
 	if spread := xx - x*x/n; n > 2 && spread > 0 {
-		slope = min(max((xy-x*y/n)/spread, leastSlope), mostSlope)
+		slope = min(max((xy-x*y/n)/spread, minSlope), maxSlope)
 	}
 	return exact.Exp2(y/n + float64(slope*(0.5-x/n)))
 }

@@ -47,16 +47,16 @@ func TestTheMissingOctaveGoesOnAsThePictureDoes(t *testing.T) {
 			top := 0.5 * resolution
 			s := spectrum(resolution, func(f float64) float64 { return 0.01 * math.Pow(f/top, test.power) })
 			want := 0.01 * math.Sqrt2 * math.Exp2(-2.5*test.power+3*test.goesOn)
-			if got := foretell(s.Bands, top); !near(got, want, 1e-9) {
+			if got := extrapolate(s.Bands, top); !near(got, want, 1e-9) {
 				t.Errorf("%s: an octave of %.5f, want %.5f", test.name, got, want)
 			}
 		}
 	}
 	flat := spectrum(1, func(float64) float64 { return 0.01 })
-	if got := foretell(flat.Bands, 0.5); !near(got, 0.01*math.Sqrt2, 1e-12) {
+	if got := extrapolate(flat.Bands, 0.5); !near(got, 0.01*math.Sqrt2, 1e-12) {
 		t.Errorf("an octave of %.5f, want %.5f", got, 0.01*math.Sqrt2)
 	}
-	if got := foretell(nil, 0.5); got != 0 {
+	if got := extrapolate(nil, 0.5); got != 0 {
 		t.Errorf("nothing foretells %g", got)
 	}
 }

@@ -40,16 +40,16 @@ type Print struct {
 }
 
 const (
-	usualPPI   = 360
-	usualShare = 0.75
+	defaultPPI   = 360
+	defaultShare = 0.75
 )
 
-func (o Options) orUsual() Options {
+func (o Options) withDefaults() Options {
 	if !(o.PPI > 0) {
-		o.PPI = usualPPI
+		o.PPI = defaultPPI
 	}
 	if !(o.Share > 0) {
-		o.Share = usualShare
+		o.Share = defaultShare
 	}
 	o.Viewer = o.Viewer.OrUsual()
 	return o
@@ -170,8 +170,8 @@ type Octave struct {
 	HighPerMM float64 `json:"high_per_mm"`
 }
 
-// Usual returns the default rungs.
-func Usual() []printsize.Size {
+// DefaultSizes returns the default rungs.
+func DefaultSizes() []printsize.Size {
 	var sizes []printsize.Size
 	for _, name := range []string{"A6", "A5", "A4", "A3", "A3+", "A2", "24x36in", "40x60in"} {
 		size, err := printsize.ParseSize(name)
@@ -183,13 +183,13 @@ func Usual() []printsize.Size {
 	return sizes
 }
 
-// New returns the ladder of a picture at the given sizes, or at the [Usual] ones if
+// New returns the ladder of a picture at the given sizes, or at the [DefaultSizes] if
 // there are none.
 func New(p Picture, sizes []printsize.Size, o Options) *Ladder {
 	if len(sizes) == 0 {
-		sizes = Usual()
+		sizes = DefaultSizes()
 	}
-	s := newScene(p, o.orUsual())
+	s := newScene(p, o.withDefaults())
 	l := s.head(p)
 	l.Rungs = s.rungs(sizes)
 	l.curve = s.curve(l.Rungs)
@@ -198,7 +198,7 @@ func New(p Picture, sizes []printsize.Size, o Options) *Ladder {
 	if !l.Plain {
 		l.Gain = l.Rungs[len(l.Rungs)-1].Look.Detail - l.Rungs[0].Look.Detail
 	}
-	l.tidy()
+	l.roundValues()
 	l.tell()
 	return l
 }

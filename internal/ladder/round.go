@@ -6,8 +6,8 @@ import (
 	"sizewright/internal/exact"
 )
 
-// tidy rounds the numbers for output. Rounding never changes their order.
-func (l *Ladder) tidy() {
+// roundValues rounds the numbers for output. Rounding never changes their order.
+func (l *Ladder) roundValues() {
 	round(2, &l.Pixels, &l.Effective, &l.Enlarged)
 	round(4, &l.Resolution, &l.Gain)
 	for i := range l.Bands {

@@ -16,7 +16,7 @@ func TestDetailSeenNeverFallsAsSizeGrowsAtAFixedDistance(t *testing.T) {
 			PPI:    100 + 1000*r.Float64(),
 			Viewer: eye.Viewer{Acuity: 0.3 + 1.7*r.Float64(), LuminanceCDM2: math.Exp(7 * r.Float64())},
 		}
-		s := newScene(saltMarsh(random(r)), o.orUsual())
+		s := newScene(saltMarsh(random(r)), o.withDefaults())
 		distance := 250 * math.Exp(3*r.Float64())
 		lastSeen, lastSoft := -1.0, -1.0
 		for pitch := 0.002; pitch < 3; pitch *= 1.02 {

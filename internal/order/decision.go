@@ -79,7 +79,7 @@ func (d *Decision) held(err error) error {
 // climb lays the picture over the usual sizes, the order's own print on its rung.
 func (d *Decision) climb(src *photo.Photo) {
 	s, own := d.Order.Settings, d.Order.Size
-	sizes := ladder.Usual()
+	sizes := ladder.DefaultSizes()
 	if !slices.ContainsFunc(sizes, func(s printsize.Size) bool { return s.Name == own.Name }) {
 		sizes = append(sizes, own)
 	}

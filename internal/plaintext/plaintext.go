@@ -42,18 +42,18 @@ func Safe(r rune) bool {
 }
 
 // Line returns s in one line, with everything that is not safe escaped as in Go source.
-func Line(s string) string { return escape(s, goForm, "") }
+func Line(s string) string { return escape(s, goEscape, "") }
 
 // escape rewrites each character that is neither safe nor in keep.
 func escape(s string, form func(b []byte, r rune, bad string) []byte, keep string) string {
-	at := unsafe(s, keep)
+	at := firstUnsafe(s, keep)
 	if at < 0 {
 		return s
 	}
 	b := append(make([]byte, 0, len(s)+16), s[:at]...)
 	for at < len(s) {
 		r, n := utf8.DecodeRuneInString(s[at:])
-		if good(r, n) || strings.ContainsRune(keep, r) {
+		if isSafe(r, n) || strings.ContainsRune(keep, r) {
 			b = append(b, s[at:at+n]...)
 		} else {
 			b = form(b, r, s[at:at+n])
@@ -63,18 +63,18 @@ func escape(s string, form func(b []byte, r rune, bad string) []byte, keep strin
 	return string(b)
 }
 
-// good reports whether a character decoded from n bytes is valid UTF-8 and safe.
-func good(r rune, n int) bool { return Safe(r) && (r != utf8.RuneError || n > 1) }
+// isSafe reports whether a character decoded from n bytes is valid UTF-8 and safe.
+func isSafe(r rune, n int) bool { return Safe(r) && (r != utf8.RuneError || n > 1) }
 
-// unsafe returns the index of the first character to be rewritten, or -1.
-func unsafe(s, keep string) int {
+// firstUnsafe returns the index of the first character to be rewritten, or -1.
+func firstUnsafe(s, keep string) int {
 	for i := 0; i < len(s); {
 		if ' ' <= s[i] && s[i] <= '~' { // the common case
 			i++
 			continue
 		}
 		r, n := utf8.DecodeRuneInString(s[i:])
-		if !good(r, n) && !strings.ContainsRune(keep, r) {
+		if !isSafe(r, n) && !strings.ContainsRune(keep, r) {
 			return i
 		}
 		i += n
@@ -82,9 +82,9 @@ func unsafe(s, keep string) int {
 	return -1
 }
 
-// goForm appends a character as Go source writes it, or a byte that is not UTF-8 by its
+// goEscape appends a character as Go source writes it, or a byte that is not UTF-8 by its
 // value.
-func goForm(b []byte, r rune, bad string) []byte {
+func goEscape(b []byte, r rune, bad string) []byte {
 	if r == utf8.RuneError {
 		return fmt.Appendf(b, `\x%02x`, bad[0])
 	}
@@ -96,10 +96,10 @@ func goForm(b []byte, r rune, bad string) []byte {
 	return fmt.Appendf(b, `\u%04x`, r)
 }
 
-// jsonForm appends a character as JSON writes it (RFC 8259, section 7), beyond U+FFFF
+// jsonEscape appends a character as JSON writes it (RFC 8259, section 7), beyond U+FFFF
 // as a surrogate pair. A byte that is not UTF-8 becomes U+FFFD, which JSON readers make
 // of it.
-func jsonForm(b []byte, r rune, _ string) []byte {
+func jsonEscape(b []byte, r rune, _ string) []byte {
 	if r <= 0xffff {
 		return fmt.Appendf(b, `\u%04x`, r)
 	}
@@ -110,19 +110,19 @@ func jsonForm(b []byte, r rune, _ string) []byte {
 // JSON escapes unsafe characters in a JSON text of any layout. They can only be inside
 // its strings, so the text decodes to the same values.
 func JSON(text []byte) []byte {
-	if unsafe(string(text), "\n\r\t") < 0 {
+	if firstUnsafe(string(text), "\n\r\t") < 0 {
 		return text
 	}
-	return []byte(escape(string(text), jsonForm, "\n\r\t"))
+	return []byte(escape(string(text), jsonEscape, "\n\r\t"))
 }
 
 // Writer returns a writer that escapes unsafe text, except newlines and tabs, and
 // passes it to w. Each Write must hold whole characters.
-func Writer(w io.Writer) io.Writer { return writer{w, goForm} }
+func Writer(w io.Writer) io.Writer { return writer{w, goEscape} }
 
 // JSONWriter is like Writer, for JSON: one object per line, or one object over many
 // lines.
-func JSONWriter(w io.Writer) io.Writer { return writer{w, jsonForm} }
+func JSONWriter(w io.Writer) io.Writer { return writer{w, jsonEscape} }
 
 type writer struct {
 	to   io.Writer

@@ -71,7 +71,7 @@ func TestJSONReadsTheSameAndShowsNothingUnsafe(t *testing.T) {
 		if c.json != "" && !bytes.Contains(safe, []byte(c.json)) {
 			t.Errorf("%q is %s, want %s in it", c.text, safe, c.json)
 		}
-		if at := unsafe(string(safe), "\n\t"); at >= 0 {
+		if at := firstUnsafe(string(safe), "\n\t"); at >= 0 {
 			t.Errorf("%q has unsafe %q at %d", c.text, safe, at)
 		}
 		var b bytes.Buffer
@@ -117,7 +117,7 @@ func FuzzWhateverComesIsShownInOneLine(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		got := Line(text)
-		if unsafe(got, "") >= 0 || strings.Contains(got, "\n") || Line(got) != got {
+		if firstUnsafe(got, "") >= 0 || strings.Contains(got, "\n") || Line(got) != got {
 			t.Errorf("%q is shown as %q", text, got)
 		}
 		plain, err := json.Marshal(text)

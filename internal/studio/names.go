@@ -10,7 +10,7 @@ import (
 )
 
 // maxName is how many bytes a name can have.
-const maxName = filename.Most
+const maxName = filename.MaxBytes
 
 // maxNumber bounds the search for a free name; a folder with so many prints of
 // one name has another trouble.

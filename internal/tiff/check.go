@@ -6,9 +6,9 @@ import (
 	"io"
 )
 
-// mostLooked is how many strips Check reads, spread evenly. Prints of up to about 4 by
+// maxChecked is how many strips Check reads, spread evenly. Prints of up to about 4 by
 // 6 metres at 360 ppi have fewer. On a slow disk each strip may cost a seek.
-const mostLooked = 1000
+const maxChecked = 1000
 
 var errCut = errors.New("its tables of strips are missing or damaged")
 
@@ -45,19 +45,19 @@ func Check(r io.ReaderAt, size int64, width, height int) error {
 		}
 		at += (counts[i] + 1) / 2 * 2
 	}
-	step := (len(offsets) + mostLooked - 1) / mostLooked
+	step := (len(offsets) + maxChecked - 1) / maxChecked
 	for i := 0; i < len(offsets); i += step {
-		if !begins(r, offsets[i], d.number(tagCompression)) {
+		if !validStart(r, offsets[i], d.number(tagCompression)) {
 			return fmt.Errorf("strip %d of %d is overwritten", i+1, len(offsets))
 		}
 	}
 	return nil
 }
 
-// begins reports whether a strip starts as its compression requires: with a zlib header
+// validStart reports whether a strip starts as its compression requires: with a zlib header
 // (RFC 1950, 2.2: method 8, and a multiple of 31) or LZW's clear code (TIFF 6.0,
 // section 13). Without compression any bytes are valid.
-func begins(r io.ReaderAt, offset, compression int64) bool {
+func validStart(r io.ReaderAt, offset, compression int64) bool {
 	var b [2]byte
 	if _, err := r.ReadAt(b[:], offset); err != nil {
 		return false
@@ -79,8 +79,8 @@ type directory struct {
 	fields map[uint16][]byte
 }
 
-// mostFields is more than this package writes.
-const mostFields = 64
+// maxFields is more than this package writes.
+const maxFields = 64
 
 func openDirectory(r io.ReaderAt, size int64) (*directory, error) {
 	var head [headerBytes]byte
@@ -98,7 +98,7 @@ func openDirectory(r io.ReaderAt, size int64) (*directory, error) {
 		return nil, errors.New("it does not begin like a TIFF that sizewright wrote")
 	}
 	count, err := d.read(at, countBytes)
-	if err != nil || uintOf(count) > mostFields {
+	if err != nil || uintOf(count) > maxFields {
 		return nil, errCut
 	}
 	fieldBytes := 4 + 2*d.word

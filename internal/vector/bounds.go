@@ -28,9 +28,9 @@ package vector
 // throughout. n is len(lo); hi must have at least n items and each row at least n+3.
 // reach is 0 or more. lo and hi must not overlap a row or each other.
 func Bounds(lo, hi []float32, rows *[4][]float32, reach float32) {
-	enough("Bounds", "hi", len(hi), len(lo))
+	checkLen("Bounds", "hi", len(hi), len(lo))
 	for _, row := range rows {
-		enough("Bounds", "a row", len(row), len(lo)+3)
+		checkLen("Bounds", "a row", len(row), len(lo)+3)
 	}
 	half := reach / 2
 	i := boundsWide(lo, hi, rows, half)
@@ -69,8 +69,8 @@ func bendOf(p, q, r, s float32) bend {
 // negative. dst must not overlap a row of bounds.
 func ClampTo(dst []float32, lo, hi [2][]float32, w [2]float32) {
 	for k := range lo {
-		enough("ClampTo", "lo", len(lo[k]), len(dst))
-		enough("ClampTo", "hi", len(hi[k]), len(dst))
+		checkLen("ClampTo", "lo", len(lo[k]), len(dst))
+		checkLen("ClampTo", "hi", len(hi[k]), len(dst))
 	}
 	clampToPlain(dst, lo, hi, w, clampToWide(dst, lo, hi, w))
 }

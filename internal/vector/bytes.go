@@ -4,7 +4,7 @@ package vector
 //
 // src must have at least n = len(dst) bytes.
 func Bytes(dst []float32, src []byte, scale, offset float32) {
-	enough("Bytes", "src", len(src), len(dst))
+	checkLen("Bytes", "src", len(src), len(dst))
 	i := bytesWide(dst, src, scale, offset)
 	bytesPlain(dst[i:], src[i:], scale, offset)
 }

@@ -16,7 +16,7 @@ func Difference16(dst []byte, src []uint16, step int) {
 	if step < 1 {
 		panic(fmt.Sprintf("vector.Difference16: a pixel of %d samples", step))
 	}
-	enough("Difference16", "dst", len(dst), 2*len(src))
+	checkLen("Difference16", "dst", len(dst), 2*len(src))
 	difference16Plain(dst, src, step, difference16Wide(dst, src, step))
 }
 

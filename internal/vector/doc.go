@@ -28,7 +28,7 @@
 // plain half for the rest. On an amd64 processor with AVX2 the wide half is assembly;
 // elsewhere, or when built with the tag purego, it computes none:
 //
-//	weightedsum.go            WeightedSum and weightedSumPlain, the definition of the sum
+//	weightedsum.go      WeightedSum and weightedSumPlain, the definition of the sum
 //	vector_amd64.go     weightedSumWide in assembly, if the processor has AVX2
 //	vector_noasm.go     weightedSumWide that computes none
 //	vector_amd64.s      the generated assembly
@@ -42,14 +42,14 @@ package vector
 
 import "fmt"
 
-// enough panics if a row has fewer items than the loop needs.
-func enough(loop, row string, has, needs int) {
+// checkLen panics if a row has fewer items than the loop needs.
+func checkLen(loop, row string, has, needs int) {
 	if has < needs {
-		panic(short(loop, row, has, needs))
+		panic(shortMessage(loop, row, has, needs))
 	}
 }
 
-// short is a function of its own so that enough can be inlined.
-func short(loop, row string, has, needs int) string {
+// shortMessage is a function of its own so that checkLen can be inlined.
+func shortMessage(loop, row string, has, needs int) string {
 	return fmt.Sprintf("vector.%s: %s has %d items; the loop needs %d", loop, row, has, needs)
 }

@@ -12,7 +12,7 @@ func Interleave16(dst []uint16, planes ...[]float32) {
 	}
 	n := len(dst) / len(planes)
 	for _, plane := range planes {
-		enough("Interleave16", "a plane", len(plane), n)
+		checkLen("Interleave16", "a plane", len(plane), n)
 	}
 	interleave16Plain(dst, planes, interleave16Wide(dst, planes))
 }

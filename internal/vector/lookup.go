@@ -4,7 +4,7 @@ package vector
 // holds the curve at even steps, from 0 at its first value to 1 at its last; Lookup
 // interpolates linearly. It panics if the table has fewer than two values.
 func Lookup(dst, table []float32) {
-	enough("Lookup", "table", len(table), 2)
+	checkLen("Lookup", "table", len(table), 2)
 	lookupPlain(dst[lookupWide(dst, table):], table)
 }
 

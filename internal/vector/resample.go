@@ -67,7 +67,7 @@ func (s *Resampler) check(dst, src []float32, from int) {
 		panic(fmt.Sprintf("vector.Resampler.Line: outputs %d to %d of a line of %d", from, to, len(s.first)))
 	}
 	if to > from {
-		enough("Resampler.Line", "src", len(src), int(s.first[to-1])+s.taps)
+		checkLen("Resampler.Line", "src", len(src), int(s.first[to-1])+s.taps)
 	}
 }
 

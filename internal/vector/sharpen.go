@@ -37,8 +37,8 @@ const tiny = 1e-30
 // n is len(dst); luma and blurred must have at least n samples. dst may be luma or
 // blurred.
 func Sharpen(dst, luma, blurred []float32, s SharpenOptions) {
-	enough("Sharpen", "luma", len(luma), len(dst))
-	enough("Sharpen", "blurred", len(blurred), len(dst))
+	checkLen("Sharpen", "luma", len(luma), len(dst))
+	checkLen("Sharpen", "blurred", len(blurred), len(dst))
 	i := sharpenWide(dst, luma, blurred, s)
 	sharpenPlain(dst[i:], luma[i:], blurred[i:], s)
 }

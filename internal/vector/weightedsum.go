@@ -7,9 +7,9 @@ package vector
 // n is len(dst); each row must have at least n samples, and w at least len(rows)
 // weights. dst must not overlap a row; rows may overlap.
 func WeightedSum(dst []float32, rows [][]float32, w []float32) {
-	enough("WeightedSum", "w", len(w), len(rows))
+	checkLen("WeightedSum", "w", len(w), len(rows))
 	for _, row := range rows {
-		enough("WeightedSum", "a row", len(row), len(dst))
+		checkLen("WeightedSum", "a row", len(row), len(dst))
 	}
 	weightedSumPlain(dst, rows, w, weightedSumWide(dst, rows, w))
 }

@@ -15,8 +15,8 @@ const kr, kg, kb = 0.299, 0.587, 0.114
 //
 // n is len(y); c1 and c2 must have at least n samples. The three must not overlap.
 func ToYCC(y, c1, c2 []float32) {
-	enough("ToYCC", "c1", len(c1), len(y))
-	enough("ToYCC", "c2", len(c2), len(y))
+	checkLen("ToYCC", "c1", len(c1), len(y))
+	checkLen("ToYCC", "c2", len(c2), len(y))
 	i := toYCCWide(y, c1, c2)
 	toYCCPlain(y[i:], c1[i:], c2[i:])
 }
@@ -39,8 +39,8 @@ func toYCCPlain(y, c1, c2 []float32) {
 // The sums round, so a colour comes back within a few units of 2^-24; a neutral comes
 // back exactly.
 func ToRGB(y, c1, c2 []float32) {
-	enough("ToRGB", "c1", len(c1), len(y))
-	enough("ToRGB", "c2", len(c2), len(y))
+	checkLen("ToRGB", "c1", len(c1), len(y))
+	checkLen("ToRGB", "c2", len(c2), len(y))
 	i := toRGBWide(y, c1, c2)
 	toRGBPlain(y[i:], c1[i:], c2[i:])
 }
