@@ -28,6 +28,7 @@ import (
 	"sizewright/internal/daemon"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/render"
 	"sizewright/internal/studio"
 	"sizewright/internal/testkit/reference"
 )
@@ -94,6 +95,7 @@ func feeds(t *testing.T) map[string]fed {
 		photo.CautionChanged.Code:    {small, "bit.jpg", beforeEnd(sound, "reed")},
 		photo.CautionIrregular.Code:  {small, "zeros.jpg", beforeEnd(sound, "\x00\x00\x00\x00")},
 		madeAnew:                     {small, "again.jpg", jpegFile(t, checked(156, 104))},
+		recipeChanged:                {small, "earlier.jpg", jpegFile(t, checked(162, 108))},
 		"no-profile":                 {small, "plain.jpg", jpegFile(t, checked(150, 100))},
 		photo.CautionColours.Code:    {small, "power.png", withChunk(pngFile(t, checked(144, 96)), "gAMA", "\x00")},
 		"profile-overruled":          {small, "p3.png", withChunk(withProfile(pngFile(t, checked(144, 96)), colour.ROMMProfile()), "cICP", "\x0c\x0d\x00\x01")},
@@ -113,9 +115,12 @@ func feeds(t *testing.T) map[string]fed {
 	}
 }
 
-// madeAnew is about what lies in the outbox, of which no plan knows: its file was
-// printed before, and the print is emptied.
-const madeAnew = "made-anew"
+// These two are about what lies in the outbox, of which no plan knows: their files were
+// printed before, and one print is emptied, the other made by another recipe.
+const (
+	madeAnew      = "made-anew"
+	recipeChanged = "recipe-changed"
+)
 
 // unreached are the codes that no print can have.
 var unreached = map[string]string{
@@ -146,10 +151,11 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 	must(t, studio.Init(dir, []byte(cautious), folders))
 	must(t, os.WriteFile(filepath.Join(dir, "narrow.icc"), colour.SRGBProfile(), 0o644))
 	drop := func(f fed) { must(t, os.WriteFile(filepath.Join(dir, "drop", f.folder, f.name), f.file, 0o644)) }
-	again := all[madeAnew]
-	drop(again)
-	night(t, dir)
-	must(t, os.Truncate(filepath.Join(dir, "outbox", again.folder, "again.tif"), 0))
+	drop(all[madeAnew])
+	drop(all[recipeChanged])
+	earlier, _ := night(t, dir)
+	must(t, os.Truncate(filepath.Join(dir, "outbox", small, "again.tif"), 0))
+	ofEarlierRecipe(t, dir, earlier[small+"/earlier.jpg"])
 	for _, f := range all {
 		drop(f)
 	}
@@ -170,11 +176,22 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 		}
 		p, err := decide(t.Context(), filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir)
 		must(t, err)
-		ofPicture := slices.DeleteFunc(slices.Clone(r.Cautions), func(c photo.Caution) bool { return c.Code == madeAnew })
+		ofPicture := slices.DeleteFunc(slices.Clone(r.Cautions), func(c photo.Caution) bool { return c.Code == madeAnew || c.Code == recipeChanged })
 		if !slices.Equal(p.Cautions, ofPicture) {
 			t.Errorf("%s: the plan of %s says\n%v\nand its record\n%v", code, f.name, p.Cautions, r.Cautions)
 		}
 	}
+}
+
+// ofEarlierRecipe has a print's record say that a program of an earlier recipe made it.
+func ofEarlierRecipe(t *testing.T, dir string, r *record.Record) {
+	t.Helper()
+	d, err := decide(t.Context(), filepath.Join(dir, r.Source.Original), r.Order.Folder, dir)
+	must(t, err)
+	r.Recipe, r.Identity = render.RecipeVersion-1, d.IdentityBy(render.RecipeVersion-1, r.Source.SHA256)
+	data, err := r.Encode()
+	must(t, err)
+	must(t, os.WriteFile(filepath.Join(dir, "outbox", r.Order.Folder, "earlier.json"), data, 0o644))
 }
 
 func must(t *testing.T, err error) {

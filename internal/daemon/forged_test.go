@@ -2,12 +2,16 @@ package daemon
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
+	"sizewright/internal/order"
 	"sizewright/internal/record"
+	"sizewright/internal/render"
 )
 
 // What a dropped file says was made is not taken for made, whatever it is called.
@@ -88,6 +92,43 @@ func TestAnOrderWhosePrintWasSpoiltIsMadeAnew(t *testing.T) {
 		r, caution := again()
 		if r.Print.File != step.made || caution != step.cautioned {
 			t.Errorf("%s: the print is %s, with the caution %s; want %s and %s", step.claim, r.Print.File, caution, step.made, step.cautioned)
+		}
+	}
+}
+
+// An order that another version of the program printed is printed again, and its record
+// says why; once more, and it is known.
+func TestAnOrderThatAnotherRecipeMadeIsMadeAgainAndSaysSo(t *testing.T) {
+	for _, version := range []int{render.RecipeVersion - 1, render.RecipeVersion + 1} {
+		s, o := newStudio(t, "A6", quick)
+		picture := jpegOf(t, 600, 420)
+		again := func() *record.Record {
+			t.Helper()
+			drop(t, s, "A6", "marsh.jpg", picture)
+			result, err := Once(t.Context(), o)
+			if err != nil || len(result.Night.Records) != 1 {
+				t.Fatal(err, result)
+			}
+			return readRecord(t, s, result.Night.Records[0].Path)
+		}
+		before := again()
+		d := &order.Decision{Request: order.Request{Order: must(order.NewOrder("A6", o.Config))}}
+		if d.Identity(before.Source.SHA256) != before.Identity {
+			t.Fatal("an order's identity is not its print's")
+		}
+		before.Recipe, before.Identity = version, d.IdentityBy(version, before.Source.SHA256)
+		must(0, os.WriteFile(filepath.Join(s.Outbox(), "A6", "marsh.json"), must(before.Encode()), 0o644))
+
+		r := again()
+		want := fmt.Sprintf("has changed since %s, when outbox/A6/marsh.tif was made (recipe version %d, now %d)", before.Times.Finished.Format(time.DateOnly), version, render.RecipeVersion)
+		if r.RepeatOf != "" || r.Recipe != render.RecipeVersion || r.Cautions[0].Code != "recipe-changed" || !strings.Contains(r.Cautions[0].Text, want) {
+			t.Errorf("after version %d: a repeat of %q by version %d, with %v", version, r.RepeatOf, r.Recipe, r.Cautions)
+		}
+		if version > render.RecipeVersion {
+			continue // the rest is the same
+		}
+		if once := again(); once.RepeatOf == "" {
+			t.Errorf("after version %d it is made a third time", version)
 		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -19,6 +20,7 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/render"
 	"sizewright/internal/studio"
 	"sizewright/internal/version"
 )
@@ -197,17 +199,45 @@ func (j *job) stage(stage string) { j.worker.hand.stage(j.claim.ID, stage) }
 
 var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on paper, and delete the one that is not whole.")
 
+var recipeChanged = caution.New("recipe-changed", caution.ForTheRecord, "Nothing must be done. Lay the earlier print beside it to see what has changed.")
+
 // already finds the same order, made before and still in the outbox. Of one that lies
-// there and is no longer whole it cautions.
+// there and is no longer whole it cautions, and of one that another version of the
+// program made.
 func (j *job) already(ctx context.Context) (before record.Entry, found bool, err error) {
 	if err := j.remember(ctx); err != nil {
 		return record.Entry{}, false, err
 	}
-	before, found, spoilt := j.worker.prints.Find(j.worker.Studio.Root(), record.Key(j.rec))
-	if len(spoilt) > 0 {
+	before, found, spoilt := j.printed(j.rec.Identity)
+	switch {
+	case found:
+	case len(spoilt) > 0:
 		j.past = append(j.past, madeAnew.Say("an earlier print of this order is not whole any more, so it was made anew: %s", strings.Join(spoilt, "; ")))
+	default:
+		j.sayIfRecipeChanged()
 	}
 	return before, found, nil
+}
+
+// printed finds the print with an identity in this order's folder.
+func (j *job) printed(identity string) (before record.Entry, found bool, spoilt []string) {
+	key := record.Key(&record.Record{Order: j.rec.Order, Identity: identity})
+	return j.worker.prints.Find(j.worker.Studio.Root(), key)
+}
+
+// sayIfRecipeChanged cautions that the order was printed before, and is printed again
+// since prints are made in another way now.
+func (j *job) sayIfRecipeChanged() {
+	for _, version := range slices.Backward(j.worker.prints.Versions()) {
+		if version == render.RecipeVersion {
+			continue
+		}
+		if before, found, _ := j.printed(j.decision.IdentityBy(version, j.rec.Source.SHA256)); found {
+			j.past = append(j.past, recipeChanged.Say("this program's way of making prints has changed since %s, when %s was made (recipe version %d, now %d); it was made again",
+				before.Record.Times.Finished.Format(time.DateOnly), before.Beside(before.Record.Print.File), version, render.RecipeVersion))
+			return
+		}
+	}
 }
 
 // remember waits until what earlier runs made is known, and tries again where it could not

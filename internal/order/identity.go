@@ -16,10 +16,14 @@ import (
 // of the file, and [render.RecipeVersion]; all are known before decoding. What is only said
 // of a print is not in it (a price, a caution's threshold, the words of a note), nor
 // is a caption's date.
-func (d *Decision) Identity(sha string) string {
+func (d *Decision) Identity(sha string) string { return d.IdentityBy(render.RecipeVersion, sha) }
+
+// IdentityBy is the identity that a program of another recipe version gave, or will
+// give, to this order.
+func (d *Decision) IdentityBy(version int, sha string) string {
 	o := d.Order
 	it := made{
-		Recipe: render.RecipeVersion, SHA256: sha,
+		Recipe: version, SHA256: sha,
 		Width: o.Size.WidthMM, Height: o.Size.HeightMM,
 		Settings: pixelSettings(o.Settings),
 		Caption:  strings.NewReplacer("{name}", o.Caption.Name, "{size}", o.Size.Name, "{stock}", o.Stock).Replace(o.Settings.Caption),

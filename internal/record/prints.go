@@ -22,8 +22,9 @@ type Prints struct {
 	learning sync.Mutex            // held by one Learn at a time, and guards read
 	read     map[string]recordFile // as they were when they were read, by path
 
-	mu     sync.Mutex          // guards prints, and is never held for long
-	prints map[string][]string // the paths of records by key
+	mu       sync.Mutex          // guards what follows, and is never held for long
+	prints   map[string][]string // the paths of records by key
+	versions []int               // of the recipes that they were made by, rising
 }
 
 // Learn reads the records in the outbox of the studio that are new, or other than they
@@ -67,9 +68,19 @@ func (p *Prints) Add(e Entry) {
 	if p.prints == nil {
 		p.prints = map[string][]string{}
 	}
+	if at, known := slices.BinarySearch(p.versions, e.Record.Recipe); !known {
+		p.versions = slices.Insert(p.versions, at, e.Record.Recipe)
+	}
 	if key := Key(&e.Record); !slices.Contains(p.prints[key], e.Path) {
 		p.prints[key] = append(p.prints[key], e.Path)
 	}
+}
+
+// Versions are those of the recipes that the known prints were made by, rising.
+func (p *Prints) Versions() []int {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return slices.Clone(p.versions)
 }
 
 // isPrint tells the record of a print that can be recognised from that of a hold, of
