@@ -1,7 +1,12 @@
 package order
 
 import (
+	"encoding/json"
+	"errors"
 	"math"
+	"os"
+	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -209,4 +214,30 @@ func has(p *Plan, code string) bool {
 		}
 	}
 	return false
+}
+
+// The files of testdata were written before recipe and notes were told apart: a plan in a
+// print record has the form that it had then, nothing lost and nothing more.
+func TestAPlanHasTheFormThatItHad(t *testing.T) {
+	for _, name := range []string{"plan.json", "refused.json"} {
+		text, err := os.ReadFile(filepath.Join("testdata", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var p Plan
+		if err := json.Unmarshal(text, &p); err != nil {
+			t.Fatal(err)
+		}
+		again, err := json.Marshal(&p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var was, is map[string]any
+		if err := errors.Join(json.Unmarshal(text, &was), json.Unmarshal(again, &is)); err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(was, is) {
+			t.Errorf("%s: it was\n%s\nand is\n%s", name, text, again)
+		}
+	}
 }

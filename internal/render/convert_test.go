@@ -143,6 +143,32 @@ func TestInksBecomeAFourInkTIFFForEveryReader(t *testing.T) {
 	}
 }
 
+// A picture in inks is scaled as RGB and comes back to inks, also to those of the
+// profile that it has.
+func TestAPictureInThePapersOwnInksStaysInInks(t *testing.T) {
+	o := ownPixels(t, order.Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: order.ToStock, Intent: colour.Relative})
+	inks, _ := printed(t, save(t, patterned(300, 200)), o, 2)
+	file := filepath.Join(t.TempDir(), "inks.tif")
+	if err := os.WriteFile(file, inks, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	src, err := photo.Open(file, photo.DefaultLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, plan := printed(t, src, o, 2)
+	if plan.Colour.Model != "cmyk" || plan.Colour.Conversion != order.ToStock {
+		t.Errorf("planned as %+v", plan.Colour)
+	}
+	same := filepath.Join(t.TempDir(), "again.tif")
+	if err := os.WriteFile(same, again, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if got := reference.Output(t, "vipsheader", same); !strings.Contains(got, "300x200") || !strings.Contains(got, "4 bands, cmyk") {
+		t.Errorf("libvips reads %q", got)
+	}
+}
+
 func TestWhatAStockAsksOfColours(t *testing.T) {
 	a98 := order.Output{Profile: colour.BuiltInA98(), Kind: order.ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
 	paper := order.Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: order.ToStock, Intent: colour.Absolute, BlackPoint: true}
