@@ -10,16 +10,16 @@ import (
 	"sizewright/internal/photo"
 )
 
-// What the child of a trap takes in all stays far below 200 MiB. The traps themselves
-// are in package photo; these are one of each sort of refusal: by the header, by
-// a count, by what is read.
+// The memory of a child with a decompression bomb stays far below 200 MiB. Package photo
+// has more such files; these are one for each kind of rejection: by the header, by a
+// count, by what is read.
 func TestATrapTakesLittleMemory(t *testing.T) {
 	dir := t.TempDir()
 	const frame = "\x00\x11\x08\x10\x00\x10\x00\x03\x01\x11\x00\x02\x11\x00\x03\x11\x00"
 	traps := map[string]string{
 		"65535 a side.jpg": "\xff\xd8\xff\xc0" + strings.Replace(frame, "\x10\x00\x10\x00", "\xff\xff\xff\xff", 1) + "\xff\xda\x00\x08\x01\x01\x00\x00\x3f\x00\xff\xd9",
 		"5000 scans.jpg":   "\xff\xd8\xff\xc2" + frame + strings.Repeat("\xff\xda\x00\x08\x01\x01\x00\x00\x00\x00", 5000) + "\xff\xd9",
-		// 4000 strips of one row, which are one and the same megabyte of nothing and then a row.
+		// 4000 strips of one row, all of which share a megabyte of padding and then a row.
 		"strips.tif": overlaid(strings.Repeat("\x80", 1<<20) + strings.Repeat("\x81\x00", 32)),
 	}
 	for name, b := range traps {
@@ -29,7 +29,7 @@ func TestATrapTakesLittleMemory(t *testing.T) {
 		}
 		limit := int64(200 << 20)
 		if underRace {
-			limit *= 5 // which multiplies memory by up to that
+			limit *= 5 // the race detector uses up to that much more memory
 		}
 		if most > limit || most < 1<<20 {
 			t.Errorf("%s took %d MiB", name, most>>20)
@@ -37,7 +37,7 @@ func TestATrapTakesLittleMemory(t *testing.T) {
 	}
 }
 
-// overlaid is a TIFF of 4000 x 4000 grey pixels, packed, all of whose strips are data.
+// overlaid returns a packed TIFF of 4000 x 4000 grey pixels, all of whose strips are data.
 func overlaid(data string) string {
 	const rows, start = 4000, 8
 	data += strings.Repeat("\x00", len(data)%2)

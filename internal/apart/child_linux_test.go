@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// Under the service's unit, which grants a capability, and where root runs it.
+// In the service, which has a capability, and when root runs the program.
 func TestAChildHasNoCapability(t *testing.T) {
 	service := reference.ServiceOf(t, "../../systemd/sizewright@.service")
 	program, path := reference.Program(t), marsh(t, reference.Public(t))

@@ -23,20 +23,19 @@ import (
 	"sizewright/internal/photo"
 )
 
-// manner is how a child is to misbehave, and peakTo a file in which it is to leave how
-// much memory it took at most.
+// manner says how a child is to fail; peakTo is a file to which it writes its peak memory.
 const (
 	manner = "APART_TEST_MANNER"
 	peakTo = "APART_TEST_PEAK"
 )
 
-// misbehaving makes the children of a test misbehave.
+// misbehaving makes the children of a test fail.
 func misbehaving(t *testing.T, how string) {
 	testEnv = []string{manner + "=" + how}
 	t.Cleanup(func() { testEnv = nil })
 }
 
-// misbehave makes a child do what goes wrong in a decoder, or to one.
+// misbehave makes a child fail as a decoder may fail.
 func misbehave() {
 	how := os.Getenv(manner)
 	switch how {
@@ -48,9 +47,9 @@ func misbehave() {
 	decodeFile = func(f *os.File, name string, lim photo.Limits) (*photo.Photo, error) {
 		switch how {
 		case "hang":
-			time.Sleep(time.Hour) // its parent ends it long before
+			time.Sleep(time.Hour) // the parent ends it long before
 		case "loop":
-			for n := uint64(1); n != 0; n += 2 { // odd for ever
+			for n := uint64(1); n != 0; n += 2 { // n is always odd
 			}
 		case "hoard":
 			for hoard := [][]byte{}; ; {
@@ -68,7 +67,7 @@ func misbehave() {
 		case "show its capabilities":
 			return nil, photo.Unsupported.Say("%s", capabilities())
 		case "be stopped":
-			syscall.Kill(os.Getpid(), syscall.SIGTERM) // is not heeded
+			syscall.Kill(os.Getpid(), syscall.SIGTERM) // is ignored
 		case "say nothing":
 			os.Exit(0)
 		case "write nonsense":
@@ -86,7 +85,7 @@ func signalMyself(s syscall.Signal) {
 	select {}
 }
 
-// circumstances are what a child finds itself in.
+// circumstances describes the environment of a child.
 func circumstances() string {
 	var core, data, fsize unix.Rlimit
 	unix.Getrlimit(unix.RLIMIT_CORE, &core)
@@ -106,8 +105,8 @@ func circumstances() string {
 		" dies by ", dies, " chosen at ", strings.TrimSpace(string(oom)), " knows ", names, " as ", os.Args)
 }
 
-// capabilities are those of this process, by proc_pid_status(5), and the signal at its
-// parent's death, which a change of them could undo.
+// capabilities returns those of this process, by proc_pid_status(5), and its parent-death
+// signal, which a change of capabilities could reset.
 func capabilities() string {
 	status, _ := os.ReadFile("/proc/self/status")
 	var dies int32
@@ -115,8 +114,8 @@ func capabilities() string {
 	return fmt.Sprint("dies by ", dies, " ") + string(bytes.Join(regexp.MustCompile(`(?m)^(CapInh|CapPrm|CapEff|CapAmb|NoNewPrivs):.*$`).FindAll(status, -1), []byte(" ")))
 }
 
-// parentOf is a photograph to be decoded apart by a process that does only that, and
-// says what its child says of itself.
+// parentOf names a photograph for a process that only decodes it in a child, and prints
+// what the child reports about itself.
 const parentOf = "APART_TEST_PARENT_OF"
 
 func beParent(path string) {
@@ -130,8 +129,8 @@ func beParent(path string) {
 	fmt.Print(told.Text)
 }
 
-// A child has limits that it cannot raise, goes first, dies with its parent, and knows
-// nothing but its work.
+// A child has limits that it cannot raise, is ended first when memory runs out, dies with
+// its parent, and has a minimal environment.
 func TestAChildIsHeldIn(t *testing.T) {
 	misbehaving(t, "look at itself")
 	t.Setenv("GOMEMLIMIT", "1GiB")
@@ -153,8 +152,7 @@ func TestAChildIsHeldIn(t *testing.T) {
 	}
 }
 
-// Whatever becomes of a decoder, the order hears of it in a sentence about its file
-// and the program lives on.
+// However a decoder fails, the error describes the file, and the program keeps running.
 func TestADecoderGoesWrong(t *testing.T) {
 	path := marsh(t, t.TempDir())
 	tests := []struct {
@@ -185,7 +183,7 @@ func TestADecoderGoesWrong(t *testing.T) {
 				return
 			}
 			if underRace && tt.how == "hoard" && errors.Is(err, Stopped) {
-				return // the race detector's own memory ran out first, which it says in other words
+				return // the race detector's own memory ran out first, with another message
 			}
 			if !errors.Is(err, Stopped) || err.Error() != tt.says {
 				t.Errorf("says %v, want %s", err, tt.says)
@@ -194,7 +192,7 @@ func TestADecoderGoesWrong(t *testing.T) {
 	}
 }
 
-// What is not the file's doing is not told as if it were.
+// A failure that is not caused by the file is not blamed on it.
 func TestAFaultOfTheMachineIsNoFaultOfThePicture(t *testing.T) {
 	path := marsh(t, t.TempDir())
 	for _, how := range []string{"be stopped at once", "say nothing", "write nonsense", "lose its files"} {
@@ -207,8 +205,8 @@ func TestAFaultOfTheMachineIsNoFaultOfThePicture(t *testing.T) {
 	}
 }
 
-// The child goes first when others take the memory, so its end by the system says
-// nothing of the picture.
+// The kernel ends the child first, even if others use the memory, so SIGKILL says nothing
+// about the picture.
 func TestAShortageOfMemoryIsNoFaultOfThePicture(t *testing.T) {
 	misbehaving(t, "be killed")
 	_, err := Open(t.Context(), marsh(t, t.TempDir()), photo.DefaultLimits())
@@ -218,7 +216,7 @@ func TestAShortageOfMemoryIsNoFaultOfThePicture(t *testing.T) {
 	}
 }
 
-// Without /proc there is no child, which is not the picture's fault either.
+// Without /proc no child can start, which is not the picture's fault either.
 func TestNoChildCanBeStarted(t *testing.T) {
 	defer func(p string) { program = p }(program)
 	program = filepath.Join(t.TempDir(), "nothing")
@@ -229,15 +227,14 @@ func TestNoChildCanBeStarted(t *testing.T) {
 	}
 }
 
-// A variable set by hand does not make a decoder of the program.
+// Setting the variable by hand does not turn the program into a decoder.
 func TestAChildWithoutItsFilesSaysSo(t *testing.T) {
 	if err := decodeAsChild("no limits"); err == nil {
 		t.Error("decoded without limits")
 	}
 }
 
-// Nothing stays behind: no process, file or mapping for a picture that was closed, or
-// for one that was refused.
+// Nothing remains, no process, file or mapping, after a picture was closed or rejected.
 func TestNothingStaysOpen(t *testing.T) {
 	path := marsh(t, t.TempDir())
 	before := held(t)
@@ -277,7 +274,7 @@ func held(t *testing.T) (h holding) {
 	return h
 }
 
-// tellPeak leaves the most memory that this process had.
+// tellPeak writes the peak memory of this process.
 func tellPeak() {
 	if to := os.Getenv(peakTo); to != "" {
 		status, _ := os.ReadFile("/proc/self/status")
@@ -287,7 +284,7 @@ func tellPeak() {
 
 var vmHWM = regexp.MustCompile(`VmHWM:\s*(\d+) kB`)
 
-// peak decodes a file apart and returns the most memory that its child had, in bytes.
+// peak decodes a file and returns the peak memory of the child, in bytes.
 func peak(t testing.TB, path string) (bytes int64, err error) {
 	t.Helper()
 	to := filepath.Join(t.TempDir(), "peak")

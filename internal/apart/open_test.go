@@ -24,7 +24,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	misbehave() // as the tests ask of a child
+	misbehave() // as the test asks
 	if Main() {
 		tellPeak()
 		return
@@ -36,8 +36,8 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// What is decoded apart is what is decoded here, bit for bit, for every format, way
-// of storing it and way up.
+// A child decodes the same bits as this process, for every format, storage layout and
+// orientation.
 func TestAPictureIsTheSameFromAnotherProcess(t *testing.T) {
 	paths := pictures(t)
 	for _, path := range paths {
@@ -88,7 +88,7 @@ func rows(channels, width int) [][]float32 {
 	return r
 }
 
-// A file that is refused is refused in the same words, from either process.
+// Both processes reject a file with the same message.
 func TestARefusalIsTheSameFromAnotherProcess(t *testing.T) {
 	dir := t.TempDir()
 	whole := read(t, marsh(t, dir))
@@ -115,7 +115,7 @@ func TestARefusalIsTheSameFromAnotherProcess(t *testing.T) {
 	}
 }
 
-// fault is all that there is to an error about a picture.
+// fault returns all fields of an error about a picture.
 func fault(t *testing.T, err error) string {
 	t.Helper()
 	var e *photo.Error
@@ -135,7 +135,7 @@ func TestLimitsGoAlong(t *testing.T) {
 	}
 }
 
-// pictures writes one of every way to store a picture.
+// pictures writes a picture in every storage layout.
 func pictures(t *testing.T) (paths []string) {
 	dir := t.TempDir()
 	base := marsh(t, dir)
@@ -209,7 +209,7 @@ func read(t testing.TB, path string) []byte {
 	return b
 }
 
-// The context ends a child at once, and its end is no fault of the picture's.
+// Cancelling the context ends a child at once, and is not reported as the picture's fault.
 func TestAContextEndsTheChild(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	misbehaving(t, "hang")
@@ -223,8 +223,8 @@ func TestAContextEndsTheChild(t *testing.T) {
 	}
 }
 
-// BenchmarkOpen decodes 26 megapixels here and apart, and counts the processor's time,
-// a child's included, beside the clock's.
+// BenchmarkOpen decodes 26 megapixels in this process and in a child, and measures elapsed
+// time and processor time, including the child's.
 func BenchmarkOpen(b *testing.B) {
 	path := benchmarkPicture(b)
 	for _, bb := range []struct {
@@ -253,7 +253,7 @@ func BenchmarkOpen(b *testing.B) {
 	b.Logf("a child takes %d MiB at most", most>>20)
 }
 
-// cpu is the processor's time of this process and the children that ended.
+// cpu returns the processor time of this process and its ended children.
 func cpu() (sum time.Duration) {
 	for _, who := range []int{syscall.RUSAGE_SELF, syscall.RUSAGE_CHILDREN} {
 		var use syscall.Rusage
@@ -265,7 +265,7 @@ func cpu() (sum time.Duration) {
 	return sum
 }
 
-// benchmarkPicture is PHOTO, a file to measure with, or a generated one.
+// benchmarkPicture returns the file named by PHOTO, or a generated one.
 func benchmarkPicture(b *testing.B) string {
 	if path := os.Getenv("PHOTO"); path != "" {
 		return path
@@ -281,7 +281,7 @@ func benchmarkPicture(b *testing.B) string {
 	return write(b, filepath.Join(b.TempDir(), "26.jpg"), out.Bytes())
 }
 
-// A program without [Main] in its main is not mistaken for one with it.
+// A program that does not call [Main] gives an error.
 func TestThisIsNoChild(t *testing.T) {
 	if Main() {
 		t.Error("a child")

@@ -15,11 +15,11 @@ import (
 
 const unitFile = "../../systemd/sizewright@.service"
 
-// as is what a process of these tests is to do.
+// as names what a process of these tests is to do.
 const as = "CAPABILITY_TEST_AS"
 
-// quickly spares a process the second that a program built to find data races waits
-// before it ends.
+// quickly keeps a process built with the race detector from waiting a second before it
+// exits.
 const quickly = "GORACE=atexit_sleep_ms=0"
 
 func TestMain(m *testing.M) {
@@ -29,7 +29,7 @@ func TestMain(m *testing.M) {
 	case "look":
 		fmt.Print(sets())
 	case "start without more ado", "start":
-		for range 5 { // from whatever thread
+		for range 5 { // from any thread
 			c := exec.Command("/proc/self/exe")
 			c.Env, c.Stderr = []string{as + "=look", quickly}, os.Stderr
 			said := &strings.Builder{}
@@ -61,7 +61,7 @@ func TestMain(m *testing.M) {
 
 var capLine = regexp.MustCompile(`(?m)^(?:Cap(Inh|Prm|Eff|Bnd|Amb)|NoNew(Privs)):\s*([0-9a-f]+)$`)
 
-// sets are the capabilities of the calling thread, by proc_pid_status(5), in a line.
+// sets returns the capabilities of the calling thread, by proc_pid_status(5), in one line.
 func sets() string {
 	status, _ := os.ReadFile("/proc/thread-self/status")
 	var all []string
@@ -71,7 +71,7 @@ func sets() string {
 	return strings.Join(all, " ") + "\n"
 }
 
-// does runs a process as it is told, and gives the lines that it says, each once.
+// does runs a process and returns the distinct lines that it prints.
 func does(t *testing.T, s *reference.Service, program, what string) string {
 	t.Helper()
 	cmd := s.Command(program)
@@ -96,7 +96,7 @@ const (
 	renounced = withheld
 )
 
-// The service has one capability, and what it starts has none.
+// The service has one capability, and its children have none.
 func TestWhatTheServiceStartsInheritsNothing(t *testing.T) {
 	service, program := reference.ServiceOf(t, unitFile), reference.Program(t)
 	if got := does(t, service, program, "look"); got != lease {
@@ -124,7 +124,7 @@ func TestWhoRenouncesHasNothingOnAnyThread(t *testing.T) {
 	if got != renounced {
 		t.Errorf("has %swant %s", got, renounced)
 	}
-	cmd := exec.Command(program) // root, as who tries it out may be
+	cmd := exec.Command(program) // root, as somebody who tries the program may be
 	cmd.Env = append(os.Environ(), as+"=renounce", quickly)
 	out, err := cmd.Output()
 	if err != nil {

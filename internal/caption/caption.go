@@ -40,7 +40,8 @@ func Line(text string, heightPX, maxWidthPX int) (*image.Alpha, error) {
 	}
 	runes, ok := s.shorten(runes, maxWidthPX)
 	if !ok {
-		return nil, fmt.Errorf("a caption %d pixels high does not fit in a width of %d pixels: make it lower or wider", heightPX, maxWidthPX)
+		return nil, fmt.Errorf("a caption %s high does not fit in a width of %s: make it lower or wider",
+			plural.Count(heightPX, "pixel", "pixels"), plural.Count(maxWidthPX, "pixel", "pixels"))
 	}
 	return s.draw(runes), nil
 }

@@ -55,8 +55,8 @@ func TestALineIsAsWideAsItsInk(t *testing.T) {
 	}
 }
 
-// A capital stands on the baseline, a descender goes below it, and nothing is cut
-// off at the top or the bottom.
+// A capital is on the baseline, a descender goes below it, and nothing is cut off at the
+// top or the bottom.
 func TestLettersStandWhereTheDocumentationSays(t *testing.T) {
 	for _, height := range []int{20, 64, 100, 500, MaxPX} {
 		s, err := newSetter(height)
@@ -76,8 +76,8 @@ func TestLettersStandWhereTheDocumentationSays(t *testing.T) {
 	}
 }
 
-// The second opinion is x/image's rasteriser at 8 times the size, averaged: at the
-// same size it makes curves of lines that are up to 0.14 pixels off.
+// The reference is x/image's rasteriser at 8 times the size, averaged: at the same size its
+// curves are lines with an error of up to 0.14 pixels.
 func TestLettersAreAsAnotherRasteriserDrawsThem(t *testing.T) {
 	for _, height := range []int{12, 40, 120} {
 		const text = "Quick sedge & 8 samphire, 50 × 70 cm"
@@ -138,7 +138,7 @@ func TestALongLineLosesItsMiddle(t *testing.T) {
 	for x := range short.Rect.Dx() / 4 {
 		for y := range 40 {
 			if full.AlphaAt(x, y) != short.AlphaAt(x, y) {
-				t.Fatalf("the beginning is another at %d, %d", x, y)
+				t.Fatalf("the beginning differs at %d, %d", x, y)
 			}
 		}
 	}
@@ -171,7 +171,7 @@ func TestShorteningKeepsEndsAndAsMuchAsFits(t *testing.T) {
 	}
 }
 
-// Common practice: a file's name is whatever somebody typed, or sent.
+// A file name is whatever somebody typed, or sent.
 func TestHostileText(t *testing.T) {
 	plain := mustLine(t, "a b", 24, 400)
 	for _, text := range []string{"a\tb", " a \r\n b ", "a\u00a0b", "\x00a\x1b b\x7f", "a\u202e \u200bb\ufeff", "a\u2028b"} {
@@ -206,8 +206,8 @@ func TestSizesOutOfRangeAreErrors(t *testing.T) {
 	}
 }
 
-// The digest is our own, from the first run: a caption has the same pixels on every
-// machine and in every release, or this says that it has changed.
+// The digest is from our own first run. A caption has the same pixels on every machine and
+// in every release; this test shows a change.
 func TestALineIsTheSameEverywhere(t *testing.T) {
 	line := mustLine(t, "Ebb & flow, 40 × 60 cm, Ærø 写 №3", 48, 2000)
 	const want = "(652,48) 1eb9d5230cb1cedf5a5c47e91fcfa1f884e6cfd830e0a6a1fb48c860921666e3"

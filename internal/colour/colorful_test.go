@@ -8,8 +8,7 @@ import (
 	colorful "github.com/lucasb-eyer/go-colorful"
 )
 
-// github.com/lucasb-eyer/go-colorful states CIEDE2000 on its own colours, with
-// Lab in hundredths.
+// github.com/lucasb-eyer/go-colorful computes CIEDE2000 with Lab in hundredths.
 func TestCIEDE2000IsGoColorfulsToo(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 4))
 	for range 2000 {

@@ -62,8 +62,8 @@ func TestBuiltInProfilesReadBack(t *testing.T) {
 	}
 }
 
-// Little CMS must read our profiles and find the colours that colord's own
-// profiles of the same spaces give (Debian's colord-data).
+// Little CMS must read our profiles, and get the same colours as from colord's profiles
+// of the same spaces (Debian's colord-data).
 func TestLittleCMSAgreesWithOurProfiles(t *testing.T) {
 	transicc := reference.Tool(t, "transicc")
 	dir := t.TempDir()
@@ -85,7 +85,7 @@ func TestLittleCMSAgreesWithOurProfiles(t *testing.T) {
 			t.Fatalf("%s: transicc gave %d and %d colours, want 60", name, len(a), len(b))
 		}
 		for i := range a {
-			if d := distance(a[i], b[i]); d > 0.5 { // colord's ProPhoto has no straight toe
+			if d := distance(a[i], b[i]); d > 0.5 { // colord's ProPhoto has no linear part
 				t.Errorf("%s, colour %d: ours is %v, colord's %v (delta E %.2f)", name, i, a[i], b[i], d)
 			}
 		}
@@ -201,7 +201,7 @@ func TestBrokenProfilesAreErrorsAndNeverPanics(t *testing.T) {
 	}
 }
 
-// No bytes may bring the program down, as a picture's profile or a stock's.
+// No bytes of a picture's profile or a stock's may crash the program.
 func FuzzProfile(f *testing.F) {
 	for _, p := range builtins() {
 		f.Add(p[:min(len(p), 600)])
@@ -224,7 +224,7 @@ func FuzzProfile(f *testing.F) {
 	})
 }
 
-// oneColour works a chain out as Bake does, for a single colour.
+// oneColour computes a chain as Bake does, for a single colour.
 func oneColour(c Chain) (err error) {
 	defer recoverError(&err)
 	if err := c.To.isDestination(); err != nil {
@@ -260,7 +260,7 @@ func benchmarkChain(b *testing.B, c Chain) {
 	for c := range src {
 		src[c] = make([]float32, n)
 		for i := range src[c] {
-			// Neighbours are near in colour, as in a picture enlarged twice.
+			// Neighbours have similar colours, as in a picture enlarged twice.
 			src[c][i] = float32(0.5 + 0.5*math.Sin(float64(i)/(90+31*float64(c)))*math.Sin(float64(i)/3000))
 		}
 	}

@@ -13,8 +13,8 @@ import (
 	"testing"
 )
 
-// sharma is table 1 of Sharma, Wu and Dalal (2005): two colours and their
-// CIEDE2000, chosen so that each slip an implementation can make shows.
+// sharma is table 1 of Sharma, Wu and Dalal (2005): pairs of colours and their CIEDE2000,
+// chosen to show the usual mistakes of implementations.
 var sharma = [34][7]float64{
 	{50, 2.6772, -79.7751, 50, 0, -82.7485, 2.0425},
 	{50, 3.1571, -77.2803, 50, 0, -82.7485, 2.8615},
@@ -111,9 +111,8 @@ func TestDifferenceSaysWhichWay(t *testing.T) {
 	}
 }
 
-// libvips has a CIEDE2000 of its own. (Its mean hue of two that straddle red by
-// adding up to less than 360 degrees is |h1+h2-360|/2, which is not equation
-// 14: such pairs are left out here.)
+// libvips has its own CIEDE2000. (Its mean of two hues on either side of red whose sum is
+// below 360 degrees is |h1+h2-360|/2, which is not equation 14: such pairs are left out.)
 func TestLibvipsAgreesOnDeltaE(t *testing.T) {
 	vips := reference.Tool(t, "vips")
 	const n = 2000
@@ -163,8 +162,8 @@ func TestLibvipsAgreesOnDeltaE(t *testing.T) {
 	}
 }
 
-// straddles says whether the shorter way between two hues crosses 0 and they
-// add up to less than 360 degrees.
+// straddles reports whether the shorter way between two hues crosses 0 and their sum is
+// below 360 degrees.
 func straddles(a, b Lab) bool {
 	g := 1 + stretch((a.Chroma()+b.Chroma())/2)
 	_, h1 := polar(g*a[1], a[2])

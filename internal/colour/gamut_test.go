@@ -61,8 +61,8 @@ func measureBy(t *testing.T, pic *canvas, way Chain) *Measurement {
 	return m
 }
 
-// saltMarsh has a sky from blue to orange, green and red growth with fine
-// texture, dark water and a few vivid spots, at more than 8 bits.
+// saltMarsh has a sky from blue to orange, green and red plants with fine texture, dark
+// water and a few vivid spots, at more than 8 bits.
 func saltMarsh(width, height int) *canvas {
 	r := rand.New(rand.NewPCG(7, 11))
 	return newCanvas(3, width, height, func(x, y int, px []float64) {
@@ -71,7 +71,7 @@ func saltMarsh(width, height int) *canvas {
 		switch {
 		case v < 0.4: // sky
 			px[0], px[1], px[2] = 0.35+1.4*v*u, 0.5+0.6*v, 0.85-0.9*v*u
-		case v < 0.75: // growth
+		case v < 0.75: // plants
 			red := 0.5 + 0.5*math.Sin(37*u+11*v)
 			px[0], px[1], px[2] = 0.25+0.55*red+noise(0.1), 0.55-0.4*red+noise(0.1), 0.15+noise(0.06)
 		default: // water
@@ -86,8 +86,7 @@ func saltMarsh(width, height int) *canvas {
 	})
 }
 
-// The slow reference: every pixel, unrounded, through Little CMS's own
-// pipelines there and back.
+// The slow reference: every pixel, unrounded, through Little CMS in both directions.
 func TestSharesAgreeWithLittleCMS(t *testing.T) {
 	profiles := map[string]named{}
 	for _, p := range profilesUnderTest(t) {
@@ -120,8 +119,8 @@ func TestSharesAgreeWithLittleCMS(t *testing.T) {
 	}
 }
 
-// Of whole photographs, reduced, through a press's and a printer's profile as
-// prints are made: with black point compensation both ways.
+// Reduced photographs, through the profiles of a press and a printer, as for prints: with
+// black point compensation in both directions.
 func TestSharesOfPhotographsAgreeWithLittleCMS(t *testing.T) {
 	profiles := map[string]named{}
 	for _, p := range profilesUnderTest(t) {
@@ -167,7 +166,7 @@ func littleCMSMisses(t *testing.T, pic *canvas, from, to named, blackPoint bool)
 	return out
 }
 
-// littleCMSLabs is what device values look like, media-relative.
+// littleCMSLabs returns the media-relative Lab of device values by Little CMS.
 func littleCMSLabs(t *testing.T, p named, blackPoint bool, colours [][]float64) (out []Lab) {
 	t.Helper()
 	scale := 255.0
@@ -209,14 +208,14 @@ func TestAPictureInsideTheGamutMissesNothing(t *testing.T) {
 		if g.Beyond1 != 0 || g.Beyond3 != 0 || g.Beyond6 != 0 || g.Median != 0 || g.P95 != 0 || len(g.Regions) != 0 {
 			t.Errorf("sRGB in %s: %+v", g.Profile, g)
 		}
-		if g.Max > 0.2 { // curves of 4096 entries, read backwards in deep shadow
+		if g.Max > 0.2 { // curves of 4096 entries, inverted in deep shadows
 			t.Errorf("sRGB in %s: the worst colour is off by %.3f, more than rounding does", g.Profile, g.Max)
 		}
 	}
 }
 
 func TestAPictureWhollyOutsideMissesAltogether(t *testing.T) {
-	pic := newCanvas(3, 60, 40, func(x, y int, px []float64) { // ROMM greens that no screen shows
+	pic := newCanvas(3, 60, 40, func(x, y int, px []float64) { // ROMM greens that no screen can show
 		px[0], px[1], px[2] = float64(x)/600, 0.7+float64(y)/200, 0.1
 	})
 	g := measure(t, pic, mustProfile(ROMMProfile()), mustProfile(SRGBProfile())).Gamut()
@@ -274,7 +273,7 @@ func TestASpaceLosesWhatAskingItsProfileSays(t *testing.T) {
 			t.Errorf("%s: as a working space %+v; as a profile %v, %v, %v, at most %v", s.Space, s, g.Beyond1, g.Beyond3, g.Beyond6, g.Max)
 		}
 		if i == 0 && s.Beyond1 < 0.05 {
-			t.Errorf("the picture is too tame: sRGB loses %.3f of it", s.Beyond1)
+			t.Errorf("the picture is not saturated enough: sRGB loses %.3f of it", s.Beyond1)
 		}
 	}
 }
@@ -301,7 +300,7 @@ func TestTheNumberOfCoresDoesNotShow(t *testing.T) {
 		runtime.GOMAXPROCS(cores)
 		more := measure(t, pic, romm, srgb)
 		if !reflect.DeepEqual(one.Gamut(), more.Gamut()) || !reflect.DeepEqual(one.Map(100), more.Map(100)) {
-			t.Errorf("%d cores find something else than one", cores)
+			t.Errorf("%d cores give another result than one", cores)
 		}
 	}
 }
@@ -390,7 +389,7 @@ func TestAPanicInAWorkerIsAnError(t *testing.T) {
 	}
 }
 
-// A million samples of 16 bits, nearly every one a colour of its own.
+// A million 16-bit samples, nearly all of different colours.
 func BenchmarkMeasureGamut(b *testing.B) {
 	pic := saltMarsh(1200, 833)
 	for _, to := range []struct {

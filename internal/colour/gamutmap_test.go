@@ -23,7 +23,7 @@ var deficiencies = []struct {
 		"the luminance row of sRGB's matrix"},
 }
 
-// seen is a scale colour after a simulation.
+// seen returns a scale colour after a simulation.
 func seen(c Lab, matrix [3][3]float64) Lab {
 	lin := mulVec(matrix, mulVec(toLinearSRGB(), c.XYZ()))
 	for i, v := range lin {
@@ -44,7 +44,7 @@ func TestTheScaleOnlyGetsLighterForEveryEye(t *testing.T) {
 		if last[0]-first[0] < 55 {
 			t.Errorf("%s: the scale spans only %.0f of lightness", d.name, last[0]-first[0])
 		}
-		// The four numbers of the legend must be told apart.
+		// The four numbers of the legend must be distinguishable.
 		for _, pair := range [][2]int{{1, 3}, {3, 6}, {6, 12}} {
 			at := func(miss int) Lab { return seen(scale[(miss-minDrawn)*255/(maxDrawn-minDrawn)], d.matrix) }
 			if e := DeltaE(at(pair[0]), at(pair[1])); e < 8 {

@@ -14,13 +14,13 @@ import (
 	"text/tabwriter"
 )
 
-// named is a profile in a file, for the reference program, and parsed.
+// named is a parsed profile, and its file for the reference program.
 type named struct {
 	name, file string
 	*Profile
 }
 
-// profilesUnderTest are those the conversions are checked over.
+// profilesUnderTest returns the profiles for which conversions are checked.
 func profilesUnderTest(t *testing.T) []named {
 	t.Helper()
 	reference.Tool(t, "transicc")
@@ -48,8 +48,7 @@ func profilesUnderTest(t *testing.T) []named {
 	return out
 }
 
-// testColours are random colours, and the edges: corners, axes, neutrals, and
-// very dark ones.
+// testColours returns random colours, and corners, axes, neutrals and very dark colours.
 func testColours(channels, n int) [][]float64 {
 	r := rand.New(rand.NewPCG(3, 5))
 	var all [][]float64
@@ -82,8 +81,7 @@ func testColours(channels, n int) [][]float64 {
 	return all
 }
 
-// byLittleCMS takes colours along a chain with transicc, in float and without
-// its own grids.
+// byLittleCMS converts colours with transicc, in floating point and without its own grids.
 func byLittleCMS(t *testing.T, from, to named, intent Intent, blackPoint bool, colours [][]float64) [][]float64 {
 	t.Helper()
 	args := []string{"-n", "-c0", "-i" + from.file, "-o" + to.file, "-t" + map[Intent]string{Perceptual: "0", Relative: "1", Saturation: "2", Absolute: "3"}[intent]}
@@ -127,7 +125,7 @@ func byLittleCMS(t *testing.T, from, to named, intent Intent, blackPoint bool, c
 	return got
 }
 
-// difference of two sets of device values, as colours of the profile.
+// difference compares two sets of device values as colours of the profile.
 func differences(t *testing.T, to named, a, b [][]float64) (mean, worst float64, at int) {
 	t.Helper()
 	for i, d := range eachDifference(t, to, a, b) {
@@ -139,7 +137,7 @@ func differences(t *testing.T, to named, a, b [][]float64) (mean, worst float64,
 	return mean, worst, at
 }
 
-// eachDifference is that of each two device values, in CIEDE2000.
+// eachDifference returns the CIEDE2000 difference of each pair of device values.
 func eachDifference(t *testing.T, to named, a, b [][]float64) []float64 {
 	t.Helper()
 	colour, err := to.toXYZ(Relative)
@@ -180,7 +178,7 @@ func baked(t *testing.T, c Chain, colours [][]float64) [][]float64 {
 	return out
 }
 
-// The mean and the worst difference that a baked chain may have.
+// Limits for the mean and the worst difference of a baked chain.
 const (
 	bakedMean  = 0.1
 	bakedWorst = 0.5

@@ -5,9 +5,8 @@ import (
 	"testing"
 )
 
-// A neutral ramp must stay neutral and rise through every pair of RGB spaces
-// and printers, and through all of the deepest shadows too: 16-bit values one by
-// one are where banding would show.
+// A neutral ramp must stay neutral and rise for every pair of RGB spaces and printers. In
+// the deepest shadows every 16-bit value is checked, since banding would show there.
 func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 	all := profilesUnderTest(t)
 	for _, from := range all {
@@ -22,9 +21,9 @@ func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				// A table may itself tint a neutral by more than 0.3, as the
-				// made-up printers do where they clip: then Little CMS's word holds, to a
-				// within the same 0.3 at the corner of the clipping.
+				// A table may itself tint a neutral by more than 0.3, as the synthetic
+				// printers do where they clip. Then Little CMS's result is the reference,
+				// within the same 0.3.
 				own := chromaByLittleCMS(t, from, to, black, in)
 				for i, d := range ramp {
 					if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.3 {
@@ -41,11 +40,11 @@ func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 	}
 }
 
-// chromaStep is how many neutrals share one word of Little CMS's.
+// chromaStep is how many neutrals share one result of Little CMS.
 const chromaStep = 16
 
-// chromaByLittleCMS is the chroma of every chromaStep-th neutral; zero, without
-// asking, for destinations that cannot tint one.
+// chromaByLittleCMS returns the chroma of every chromaStep-th neutral. It is 0, without a
+// conversion, for destinations that cannot tint a neutral.
 func chromaByLittleCMS(t *testing.T, from, to named, black bool, in [][]float64) []float64 {
 	t.Helper()
 	chroma := make([]float64, len(in)/chromaStep+1)
@@ -66,8 +65,7 @@ func chromaByLittleCMS(t *testing.T, from, to named, black bool, in [][]float64)
 	return chroma
 }
 
-// neutrals are R = G = B: the 4096 darkest 16-bit values and then every
-// sixteenth.
+// neutrals returns R = G = B: the 4096 darkest 16-bit values and then every sixteenth.
 func neutrals() (in [][]float64) {
 	for v := 0; v < 65536; {
 		x := float64(v) / 65535

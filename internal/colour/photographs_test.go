@@ -13,9 +13,9 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// The photographs are those of the Debian packages plasma-workspace-wallpapers
-// (K), lomiri-wallpapers-16.04 (L) and mate-backgrounds (M). Which are ordinary and
-// which are vivid we judged by eye.
+// The photographs are from the Debian packages plasma-workspace-wallpapers (K),
+// lomiri-wallpapers-16.04 (L) and mate-backgrounds (M). We sorted them by eye into
+// ordinary and vivid.
 var (
 	ordinaryPhotographs = []string{
 		"K/BytheWater", "K/ColdRipple", "K/ColorfulCups", "K/DarkestHour", "K/EveningGlow", "K/Grey", "K/Kite", "K/OneStandsOut", "K/Path", "K/summer_1am",
@@ -26,7 +26,8 @@ var (
 	vividPhotographs = []string{"L/Picture_0B_by_freespace", "M/FreshFlower", "M/Garden"}
 )
 
-// photographPath is where a package lays a photograph. In CI its absence fails a test.
+// photographPath returns the path of an installed photograph. In CI a missing file fails
+// the test.
 func photographPath(t testing.TB, name string) string {
 	t.Helper()
 	path := map[string]string{
@@ -48,8 +49,8 @@ const reducedSide = 96
 
 var reduced sync.Map // by path
 
-// reducedPhotograph is a photograph of which each pixel is the mean over a square.
-// All of them are sRGB.
+// reducedPhotograph returns a photograph in which each pixel is the mean of a square. All
+// photographs are sRGB.
 func reducedPhotograph(t testing.TB, name string) *canvas {
 	t.Helper()
 	path := photographPath(t, name)
@@ -77,7 +78,7 @@ func reduce(path string) (*canvas, error) {
 	return newCanvas(3, b.Dx()/step, b.Dy()/step, func(x, y int, px []float64) { meanOf(img, x*step, y*step, step, px) }), nil
 }
 
-// meanOf looks at 16 pixels of a square.
+// meanOf averages 16 pixels of a square.
 func meanOf(img image.Image, x, y, side int, px []float64) {
 	clear(px)
 	for i := range 16 {
@@ -91,7 +92,7 @@ func meanOf(img image.Image, x, y, side int, px []float64) {
 	}
 }
 
-// papers are a press's profile and one like a printer's.
+// papers returns the profile of a press and a synthetic one of a printer.
 func papers(t *testing.T) map[string]*Profile {
 	t.Helper()
 	return map[string]*Profile{"press": mustProfile(reference.PressProfile(t)), "printer": mustProfile(printer{leak: 0.06, gamma: 1.9}.v2())}
@@ -101,10 +102,10 @@ func papers(t *testing.T) map[string]*Profile {
 // gamut_caution_delta_e of 6.
 const worthACaution = 0.03
 
-// Nobody looks twice at a caution that every picture has.
+// A caution that every picture has is ignored.
 func TestOrdinaryPhotographsFitThePaper(t *testing.T) {
 	if underRace {
-		t.Skip("long, and of one goroutine")
+		t.Skip("slow, and about a single goroutine")
 	}
 	srgb := mustProfile(SRGBProfile())
 	for name, paper := range papers(t) {
@@ -131,7 +132,7 @@ func TestOrdinaryPhotographsFitThePaper(t *testing.T) {
 	}
 }
 
-// neon is glowing tubes on a dark wall.
+// neon draws glowing tubes on a dark wall.
 func neon(width, height int) *canvas {
 	tubes := [][3]float64{{1, 0, 0.1}, {1, 0.45, 0}, {0.1, 0, 1}, {1, 0, 1}}
 	return newCanvas(3, width, height, func(x, y int, px []float64) {
@@ -154,7 +155,7 @@ func TestSyntheticSaturatedPicturesHaveACaution(t *testing.T) {
 			}
 		}),
 	}
-	// The printer nearly holds a screen's green, cyan and yellow.
+	// The printer can nearly reproduce a screen's green, cyan and yellow.
 	for i, primary := range []string{"red", "blue", "magenta"} {
 		colour := [][3]float64{{1, 0, 0}, {0, 0, 1}, {1, 0, 1}}[i]
 		pictures[primary+" on grey"] = newCanvas(3, 192, 128, func(x, y int, px []float64) {
@@ -174,8 +175,8 @@ func TestSyntheticSaturatedPicturesHaveACaution(t *testing.T) {
 	}
 }
 
-// The black of a paper is never as deep as a screen's, and no person misses it;
-// without compensation the pixels do.
+// The black of paper is never as deep as a screen's. People do not notice it, but without
+// compensation the pixels miss.
 func TestBlackDepthIsNoMissThatIsSeen(t *testing.T) {
 	pic := newCanvas(3, 192, 128, func(x, y int, px []float64) {
 		v := 0.12 * float64(x) / 192
@@ -197,7 +198,7 @@ func TestBlackDepthIsNoMissThatIsSeen(t *testing.T) {
 	}
 }
 
-// Odd pixels are not seen, however far off they are.
+// Single pixels are not seen, however large their miss.
 func TestOddPixelsAreNotSeen(t *testing.T) {
 	pic := newCanvas(3, 960, 640, func(x, y int, px []float64) {
 		px[0], px[1], px[2] = 0.5, 0.5, 0.5
@@ -211,8 +212,8 @@ func TestOddPixelsAreNotSeen(t *testing.T) {
 	}
 }
 
-// A re-rendering intent is no miss: what is measured is what a relative colorimetric
-// proof with compensation clips.
+// The changes of a re-rendering intent are not misses: measured is what a relative
+// colorimetric proof with compensation clips.
 func TestThePerceptualIntentIsMeasuredColorimetrically(t *testing.T) {
 	pic, srgb, press := saltMarsh(120, 80), mustProfile(SRGBProfile()), papers(t)["press"]
 	of := func(i Intent, black bool) Gamut {
@@ -233,15 +234,15 @@ func TestThePerceptualIntentIsMeasuredColorimetrically(t *testing.T) {
 	}
 }
 
-// The most that a pixel of a photograph may differ from Little CMS's, and 99.9 % of
-// them, and all on the mean.
+// Limits for the difference from Little CMS: of every pixel of a photograph, of 99.9 % of
+// them, and of the mean.
 const (
 	photographWorst   = 1
 	photographPercent = 0.6
 	photographMean    = 0.03
 )
 
-// Over whole pictures a lattice shows its worst places, which random colours pass by.
+// Whole pictures contain a lattice's worst errors, which random colours may not.
 func TestConvertedPhotographsAgreeWithLittleCMS(t *testing.T) {
 	profiles := map[string]named{}
 	for _, p := range profilesUnderTest(t) {

@@ -2,7 +2,7 @@ package colour
 
 import "testing"
 
-// A profile says of itself what it likes, and comes with strangers' pictures.
+// A profile's description is untrusted text.
 func TestADescriptionIsOneLineThatSteersNothing(t *testing.T) {
 	s := SRGB
 	s.Name = "paper\x1b[2J\nerror: lost"

@@ -2,6 +2,6 @@
 
 package colour
 
-// underRace thins the long comparisons, which the race detector makes ten times
-// longer and which scripts/test.sh runs whole without it.
+// underRace shortens the long comparisons: the race detector makes them ten times slower,
+// and scripts/test.sh runs them in full without it.
 const underRace = true

@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// planted is a grey ROMM picture with patches of colours that sRGB cannot hold.
+// planted returns a grey ROMM picture with patches of colours outside sRGB.
 func planted(width, height int, patches map[image.Rectangle][3]float64) *canvas {
 	return newCanvas(3, width, height, func(x, y int, px []float64) {
 		px[0], px[1], px[2] = 0.5, 0.5, 0.5
@@ -60,7 +60,7 @@ func TestAPlantedPatchIsFoundAndNamed(t *testing.T) {
 	}
 }
 
-// In a large picture a region is as exact as the lattice.
+// In a large picture a region's position is as exact as the lattice.
 func TestARegionIsInPixelsOfTheSource(t *testing.T) {
 	patch := image.Rect(2000, 300, 2600, 900)
 	r := plantedRegions(t, planted(3000, 1500, map[image.Rectangle][3]float64{patch: {0.85, 0.1, 0.05}}))

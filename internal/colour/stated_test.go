@@ -33,20 +33,19 @@ func spaceOf(t *testing.T, gamma float64, xy ...float64) RGBSpace {
 	return s
 }
 
-// primaries are white, red, green and blue.
+// primaries returns the primaries with these chromaticities: white, red, green and blue.
 func primaries(xy ...float64) *Primaries {
 	return &Primaries{Chromaticity{xy[0], xy[1]}, Chromaticity{xy[2], xy[3]}, Chromaticity{xy[4], xy[5]}, Chromaticity{xy[6], xy[7]}}
 }
 
-// Spaces made of code points or numbers, through our conversion, come within 0.5
-// CIEDE2000 of Little CMS with the space's profile as others made it: those of
-// ArgyllCMS and of colord. The numbers of colord's spaces are of B. Lindbloom, "RGB
-// Working Space Information".
+// Our conversion of spaces from code points or numbers is within 0.5 CIEDE2000 of Little
+// CMS with other people's profiles of these spaces: ArgyllCMS's and colord's. The numbers
+// of colord's spaces are from B. Lindbloom, "RGB Working Space Information".
 func TestStatedSpacesAgreeWithTheirProfiles(t *testing.T) {
-	const a98Gamma = 1 / 0.45455 // as PNG's gAMA holds it
+	const a98Gamma = 1 / 0.45455 // as stored in PNG's gAMA
 	for _, c := range []struct {
 		space RGBSpace
-		name  string // of ours; "" is any
+		name  string // the expected name; "" is any
 		file  string
 	}{
 		{codes(t, 12, 13), "Display P3", argyllProfiles + "DisplayP3.icm"},
@@ -108,8 +107,8 @@ func namedFile(t *testing.T, file string) named {
 	return named{filepath.Base(file), file, p}
 }
 
-// Every profile that a code point or a number can make is one that others read
-// without a complaint, and that holds the curve it was made of.
+// Every profile made from a code point or a number is read by other programs without a
+// warning, and has the curve that it was made from.
 func TestStatedProfilesAreReadByOthers(t *testing.T) {
 	dir := t.TempDir()
 	var files []string
@@ -145,7 +144,7 @@ func TestStatedProfilesAreReadByOthers(t *testing.T) {
 		add(codes(t, 1, code))
 	}
 	for _, gamma := range []float64{0.4, 0.6, 1 / 0.55, 1 / 0.6, 3} {
-		add(spaceOf(t, gamma, 0.32168, 0.33767, 0.7347, 0.2653, 0, 1, 0.0001, -0.077)) // ACES AP0: blue lies below y = 0
+		add(spaceOf(t, gamma, 0.32168, 0.33767, 0.7347, 0.2653, 0, 1, 0.0001, -0.077)) // ACES AP0: blue is below y = 0
 	}
 	if said := reference.Output(t, "exiftool", append([]string{"-validate", "-warning", "-error", "-a", "-s3"}, files...)...); strings.Contains(strings.ToLower(strings.ReplaceAll(said, "OK", "")), "warning") {
 		t.Errorf("ExifTool: %s", said)
@@ -157,7 +156,7 @@ func TestStatedProfilesAreReadByOthers(t *testing.T) {
 	}
 }
 
-// ITU-T H.273 table 3 gives these curves from light to values; ours lead back.
+// ITU-T H.273 table 3 has these curves from light to values; ours are their inverses.
 func TestTransferCharacteristicsAreThoseOfH273(t *testing.T) {
 	bt709 := func(l float64) float64 {
 		if l < 0.018053968510807 {
@@ -205,7 +204,8 @@ func TestTransferCharacteristicsAreThoseOfH273(t *testing.T) {
 	}
 }
 
-// ArgyllCMS calls its ROMM RGB linear, and icc-profiles-free has grey of gamma 1; the others have a curve.
+// ArgyllCMS has a linear ROMM RGB, and icc-profiles-free a grey of gamma 1; the others have
+// a curve.
 func TestLinearLightIsKnown(t *testing.T) {
 	for file, want := range map[string]bool{
 		argyllProfiles + "ProPhotoLin.icm": true, argyllProfiles + "ProPhoto.icm": false, argyllProfiles + "Rec709.icm": false,
@@ -217,7 +217,7 @@ func TestLinearLightIsKnown(t *testing.T) {
 	}
 }
 
-// ICC.1:2022 10.3: the cicp tag's code points, of which PQ and HLG are of high range.
+// ICC.1:2022 10.3: the code points of the cicp tag; PQ and HLG have high dynamic range.
 func TestAProfileOfHighRangeIsKnown(t *testing.T) {
 	for transfer, want := range map[byte]string{1: "", 13: "", 16: "PQ", 18: "HLG"} {
 		m := SRGB.Matrix()

@@ -5,9 +5,9 @@ import (
 	"math"
 )
 
-// A made-up RGB printer for tests: three dyes that leak into each other on a
-// paper that is not quite white and a black that is not quite black. It can be
-// worked backwards exactly, so that both tables of its profile are true.
+// printer is a synthetic RGB printer: three dyes with cross-talk on a paper that is not
+// quite white, with a black that is not quite black. It can be inverted exactly, so both
+// tables of its profile are correct.
 type printer struct{ leak, gamma float64 }
 
 var printerBlack, printerWhite = XYZ{0.0058, 0.006, 0.0048}, XYZ{0.83, 0.86, 0.70}
@@ -17,7 +17,7 @@ func (p printer) mix() [3][3]float64 {
 	return mul(SRGB.Matrix(), [3][3]float64{{1 - 2*l, l, l}, {l, 1 - 2*l, l}, {l, l, 1 - 2*l}})
 }
 
-// relative is the colour relative to the paper, as an ICC table holds it.
+// relative returns the colour relative to the paper, as in an ICC table.
 func (p printer) relative(d []float64) XYZ {
 	var lin [3]float64
 	for i := range lin {
@@ -85,7 +85,7 @@ func plainLab(c Lab) [3]uint16 {
 	return [3]uint16{to16(c[0] / 100), to16((c[1] + 128) / 255), to16((c[2] + 128) / 255)}
 }
 
-// v2 is an ICC v2 output profile with lut16Type tables.
+// v2 returns an ICC v2 output profile with lut16Type tables.
 func (p printer) v2() []byte {
 	forward, backward := mft2(p.forward(legacyLab)), mft2(rescaled(p))
 	return asOutput(2, []tag{
@@ -94,8 +94,8 @@ func (p printer) v2() []byte {
 	})
 }
 
-// rescaled is backward for the legacy encoding, where a table's end is
-// 65535/65280 of the plain one's.
+// rescaled is backward for the legacy encoding, in which the end of a table is
+// 65535/65280 of that in the plain encoding.
 func rescaled(p printer) (out []uint16) {
 	eachNode(func(in []float64) {
 		d := make([]float64, 4)
@@ -106,7 +106,7 @@ func rescaled(p printer) (out []uint16) {
 	return out
 }
 
-// v4 is an ICC v4 output profile with lutAToBType and lutBToAType tables.
+// v4 returns an ICC v4 output profile with lutAToBType and lutBToAType tables.
 func (p printer) v4() []byte {
 	forward, backward := modular("mAB ", p.forward(plainLab)), modular("mBA ", p.backward())
 	return asOutput(4, []tag{
@@ -115,7 +115,7 @@ func (p printer) v4() []byte {
 	})
 }
 
-// asOutput lays a profile out as an output device with a Lab connection space.
+// asOutput assembles the profile of an output device with a Lab connection space.
 func asOutput(version byte, tags []tag) []byte {
 	b := assemble("RGB ", tags)
 	copy(b[12:], "prtrRGB Lab ")
@@ -125,7 +125,7 @@ func asOutput(version byte, tags []tag) []byte {
 	return b
 }
 
-// mft2 is lut16Type, ICC.1:2022 10.10: identity matrix and curves about a table.
+// mft2 returns a lut16Type, ICC.1:2022 10.10: a table with identity matrix and curves.
 func mft2(table []uint16) []byte {
 	be := binary.BigEndian
 	b := append([]byte("mft2\x00\x00\x00\x00"), 3, 3, tableSide, 0)
@@ -146,8 +146,8 @@ func mft2(table []uint16) []byte {
 	return b
 }
 
-// modular is lutAToBType or lutBToAType, ICC.1:2022 10.12 and 10.13: straight A
-// and B curves about a table.
+// modular returns a lutAToBType or lutBToAType, ICC.1:2022 10.12 and 10.13: a table between
+// linear A and B curves.
 func modular(sig string, table []uint16) []byte {
 	be := binary.BigEndian
 	curves := []byte{}
@@ -168,7 +168,7 @@ func modular(sig string, table []uint16) []byte {
 	return append(append(append(b, curves...), clut...), curves...)
 }
 
-// mluc is multiLocalizedUnicodeType, ICC.1:2022 10.15, with one text.
+// mluc returns a multiLocalizedUnicodeType, ICC.1:2022 10.15, with one text.
 func mluc(text string) []byte {
 	be := binary.BigEndian
 	b := []byte("mluc\x00\x00\x00\x00\x00\x00\x00\x01\x00\x00\x00\x0cenUS")

@@ -9,14 +9,14 @@ func TestTanMinuteIsTheTangentOfOneMinuteOfArc(t *testing.T) {
 	if want := math.Tan(math.Pi / 180 / 60); !within(TanMinute, want, 1e-15) {
 		t.Errorf("TanMinute = %v, want %v", TanMinute, want)
 	}
-	// The bits that prints have been made with.
+	// Prints have been made with these bits.
 	if bits := math.Float64bits(TanMinute); bits != 0x3f33104b60d4f9f7 {
 		t.Errorf("TanMinute has the bits %x", bits)
 	}
 }
 
-// One minute of arc at 254 mm is 254 tan(1/60 degree) = 0.07389 mm, which goes 343.8
-// times into an inch: arithmetic, acuity by ISO 8596.
+// One minute of arc at 254 mm is 254 tan(1/60 degree) = 0.07389 mm, 1/343.8 of an inch:
+// arithmetic, acuity by ISO 8596.
 func TestAnEyeResolves344PixelsAnInchAt254MM(t *testing.T) {
 	tests := []struct{ mm, acuity, want float64 }{
 		{254, 1, 343.77},

@@ -5,10 +5,10 @@ import (
 	"testing"
 )
 
-// within tells whether got is within a share of want.
+// within reports whether got is within a relative tolerance of want.
 func within(got, want, share float64) bool { return math.Abs(got-want) <= share*math.Abs(want) }
 
-// summit is where f is greatest between lo and hi, in steps of a thousandth.
+// summit finds the maximum of f between lo and hi, in steps of a thousandth.
 func summit(f func(float64) float64, lo, hi float64) (at, value float64) {
 	for x := lo; x <= hi; x += 0.001 {
 		if v := f(x); v > value {
@@ -31,9 +31,9 @@ func TestMannosAndSakrisonPeakNearEightCyclesADegree(t *testing.T) {
 	}
 }
 
-// model is Barten's model of 1999 that the formula of 2004 shortens, for a square
-// field: sigma of the eye's optics from its pupil, the noise of photons and of
-// nerves, and the limits to what is integrated.
+// model is Barten's model of 1999, of which the formula of 2004 is the short form, for a
+// square field: sigma of the eye's optics from its pupil, photon and neural noise, and
+// the limits of integration.
 func model(f, pupilMM, trolands, fieldDegrees float64) float64 {
 	const (
 		signalToNoise = 3
@@ -52,17 +52,17 @@ func model(f, pupilMM, trolands, fieldDegrees float64) float64 {
 	return optics / signalToNoise / math.Sqrt(2/seconds*area*noise)
 }
 
-// pupil is its natural diameter in mm, and the light it lets in as trolands with the
-// Stiles-Crawford effect: both as in Barten (1999).
+// pupil returns the natural diameter of the pupil in mm and the retinal illuminance in
+// trolands with the Stiles-Crawford effect, as in Barten (1999).
 func pupil(luminance, fieldDegrees float64) (mm, trolands float64) {
 	d := 5 - 3*math.Tanh(0.4*math.Log10(luminance*fieldDegrees*fieldDegrees/1600))
 	return d, math.Pi * d * d / 4 * luminance * (1 - math.Pow(d/9.7, 2) + math.Pow(d/12.4, 4))
 }
 
 func TestTheShortFormulaIsTheModelThatItShortens(t *testing.T) {
-	// The model itself against the value that the documentation of the library
-	// colour-science gives for 4 cycles/degree, a field of 60 degrees, a pupil of 2.1
-	// mm and 66.08231606 trolands (20 cd/m²).
+	// The documentation of the library colour-science has this value of the model for 4
+	// cycles/degree, a field of 60 degrees, a pupil of 2.1 mm and 66.08231606 trolands
+	// (20 cd/m²).
 	if got := model(4, 2.1, 66.08231606052992, 60); !within(got, 360.8691122, 1e-6) {
 		t.Fatalf("model(4) = %.7f", got)
 	}

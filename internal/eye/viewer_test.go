@@ -77,8 +77,8 @@ func TestContrastAtThresholdIsSeenHalfTheTime(t *testing.T) {
 	}
 }
 
-// The closed form against what it stands for: contrasts drawn from an exponential
-// distribution, each less the threshold.
+// The closed form equals the mean over contrasts drawn from an exponential distribution,
+// each minus the threshold.
 func TestSensationIsWhatIsLeftAboveTheThreshold(t *testing.T) {
 	e := Usual().Envelope()
 	r := rand.New(rand.NewPCG(3, 4))

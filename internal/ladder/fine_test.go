@@ -33,7 +33,7 @@ func TestHalfAnOctaveIsSeenWithTheContrastOfItsOctave(t *testing.T) {
 func TestTheMissingOctaveGoesOnAsThePictureDoes(t *testing.T) {
 	tests := []struct {
 		name          string
-		power, goesOn float64 // contrast goes as f to this power, and then to that
+		power, goesOn float64 // of f: contrast below the true resolution, and as extrapolated above
 	}{
 		{"as much in every octave", 0, 0},
 		{"less in the fine ones", -0.3, -0.3},
@@ -42,8 +42,8 @@ func TestTheMissingOctaveGoesOnAsThePictureDoes(t *testing.T) {
 	}
 	for _, test := range tests {
 		for _, resolution := range []float64{1, 0.5} {
-			// The half octaves from four octaves to one below have their middle at 2.5; the
-			// missing octave has it half an octave above.
+			// The middle of the half octaves from four octaves to one below is at 2.5
+			// octaves below; that of the missing octave is half an octave above.
 			top := 0.5 * resolution
 			s := spectrum(resolution, func(f float64) float64 { return 0.01 * math.Pow(f/top, test.power) })
 			want := 0.01 * math.Sqrt2 * math.Exp2(-2.5*test.power+3*test.goesOn)
@@ -57,7 +57,7 @@ func TestTheMissingOctaveGoesOnAsThePictureDoes(t *testing.T) {
 		t.Errorf("an octave of %.5f, want %.5f", got, 0.01*math.Sqrt2)
 	}
 	if got := extrapolate(nil, 0.5); got != 0 {
-		t.Errorf("nothing foretells %g", got)
+		t.Errorf("no spectrum predicts %g", got)
 	}
 }
 
@@ -69,7 +69,7 @@ func regions(n, withDetail int, contrast float64) []detail.Region {
 	return all
 }
 
-// All its contrast in a quarter of the picture is twice as strong there.
+// If all contrast is in a quarter of the picture, it is twice as strong there.
 func TestABirdOnAPlainSkyIsSeenAsABird(t *testing.T) {
 	everywhere, bird := natural(1), natural(1)
 	everywhere.Regions, bird.Regions = regions(100, 100, 0.02), regions(100, 25, 0.04)
@@ -104,16 +104,16 @@ func TestThePictureWithHardlyAnyDetailIsKnown(t *testing.T) {
 	}
 }
 
-// A hundredth of a picture is not taken to hold all of its detail.
+// Detail in a hundredth of a picture counts as filling at least a sixteenth.
 func TestASpeckIsNotAllThereIs(t *testing.T) {
 	everywhere, speck := natural(1), natural(1)
 	everywhere.Regions, speck.Regions = regions(100, 100, 0.02), regions(100, 1, 0.2)
-	if got := newFine(speck).parts[0].mean / newFine(everywhere).parts[0].mean; !near(got, 4, 1e-9) { // the root of 16
+	if got := newFine(speck).parts[0].mean / newFine(everywhere).parts[0].mean; !near(got, 4, 1e-9) { // the square root of 16
 		t.Errorf("%.3f times as strong as everywhere", got)
 	}
 }
 
-// Pixels are all that is known of it, and so they decide.
+// Only the pixel count is known, so it decides.
 func TestAPictureTooSmallToMeasureIsJudgedByItsPixels(t *testing.T) {
 	icon := New(Picture{"icon.png", 20, 15, &detail.Spectrum{Enlarged: 1}}, nil, Options{})
 	if !icon.Unmeasured || icon.Plain || icon.Carries.Rung != "" || !strings.Contains(icon.Verdict, "by its pixels") || !strings.Contains(icon.Verdict, "soft even at A6") {
@@ -121,7 +121,7 @@ func TestAPictureTooSmallToMeasureIsJudgedByItsPixels(t *testing.T) {
 	}
 	unread, known := New(saltMarsh(nil), nil, Options{}), New(saltMarsh(natural(1)), nil, Options{})
 	if unread.Carries != known.Carries || unread.Needs != known.Needs {
-		t.Errorf("26 megapixels of which nothing is known: %+v to %+v, and a sharp photograph %+v to %+v", unread.Needs, unread.Carries, known.Needs, known.Carries)
+		t.Errorf("26 megapixels without a spectrum: %+v to %+v; a sharp photograph: %+v to %+v", unread.Needs, unread.Carries, known.Needs, known.Carries)
 	}
 }
 

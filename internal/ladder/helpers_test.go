@@ -9,8 +9,8 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// spectrum has twelve half octaves from 0.5 cycles a pixel down, with the contrast
-// that f gives each by its middle, up to a true resolution.
+// spectrum returns twelve half octaves from 0.5 cycles per pixel down. f gives the contrast
+// at the middle of each; it is 0 above the true resolution.
 func spectrum(resolution float64, contrast func(f float64) float64) *detail.Spectrum {
 	s := &detail.Spectrum{Resolution: resolution, Effective: 26 * resolution * resolution}
 	for i := range 12 {
@@ -24,8 +24,8 @@ func spectrum(resolution float64, contrast func(f float64) float64) *detail.Spec
 	return s
 }
 
-// natural has the same contrast in every octave, as pictures have in the mean: D. J.
-// Field, JOSA A 4 (1987). 0.02 in a half octave is a lively photograph's.
+// natural has the same contrast in every octave, as pictures have on average: D. J. Field,
+// JOSA A 4 (1987). A detailed photograph has 0.02 in a half octave.
 func natural(resolution float64) *detail.Spectrum {
 	return spectrum(resolution, func(float64) float64 { return 0.02 })
 }
@@ -33,7 +33,7 @@ func natural(resolution float64) *detail.Spectrum {
 // saltMarsh is a picture of 26 megapixels.
 func saltMarsh(s *detail.Spectrum) Picture { return Picture{"salt-marsh.tif", 6240, 4160, s} }
 
-// random is any spectrum there might be.
+// random returns a random spectrum.
 func random(r *rand.Rand) *detail.Spectrum {
 	s := spectrum(0.05+0.95*r.Float64(), func(float64) float64 {
 		return math.Exp(-8 * r.Float64())
@@ -59,7 +59,7 @@ func sizes(t testing.TB, names ...string) []printsize.Size {
 
 func near(got, want, off float64) bool { return math.Abs(got-want) <= off }
 
-// mustRung finds a rung that a test speaks of.
+// mustRung returns the rung with this name.
 func mustRung(t testing.TB, l *Ladder, name string) Rung {
 	t.Helper()
 	r := l.rung(name)

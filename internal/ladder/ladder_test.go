@@ -60,7 +60,7 @@ func TestARungIsArithmetic(t *testing.T) {
 	}
 	portrait := New(Picture{"reeds.tif", 4160, 6240, natural(1)}, nil, Options{})
 	if r := mustRung(t, portrait, "A2"); r.HeightMM != 594 || r.NativePPI != 266.8 {
-		t.Errorf("a standing picture lies: %+v", r)
+		t.Errorf("an upright picture is printed sideways: %+v", r)
 	}
 }
 
@@ -79,7 +79,7 @@ func TestAWallAtThreeMetresIsSeenAndJudgedFromThreeMetres(t *testing.T) {
 	}
 }
 
-// What looks soft up close looks sharp from the far side of a hall, and shows less.
+// A print that looks soft up close looks sharp from far away, and shows less detail.
 func TestTheDistanceGivenDecides(t *testing.T) {
 	wall := sizes(t, "A4", "4x6m")
 	near, far := New(saltMarsh(natural(1)), wall, Options{DistanceMM: 1000}), New(saltMarsh(natural(1)), wall, Options{DistanceMM: 30_000})
@@ -127,7 +127,7 @@ func TestASizeThatIsGivenTwiceIsOneRung(t *testing.T) {
 	}
 }
 
-// 0.6 of 6240 px on 594 mm: from 3.15 cycles a mm on, and an octave of it.
+// 0.6 of 6240 px on 594 mm: the octave from 3.15 cycles per mm.
 func TestTheMissingOctaveIsArithmetic(t *testing.T) {
 	r := mustRung(t, New(saltMarsh(natural(0.6)), nil, Options{}), "A2")
 	if want := (Octave{3.152, 6.303}); r.Missing != want {
@@ -135,7 +135,7 @@ func TestTheMissingOctaveIsArithmetic(t *testing.T) {
 	}
 }
 
-// The plot's lines go through its rungs.
+// The plot's curves pass through its rungs.
 func TestTheCurveIsThePrintsBetween(t *testing.T) {
 	l := New(saltMarsh(natural(1)), nil, Options{})
 	first, last := l.curve[0], l.curve[len(l.curve)-1]
@@ -146,8 +146,8 @@ func TestTheCurveIsThePrintsBetween(t *testing.T) {
 	}
 }
 
-// Common practice, no source: a file of 6240 x 4160 is taken to 24x36 in, and with
-// care to 40x60 in.
+// Common practice, no source: a file of 6240 x 4160 is printed at 24x36 in, and with care
+// at 40x60 in.
 func TestASharpFileOf26MegapixelsCarriesToAWallPiece(t *testing.T) {
 	l := New(saltMarsh(natural(1)), nil, Options{})
 	long := max(l.Carries.WidthMM, l.Carries.HeightMM)
@@ -270,7 +270,7 @@ func TestALadderIsAPlainValue(t *testing.T) {
 		l := New(saltMarsh(random(r)), nil, Options{Mark: "A4"})
 		data, err := json.Marshal(l)
 		if err != nil {
-			t.Fatal(err) // such as a number that is none
+			t.Fatal(err) // such as NaN
 		}
 		var back Ladder
 		if err := json.Unmarshal(data, &back); err != nil {

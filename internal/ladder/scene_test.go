@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/eye"
 )
 
-// Exactly: not one bit less, over random spectra, viewers and printers.
+// Exactly: never even one bit less, for random spectra, viewers and printers.
 func TestDetailSeenNeverFallsAsSizeGrowsAtAFixedDistance(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	for range 60 {
@@ -32,7 +32,7 @@ func TestDetailSeenNeverFallsAsSizeGrowsAtAFixedDistance(t *testing.T) {
 	}
 }
 
-// Pitch and distance both grow at the look distance, but distance by less.
+// A larger pitch has a larger look distance, but the distance grows less.
 func TestSizeGivesOnComingNearer(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	for range 60 {
@@ -48,7 +48,7 @@ func TestSizeGivesOnComingNearer(t *testing.T) {
 	}
 }
 
-// Under one and a half diagonals the angle is the same.
+// From 1.5 diagonals every print fills the same visual angle.
 func TestFromWherePeopleStandSizeGivesNothing(t *testing.T) {
 	l := New(saltMarsh(natural(1)), sizes(t, "A5", "A3", "40x60in"), Options{})
 	want := l.Rungs[0].Usual
@@ -90,6 +90,6 @@ func TestAStepOfLumaIsFourTimesThatOfLuminance(t *testing.T) {
 	const step = 1e-4
 	light, dark := math.Pow(0.5+step, 2.2), math.Pow(0.5-step, 2.2)
 	if got := (light - dark) / (light + dark) / step; !near(got, perLuma, 1e-6) {
-		t.Errorf("%.6f, and the house reckons with %g", got, perLuma)
+		t.Errorf("got %.6f, want %g", got, perLuma)
 	}
 }

@@ -34,7 +34,7 @@ func TestTheVerdictIsWhatAPrintmakerWouldSay(t *testing.T) {
 	}
 }
 
-// A verdict never sends a picture beyond what it carries.
+// A verdict never recommends a size larger than the picture carries.
 func TestWhatNeedsMoreThanItCarriesIsNotCalledLarge(t *testing.T) {
 	hard := spectrum(1, func(float64) float64 { return 0.1 })
 	l := New(saltMarsh(hard), sizes(t, "A2", "40x60in", "4x6m"), Options{Share: 0.97})

@@ -13,8 +13,8 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// texts parses a plot, fails where it is not well-formed, and returns its text by
-// element.
+// texts parses a plot and returns its text by element. It fails the test if the plot is
+// not well-formed.
 func texts(t *testing.T, svg []byte) map[string][]string {
 	t.Helper()
 	found := map[string][]string{}
@@ -64,12 +64,11 @@ func TestThePlotNamesWhatItShows(t *testing.T) {
 	}
 	l.Mark = ""
 	if strings.Contains(string(l.SVG()), "this print") {
-		t.Error("a rung is marked that nobody asked for")
+		t.Error("a rung is marked without Options.Mark")
 	}
 }
 
-// Dashes and markers tell the lines apart; with no colour but greys it cannot be
-// anything else.
+// Lines differ by dashes and markers only, since all colours are greys.
 func TestThePlotReadsWithoutColour(t *testing.T) {
 	svg := string(New(saltMarsh(natural(1)), nil, Options{}).SVG())
 	for _, dash := range []string{`stroke-dasharray="none"`, `stroke-dasharray="7 4"`, `stroke-dasharray="2 3"`} {
@@ -88,7 +87,7 @@ func TestThePlotReadsWithoutColour(t *testing.T) {
 			hex = string([]byte{hex[0], hex[0], hex[1], hex[1], hex[2], hex[2]})
 		}
 		if hex[:2] != hex[2:4] || hex[:2] != hex[4:] {
-			t.Errorf("#%s is no grey", hex)
+			t.Errorf("#%s is not a grey", hex)
 		}
 	}
 }
@@ -130,7 +129,7 @@ func TestAnyRungsMakeAPlot(t *testing.T) {
 			svg := string(New(saltMarsh(natural(s)), sizes(t, names...), Options{Mark: names[0]}).SVG())
 			texts(t, []byte(svg))
 			if strings.Contains(svg, "NaN") || strings.Contains(svg, "Inf") {
-				t.Errorf("%v: a place that is no number", names)
+				t.Errorf("%v: a coordinate is not a number", names)
 			}
 		}
 	}

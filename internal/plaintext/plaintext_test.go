@@ -17,7 +17,7 @@ var shown = []struct{ text, want, json string }{
 	{"Hochmoor grün – 3° «näher».tif", "Hochmoor grün – 3° «näher».tif", ""},
 	{"مستنقع.jpg", "مستنقع.jpg", ""}, // letters from right to left are text
 	{"\U0001F426\uFE0F.jpg", "\U0001F426\uFE0F.jpg", ""},
-	{"at 9.41\u202fAM\u00a0x\u3000y", "at 9.41\u202fAM\u00a0x\u3000y", ""}, // spaces are seen
+	{"at 9.41\u202fAM\u00a0x\u3000y", "at 9.41\u202fAM\u00a0x\u3000y", ""}, // spaces are visible
 	{"back\\slash", `back\slash`, ""},
 	{"\x1b[31mred\x1b]0;title\a", `\x1b[31mred\x1b]0;title\a`, `\u001b[31mred\u001b]0;title\u0007`},
 	{"two\nlines\r\tand a tab", `two\nlines\r\tand a tab`, ""},

@@ -18,14 +18,14 @@ func TestANounAgreesWithItsNumber(t *testing.T) {
 	}
 }
 
-// uncounted is a number straight before a plural in a message.
+// uncounted matches a number directly before a plural in a message.
 var uncounted = regexp.MustCompile(`"[^"]*%d [a-z]{2,}s\b[^"]*"`)
 
-// never are messages whose number is never 1, by their beginnings, and the packages
-// whose messages are to programmers.
+// never lists messages whose number is never 1, by their beginnings, and packages whose
+// messages are for programmers.
 var (
 	never = []string{"x %d pixels", "longer than %d bytes", "at most %d bytes", "stock's name of %d bytes", "of %d names", "after %d tries", "up to %d characters",
-		"in hand %d times", "decoded %d times", "%d of %d files", "a caption %d pixels high has no room", "a plane of %d x %d lies"}
+		"in hand %d times", "decoded %d times", "%d of %d files", "a plane of %d x %d lies"}
 	programmers = []string{"tiff", "vector", "testkit", "plural", "scripts"}
 )
 

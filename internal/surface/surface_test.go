@@ -11,7 +11,7 @@ func TestEverySurfaceAsksForMoreThanTheOneBefore(t *testing.T) {
 		last = s.Strength
 	}
 	if _, ok := Named(Default); !ok {
-		t.Errorf("the default %q is no surface", Default)
+		t.Errorf("the default %q is not a surface", Default)
 	}
 	if _, ok := Named("velvet"); ok {
 		t.Error("velvet is a surface")

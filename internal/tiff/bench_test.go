@@ -14,7 +14,7 @@ func benchStrip(c Compression, bits int, white float64) (Header, []uint16) {
 	return h, whiteBorder(marsh(h.Width, 32, 3), h.Width, 3, white)
 }
 
-// BenchmarkStrip is bytes of samples a second on one core, and the size that is left.
+// BenchmarkStrip measures bytes of samples per second on one core, and the compressed size.
 func BenchmarkStrip(b *testing.B) {
 	for _, c := range []Compression{None, Deflate, LZW} {
 		for _, bits := range []int{8, 16} {
@@ -40,7 +40,7 @@ func BenchmarkStrip(b *testing.B) {
 	}
 }
 
-// BenchmarkDeflateLevel is what the choice of levels in deflate.go rests on.
+// BenchmarkDeflateLevel measures what the choice of levels in deflate.go is based on.
 func BenchmarkDeflateLevel(b *testing.B) {
 	for _, bits := range []int{16, 8} {
 		for _, white := range []float64{0, 0.25, 0.5, 1} {

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// written is a whole file of a picture.
+// written returns a complete file.
 func written(t *testing.T, h Header, big bool) []byte {
 	t.Helper()
 	f := new(memFile)
@@ -73,7 +73,7 @@ func TestAFileThatWasCutOrOverwrittenIsNotWhole(t *testing.T) {
 	}
 }
 
-// FuzzCheck takes any file for a print.
+// FuzzCheck checks arbitrary files.
 func FuzzCheck(f *testing.F) {
 	for _, big := range []bool{false, true} {
 		h := header(6, 14, 8, RGB, LZW)

@@ -20,15 +20,15 @@ func deflateRows(d *deflater, data []byte, flat bool) []byte {
 	return out
 }
 
-// Go's own zlib reads it, checksum and all, and no data passes the bound that disk use
-// is foreseen by.
+// Go's own zlib reads it, including the checksum, and no data exceeds the bound by which
+// disk space is reserved.
 func TestDeflateIsReadBackAndKeepsItsBound(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 1))
 	noise := make([]byte, 1<<20)
 	for i := range noise {
 		noise[i] = byte(rng.Uint32())
 	}
-	nearly := bytes.Clone(noise) // noise that just tempts a compressor
+	nearly := bytes.Clone(noise) // noise that is slightly compressible
 	for i := range nearly {
 		if nearly[i] > 250 {
 			nearly[i] = 0
@@ -53,7 +53,7 @@ func TestDeflateIsReadBackAndKeepsItsBound(t *testing.T) {
 				t.Errorf("%s, flat %v: %d bytes came back as %d, %v", name, flat, len(data), len(got), err)
 			}
 			if fresh := deflateRows(new(deflater), data, flat); !bytes.Equal(fresh, out) {
-				t.Errorf("%s, flat %v: a used compressor gives other bytes", name, flat)
+				t.Errorf("%s, flat %v: a reused compressor gives other bytes", name, flat)
 			}
 		}
 	}
@@ -83,12 +83,12 @@ func TestPaperIsFlatAndPhotographsAreNot(t *testing.T) {
 		}
 	}
 	if mostlyFlat([]uint8{1, 1, 1}, 3, 1) {
-		t.Error("a row too short to tell was taken for flat")
+		t.Error("a row too short to test was taken for flat")
 	}
 }
 
-// Noise in the low byte must not hide what the high byte saves, and white paper must
-// cost next to nothing.
+// Noise in the low byte must not prevent savings in the high byte, and white paper must
+// cost almost nothing.
 func TestDeflateShrinksNoisyPicturesAndPaper(t *testing.T) {
 	h := header(2000, 32, 16, RGB, Deflate)
 	h.RowsPerStrip = 32

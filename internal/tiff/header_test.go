@@ -76,7 +76,7 @@ func TestDiskUseIsForeseen(t *testing.T) {
 			t.Errorf("%v: MaxBytes is %d for %d bytes of pixels", c, got, pixels)
 		}
 	}
-	// What is embedded counts.
+	// The embedded profile counts.
 	small := header(1, 1, 8, RGB, None)
 	with := small
 	with.Profile = profile("RGB ", 100000)

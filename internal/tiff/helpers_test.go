@@ -13,14 +13,14 @@ import (
 	"testing"
 )
 
-// header is a valid header for w x h pixels, several strips with a short last one.
+// header returns a valid header for w x h pixels in several strips, the last one shorter.
 func header(w, h, bits int, p Photometric, c Compression) Header {
 	return Header{Width: w, Height: h, Bits: bits, Photometric: p, RowsPerStrip: 7, Compression: c, PPI: Rational{360, 1}}
 }
 
-// marsh is a picture as photographs go: a smooth sky, grass below with fine texture,
-// sensor noise of some 0.6 % everywhere, and both ends of the range. It has rows
-// rows of width pixels with n samples each, 16 bits.
+// marsh returns a picture like a photograph: a smooth sky, grass with fine texture, sensor
+// noise of about 0.6 %, and both ends of the range. It has rows rows of width pixels with
+// n 16-bit samples each.
 func marsh(width, rows, n int) []uint16 {
 	rng := rand.New(rand.NewPCG(2026, 3))
 	px := make([]uint16, width*rows*n)
@@ -36,7 +36,7 @@ func marsh(width, rows, n int) []uint16 {
 	return px
 }
 
-// high is the picture in 8 bits.
+// high returns the picture in 8 bits.
 func high(px []uint16) []uint8 {
 	out := make([]uint8, len(px))
 	for i, v := range px {
@@ -45,7 +45,7 @@ func high(px []uint16) []uint8 {
 	return out
 }
 
-// sampleBytes is the picture as a reader hands it over: interleaved, little-endian.
+// sampleBytes returns the picture as readers decode it: interleaved, little-endian.
 func sampleBytes(px []uint16, bits int) []byte {
 	if bits == 8 {
 		return high(px)
@@ -57,7 +57,7 @@ func sampleBytes(px []uint16, bits int) []byte {
 	return b
 }
 
-// encodeStrip is strip i of px by e, whichever the bits.
+// encodeStrip encodes strip i of px, with 8 or 16 bits.
 func encodeStrip(e *Encoder, dst []byte, px []uint16, i int) ([]byte, error) {
 	h := e.h
 	start := i * h.RowsPerStrip * h.rowSamples()
@@ -129,8 +129,8 @@ type entry struct {
 	offset int64 // of the value, if outside the directory
 }
 
-// readTIFF is a reader for these tests, made from the specifications and apart from the
-// writer: the magic number and the directory at the offset in the header.
+// readTIFF reads the magic number and the main directory. It was written from the
+// specifications, independently of the writer.
 func readTIFF(t *testing.T, b []byte) (magic uint16, tags map[uint16]entry) {
 	t.Helper()
 	if string(b[:2]) != "II" {
@@ -203,8 +203,8 @@ func numbers(e entry) (v []uint64) {
 	return v
 }
 
-// profile is the least that passes for an ICC profile of a colour space, of
-// any length from 128.
+// profile returns the minimum that is accepted as an ICC profile of a colour space, of any
+// length from 128.
 func profile(space string, size int) []byte {
 	b := make([]byte, size)
 	copy(b[16:], space)

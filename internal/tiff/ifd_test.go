@@ -49,8 +49,8 @@ func TestTheDirectorySaysThePictureExactly(t *testing.T) {
 	})
 }
 
-// checkTables checks that strips lie one after the other between the header
-// and the directories, on even offsets, in numbers of the right kind.
+// checkTables checks that the strips follow one another between the header and the
+// directories, at even offsets, and that the tables have the right kinds.
 func checkTables(t *testing.T, b []byte, tags map[uint16]entry, big bool, h Header) {
 	t.Helper()
 	offsets, counts, exif := tags[tagStripOffsets], tags[tagStripByteCounts], tags[tagExifIFD]

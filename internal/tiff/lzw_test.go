@@ -33,8 +33,8 @@ type widthCode struct {
 
 // lzwCodes reads the codes of a stream without decoding them. The widths follow
 // TIFF 6.0 section 13: a clear code restarts at 9 bits; every code after the first
-// makes the reader an entry, from 258 on; and the width grows once entry 510, 1022 or
-// 2046 is made.
+// adds an entry to the reader's table, from 258 on; and the width grows once entry 510,
+// 1022 or 2046 is added.
 func lzwCodes(b []byte) (codes []widthCode) {
 	width, entry := uint(9), 257
 	acc, n := 0, uint(0)
@@ -61,8 +61,8 @@ func lzwCodes(b []byte) (codes []widthCode) {
 	return codes
 }
 
-// novel is n bytes, at most 32768, in which no two neighbours occur twice, so
-// that every code stands for a single byte and every code makes an entry.
+// novel returns n bytes, at most 32768, in which no pair of neighbours occurs twice, so
+// that every code stands for a single byte and adds an entry.
 func novel(n int) []byte {
 	var b []byte
 	for step := 1; len(b) < n; step += 2 {
@@ -88,9 +88,9 @@ func TestLZWOfTheSpecificationsExample(t *testing.T) {
 	}
 }
 
-// A code makes the encoder one entry, the first one 258. So entry 511 is made by
-// code 254, and code 255 is the first of 10 bits; likewise 767 and 1791; and entry 4094 is
-// made by code 3837, after which the clear code comes, still in 12 bits.
+// Every code adds one entry, the first of which is 258. So code 254 adds entry 511, and
+// code 255 is the first with 10 bits; likewise 767 and 1791. Code 3837 adds entry 4094,
+// and the clear code follows, still with 12 bits.
 func TestCodesWidenEarlyAndTheTableIsCleared(t *testing.T) {
 	codes := lzwCodes(lzwEncode(new(lzwEncoder), novel(8000), 100))
 	for i, want := range map[int]widthCode{
@@ -103,8 +103,8 @@ func TestCodesWidenEarlyAndTheTableIsCleared(t *testing.T) {
 	}
 }
 
-// boundaries are the lengths of novel data about which the end code falls on a
-// change of width or beside a clear code.
+// boundaries are lengths of novel data for which the end code is near a change of width
+// or a clear code.
 func boundaries() (n []int) {
 	for _, k := range []int{254, 766, 1790, 3837, 3837 + 254, 2 * 3837} {
 		n = append(n, k-2, k-1, k, k+1, k+2)
@@ -122,8 +122,8 @@ func TestLZWIsReadBackAtEveryBoundary(t *testing.T) {
 	}
 }
 
-// libtiff is the reader most programs have. A picture one pixel wide has no
-// differences, so its samples reach the encoder as they are.
+// Most programs read TIFF with libtiff. A picture one pixel wide has no differences, so
+// the encoder gets its samples unchanged.
 func TestLibtiffReadsLZWAtEveryBoundary(t *testing.T) {
 	for _, n := range boundaries() {
 		h := header(1, n, 8, Grey, LZW)
@@ -168,8 +168,8 @@ func TestLZWKeepsEveryKindOfDataAndItsBound(t *testing.T) {
 			t.Errorf("%s: a used encoder or other rows give other bytes", name)
 		}
 	}
-	// One colour is what LZW is good at: every code is a byte longer than the last,
-	// 3837 codes reach 7.4 million bytes.
+	// A single colour suits LZW: every code stands for a byte more than the last, so 3837
+	// codes stand for 7.4 million bytes.
 	if out := lzwEncode(e, make([]byte, 7_000_000), 1000); len(out) > 3837*12/8 {
 		t.Errorf("7 million equal bytes became %d", len(out))
 	}

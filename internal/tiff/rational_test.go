@@ -49,7 +49,7 @@ func TestOtherNumbersComeAsNearAs32BitsAllow(t *testing.T) {
 			t.Errorf("RationalPPI(%v) = %v, off by %g", ppi, r, off)
 		}
 	}
-	// 355/113 is pi's famous convergent; with 32 bits it goes much further.
+	// 355/113 is a well-known convergent of pi; 32 bits allow a much closer one.
 	if r := RationalPPI(math.Pi); math.Abs(r.Float()-math.Pi) > 1e-15 {
 		t.Errorf("pi is %v", r)
 	}

@@ -13,7 +13,7 @@ import (
 	"golang.org/x/image/tiff"
 )
 
-// libtiffPixels are the pixels of a file as libtiff decodes them.
+// libtiffPixels returns the pixels of a file as decoded by libtiff.
 func libtiffPixels(t *testing.T, path string) []byte {
 	t.Helper()
 	plain := filepath.Join(t.TempDir(), "plain.tif")
@@ -32,7 +32,7 @@ func libtiffPixels(t *testing.T, path string) []byte {
 	return px
 }
 
-// vipsPixels are the pixels of a file as libvips has them.
+// vipsPixels returns the pixels of a file as decoded by libvips.
 func vipsPixels(t *testing.T, path string) []byte {
 	t.Helper()
 	raw := filepath.Join(t.TempDir(), "pixels.raw")
@@ -120,7 +120,7 @@ func TestLibvipsReadsTheSamePixels(t *testing.T) {
 	}
 }
 
-// full is a header with everything said.
+// full returns a header with every field set.
 func full(p Photometric, bits int, c Compression) Header {
 	h := header(33, 40, bits, p, c)
 	h.PPI = RationalPPI(359.9999)
@@ -167,7 +167,7 @@ func TestTiffinfoHasNoWarningAndEveryField(t *testing.T) {
 	})
 }
 
-// debianProfile reads a profile of Debian's package icc-profiles-free or colord-data.
+// debianProfile reads a profile from Debian's package icc-profiles-free or colord-data.
 func debianProfile(t *testing.T, name string) []byte {
 	t.Helper()
 	b, err := os.ReadFile(filepath.Join("/usr/share/color/icc", name))
@@ -180,10 +180,10 @@ func debianProfile(t *testing.T, name string) []byte {
 	return b
 }
 
-// ExifTool checks a TIFF's compression and photometric against TIFF 6.0 and EXIF's
-// tables of the baseline, where neither Adobe's deflate nor separated
-// colours stand: it says so of every such TIFF, whoever wrote it. Nothing else is
-// wrong. It wants a BigTIFF's name to end in .btf.
+// ExifTool compares compression and photometric with the baseline tables of TIFF 6.0 and
+// EXIF, which have neither Adobe deflate nor separated colours. It reports that for every
+// such TIFF, whoever wrote it; it must report nothing else. It requires the name of a
+// BigTIFF to end in .btf.
 func TestExifToolFindsNothingElseWrong(t *testing.T) {
 	want := map[string]string{} // by path
 	every(t, func(t2 *testing.T, p Photometric, bits int, c Compression) {
@@ -216,7 +216,7 @@ func TestExifToolFindsNothingElseWrong(t *testing.T) {
 	stdout, _ := tool(t, "exiftool", args...) // the count of files is on stderr
 	said := strings.Split(stdout, "======== ")[1:]
 	if len(said) != len(want) {
-		t.Fatalf("exiftool speaks of %d files of %d:\n%s", len(said), len(want), stdout)
+		t.Fatalf("exiftool reports %d files of %d:\n%s", len(said), len(want), stdout)
 	}
 	for _, block := range said {
 		path, got, _ := strings.Cut(block, "\n")

@@ -67,8 +67,7 @@ func TestAnEncoderRefusesWhatIsNoStripOfItsFile(t *testing.T) {
 	}
 }
 
-// A night's work must not feed the garbage collector: with its buffer in hand an
-// encoder takes no memory.
+// An encoder that is given a buffer does not allocate memory.
 func TestAnEncoderTakesNoMemoryOnceWarm(t *testing.T) {
 	for _, c := range []Compression{None, Deflate, LZW} {
 		h := header(500, 14, 16, RGB, c)

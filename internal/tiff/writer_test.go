@@ -35,7 +35,7 @@ func (m *memFile) Seek(offset int64, whence int) (int64, error) {
 	return int64(m.pos), nil
 }
 
-// put writes n strips of h, encoded from a picture.
+// put encodes a picture and writes n strips of it.
 func put(t *testing.T, w *Writer, n int) {
 	t.Helper()
 	px := marsh(w.h.Width, w.h.Height, w.h.Photometric.Samples())
@@ -60,7 +60,7 @@ func begin(t *testing.T, f io.WriteSeeker, h Header) *Writer {
 	return w
 }
 
-// wantError checks that an error's sentence has the words.
+// wantError checks that the error contains the words.
 func wantError(t *testing.T, err error, words string) {
 	t.Helper()
 	if err == nil || !strings.Contains(err.Error(), words) {
@@ -127,7 +127,7 @@ func TestAFullDiskIsSaidAndStays(t *testing.T) {
 	}
 }
 
-// A file whose writing was cut short must not be taken for a print.
+// An incomplete file must not be taken for a print.
 func TestUntilClosedItIsNoTIFF(t *testing.T) {
 	f := new(memFile)
 	w := begin(t, f, header(60, 40, 16, RGB, None))
@@ -143,8 +143,8 @@ func TestUntilClosedItIsNoTIFF(t *testing.T) {
 	}
 }
 
-// A file is classic as long as its last byte, directory included, is below the
-// limit; one byte less room makes it a BigTIFF.
+// A file is classic as long as its last byte, including the directory, is below the limit;
+// with a limit one byte lower it is a BigTIFF.
 func TestTheWholeFileDecidesAboutBigTIFF(t *testing.T) {
 	h := full(RGB, 16, None)
 	px := marsh(h.Width, h.Height, 3)
@@ -153,7 +153,7 @@ func TestTheWholeFileDecidesAboutBigTIFF(t *testing.T) {
 	for limit, big := range map[int64]bool{
 		size + 1:          false,
 		size:              true,
-		16 + 33*40*6 + 10: true, // in the midst of the directory
+		16 + 33*40*6 + 10: true, // in the middle of the directory
 		16 + 33*40*6:      true, // where the strips end
 		1000:              true,
 	} {
@@ -163,8 +163,8 @@ func TestTheWholeFileDecidesAboutBigTIFF(t *testing.T) {
 	}
 }
 
-// sparseFile leaves holes where whole strips of zeros are written, so that
-// files beyond 4 GiB cost neither disk nor time.
+// sparseFile leaves holes for whole strips of zeros, so that files beyond 4 GiB need
+// neither disk space nor time.
 type sparseFile struct {
 	*os.File
 	hole int // length of a write that is zeros
@@ -178,8 +178,8 @@ func (f sparseFile) Write(p []byte) (int, error) {
 	return len(p), err
 }
 
-// Real offsets about 4 GiB, without a lowered limit: 65 strips of 64 MiB, less or more
-// one row of 16 KiB.
+// Real offsets around 4 GiB, with the real limit: 65 strips of 64 MiB, plus or minus one
+// row of 16 KiB.
 func TestFilesAboutFourGiB(t *testing.T) {
 	const width, rows = 16 << 10, 4 << 10
 	strip := make([]byte, width*rows)
