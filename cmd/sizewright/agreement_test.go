@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -80,7 +81,7 @@ func TestPlanSaysWhatOnceDoes(t *testing.T) {
 			must(t, os.WriteFile(filepath.Join(dir, "torn.icc"), []byte("no profile"), 0o644))
 			path := filepath.Join(dir, "drop", c.folder, c.file)
 			must(t, os.WriteFile(path, c.data, 0o644))
-			planned, err := decide(t.Context(), path, c.folder, dir)
+			planned, err := decide(t.Context(), io.Discard, path, c.folder, dir)
 			must(t, err)
 			made, ended := onceMakes(t, dir)
 

@@ -12,6 +12,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -174,7 +175,7 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 				t.Errorf("%s: the page does not say of %s: %s", c.Code, f.name, c.Text)
 			}
 		}
-		p, err := decide(t.Context(), filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir)
+		p, err := decide(t.Context(), io.Discard, filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir)
 		must(t, err)
 		ofPicture := slices.DeleteFunc(slices.Clone(r.Cautions), func(c photo.Caution) bool { return c.Code == madeAnew || c.Code == recipeChanged })
 		if !slices.Equal(p.Cautions, ofPicture) {

@@ -62,7 +62,7 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	if (f.stock == "") == (f.profile == "") {
 		return usageError{errors.New("say which paper: --stock NAME or --profile FILE")}
 	}
-	desk, err := deskOf(f.settings())
+	desk, err := deskOf(warn, f.settings())
 	if err != nil {
 		return err
 	}

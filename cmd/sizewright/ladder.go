@@ -68,7 +68,7 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 	if err != nil {
 		return err
 	}
-	desk, err := deskOf(f.studio)
+	desk, err := deskOf(warn, f.studio)
 	if err != nil {
 		return err
 	}

@@ -68,9 +68,7 @@ func options(dir string) (daemon.Options, error) {
 	}
 	o := daemon.Options{Studio: s, Config: cfg, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/"))}
 	if p := newTerminal(os.Stderr); p != nil {
-		for _, w := range cfg.Warnings { // who has no log is told here
-			plaintext.Fprintf(os.Stderr, "%s\n", w.Warning())
-		}
+		warnOfKeys(os.Stderr, cfg) // elsewhere the log has them
 		o.Progress = p
 		return o, nil
 	}

@@ -30,6 +30,7 @@ func morningCommand() *cobra.Command {
 				return err
 			}
 			defer s.Close()
+			warnOfKeys(c.ErrOrStderr(), cfg)
 			if since != "" {
 				if _, err := time.Parse(time.DateOnly, since); err != nil {
 					return usageError{fmt.Errorf("--since: give a date as 2026-03-14, not %q", since)}

@@ -32,7 +32,7 @@ func planCommand() *cobra.Command {
 		Example: "  sizewright plan marsh.jpg A2\n  sizewright plan marsh.jpg \"24x36in lustre\" --studio ~/studio --json",
 		Args:    exactly(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			d, err := decide(c.Context(), args[0], args[1], dir)
+			d, err := decide(c.Context(), c.ErrOrStderr(), args[0], args[1], dir)
 			if err != nil {
 				return err
 			}
@@ -52,8 +52,8 @@ func planCommand() *cobra.Command {
 
 // decide is what would become of a file in a drop folder of this name, as the daemon
 // decides it.
-func decide(ctx context.Context, file, folder, dir string) (*order.Decision, error) {
-	desk, err := deskOf(dir)
+func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*order.Decision, error) {
+	desk, err := deskOf(warn, dir)
 	if err != nil {
 		return nil, err
 	}
@@ -76,12 +76,13 @@ func decide(ctx context.Context, file, folder, dir string) (*order.Decision, err
 }
 
 // deskOf decides by the settings of a studio, or by the defaults without one, within
-// the same limits as the daemon.
-func deskOf(dir string) (*order.Desk, error) {
+// the same limits as the daemon. It warns of keys that are gone.
+func deskOf(warn io.Writer, dir string) (*order.Desk, error) {
 	cfg, root, err := settingsOf(dir)
 	if err != nil {
 		return nil, err
 	}
+	warnOfKeys(warn, cfg)
 	return order.NewDesk(cfg, root, memoryForDecoding(os.DirFS("/")), apart.Open, time.Now), nil
 }
 

@@ -56,7 +56,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	if err != nil {
 		return usageError{err}
 	}
-	desk, err := deskOf(f.studio)
+	desk, err := deskOf(c.ErrOrStderr(), f.studio)
 	if err != nil {
 		return err
 	}

@@ -112,6 +112,13 @@ func openStudio(dir string) (*studio.Studio, *config.Config, error) {
 	return s, cfg, err
 }
 
+// warnOfKeys names the keys of a configuration that are of earlier versions.
+func warnOfKeys(warn io.Writer, cfg *config.Config) {
+	for _, w := range cfg.Warnings {
+		plaintext.Fprintf(warn, "%s\n", w.Warning())
+	}
+}
+
 func checkCommand() *cobra.Command {
 	var dir string
 	c := &cobra.Command{
@@ -135,9 +142,7 @@ func check(out io.Writer, dir string) error {
 	mistakes := 0
 	say := func(err error) { mistakes++; fmt.Fprintln(out, plaintext.Lines(err)) }
 	cfg := checkConfig(s, say)
-	for _, w := range cfg.Warnings {
-		plaintext.Fprintf(out, "%s\n", w.Warning())
-	}
+	warnOfKeys(out, cfg)
 	checkProfiles(s, cfg, say)
 	shut, err := s.GroupFaults()
 	if err != nil {

@@ -188,6 +188,11 @@ func (w *worker) warn() {
 // be put right now is as safe as it was, so it is told and the night goes on.
 func (w *worker) putRight(all []studio.Recovered, err error) {
 	for _, r := range all {
+		if r.Kind == studio.TakenOver {
+			w.Log.Info("upgraded", zap.String("what", r.Text))
+			w.note(record.Left{Name: ".sizewright", Text: r.Text})
+			continue
+		}
 		w.Log.Warn("put right after an earlier stop", zap.String("kind", string(r.Kind)), zap.String("what", r.Text))
 		if r.Kind == studio.Left {
 			w.leave(record.Left{Folder: r.Folder, Name: r.Name, Text: r.Text})

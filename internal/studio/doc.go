@@ -9,6 +9,7 @@
 //	  held/<folder>/            originals that were not made, the reason beside each
 //	  originals/<folder>/       originals that were made
 //	  .sizewright/claims/<id>/  one photograph in hand
+//	  .sizewright/format        the studio's format, a number
 //	  .sizewright/lock          held by the one process at work here
 //	  .sizewright/status.json   what that process does
 //	  .sizewright/interrupted/  how often a photograph was in hand when a process died

@@ -19,20 +19,20 @@ func TestWhatASharingVersionLeftIsPutRight(t *testing.T) {
 	}
 	in, decided, begun, ended := claim("20260301T221500"), claim("20260301T221501"), claim("20260301T221502"), claim("20260301T221503")
 	for rel, content := range map[string]string{
-		claimPath(in, orderName):                         order("marsh.jpg"),
-		claimPath(in, originalPart, "marsh.jpg"):         thePhotograph,
-		claimPath(in, madePart, "print.tif"):             "half a pri",
-		claimPath(in, "publish.json.deadbeef.tmp"):       `{"kind`,
-		claimPath(decided, orderName):                    order("dune.jpg"),
-		claimPath(decided, originalPart, "dune.jpg"):     theirPhotograph,
-		claimPath(decided, madePart, "reason.txt"):       "too small",
-		claimPath(decided, journalName):                  `{"kind":"hold","folder":"A2","name":"dune.jpg","moves":[{"from":"original/dune.jpg","to":"held/A2/dune.jpg"},{"from":"made/reason.txt","to":"held/A2/dune.jpg.txt"}]}`,
-		claimPath(begun, "order.json.deadbeef.tmp"):      `{"fold`,
-		claimPath(ended, journalName):                    `{"kind":"hold","folder":"A2","name":"reed.jpg","moves":[{"from":"original/reed.jpg","to":"held/A2/reed.jpg"}]}`,
-		earlierWorkers + "/" + worker + ".json":          `{"pid":4242,"host":"printroom","shared":true,"started":"2026-03-01T22:00:00Z","beat":900}`,
-		earlierWorkers + "/" + worker + ".lock":          "",
-		earlierTurns + "/0123456789abcdef0123456789abcd": "",
-		earlierDeciding:                                  "",
+		claimPath(in, orderName):                           order("marsh.jpg"),
+		claimPath(in, originalPart, "marsh.jpg"):           thePhotograph,
+		claimPath(in, madePart, "print.tif"):               "half a pri",
+		claimPath(in, "publish.json.deadbeef.tmp"):         `{"kind`,
+		claimPath(decided, orderName):                      order("dune.jpg"),
+		claimPath(decided, originalPart, "dune.jpg"):       theirPhotograph,
+		claimPath(decided, madePart, "reason.txt"):         "too small",
+		claimPath(decided, journalName):                    `{"kind":"hold","folder":"A2","name":"dune.jpg","moves":[{"from":"original/dune.jpg","to":"held/A2/dune.jpg"},{"from":"made/reason.txt","to":"held/A2/dune.jpg.txt"}]}`,
+		claimPath(begun, "order.json.deadbeef.tmp"):        `{"fold`,
+		claimPath(ended, journalName):                      `{"kind":"hold","folder":"A2","name":"reed.jpg","moves":[{"from":"original/reed.jpg","to":"held/A2/reed.jpg"}]}`,
+		earlierWorkers + "/" + worker + ".json":            `{"pid":4242,"host":"printroom","shared":true,"started":"2026-03-01T22:00:00Z","beat":900}`,
+		earlierWorkers + "/" + worker + ".lock":            "",
+		earlierTurns + "/0123456789abcdef0123456789abcdef": "",
+		earlierDeciding:                                    "",
 	} {
 		put(t, at, rel, content)
 	}

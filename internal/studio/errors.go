@@ -13,6 +13,7 @@ import (
 // Errors a caller may want to tell apart; each comes wrapped in a sentence.
 var (
 	ErrNotStudio  = errors.New("not a studio")
+	ErrNewer      = errors.New("studio of a later version")
 	ErrLocked     = errors.New("studio in use")
 	ErrNotRegular = errors.New("not a regular file")
 	ErrNameTaken  = errors.New("name taken meanwhile")

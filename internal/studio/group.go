@@ -26,7 +26,7 @@ const (
 var errNotItsOwn = errors.New("only its owner, a member of the group, or root may do that: run it as root")
 
 // OpenToGroup has the studio at dir be a group's, with all directories in it. Files
-// stay as they are, but for the configuration and the lock: no person need change
+// stay as they are, but for the configuration, the lock and the format: no person need change
 // another's. Nothing inside is followed through a link. It may be called again, for a
 // studio whose permissions were changed by hand.
 //
@@ -44,7 +44,7 @@ func OpenToGroup(dir string, gid int) (inherits bool, err error) {
 			return false, err
 		}
 	}
-	for _, name := range []string{configName, lockName} {
+	for _, name := range []string{configName, lockName, formatName} {
 		if err := s.openFileToGroup(name, gid); err != nil {
 			return false, err
 		}

@@ -24,8 +24,15 @@ func Init(dir string, toml []byte, folders []string) error {
 		return err
 	}
 	defer s.Close()
+	_, err = s.tree.lstat(dropDir)
+	isNew := errors.Is(err, fs.ErrNotExist)
 	if err := s.makeOwnDirs(); err != nil {
 		return err
+	}
+	if isNew { // the daemon takes over any other, and says so
+		if err := s.writeFormat(); err != nil {
+			return err
+		}
 	}
 	present, err := s.namesIn(dropDir)
 	if err != nil {

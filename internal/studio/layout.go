@@ -27,6 +27,7 @@ const (
 	tempDir      = stateDir + "/tmp"
 	lockName     = stateDir + "/lock"
 	statusName   = stateDir + "/status.json"
+	formatName   = stateDir + "/format"
 
 	interruptedDir = stateDir + "/interrupted"
 )
@@ -51,7 +52,8 @@ type Studio struct {
 
 // Open opens the studio at dir. It makes any of the studio's own directories
 // that are missing, except drop/, whose absence means that dir is no studio
-// (ErrNotStudio). It changes nothing else.
+// (ErrNotStudio). It changes nothing else. A studio that a later version has worked at
+// is refused (ErrNewer).
 func Open(dir string) (*Studio, error) {
 	s, err := openRoot(dir)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -86,7 +88,12 @@ func openRoot(dir string) (*Studio, error) {
 	if err != nil {
 		return nil, fault(dir, "cannot open the studio", err)
 	}
-	return &Studio{dir: abs, tree: tree{root: root}, now: time.Now}, nil
+	s := &Studio{dir: abs, tree: tree{root: root}, now: time.Now}
+	if err := s.checkFormat(); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
 }
 
 // makeOwnDirs adds what is missing and checks that all of it lies on one file

@@ -24,7 +24,7 @@ func TestInitLaysOutAStudio(t *testing.T) {
 	if got, _ := os.ReadFile(filepath.Join(dir, "sizewright.toml")); string(got) != "# nothing yet\n" {
 		t.Errorf("sizewright.toml holds %q", got)
 	}
-	if got := files(t, filepath.Join(dir, ".sizewright")); len(got) != 0 {
+	if got := files(t, filepath.Join(dir, ".sizewright")); len(got) != 1 || got["format"] != "1\n" {
 		t.Errorf("left behind: %v", got)
 	}
 }

@@ -68,7 +68,7 @@ func (s *Studio) AtWork() (*Process, error) {
 	}
 	defer held.Close()
 	how := unix.LOCK_SH
-	if earlier, _ := s.tree.list(earlierWorkers); len(earlier) > 0 {
+	if s.isDir(earlierWorkers) {
 		how = unix.LOCK_EX // one of an earlier version may be at work that shares the lock
 	}
 	locked, err := isLocked(held, how)

@@ -20,12 +20,14 @@ const (
 	Returned  Kind = "return"  // the original is back in its drop folder
 	Cleared   Kind = "clear"   // there was no original in it; its remains are removed
 	Left      Kind = "left"    // not understood; left alone for a person to look at
+	TakenOver Kind = "upgrade" // no claim: the studio of an earlier version
 )
 
 // lastStopped is when the process ended that had a claim in hand, in a sentence.
 const lastStopped = "when sizewright last stopped"
 
-// Recovered is one claim that the last run left behind, and what became of it.
+// Recovered is one claim that the last run left behind, and what became of it; or what
+// an earlier version left.
 type Recovered struct {
 	Outcome
 	ID     string
@@ -36,7 +38,7 @@ type Recovered struct {
 }
 
 // Recover puts right what a crash, a kill or a power cut left: decided claims
-// are finished, others undone. Call it at the start, with the studio locked and
+// are finished, others undone. A studio of an earlier version is taken over. Call it at the start, with the studio locked and
 // before claiming anything.
 // It deletes no original, and leaves alone and reports what it does not
 // understand. An error means that some claim could not be recovered now (a full
@@ -47,7 +49,7 @@ func (s *Studio) Recover() (all []Recovered, err error) {
 		return nil, errNotLocked(s.dir)
 	}
 	ids, err := s.tree.list(claimsDir)
-	faults := []error{s.clearTemp(), s.clearEarlier(), err}
+	faults := []error{s.clearTemp(), err}
 	for _, id := range ids {
 		r, err := s.recoverClaim(id)
 		if r.Kind != "" {
@@ -55,7 +57,8 @@ func (s *Studio) Recover() (all []Recovered, err error) {
 		}
 		faults = append(faults, err)
 	}
-	return all, errors.Join(faults...)
+	earlier, err := s.takeOver()
+	return append(all, earlier...), errors.Join(append(faults, err)...)
 }
 
 // recoverClaim ends a claim that an earlier process left. One with an error and a kind
