@@ -19,8 +19,14 @@
 // A person who mends a file wants to mend it once: [Parse] reports every
 // mistake, each with its line, its column and what to do, as [Problems].
 //
-// To take a key away: move it from keys.go to retired.go, with a sentence that says why
-// it is gone. Then a file that still has it is used, with a warning.
+// To take a key away, or to rename it: move it from keys.go to retired.go, with a sentence
+// that says what to use in its place. A file that still has it is used, with a warning
+// ([Config].Warnings), so an upgrade keeps no studio from working.
+//
+// Any other key that is not known is a mistake. It is most likely misspelt, and a print
+// made without it would be wrong on costly paper; so serve and once do not start with it,
+// and a daemon that is to read the file again goes on with what it has. The same holds
+// for a key of a later version, since nothing here knows what it would have changed.
 //
 // To add a key: a field in [Config] or [Settings], its default in [Default], a
 // line in keys.go with its check and its sentence, and the same sentence in

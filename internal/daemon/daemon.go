@@ -195,7 +195,11 @@ func (w *worker) putRight(all []studio.Recovered, err error) {
 		}
 		w.Log.Warn("put right after an earlier stop", zap.String("kind", string(r.Kind)), zap.String("what", r.Text))
 		if r.Kind == studio.Left {
-			w.leave(record.Left{Folder: r.Folder, Name: r.Name, Text: r.Text})
+			name := r.Name
+			if r.Folder == "" { // it lies where no person looks
+				name = ".sizewright"
+			}
+			w.leave(record.Left{Folder: r.Folder, Name: name, Text: r.Text})
 		}
 	}
 	if err != nil {
