@@ -187,7 +187,7 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 // ofEarlierRecipe has a print's record say that a program of an earlier recipe made it.
 func ofEarlierRecipe(t *testing.T, dir string, r *record.Record) {
 	t.Helper()
-	d, err := decide(t.Context(), filepath.Join(dir, r.Source.Original), r.Order.Folder, dir)
+	d, err := decide(t.Context(), io.Discard, filepath.Join(dir, r.Source.Original), r.Order.Folder, dir)
 	must(t, err)
 	r.Recipe, r.Identity = render.RecipeVersion-1, d.IdentityBy(render.RecipeVersion-1, r.Source.SHA256)
 	data, err := r.Encode()
