@@ -24,11 +24,11 @@ func DeltaE(a, b Lab) float64 {
 	return math.Sqrt(max(float64(dL*dL)+float64(dC*dC)+float64(dH*dH)+float64(rotation*dC*dH), 0))
 }
 
-// Difference returns the three terms of CIEDE2000: how much lighter, more chromatic and
+// difference returns the three terms of CIEDE2000: how much lighter, more chromatic and
 // further around the hue circle b is than a, each in units of the whole difference. The
 // sum of their squares differs slightly from [DeltaE] squared in blue, where the
 // formula has a term of chroma and hue together.
-func Difference(a, b Lab) (dL, dC, dH float64) {
+func difference(a, b Lab) (dL, dC, dH float64) {
 	dL, dC, dH, _ = terms(a, b)
 	return dL, dC, dH
 }

@@ -99,7 +99,7 @@ func TestDifferenceSaysWhichWay(t *testing.T) {
 		{"towards purple", Lab{45, 74, 32.03}, 2, -1},
 	} {
 		var d [3]float64
-		d[0], d[1], d[2] = Difference(red, c.to)
+		d[0], d[1], d[2] = difference(red, c.to)
 		if d[c.axis]*c.sign <= 0.5 {
 			t.Errorf("%s: the terms are %.2f", c.what, d)
 		}

@@ -26,9 +26,9 @@ var hueNames = []struct {
 // greyChroma is the CIELAB chroma below which a colour is called grey.
 const greyChroma = 5
 
-// HueName returns a plain English name for a colour: "deep red", "pale blue-green",
+// hueName returns a plain English name for a colour: "deep red", "pale blue-green",
 // "dark brown", "light grey".
-func HueName(c Lab) string {
+func hueName(c Lab) string {
 	l, chroma := c[0], c.Chroma()
 	if chroma < greyChroma {
 		return greyName(l)

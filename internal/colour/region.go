@@ -212,7 +212,7 @@ func (m *Measurement) region(p cluster) Region {
 		Share:  n / float64(len(m.sample)),
 		DeltaE: p.miss / n,
 		Asked:  p.asked, Got: p.got,
-		Hue: HueName(p.asked),
+		Hue: hueName(p.asked),
 	}
 	var what string
 	r.Loses, what = loss(p.asked, p.got)
@@ -227,7 +227,7 @@ func loss(asked, got Lab) (loses, words string) {
 	if seen == asked {
 		seen = got
 	}
-	dL, dC, dH := Difference(asked, seen)
+	dL, dC, dH := difference(asked, seen)
 	dL, dC, dH = math.Abs(dL), math.Abs(dC), math.Abs(dH)
 	switch {
 	case dC >= dL && dC >= dH:

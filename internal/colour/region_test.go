@@ -181,7 +181,7 @@ func TestPlainHueNames(t *testing.T) {
 		{"ash", Lab{80, 2, 2}, "light grey"},
 		{"paper", Lab{97, 0, -2}, "white"},
 	} {
-		if got := HueName(c.lab); got != c.want {
+		if got := hueName(c.lab); got != c.want {
 			t.Errorf("%s (L %.0f C %.0f h %.0f) is called %q, want %q", c.what, c.lab[0], c.lab.Chroma(), c.lab.Hue(), got, c.want)
 		}
 	}
@@ -190,7 +190,7 @@ func TestPlainHueNames(t *testing.T) {
 func TestEveryHueHasAName(t *testing.T) {
 	for h := range 361 {
 		a := float64(h) * math.Pi / 180
-		if got := HueName(Lab{55, 50 * math.Cos(a), 50 * math.Sin(a)}); got == "" || strings.HasSuffix(got, " ") {
+		if got := hueName(Lab{55, 50 * math.Cos(a), 50 * math.Sin(a)}); got == "" || strings.HasSuffix(got, " ") {
 			t.Errorf("%d degrees is called %q", h, got)
 		}
 	}

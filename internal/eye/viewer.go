@@ -59,9 +59,6 @@ type Envelope struct {
 // Envelope returns the viewer's envelope.
 func (v Viewer) Envelope() Envelope { return Envelope{v, v.peak()} }
 
-// Peak returns the frequency above which the envelope falls, in cycles per degree.
-func (e Envelope) Peak() float64 { return e.peak }
-
 // At returns the sensitivity at f cycles per degree.
 func (e Envelope) At(f float64) float64 { return e.viewer.Sensitivity(max(f, e.peak)) }
 

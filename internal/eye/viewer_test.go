@@ -17,7 +17,7 @@ func TestNothingIsSeenLessForComingNearer(t *testing.T) {
 			if s > last {
 				t.Fatalf("%+v: sensitivity rises to %g at %g cycles/degree", v, s, f)
 			}
-			if s < v.Sensitivity(f) && f < e.Peak()*0.999 {
+			if s < v.Sensitivity(f) && f < e.peak*0.999 {
 				t.Fatalf("%+v: the envelope is under the curve at %g cycles/degree", v, f)
 			}
 			last = s
@@ -29,8 +29,8 @@ func TestTheEnvelopeIsTheCurveBeyondItsPeak(t *testing.T) {
 	v := Usual()
 	e := v.Envelope()
 	at, value := summit(v.Sensitivity, 0.1, 60)
-	if !within(e.Peak(), at, 0.001) || !within(e.At(0), value, 1e-6) {
-		t.Errorf("peak of %.3f at %.4f, is %.3f at %.4f", e.At(0), e.Peak(), value, at)
+	if !within(e.peak, at, 0.001) || !within(e.At(0), value, 1e-6) {
+		t.Errorf("peak of %.3f at %.4f, is %.3f at %.4f", e.At(0), e.peak, value, at)
 	}
 	for _, f := range []float64{8, 20, 45} {
 		if e.At(f) != v.Sensitivity(f) {

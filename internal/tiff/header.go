@@ -85,15 +85,10 @@ func validProfile(profile []byte, p Photometric) error {
 // dateTimeLayout is the date format of TIFF 6.0 (tag DateTime) and EXIF.
 const dateTimeLayout = "2006:01:02 15:04:05"
 
-// ValidDateTime reports whether s is a valid date for a Header: "YYYY:MM:DD HH:MM:SS",
-// a real day and time. Cameras also write blanks and zeros; leave those out.
-func ValidDateTime(s string) bool {
-	_, err := time.Parse(dateTimeLayout, s)
-	return err == nil && len(s) == len(dateTimeLayout)
-}
-
+// validDateTime accepts "" and "YYYY:MM:DD HH:MM:SS" with a real day and time. Cameras
+// also write blanks and zeros; leave those out.
 func validDateTime(field, s string) error {
-	if s == "" || ValidDateTime(s) {
+	if _, err := time.Parse(dateTimeLayout, s); s == "" || err == nil && len(s) == len(dateTimeLayout) {
 		return nil
 	}
 	return fmt.Errorf("%s %q is not a date; write it as %q, or leave it empty", field, s, "YYYY:MM:DD HH:MM:SS")

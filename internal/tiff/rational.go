@@ -9,9 +9,6 @@ import (
 // Rational is a TIFF RATIONAL: Num/Den. The zero value is not a number.
 type Rational struct{ Num, Den uint32 }
 
-// Float returns r as the nearest float64, or NaN for the zero value.
-func (r Rational) Float() float64 { return float64(r.Num) / float64(r.Den) }
-
 // String formats r as a fraction, such as "720/1".
 func (r Rational) String() string { return fmt.Sprintf("%d/%d", r.Num, r.Den) }
 

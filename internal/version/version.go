@@ -12,20 +12,20 @@ import (
 	"sync"
 )
 
-// Unknown is the version of a binary that was built outside a repository.
-const Unknown = "devel"
+// unknown is the version of a binary that was built outside a repository.
+const unknown = "devel"
 
 // packaged is the package's version. scripts/package.sh has the linker set it.
 var packaged string
 
-// Version returns the program's version as one word, such as "v1.2.0", or [Unknown].
+// Version returns the program's version as one word, such as "v1.2.0", or [unknown].
 var Version = sync.OnceValue(func() string {
 	info, ok := debug.ReadBuildInfo()
 	switch {
 	case packaged != "":
 		return packaged
 	case !ok:
-		return Unknown
+		return unknown
 	}
 	return of(info)
 })
@@ -47,7 +47,7 @@ func Long() string {
 func of(info *debug.BuildInfo) string {
 	v := info.Main.Version
 	if v == "" || v == "(devel)" {
-		return Unknown
+		return unknown
 	}
 	return v
 }

@@ -9,8 +9,8 @@ func TestTheVersionIsTheBuilds(t *testing.T) {
 	for built, want := range map[string]string{
 		"v1.2.0":                             "v1.2.0",
 		"v0.0.0-20260314022000-0123456789ab": "v0.0.0-20260314022000-0123456789ab",
-		"(devel)":                            Unknown,
-		"":                                   Unknown,
+		"(devel)":                            unknown,
+		"":                                   unknown,
 	} {
 		if got := of(&debug.BuildInfo{Main: debug.Module{Version: built}}); got != want {
 			t.Errorf("built as %q, the version is %q, want %q", built, got, want)
