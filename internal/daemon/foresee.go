@@ -66,15 +66,18 @@ func (j *job) header() (err error) {
 	return j.decided()
 }
 
-// decided has the decision on record. Its error is the hold, if it is one.
+// decided has the decision on record; of one that is only foreseen, what is true of the
+// file whatever is measured, and not its plan. Its error is the hold, if it is one.
 func (j *job) decided() error {
 	d := j.decision
 	if d.Plan != nil {
-		j.rec.Plan, j.rec.Cautions = d.Plan, append(append([]photo.Caution{}, j.past...), d.Cautions...)
+		j.rec.Cautions = append(append([]photo.Caution{}, j.past...), d.Cautions...)
 		j.rec.Source = record.SourceOf(j.rec.Source, d.Info, d.Plan)
 	}
-	j.rec.Ladder = d.Ladder
-	j.rec.Gamut = d.Gamut
+	if d.Stage != order.Final {
+		return nil
+	}
+	j.rec.Plan, j.rec.Ladder, j.rec.Gamut = d.Plan, d.Ladder, d.Gamut
 	if d.Hold != nil {
 		return d.Hold
 	}

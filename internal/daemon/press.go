@@ -26,10 +26,6 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	if err != nil {
 		return err
 	}
-	r, err := render.New(recipe, src, j.decision.Plan.Profiles)
-	if err != nil {
-		return err
-	}
 	j.rec.Print = record.PrintOf(j.rec.Plan)
 	ctx, stop := context.WithCancel(ctx)
 	var proofs []studio.Made
@@ -37,10 +33,10 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 		if proofs, err = j.proof(ctx, src); err != nil {
 			return err
 		}
-		return j.crop(r, src)
+		return j.crop(recipe, src)
 	})
 	defer func() { stop(); <-ended }() // nothing is written any more, whatever happened
-	err = j.press(ctx, r)
+	err = j.press(ctx, recipe, src)
 	if err != nil {
 		stop()
 	}
@@ -62,13 +58,13 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 }
 
 // press makes the TIFF when its turn comes.
-func (j *job) press(ctx context.Context, r *render.Renderer) error {
+func (j *job) press(ctx context.Context, recipe render.Recipe, src *photo.Photo) error {
 	if err := j.enter(ctx, j.worker.places.press); err != nil {
 		return err
 	}
 	defer j.exit(j.worker.places.press)
 	j.exit(j.worker.places.reading)
-	return j.writeTIFF(ctx, r)
+	return j.writeTIFF(ctx, recipe, src)
 }
 
 // alongside starts do and returns what waits for it, and a channel that is closed
@@ -92,12 +88,12 @@ func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
 	}, done
 }
 
-func (j *job) writeTIFF(ctx context.Context, r *render.Renderer) error {
+func (j *job) writeTIFF(ctx context.Context, recipe render.Recipe, src *photo.Photo) error {
 	heard := func(done, total int) {
 		j.worker.hand.rendering(j.claim.ID, done, total)
 	}
 	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
-		tw, err := r.WriteTIFF(ctx, &early{File: f}, render.Options{Workers: j.worker.cores(), Progress: heard})
+		tw, err := render.WriteTIFF(ctx, &early{File: f}, recipe, src, j.decision.Plan.Profiles, render.Options{Workers: j.worker.cores(), Progress: heard})
 		if err == nil {
 			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
 		}
@@ -135,8 +131,8 @@ func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error
 const cropQuality = 85
 
 // crop cuts the print at 100 % at a few places, before and after sharpening.
-func (j *job) crop(r *render.Renderer, src *photo.Photo) error {
-	crops, err := r.Crops(render.LookingPlaces(src, j.decision.Spectrum, j.rec.Gamut))
+func (j *job) crop(recipe render.Recipe, src *photo.Photo) error {
+	crops, err := render.Crops(recipe, src, j.decision.Plan.Profiles, render.LookingPlaces(src, j.decision.Spectrum, j.rec.Gamut))
 	if err != nil {
 		return fmt.Errorf("cutting crops of %s: %w", j.rec.Source.Name, err)
 	}

@@ -25,7 +25,7 @@ const besideBytes = 32 << 20
 // plan of its header says is the most that its print takes, and one that turns out to
 // be made already takes none: rather wait than fill the disk.
 func (j *job) reserve() error {
-	need := j.rec.Plan.File.MaxBytes + besideBytes
+	need := j.decision.Plan.File.MaxBytes + besideBytes
 	left, err := j.worker.room(j.desk.Config)
 	if err != nil {
 		j.worker.Log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())

@@ -8,8 +8,11 @@
 // decodes the photograph in a process of its own, under the studio's limits,
 // measures it, and decides the rest. Only a final decision is a verdict.
 //
-// A decision that makes a print holds a plan; one that makes none holds a [Hold],
-// with its reason. Both have the same cautions wherever they are asked for.
+// A decision that makes a print holds a [Plan]; one that makes none holds a hold, with
+// its reason. Both have the same cautions wherever they are asked for. [NewPlan] is a
+// function of a header and an order, and touches no pixel; [Plan.WithMeasurement] adds
+// what hangs on the picture's own detail, noise and blur. A plan is the recipe by which
+// package render makes the print, and notes for people: whys, estimates, cautions.
 //
 // An error is no decision. It is a fault of the machine or of the studio and says
 // nothing of the picture: a disk that does not answer, memory that ran out.

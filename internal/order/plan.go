@@ -129,10 +129,8 @@ func (p *Plan) Recipe() render.Recipe {
 
 // Extent is the raster of the file, in px: of the sheet, or of the picture alone.
 func (p *Plan) Extent() (width, height int) {
-	if p.Paper == nil {
-		return p.Print.Width, p.Print.Height
-	}
-	return p.Paper.Raster.Width, p.Paper.Raster.Height
+	r := p.Recipe()
+	return r.Extent()
 }
 
 func round(v float64, places int) float64 {

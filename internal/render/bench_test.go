@@ -33,7 +33,7 @@ func BenchmarkSteps(b *testing.B) {
 func BenchmarkPrint(b *testing.B) {
 	p, r := benchmarked(b)
 	for b.Loop() {
-		if _, err := r.WriteTIFF(b.Context(), &nowhere{}, render.Options{Workers: 1}); err != nil {
+		if err := r.Write(b.Context(), &nowhere{}, render.Options{Workers: 1}); err != nil {
 			b.Fatal(err)
 		}
 	}

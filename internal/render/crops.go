@@ -4,6 +4,7 @@ import (
 	"image"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/photo"
 )
 
 // Crop is a square of the print at 100 % of its pixels, on a screen in sRGB, and the
@@ -17,12 +18,15 @@ type Crop struct {
 // CropSide is the side of a crop, px, where a print is as large.
 const CropSide = 320
 
-// Crops cuts a print at the places given. Two places that would give nearly the same
-// square give one.
-func (r *Renderer) Crops(places []Place) ([]Crop, error) {
-	plain := r.recipe
-	plain.PreSharpening.Applied, plain.ScaleSharpening.Applied, plain.OutputSharpening.Applied = false, false, false
-	unsharpened, err := New(plain, r.src, r.profiles)
+// Crops cuts the print of a recipe at the places given. Two places that would give
+// nearly the same square give one.
+func Crops(recipe Recipe, src *photo.Photo, p Profiles, places []Place) ([]Crop, error) {
+	r, err := New(recipe, src, p)
+	if err != nil {
+		return nil, err
+	}
+	recipe.PreSharpening.Applied, recipe.ScaleSharpening.Applied, recipe.OutputSharpening.Applied = false, false, false
+	unsharpened, err := New(recipe, src, p)
 	if err != nil {
 		return nil, err
 	}

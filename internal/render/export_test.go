@@ -1,6 +1,16 @@
 package render
 
-import "testing"
+import (
+	"context"
+	"io"
+	"testing"
+)
+
+// Write is [WriteTIFF] by a renderer that a test has changed.
+func (r *Renderer) Write(ctx context.Context, w io.WriteSeeker, o Options) error {
+	_, err := r.writeTIFF(ctx, w, o)
+	return err
+}
 
 // CutInto has tiles be so many columns wide.
 func (r *Renderer) CutInto(columns int) { r.tile = columns }

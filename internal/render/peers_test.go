@@ -13,7 +13,6 @@ import (
 
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
-	"sizewright/internal/render"
 	"sizewright/internal/testkit/reference"
 )
 
@@ -45,23 +44,7 @@ func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 	if !limit {
 		p.Scale.Curve, p.Scale.Aperture = 0, 0
 	}
-	r, err := render.New(p.Recipe(), src, p.Profiles)
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := os.Create(filepath.Join(t.TempDir(), "ours.tif"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	if _, err := r.WriteTIFF(t.Context(), f, render.Options{Workers: 2}); err != nil {
-		t.Fatal(err)
-	}
-	data, err := os.ReadFile(f.Name())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return decode(t, data)
+	return decode(t, tiffOf(t, p.Recipe(), src, p.Profiles, 2))
 }
 
 // psnr in dB over the three channels, away from the border, where programs

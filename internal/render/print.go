@@ -24,11 +24,10 @@ func WriteTIFF(ctx context.Context, w io.WriteSeeker, recipe Recipe, src *photo.
 	if err != nil {
 		return nil, err
 	}
-	return r.WriteTIFF(ctx, w, o)
+	return r.writeTIFF(ctx, w, o)
 }
 
-// WriteTIFF is [WriteTIFF] with the tables made already.
-func (r *Renderer) WriteTIFF(ctx context.Context, w io.WriteSeeker, o Options) (*tiff.Writer, error) {
+func (r *Renderer) writeTIFF(ctx context.Context, w io.WriteSeeker, o Options) (*tiff.Writer, error) {
 	h, err := r.recipe.Header(&r.src.Info, r.profiles)
 	if err != nil {
 		return nil, err

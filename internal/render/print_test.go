@@ -101,32 +101,32 @@ func carriedOutBy(t testing.TB, p *order.Plan, src *photo.Photo, workers int) []
 	return data
 }
 
+// tiffOf is the file that a recipe becomes.
 func tiffOf(t testing.TB, recipe render.Recipe, src *photo.Photo, p render.Profiles, workers int) []byte {
 	t.Helper()
-	r, err := render.New(recipe, src, p)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return writtenBy(t, r, workers)
+	return fileOf(t, func(f *os.File) error {
+		_, err := render.WriteTIFF(t.Context(), f, recipe, src, p, render.Options{Workers: workers})
+		return err
+	})
 }
 
 func written(t testing.TB, r *render.Renderer) []byte {
 	t.Helper()
-	return writtenBy(t, r, 2)
+	return fileOf(t, func(f *os.File) error { return r.Write(t.Context(), f, render.Options{Workers: 2}) })
 }
 
-func writtenBy(t testing.TB, r *render.Renderer, workers int) []byte {
+// fileOf is what write writes.
+func fileOf(t testing.TB, write func(*os.File) error) []byte {
 	t.Helper()
-	name := filepath.Join(t.TempDir(), "print.tif")
-	f, err := os.Create(name)
+	f, err := os.Create(filepath.Join(t.TempDir(), "print.tif"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if _, err := r.WriteTIFF(context.Background(), f, render.Options{Workers: workers}); err != nil {
+	if err := write(f); err != nil {
 		t.Fatal(err)
 	}
-	data, err := os.ReadFile(name)
+	data, err := os.ReadFile(f.Name())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -380,17 +380,13 @@ func TestACancelledPrintEndsWithTheReason(t *testing.T) {
 	src := save(t, patterned(301, 202))
 	o := asked(t, "60x90mm", lenient)
 	p := order.NewPlan(&src.Info, o)
-	r, err := render.New(p.Recipe(), src, p.Profiles)
-	if err != nil {
-		t.Fatal(err)
-	}
 	ctx, cancel := context.WithCancel(t.Context())
 	f, err := os.Create(filepath.Join(t.TempDir(), "p.tif"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	_, err = r.WriteTIFF(ctx, f, render.Options{Workers: 2, Progress: func(done, total int) {
+	_, err = render.WriteTIFF(ctx, f, p.Recipe(), src, p.Profiles, render.Options{Workers: 2, Progress: func(done, total int) {
 		if done == 2 {
 			cancel()
 		}

@@ -2,7 +2,7 @@ package render
 
 import "sizewright/internal/vector"
 
-// Region makes a part of the print, as it is in the whole, in the plan's own pixels:
+// Region makes a part of the print, as it is in the whole, in the recipe's own pixels:
 // columns [x, x+w) and rows [y, y+h) of the picture, which must hold them. The samples
 // are interleaved, 16 bits.
 func (r *Renderer) Region(x, y, w, h int) []uint16 {

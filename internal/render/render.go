@@ -1,18 +1,18 @@
 // Package render makes the print's pixels.
 //
-// First comes a [Plan]: a plain value, made from what a photograph's header
-// says and what its drop folder asks, with every decision in it (size in
-// pixels, scale and kernel, sharpening, crop, colour, file, cautions, refusal)
-// and no pixel touched. It can be printed, tested and compared.
+// [WriteTIFF] takes a [Recipe], a decoded photograph and the profiles of both to the
+// file. The recipe has every number that makes a pixel, and package order decides
+// them; nothing here knows a studio, a configuration or a clock. What a decision asks
+// of the same physics (a kernel's response, a mask's, the noise under it) is told here.
 //
-// Then the plan is carried out in bands of some tens of output rows. Each band
+// A recipe is carried out in bands of some tens of output rows. Each band
 // reads just the source rows it needs and the halo its kernels ask for, and goes
 // on in tiles of a few hundred columns, which fit a core's own cache: each is
 // resampled across and down, sharpened, and handed over for quantising and
 // encoding. The road is two lists, bandSteps and tileSteps. The decoded source stays whole
 // in memory and is shared; the print never exists whole. Bands are made by any
 // number of workers and handed on in order, and a band's pixels depend on
-// nothing but the source and the plan, so the bytes are the same whoever made
+// nothing but the source and the recipe, so the bytes are the same whoever made
 // them.
 //
 // Inside a band pixels are planar float32: luma and the differences R-Y and
