@@ -59,7 +59,7 @@ rm "$overlay"
 # apart: float64(x*y) + z. See package exact.
 program=$(mktemp)
 GOARCH=arm64 CGO_ENABLED=0 go build -o "$program" ./cmd/sizewright
-makes='caption|colour|detail|exact|eye|ladder|order|photo|printsize|render|sheet|sheet/roll|tiff|vector'
+makes='caption|colour|detail|exact|ladder|order|photo|printsize|render|sheet|sheet/roll|tiff|vector|vision'
 code=$(go tool objdump -s "^sizewright/internal/($makes)[.]" "$program")
 rm "$program"
 if [[ $code != *'sizewright/internal/exact.Pow('* || $code != *FMULD* ]]; then

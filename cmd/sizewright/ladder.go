@@ -14,12 +14,12 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sizewright/internal/eye"
 	"sizewright/internal/ladder"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
+	"sizewright/internal/vision"
 )
 
 type ladderFlags struct {
@@ -155,7 +155,7 @@ func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err er
 		return nil, o, err
 	}
 	s := cfg.Settings("", "")
-	o = ladder.Options{PPI: s.PPI, DistanceMM: s.ViewingDistanceMM, Viewer: eye.Viewer{Acuity: s.Acuity}}
+	o = ladder.Options{PPI: s.PPI, DistanceMM: s.ViewingDistanceMM, Viewer: vision.Viewer{Acuity: s.Acuity}}
 	if f.acuity != "" {
 		if o.Viewer.Acuity, err = strconv.ParseFloat(f.acuity, 64); err != nil || !(o.Viewer.Acuity >= 0.25 && o.Viewer.Acuity <= 3) {
 			return nil, o, usageError{fmt.Errorf("--acuity: give a number from 0.25 to 3, not %q", f.acuity)}
@@ -205,7 +205,7 @@ func parseDistance(text string) (float64, error) {
 			continue
 		}
 		v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-		if err == nil && v*unit.mm >= eye.NearPointMM && v*unit.mm <= 100_000 {
+		if err == nil && v*unit.mm >= vision.NearPointMM && v*unit.mm <= 100_000 {
 			return v * unit.mm, nil
 		}
 		break
@@ -252,7 +252,7 @@ func printLadder(out io.Writer, l *ladder.Ladder) error {
 			mark = " soft"
 		}
 		plaintext.Fprintf(w, "%s\t%.0f x %.0f\t%.0f\t%.2f\t%s at %s\t%s\t%s\t%.2f%s\t%s\t\n", r.Name, r.WidthMM, r.HeightMM, r.NativePPI, r.Scale,
-			ladder.Percent(r.Usual.Detail), eye.Metres(r.Usual.DistanceMM), nearer(r), ladder.Percent(r.Near.Detail), r.Look.Softness, mark, sameView(r))
+			ladder.Percent(r.Usual.Detail), vision.FormatDistance(r.Usual.DistanceMM), nearer(r), ladder.Percent(r.Near.Detail), r.Look.Softness, mark, sameView(r))
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -270,15 +270,15 @@ func nearer(r ladder.Rung) string {
 	if r.Look.DistanceMM == r.Usual.DistanceMM {
 		return "-" // a distance was given, or it is as near as an eye focuses
 	}
-	return fmt.Sprintf("%s at %s", ladder.Percent(r.Look.Detail), eye.Metres(r.Look.DistanceMM))
+	return fmt.Sprintf("%s at %s", ladder.Percent(r.Look.Detail), vision.FormatDistance(r.Look.DistanceMM))
 }
 
 // sameView is a distance, if an eye focuses there.
 func sameView(r ladder.Rung) string {
-	if r.SameViewMM < eye.NearPointMM {
-		return "under " + eye.Metres(eye.NearPointMM)
+	if r.SameViewMM < vision.NearPointMM {
+		return "under " + vision.FormatDistance(vision.NearPointMM)
 	}
-	return eye.Metres(r.SameViewMM)
+	return vision.FormatDistance(r.SameViewMM)
 }
 
 // anySize tells the limits whatever the sizes, as far as there are any.

@@ -1,6 +1,6 @@
 // Package ladder says how large a picture can be printed, and how large it must be. A
 // ladder is one picture at many print sizes, the rungs. [New] combines what a picture's
-// pixels contain (a [detail.Spectrum]) with what an eye sees (package eye). The same
+// pixels contain (a [detail.Spectrum]) with what an eye sees (package vision). The same
 // picture always gives the same ladder.
 //
 // # What is judged
@@ -13,12 +13,12 @@
 //
 // In print, a frequency in cycles per pixel times the pixels per degree of visual angle
 // is a frequency in cycles per degree. The viewer's contrast sensitivity there gives
-// the visible share of the contrast ([eye.Envelope.Sensation]). Detail seen is the
+// the visible share of the contrast ([vision.Envelope.VisibleShare]). Detail seen is the
 // visible contrast divided by all of it. Detail finer than the printer's pixels is not
 // printed and so not seen. Losses from ink and paper are ignored.
 //
 // A rung is evaluated at three distances: the usual one (1.5 diagonals of the print),
-// the look distance ([eye.LookDistance]) and the near point. At the usual distance all
+// the look distance ([vision.LookDistance]) and the near point. At the usual distance all
 // large prints fill the same visual angle, so size makes no difference. It does when
 // the viewer comes nearer. So the look distance decides:
 //
@@ -42,7 +42,7 @@
 // Tolhurst, Y. Tadmor and T. Chao, Ophthal. Physiol. Opt. 12, 1992, from memory).
 // Without the limit, a blurred picture would predict no missing contrast and would
 // never look soft. Softness is that contrast in multiples of the viewer's threshold; at
-// 1 it is just seen ([eye.Chance]).
+// 1 it is just seen ([vision.DetectionProbability]).
 //
 // # From pixel values to contrast
 //

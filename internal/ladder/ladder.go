@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"sizewright/internal/detail"
-	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
+	"sizewright/internal/vision"
 )
 
 // A Picture is the picture to be judged. Width and Height are in pixels, of the upright
@@ -19,11 +19,11 @@ type Picture struct {
 
 // Options are the options of a ladder. Zero values mean the defaults.
 type Options struct {
-	PPI        float64    // the printer's; 0: 360
-	DistanceMM float64    // viewing distance of every rung, at least the near point; 0: 1.5 diagonals
-	Viewer     eye.Viewer // its zero values mean the defaults
-	Share      float64    // share of the fine detail that a print should show, 0..1; 0: 0.75
-	Reference  string     // the rung whose perspective SameViewMM refers to; "": the largest
+	PPI        float64       // the printer's; 0: 360
+	DistanceMM float64       // viewing distance of every rung, at least the near point; 0: 1.5 diagonals
+	Viewer     vision.Viewer // its zero values mean the defaults
+	Share      float64       // share of the fine detail that a print should show, 0..1; 0: 0.75
+	Reference  string        // the rung whose perspective SameViewMM refers to; "": the largest
 
 	// Distances are the viewing distances of rungs with a distance of their own, by
 	// name.
@@ -51,7 +51,7 @@ func (o Options) withDefaults() Options {
 	if !(o.Share > 0) {
 		o.Share = defaultShare
 	}
-	o.Viewer = o.Viewer.OrUsual()
+	o.Viewer = o.Viewer.WithDefaults()
 	return o
 }
 
@@ -82,10 +82,10 @@ type Ladder struct {
 	Bands   []detail.Band `json:"bands"`             // the detail spectrum, finest first
 	Regions *Regions      `json:"regions,omitempty"` // nil where there are none
 
-	PPI       float64    `json:"ppi"`
-	Viewer    eye.Viewer `json:"viewer"`
-	Share     float64    `json:"share"` // share of the fine detail that a print should show
-	Reference string     `json:"reference"`
+	PPI       float64       `json:"ppi"`
+	Viewer    vision.Viewer `json:"viewer"`
+	Share     float64       `json:"share"` // share of the fine detail that a print should show
+	Reference string        `json:"reference"`
 
 	Rungs   []Rung `json:"rungs"`
 	Needs   Limit  `json:"needs_at_least"`

@@ -9,8 +9,8 @@ import (
 	"testing"
 
 	"sizewright/internal/detail"
-	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
+	"sizewright/internal/vision"
 )
 
 func names(l *Ladder) []string {
@@ -74,7 +74,7 @@ func TestAWallAtThreeMetresIsSeenAndJudgedFromThreeMetres(t *testing.T) {
 	if got := mustRung(t, l, "40x60in").SameViewMM; !near(got, 3000*1524.0/594, 1) {
 		t.Errorf("the same perspective as an A2 from 3 m: from %g mm", got)
 	}
-	if got := New(saltMarsh(natural(1)), nil, Options{DistanceMM: 100}).Rungs[0].Usual.DistanceMM; got != eye.NearPointMM {
+	if got := New(saltMarsh(natural(1)), nil, Options{DistanceMM: 100}).Rungs[0].Usual.DistanceMM; got != vision.NearPointMM {
 		t.Errorf("no eye focuses at %g mm", got)
 	}
 }
@@ -235,8 +235,8 @@ func TestALimitIsWhereItSaysWhateverTheRungs(t *testing.T) {
 }
 
 func TestWeakerEyesNeedLargerPrintsAndForgiveThem(t *testing.T) {
-	sharp := New(saltMarsh(natural(1)), nil, Options{Viewer: eye.Viewer{Acuity: 1.2}})
-	weak := New(saltMarsh(natural(1)), nil, Options{Viewer: eye.Viewer{Acuity: 0.6}})
+	sharp := New(saltMarsh(natural(1)), nil, Options{Viewer: vision.Viewer{Acuity: 1.2}})
+	weak := New(saltMarsh(natural(1)), nil, Options{Viewer: vision.Viewer{Acuity: 0.6}})
 	if weak.Needs.WidthMM <= sharp.Needs.WidthMM || weak.Carries.WidthMM <= sharp.Carries.WidthMM {
 		t.Errorf("needs %g and %g mm, carries %g and %g", sharp.Needs.WidthMM, weak.Needs.WidthMM, sharp.Carries.WidthMM, weak.Carries.WidthMM)
 	}

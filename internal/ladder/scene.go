@@ -7,15 +7,15 @@ import (
 
 	"sizewright/internal/detail"
 	"sizewright/internal/exact"
-	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
+	"sizewright/internal/vision"
 )
 
 // A scene is a picture and a viewer. Its methods take the print's pitch (mm per picture
 // pixel) and the viewing distance.
 type scene struct {
 	fine          fine
-	envelope      eye.Envelope
+	envelope      vision.Envelope
 	options       Options
 	width, height float64 // px
 }
@@ -90,7 +90,7 @@ func (s scene) print(p Print, given float64) Rung {
 		NativePPI: p.NativePPI, Scale: s.options.PPI / p.NativePPI,
 		Usual:   s.view(pitch, usual),
 		Look:    s.view(pitch, look),
-		Near:    s.view(pitch, eye.NearPointMM),
+		Near:    s.view(pitch, vision.NearPointMM),
 		Missing: Octave{s.fine.top / pitch, 2 * s.fine.top / pitch},
 	}
 	r.Soft = r.Look.Softness >= 1
@@ -101,11 +101,11 @@ func (s scene) print(p Print, given float64) Rung {
 // distance replaces both.
 func distances(p Print, given float64) (usual, look float64) {
 	if given > 0 {
-		given = max(given, eye.NearPointMM)
+		given = max(given, vision.NearPointMM)
 		return given, given
 	}
-	usual = eye.ViewingDistance(exact.Hypot(p.WidthMM, p.HeightMM))
-	return usual, eye.LookDistance(usual)
+	usual = vision.ViewingDistance(exact.Hypot(p.WidthMM, p.HeightMM))
+	return usual, vision.LookDistance(usual)
 }
 
 // lookDistance returns the look distance, in mm, of the whole picture at a pitch.
@@ -137,12 +137,12 @@ func (s scene) view(pitch, distance float64) View {
 		PixelsPerDegree: perDegree(pitch, distance),
 		Detail:          s.detail(pitch, distance),
 		Softness:        soft,
-		SoftnessChance:  eye.Chance(soft),
+		SoftnessChance:  vision.DetectionProbability(soft),
 	}
 }
 
 func perDegree(pitch, distance float64) float64 {
-	return eye.PixelsPerDegree(printsize.MMPerInch/pitch, distance)
+	return vision.PixelsPerDegree(printsize.MMPerInch/pitch, distance)
 }
 
 // detail returns the visible share of the fine detail, 0..1, or 1 if there is none. At
@@ -156,7 +156,7 @@ func (s scene) detail(pitch, distance float64) float64 {
 	for _, p := range s.fine.parts {
 		all += p.weight
 		printed := min(max(exact.Log(finest/p.low)/exact.Log(p.high/p.low), 0), 1)
-		seen += float64(p.weight * printed * s.envelope.Sensation(p.centre*degree, p.mean))
+		seen += float64(p.weight * printed * s.envelope.VisibleShare(p.centre*degree, p.mean))
 	}
 	if all == 0 {
 		return 1

@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"sizewright/internal/eye"
+	"sizewright/internal/vision"
 )
 
 // Exactly: never even one bit less, for random spectra, viewers and printers.
@@ -14,7 +14,7 @@ func TestDetailSeenNeverFallsAsSizeGrowsAtAFixedDistance(t *testing.T) {
 	for range 60 {
 		o := Options{
 			PPI:    100 + 1000*r.Float64(),
-			Viewer: eye.Viewer{Acuity: 0.3 + 1.7*r.Float64(), LuminanceCDM2: math.Exp(7 * r.Float64())},
+			Viewer: vision.Viewer{Acuity: 0.3 + 1.7*r.Float64(), LuminanceCDM2: math.Exp(7 * r.Float64())},
 		}
 		s := newScene(saltMarsh(random(r)), o.withDefaults())
 		distance := 250 * math.Exp(3*r.Float64())
@@ -60,13 +60,13 @@ func TestFromWherePeopleStandSizeGivesNothing(t *testing.T) {
 }
 
 func TestMoreLightAndBetterEyesShowMore(t *testing.T) {
-	seen := func(v eye.Viewer) float64 {
+	seen := func(v vision.Viewer) float64 {
 		return mustRung(t, New(saltMarsh(natural(1)), nil, Options{Viewer: v}), "A4").Look.Detail
 	}
-	if dim, lit := seen(eye.Viewer{LuminanceCDM2: 5}), seen(eye.Viewer{LuminanceCDM2: 300}); dim >= lit {
+	if dim, lit := seen(vision.Viewer{LuminanceCDM2: 5}), seen(vision.Viewer{LuminanceCDM2: 300}); dim >= lit {
 		t.Errorf("%.3f in dim light, %.3f in good", dim, lit)
 	}
-	if weak, sharp := seen(eye.Viewer{Acuity: 0.5}), seen(eye.Viewer{Acuity: 1.5}); weak >= sharp {
+	if weak, sharp := seen(vision.Viewer{Acuity: 0.5}), seen(vision.Viewer{Acuity: 1.5}); weak >= sharp {
 		t.Errorf("%.3f with acuity 0.5, %.3f with 1.5", weak, sharp)
 	}
 }

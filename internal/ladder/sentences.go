@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
-	"sizewright/internal/eye"
+	"sizewright/internal/vision"
 )
 
 // tell sets the sentences of a ladder from its numbers.
@@ -29,7 +29,7 @@ func oneDistance(l *Ladder) float64 {
 // lookName names the line of the detail seen from the look distance.
 func lookName(l *Ladder) string {
 	if from := oneDistance(l); from > 0 {
-		return "seen from " + eye.Metres(from)
+		return "seen from " + vision.FormatDistance(from)
 	}
 	return "seen, coming nearer"
 }
@@ -37,7 +37,7 @@ func lookName(l *Ladder) string {
 func estimate(l *Ladder) string {
 	judged := "between where people stand and 25 cm"
 	if from := oneDistance(l); from > 0 {
-		judged = eye.Metres(from)
+		judged = vision.FormatDistance(from)
 	}
 	return "Estimate. Judged from " + judged + "; " + Percent(l.Share) + " of the fine detail is asked for."
 }
@@ -133,9 +133,9 @@ func rungSentence(r Rung, plain bool) string {
 	if plain {
 		return "There is hardly any fine detail to see."
 	}
-	seen := fmt.Sprintf("About %s of its fine detail is seen from %s", Percent(r.Look.Detail), eye.Metres(r.Look.DistanceMM))
+	seen := fmt.Sprintf("About %s of its fine detail is seen from %s", Percent(r.Look.Detail), vision.FormatDistance(r.Look.DistanceMM))
 	if r.Look.DistanceMM-r.Near.DistanceMM >= 10 {
-		seen += fmt.Sprintf(" and %s from %s", Percent(r.Near.Detail), eye.Metres(r.Near.DistanceMM))
+		seen += fmt.Sprintf(" and %s from %s", Percent(r.Near.Detail), vision.FormatDistance(r.Near.DistanceMM))
 	}
 	switch {
 	case r.Soft:

@@ -7,12 +7,12 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/detail"
-	"sizewright/internal/eye"
 	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
+	"sizewright/internal/vision"
 )
 
 // Stage is how much a decision knows.
@@ -84,7 +84,7 @@ func (d *Decision) climb(src *photo.Photo) {
 		sizes = append(sizes, own)
 	}
 	o := ladder.Options{
-		PPI: s.PPI, Viewer: eye.Viewer{Acuity: s.Acuity}, Mark: own.Name,
+		PPI: s.PPI, Viewer: vision.Viewer{Acuity: s.Acuity}, Mark: own.Name,
 		Print: &ladder.Print{WidthMM: d.Plan.Print.WidthMM, HeightMM: d.Plan.Print.HeightMM, NativePPI: d.Plan.Resolution.NativePPI},
 	}
 	if s.ViewingDistanceMM > 0 {

@@ -7,10 +7,10 @@ import (
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/exact"
-	"sizewright/internal/eye"
 	"sizewright/internal/hold"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
+	"sizewright/internal/vision"
 )
 
 // Resolution is whether the file carries this size.
@@ -38,7 +38,7 @@ func viewingDistance(diagonalMM float64, s config.Settings) float64 {
 	if s.ViewingDistanceMM > 0 {
 		return s.ViewingDistanceMM
 	}
-	return eye.ViewingDistance(diagonalMM)
+	return vision.ViewingDistance(diagonalMM)
 }
 
 // levels are the minimum and caution levels for a print of this diagonal, in
@@ -46,13 +46,13 @@ func viewingDistance(diagonalMM float64, s config.Settings) float64 {
 // distance; the derived caution level is what it resolves a third nearer, but
 // never more than at the near point or than the printer takes.
 func levels(diagonalMM float64, s config.Settings) (minimum, caution float64) {
-	resolved := eye.PPI(viewingDistance(diagonalMM, s), s.Acuity)
+	resolved := vision.ResolvablePPI(viewingDistance(diagonalMM, s), s.Acuity)
 	minimum, caution = s.MinimumPPI, s.CautionPPI
 	if minimum == 0 {
 		minimum = min(max(floorPPI, resolved), s.PPI)
 	}
 	if caution == 0 {
-		caution = min(stepNearer*max(floorPPI, resolved), eye.PPI(eye.NearPointMM, s.Acuity), s.PPI)
+		caution = min(stepNearer*max(floorPPI, resolved), vision.ResolvablePPI(vision.NearPointMM, s.Acuity), s.PPI)
 	}
 	return minimum, max(minimum, caution)
 }
@@ -82,7 +82,7 @@ func (p *Plan) resolution(s config.Settings) {
 		p.refuse(s)
 	case r.NativePPI < r.CautionPPI:
 		p.caution(lowResolution, "%.0f native ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
-			r.NativePPI, p.Size.Name, eye.Metres(r.ViewingDistanceMM), r.CautionPPI)
+			r.NativePPI, p.Size.Name, vision.FormatDistance(r.ViewingDistanceMM), r.CautionPPI)
 	}
 }
 
@@ -90,7 +90,7 @@ func (p *Plan) resolution(s config.Settings) {
 func (p *Plan) refuse(s config.Settings) {
 	r := p.Resolution
 	p.refuseFor(tooFewPixels, carrier{p.Crop, s, 1}, fmt.Sprintf("too few pixels for %s, where %d x %d px is %.0f ppi and %.0f is the least (seen from %s)",
-		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, eye.Metres(r.ViewingDistanceMM)))
+		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, vision.FormatDistance(r.ViewingDistanceMM)))
 }
 
 // refuseFor refuses for what a size asks of a picture, and says which one it carries.

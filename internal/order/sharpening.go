@@ -7,10 +7,10 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
 	"sizewright/internal/exact"
-	"sizewright/internal/eye"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 	"sizewright/internal/surface"
+	"sizewright/internal/vision"
 )
 
 // Sharpening is one of the three stages of sharpening, and why it has its numbers. The
@@ -134,8 +134,8 @@ func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpeni
 }
 
 func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpening {
-	look := eye.LookDistance(p.Resolution.ViewingDistanceMM)
-	mm := min(look*eye.TanMinute/s.Acuity, mostRadiusMM)
+	look := vision.LookDistance(p.Resolution.ViewingDistanceMM)
+	mm := min(look*vision.TanMinute/s.Acuity, mostRadiusMM)
 	px := min(max(mm*p.Print.PPI/printsize.MMPerInch, leastRadiusPX), mostRadiusPX)
 	mm = px * printsize.MMPerInch / p.Print.PPI
 	ease := p.easing()
@@ -150,7 +150,7 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 		Limit:    round(haloLimit(look/mm), 4),
 	}}
 	out.Gain = round(1+float64(out.Amount*perRadius), 3)
-	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/eye.TanMinute, eye.Metres(look))
+	out.Why = fmt.Sprintf("for %s paper: %.2f minutes of arc wide from %s", s.Surface, mm/look/vision.TanMinute, vision.FormatDistance(look))
 	switch {
 	case s.OutputSharpening == 0:
 		out.Why = "set to 0"
@@ -186,9 +186,9 @@ func (p *Plan) easing() float64 {
 func haloLimit(radii float64) float64 {
 	const peak, edge, power, mid = 200, 0.8, 0.6, 0.5
 	perDegree := radii * math.Pi / 180 / 4 // cycles
-	threshold := min(1/(peak*eye.MannosSakrison(perDegree)), edge)
+	threshold := min(1/(peak*vision.MannosSakrison(perDegree)), edge)
 	return mid * 2 * threshold * exact.Pow(edge/threshold, power) / 2.2
 }
 
 // outputLimit is that limit where the radius is one minute of arc, its usual width.
-var outputLimit = haloLimit(1 / eye.TanMinute)
+var outputLimit = haloLimit(1 / vision.TanMinute)

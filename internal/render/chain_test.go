@@ -11,10 +11,10 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
-	"sizewright/internal/eye"
 	"sizewright/internal/order"
 	"sizewright/internal/render"
 	"sizewright/internal/testkit/slantededge"
+	"sizewright/internal/vision"
 )
 
 // Known pictures through the whole print chain, measured by package slantededge.
@@ -109,7 +109,7 @@ func TestSharpeningLooksTheSameAtEveryResolution(t *testing.T) {
 		least, most := math.Inf(1), 0.0
 		for _, ppi := range ppis {
 			gain, p := gainOf(t, ppi, nil)
-			mm := eye.LookDistance(p.Resolution.ViewingDistanceMM) * math.Tan(math.Pi/180) // of a degree
+			mm := vision.LookDistance(p.Resolution.ViewingDistanceMM) * math.Tan(math.Pi/180) // of a degree
 			f := perDegree / mm / ppi * 25.4
 			if f > 0.4 {
 				continue // the raster ends there

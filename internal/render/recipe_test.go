@@ -104,7 +104,7 @@ func TestWhatMakesAPrintKnowsNoStudioAndNoConfiguration(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, room := range []string{"config", "order", "studio", "ladder", "record", "eye", "surface"} {
+	for _, room := range []string{"config", "order", "studio", "ladder", "record", "vision", "surface"} {
 		if slices.Contains(strings.Fields(string(out)), "sizewright/internal/"+room) {
 			t.Errorf("render is built of %s", room)
 		}

@@ -1,4 +1,4 @@
-package eye
+package vision
 
 import (
 	"math"
@@ -81,7 +81,7 @@ func TestTheShortFormulaIsTheModelThatItShortens(t *testing.T) {
 }
 
 func TestSensitivityPeaksAtAFewCyclesAndEndsAtFiftyOrSixty(t *testing.T) {
-	usual := Usual()
+	usual := DefaultViewer()
 	at, value := summit(usual.Sensitivity, 0.1, 60)
 	// F. L. van Nes and M. A. Bouman, JOSA 57 (1967): in good light the peak is at 2 to
 	// 6 cycles/degree and about 500 there. From memory, so to a factor of 1.5.

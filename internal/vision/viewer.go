@@ -1,4 +1,4 @@
-package eye
+package vision
 
 import (
 	"math"
@@ -19,13 +19,13 @@ type Viewer struct {
 	FieldDegrees float64 `json:"field_degrees"`
 }
 
-// Usual returns the default viewer: acuity 1, the light of a gallery or a well-lit room
-// (100 cd/m²), a field of 10 degrees. Common practice, no source.
-func Usual() Viewer { return Viewer{Acuity: 1, LuminanceCDM2: 100, FieldDegrees: 10} }
+// DefaultViewer returns the default viewer: acuity 1, the light of a gallery or a
+// well-lit room (100 cd/m²), a field of 10 degrees. Common practice, no source.
+func DefaultViewer() Viewer { return Viewer{Acuity: 1, LuminanceCDM2: 100, FieldDegrees: 10} }
 
-// OrUsual replaces every value that is not above 0 with its default.
-func (v Viewer) OrUsual() Viewer {
-	usual := Usual()
+// WithDefaults replaces every value that is not above 0 with its default.
+func (v Viewer) WithDefaults() Viewer {
+	usual := DefaultViewer()
 	for _, f := range []struct {
 		is    *float64
 		usual float64

@@ -1,4 +1,4 @@
-package eye
+package vision
 
 import "sizewright/internal/exact"
 
@@ -7,17 +7,17 @@ import "sizewright/internal/exact"
 // Watson, "Probability summation over time", Vision Res. 19 (1979); value from memory.
 const slope = 3.5
 
-// Chance returns the probability, 0..1, of seeing a contrast that is the given multiple
-// of the threshold: 1 - 2^(-times^3.5), the Weibull function in Quick's form, which is
-// a half at threshold.
-func Chance(times float64) float64 {
+// DetectionProbability returns the probability, 0..1, of seeing a contrast that is the
+// given multiple of the threshold: 1 - 2^(-times^3.5), the Weibull function in Quick's
+// form, which is a half at threshold.
+func DetectionProbability(times float64) float64 {
 	if !(times > 0) {
 		return 0
 	}
 	return 1 - exact.Exp2(-exact.Pow(times, slope))
 }
 
-// Sensation returns the visible share, 0..1, of the contrast of detail at f cycles per
+// VisibleShare returns the visible share, 0..1, of the contrast of detail at f cycles per
 // degree with the given mean Michelson contrast, 0..1.
 //
 // An eye perceives a contrast minus its threshold t, and nothing below: J. J.
@@ -27,7 +27,7 @@ func Chance(times float64) float64 {
 // 4 (1987), and S. G. Mallat, IEEE PAMI 11 (1989), found sharply peaked distributions
 // with long tails; the exponential form is house practice). The mean of max(contrast -
 // t, 0) is then exp(-t/b) of b. This is a smooth function without parameters to adjust.
-func (e Envelope) Sensation(f, mean float64) float64 {
+func (e Envelope) VisibleShare(f, mean float64) float64 {
 	if !(mean > 0) {
 		return 0
 	}

@@ -1,4 +1,4 @@
-// Package eye holds published facts about human vision that matter for prints: contrast
+// Package vision holds published facts about human vision that matter for prints: contrast
 // sensitivity, acuity and viewing distance.
 //
 // # Units
@@ -22,9 +22,9 @@
 //
 // # Contrast above threshold
 //
-// Near threshold, seeing is a matter of probability ([Chance]). Well above it, an eye
-// perceives about the contrast minus the threshold ([Envelope.Sensation]).
+// Near threshold, seeing is a matter of probability ([DetectionProbability]). Well above
+// it, an eye perceives about the contrast minus the threshold ([Envelope.VisibleShare]).
 //
 // Sources are beside each function. Values without a source are marked house practice
 // or common practice.
-package eye
+package vision

@@ -1,4 +1,4 @@
-package eye
+package vision
 
 import (
 	"fmt"
@@ -20,10 +20,10 @@ const (
 	Diagonals = 1.5
 )
 
-// PPI returns the resolution, in pixels per inch, that an eye of the given decimal
-// acuity can resolve at a distance in mm: 25.4 / (d tan 1') for acuity 1, which is one
-// minute of arc (ISO 8596). It is 344 at 254 mm.
-func PPI(distanceMM, acuity float64) float64 {
+// ResolvablePPI returns the resolution, in pixels per inch, that an eye of the given
+// decimal acuity can resolve at a distance in mm: 25.4 / (d tan 1') for acuity 1, which
+// is one minute of arc (ISO 8596). It is 344 at 254 mm.
+func ResolvablePPI(distanceMM, acuity float64) float64 {
 	return acuity * mmPerInch / (distanceMM * TanMinute)
 }
 
@@ -47,8 +47,8 @@ func LookDistance(viewingMM float64) float64 {
 	return math.Sqrt(NearPointMM * max(viewingMM, NearPointMM))
 }
 
-// Metres formats a distance in metres, or in cm if it is below a metre.
-func Metres(mm float64) string {
+// FormatDistance formats a distance in metres, or in cm if it is below a metre.
+func FormatDistance(mm float64) string {
 	if mm < 995 {
 		return fmt.Sprintf("%.0f cm", mm/10)
 	}

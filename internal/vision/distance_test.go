@@ -1,4 +1,4 @@
-package eye
+package vision
 
 import (
 	"math"
@@ -27,15 +27,15 @@ func TestAnEyeResolves344PixelsAnInchAt254MM(t *testing.T) {
 		{254, 1.5, 515.66},
 	}
 	for _, test := range tests {
-		if got := PPI(test.mm, test.acuity); math.Abs(got-test.want) > 0.01 {
-			t.Errorf("PPI(%g, %g) = %.3f, want %.2f", test.mm, test.acuity, got, test.want)
+		if got := ResolvablePPI(test.mm, test.acuity); math.Abs(got-test.want) > 0.01 {
+			t.Errorf("ResolvablePPI(%g, %g) = %.3f, want %.2f", test.mm, test.acuity, got, test.want)
 		}
 	}
 }
 
 func TestADegreeHoldsSixtyOfThePixelsThatAnEyeResolves(t *testing.T) {
 	for _, mm := range []float64{250, 254, 700, 2747} {
-		if got := PixelsPerDegree(PPI(mm, 1), mm); !within(got, 60, 1e-6) {
+		if got := PixelsPerDegree(ResolvablePPI(mm, 1), mm); !within(got, 60, 1e-6) {
 			t.Errorf("at %g mm: %.6f", mm, got)
 		}
 	}

@@ -1,4 +1,4 @@
-package eye
+package vision
 
 import (
 	"math"
@@ -26,7 +26,7 @@ func TestNothingIsSeenLessForComingNearer(t *testing.T) {
 }
 
 func TestTheEnvelopeIsTheCurveBeyondItsPeak(t *testing.T) {
-	v := Usual()
+	v := DefaultViewer()
 	e := v.Envelope()
 	at, value := summit(v.Sensitivity, 0.1, 60)
 	if !within(e.peak, at, 0.001) || !within(e.At(0), value, 1e-6) {
@@ -40,10 +40,10 @@ func TestTheEnvelopeIsTheCurveBeyondItsPeak(t *testing.T) {
 }
 
 func TestTwiceTheAcuitySeesTwiceAsFine(t *testing.T) {
-	sharp, weak := Usual(), Usual()
+	sharp, weak := DefaultViewer(), DefaultViewer()
 	sharp.Acuity, weak.Acuity = 2, 0.5
 	for _, f := range []float64{2, 10, 30} {
-		want := Usual().Sensitivity(f)
+		want := DefaultViewer().Sensitivity(f)
 		if got := sharp.Sensitivity(2 * f); got != want {
 			t.Errorf("acuity 2 at %g cycles/degree: %g, want %g", 2*f, got, want)
 		}
@@ -54,10 +54,10 @@ func TestTwiceTheAcuitySeesTwiceAsFine(t *testing.T) {
 }
 
 func TestWhatIsNotSaidOfAViewerIsUsual(t *testing.T) {
-	if got := (Viewer{}).OrUsual(); got != Usual() {
+	if got := (Viewer{}).WithDefaults(); got != DefaultViewer() {
 		t.Errorf("got %+v", got)
 	}
-	if got := (Viewer{Acuity: 0.6, LuminanceCDM2: math.NaN(), FieldDegrees: -1}).OrUsual(); got != (Viewer{0.6, 100, 10}) {
+	if got := (Viewer{Acuity: 0.6, LuminanceCDM2: math.NaN(), FieldDegrees: -1}).WithDefaults(); got != (Viewer{0.6, 100, 10}) {
 		t.Errorf("got %+v", got)
 	}
 }
@@ -71,16 +71,16 @@ func TestContrastAtThresholdIsSeenHalfTheTime(t *testing.T) {
 		{math.Inf(1), 1},
 	}
 	for _, test := range tests {
-		if got := Chance(test.times); math.Abs(got-test.want) > 1e-12 {
-			t.Errorf("Chance(%g) = %g, want %g", test.times, got, test.want)
+		if got := DetectionProbability(test.times); math.Abs(got-test.want) > 1e-12 {
+			t.Errorf("DetectionProbability(%g) = %g, want %g", test.times, got, test.want)
 		}
 	}
 }
 
 // The closed form equals the mean over contrasts drawn from an exponential distribution,
 // each minus the threshold.
-func TestSensationIsWhatIsLeftAboveTheThreshold(t *testing.T) {
-	e := Usual().Envelope()
+func TestTheVisibleShareIsWhatIsLeftAboveTheThreshold(t *testing.T) {
+	e := DefaultViewer().Envelope()
 	r := rand.New(rand.NewPCG(3, 4))
 	for _, f := range []float64{5, 20, 35} {
 		threshold := 1 / e.At(f)
@@ -92,13 +92,13 @@ func TestSensationIsWhatIsLeftAboveTheThreshold(t *testing.T) {
 				all += c
 				left += max(c-threshold, 0)
 			}
-			if got, want := e.Sensation(f, mean), left/all; math.Abs(got-want) > 0.005 {
+			if got, want := e.VisibleShare(f, mean), left/all; math.Abs(got-want) > 0.005 {
 				t.Errorf("%g cycles/degree, mean %.4f: %.4f, drawn %.4f", f, mean, got, want)
 			}
 		}
 	}
 	for _, mean := range []float64{0, -1, math.NaN()} {
-		if got := e.Sensation(5, mean); got != 0 {
+		if got := e.VisibleShare(5, mean); got != 0 {
 			t.Errorf("a mean contrast of %g gives %g", mean, got)
 		}
 	}
