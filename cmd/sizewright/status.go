@@ -76,7 +76,7 @@ type daemonStatus struct {
 	Queued  int       `json:"queued"`
 	Resting time.Time `json:"resting_until,omitzero"` // its hours of work begin then
 
-	Telling *daemon.Telling `json:"telling,omitempty"` // the pages of earlier nights, while it writes them
+	Telling *daemon.Backfill `json:"telling,omitempty"` // the pages of earlier nights, while it writes them
 }
 
 type orderStatus struct {
@@ -210,9 +210,9 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	if err != nil {
 		return nil, err
 	}
-	var d daemon.Doing
+	var d daemon.Status
 	if at != nil {
-		d, _ = daemon.ReadDoing(at.Doing) // a daemon that has said nothing yet does nothing
+		d, _ = daemon.ReadStatus(at.Doing) // a daemon that has said nothing yet does nothing
 		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Telling})
 	}
 	stays = map[file]daemon.Stay{}

@@ -89,7 +89,7 @@ func TestWhatIsNotMadeSaysWhy(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer leave()
-	if err := s.Tell(daemon.Doing{Stays: []daemon.Stay{
+	if err := s.Tell(daemon.Status{Stays: []daemon.Stay{
 		{Folder: "A6", Name: "full\xff.jpg", Text: "waits for room", Waits: true},
 		{Folder: "A6", Name: "half.jpg", Text: "unfinished"},
 		{Folder: "A6", Name: "taken away.jpg", Text: "waits for room", Waits: true},
@@ -149,7 +149,7 @@ func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer leave()
-	if err := s.Tell(daemon.Doing{Telling: &daemon.Telling{Night: "2026-03-11", Before: 3}}); err != nil {
+	if err := s.Tell(daemon.Status{Telling: &daemon.Backfill{Night: "2026-03-11", Before: 3}}); err != nil {
 		t.Fatal(err)
 	}
 	if _, text := statusOf(t, s); !strings.Contains(text, "; writes the pages of earlier nights: 3 so far, now that of 2026-03-11\n") {
@@ -165,7 +165,7 @@ func TestOrdersOfOneNameHaveTheirOwnStages(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer leave()
-	var doing daemon.Doing
+	var doing daemon.Status
 	for _, stage := range []string{"printing", "reading"} {
 		dropText(t, s, "A6", "marsh.jpg")
 		c, err := s.Claim("A6", "marsh.jpg")

@@ -1,28 +1,28 @@
-// Package daemon ties the rooms together: what waits in the drop folders is
-// claimed, planned, made, recorded and published, and the morning report is
-// written when the queue runs dry. One order is on the press at a time, with every
-// core on its bands, while the next is read and the one before is brought safely to
-// disk: see [places].
+// Package daemon ties the rooms together: what waits in the drop folders is claimed,
+// decided, made, recorded and published, and the morning report is written when the queue
+// runs dry.
 //
-// [Once] makes what waits and returns; [Serve] goes on until its context ends.
-// Both hold the studio, which refuses a second daemon, while they run, and first put
-// right whatever an earlier run left behind. An order ends in one of four
-// ways: made, held (the picture's doing: a record says why), returned to its drop
-// folder (a fault that is not the picture's, no room on the disk, or a stop in
-// mid-print), or recognised as made already.
+// [Once] makes what waits and returns; [Serve] goes on until its context ends. Both hold
+// the studio, which refuses a second daemon, while they run, and first put right whatever
+// an earlier run left behind. What they share is a [run]; each of its parts guards itself.
 //
-// One goroutine decides, [loop]: what is whole comes to it from package intake and
-// waits in a [queue] for its turn; each order in hand is a goroutine of its own that
-// reports its end. Whether the daemon gets on is judged by its orders' own progress
-// ([hand], [watchdog]).
+// An order in hand is a [job], a goroutine of its own: it is read, measured, put on the
+// press and published (foresee.go, job.go, press.go, ending.go). It knows its claim, its
+// desk and its record, and the few things of the run that it is given. It ends in one of
+// four ways: made, held (the picture's doing: a record says why), returned to its drop
+// folder (a fault that is not the picture's, no room on the disk, or a stop in mid-print),
+// or recognised as made already. One order is on the press at a time, with every core on
+// its bands, while the next is read and the one before is brought to disk: see [slots].
+//
+// One goroutine decides, [loop]: what is whole comes to it from package intake and waits
+// in a [queue] for its turn. Nothing that takes long runs on it. Whether the daemon gets
+// on is judged by its orders' own progress ([tracker], [watchdog]).
 package daemon
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"runtime"
-	"slices"
 	"sync"
 	"time"
 
@@ -30,7 +30,6 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
-	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
@@ -72,84 +71,6 @@ type Progress interface {
 	Failed(f record.Fault)
 }
 
-// worker is one run over a studio.
-type worker struct {
-	Options
-	places places
-	hand   *hand
-
-	started time.Time
-	prints  record.Prints // to recognise an order
-	learned chan struct{} // closed when what earlier runs made is known, or cannot be
-	unread  error         // why it cannot be, once learned is closed
-
-	pages     pages
-	reporting pulse // of this run's own report
-	retelling pulse // of the pages of earlier nights
-
-	mu        sync.Mutex       // guards what follows, and Config
-	turns     map[string]*turn // by identity, of orders in hand
-	shortages map[identity]int // how often an order's decoding was ended by the system
-	album     *report.Album    // of its pages
-	orders    *order.Desk      // decides by Config
-	night     record.Night     // this run's own
-	logged    []record.Left    // of the night before
-
-	mistake record.Left    // in the configuration that was not taken, if so
-	undone  []func() error // ends of orders that are decided, to be tried again
-
-	doubtful []*doubt // originals to be looked at again
-
-	queued  int       // as [Doing] says
-	resting time.Time //
-	stays   []Stay    //
-	atNight *Telling  //
-}
-
-// open takes the studio and puts right what an earlier run left. What that made is read
-// beside whatever comes next, until ctx ends.
-func open(ctx context.Context, o Options) (w *worker, leave func(), err error) {
-	o = o.withDefaults()
-	unlock, err := o.Studio.Lock()
-	if err != nil {
-		return nil, nil, err
-	}
-	w = &worker{Options: o, places: newPlaces(), hand: &hand{to: o.Progress, now: o.Now}, started: o.Now(),
-		learned: make(chan struct{}), pages: pages{told: map[string]bool{}},
-		turns: map[string]*turn{}, shortages: map[identity]int{}, album: &report.Album{}}
-	w.orders = w.newDesk(w.Config)
-	if w.orders.Limits != w.Config.Limits {
-		w.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", w.Memory))
-	}
-	w.nextNight()
-	w.warn()
-	w.putRight(w.Studio.Recover())
-	quiet, forget := w.tellDoing(), w.beginToLearn(ctx)
-	return w, func() { forget(); quiet(); unlock() }, nil
-}
-
-// beginToLearn has the records of what was made read, of which there may be years' worth,
-// until stop is called.
-func (w *worker) beginToLearn(ctx context.Context) (stop func()) {
-	ctx, cancel := context.WithCancel(ctx)
-	go func() {
-		defer close(w.learned)
-		w.unread = w.learn(ctx)
-	}()
-	return func() { cancel(); <-w.learned }
-}
-
-// learn reads the records of what was made and is not known yet.
-func (w *worker) learn(ctx context.Context) error {
-	err := w.prints.Learn(ctx, record.Reader{Root: w.Studio.Root(), Beat: w.hand.beat, Passed: func(path string, why error) {
-		w.Log.Warn("a record that does not count", zap.String("record", path), zap.String("why", why.Error()))
-	}})
-	if err != nil {
-		return fmt.Errorf("reading earlier records: %w", err)
-	}
-	return nil
-}
-
 func (o Options) withDefaults() Options {
 	if o.Log == nil {
 		o.Log = zap.NewNop()
@@ -177,119 +98,83 @@ func (o Options) withDefaults() Options {
 	return o
 }
 
-// warn logs the configuration's keys of earlier versions. The reports name them too.
-func (w *worker) warn() {
-	for _, p := range w.Config.Warnings {
-		w.Log.Warn("the configuration has a key that is gone: " + p.Warning())
-	}
+// run is one run over a studio: what Once and Serve share.
+type run struct {
+	Options
+	started  time.Time
+	settings settings
+	night    *nightLog
+	tracker  *tracker
+	slots    slots
+	printing keyLock // by [record.Key], of orders in hand
+	known    *known
+
+	shortages  shortages
+	unfinished unfinished
+	rechecks   *rechecks
+
+	album      report.Album // of the pages of this run
+	pages      pages
+	reporting  heartbeat // of this run's own report
+	backfilled heartbeat // of the pages of earlier nights
+
+	statusMu sync.Mutex // guards status
+	status   Status     // what the parts above do not know
 }
 
-// putRight tells what became of claims that nobody had in hand any more. What cannot
-// be put right now is as safe as it was, so it is told and the night goes on.
-func (w *worker) putRight(all []studio.Recovered, err error) {
-	for _, r := range all {
-		if r.Kind == studio.TakenOver {
-			w.Log.Info("upgraded", zap.String("what", r.Text))
-			w.note(record.Left{Name: ".sizewright", Text: r.Text})
+// open takes the studio and puts right what an earlier run left. What that made is read
+// beside whatever comes next, until ctx ends.
+func open(ctx context.Context, o Options) (r *run, leave func(), err error) {
+	o = o.withDefaults()
+	unlock, err := o.Studio.Lock()
+	if err != nil {
+		return nil, nil, err
+	}
+	r = &run{
+		Options: o, started: o.Now(), slots: newSlots(), pages: pages{told: map[string]bool{}},
+		tracker:  &tracker{to: o.Progress, now: o.Now},
+		rechecks: &rechecks{root: o.Studio.Root(), writers: o.writers, log: o.Log},
+	}
+	r.known = newKnown(record.Reader{Root: o.Studio.Root(), Beat: r.tracker.beat, Passed: func(path string, why error) {
+		o.Log.Warn("a record that does not count", zap.String("record", path), zap.String("why", why.Error()))
+	}})
+	r.night = &nightLog{log: o.Log, now: o.Now, date: r.dateOf, night: record.Night{Started: r.started}}
+	r.configure(o.Config)
+	if r.settings.desk().Limits != o.Config.Limits {
+		o.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", o.Memory))
+	}
+	r.recovered(o.Studio.Recover())
+	quiet, forget := r.sayStatus(), r.known.begin(ctx)
+	return r, func() { forget(); quiet(); unlock() }, nil
+}
+
+// recovered tells what became of claims that nobody had in hand any more. What cannot be
+// put right now is as safe as it was, so it is told and the night goes on.
+func (r *run) recovered(all []studio.Recovered, err error) {
+	for _, x := range all {
+		if x.Kind == studio.TakenOver {
+			r.Log.Info("upgraded", zap.String("what", x.Text))
+			r.night.note(record.Left{Name: ".sizewright", Text: x.Text})
 			continue
 		}
-		w.Log.Warn("put right after an earlier stop", zap.String("kind", string(r.Kind)), zap.String("what", r.Text))
-		if r.Kind == studio.Left {
-			name := r.Name
-			if r.Folder == "" { // it lies where no person looks
+		r.Log.Warn("put right after an earlier stop", zap.String("kind", string(x.Kind)), zap.String("what", x.Text))
+		if x.Kind == studio.Left {
+			name := x.Name
+			if x.Folder == "" { // it lies where no person looks
 				name = ".sizewright"
 			}
-			w.leave(record.Left{Folder: r.Folder, Name: name, Text: r.Text})
+			r.night.leave(record.Left{Folder: x.Folder, Name: name, Text: x.Text})
 		}
 	}
 	if err != nil {
-		w.Log.Error("not all could be put right after an earlier stop", zap.Error(err))
-		w.fault(record.Fault{Text: plaintext.Error(err)})
+		r.Log.Error("not all could be put right after an earlier stop", zap.Error(err))
+		r.night.fault(record.Fault{Text: plaintext.Error(err)})
 	}
 }
 
-// nextNight begins anew what there is to tell, and returns what there was. It needs w.mu.
-func (w *worker) nextNight() (before record.Night) {
-	before = w.night
-	w.logged = w.night.Left
-	w.night = record.Night{Started: w.Now()}
-	return before
-}
-
-// stillNight puts a night back that could not be told, before what there is to tell by now.
-func (w *worker) stillNight(before record.Night) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	now := w.night
-	w.night = before
-	w.night.Records = append(w.night.Records, now.Records...)
-	for _, l := range now.Left {
-		if !slices.Contains(w.night.Left, l) {
-			w.night.Left = append(w.night.Left, l)
-		}
-	}
-	for _, f := range now.Faults {
-		if !slices.Contains(w.night.Faults, f) {
-			w.night.Faults = append(w.night.Faults, f)
-		}
-	}
-}
-
-// beginNight has the night's work begin now. What was noted since the last report,
-// what an earlier run left for one, stays part of it.
-func (w *worker) beginNight() {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	w.night.Started = w.Now()
-}
-
-func (w *worker) cores() int {
-	if n := w.configuration().Workers; n > 0 {
+func (r *run) cores() int {
+	if n := r.configuration().Workers; n > 0 {
 		return n
 	}
 	return runtime.GOMAXPROCS(0)
 }
-
-// leave notes what was left alone in the drop folders, once each, and logs it unless
-// the report before told of it already.
-func (w *worker) leave(l record.Left) {
-	l.Text = plaintext.Line(l.Text)
-	if w.note(l) && !slices.Contains(w.loggedBefore(), l) {
-		w.Log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
-	}
-}
-
-// note is leave for what others have logged. It tells whether that is new.
-func (w *worker) note(l record.Left) (anew bool) {
-	l.Text = plaintext.Line(l.Text)
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	if slices.Contains(w.night.Left, l) {
-		return false
-	}
-	w.night.Left = append(w.night.Left, l)
-	return true
-}
-
-func (w *worker) loggedBefore() []record.Left {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return w.logged
-}
-
-// fault notes what went wrong, once each.
-func (w *worker) fault(f record.Fault) {
-	f.Text = plaintext.Line(f.Text)
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	if !slices.Contains(w.night.Faults, f) {
-		w.night.Faults = append(w.night.Faults, f)
-	}
-}
-
-type silent struct{}
-
-func (silent) Started(string, string)             {}
-func (silent) Rendering(string, string, int, int) {}
-func (silent) Ended(record.Entry)                 {}
-func (silent) Failed(record.Fault)                {}

@@ -13,7 +13,7 @@ import (
 
 // digest has the SHA-256 of the photograph's bytes on record.
 func (j *job) digest(ctx context.Context) error {
-	sum, err := digestOf(ctx, j.claim.OriginalPath(), j.claim.Size, false, j.worker.hand.beat)
+	sum, err := digestOf(ctx, j.claim.OriginalPath(), j.claim.Size, false, j.progress.beat)
 	if err != nil {
 		return fmt.Errorf("reading %s: %w", j.rec.Source.Name, err)
 	}

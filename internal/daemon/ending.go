@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sync"
 	"time"
 
 	"go.uber.org/zap"
@@ -29,7 +30,7 @@ func (j *job) repeat(before record.Entry) error {
 // publish hands the made files and the record to the outbox.
 func (j *job) publish(files ...studio.Made) error {
 	files = append(files, recordFile)
-	return j.settle(files,
+	return j.end(files,
 		func() (studio.Names, error) { return j.claim.Names(order.Stem(j.rec.Source.Name), suffixes(files)...) },
 		j.claim.Publish)
 }
@@ -43,7 +44,7 @@ func (j *job) hold(no *hold.Hold) error {
 		return err
 	}
 	files := []studio.Made{reasonFile, recordFile}
-	return j.settle(files,
+	return j.end(files,
 		func() (studio.Names, error) { return j.claim.HeldNames(suffixes(files)...) },
 		j.claim.Hold)
 }
@@ -51,12 +52,12 @@ func (j *job) hold(no *hold.Hold) error {
 // nameTries is how often a set of names is chosen again.
 const nameTries = 20
 
-// settle chooses names, writes the record that holds them and ends the claim;
+// end chooses names, writes the record that holds them and ends the claim;
 // a name taken in between is chosen again.
-func (j *job) settle(files []studio.Made, choose func() (studio.Names, error),
-	end func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
-	j.stage(stageSaving)
-	if err := j.worker.undisturbed(j.claim); err != nil {
+func (j *job) end(files []studio.Made, choose func() (studio.Names, error),
+	carryOut func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
+	j.progress.stage(stageSaving)
+	if err := undisturbed(j.claim, j.writers); err != nil {
 		return err
 	}
 	for range nameTries {
@@ -69,9 +70,9 @@ func (j *job) settle(files []studio.Made, choose func() (studio.Names, error),
 			return err
 		}
 		finish := func() error {
-			out, err := end(names, files...)
+			out, err := carryOut(names, files...)
 			if err == nil {
-				j.done(names.MadeIn+"/"+names.Stem+recordSuffix, out)
+				j.published(record.Entry{Path: names.MadeIn + "/" + names.Stem + recordSuffix, Record: *j.rec}, out)
 			}
 			return err
 		}
@@ -80,31 +81,35 @@ func (j *job) settle(files []studio.Made, choose func() (studio.Names, error),
 		case errors.Is(err, studio.ErrNameTaken):
 			continue
 		case err != nil && j.claim.Decided():
-			j.worker.later(finish)
+			j.later(finish)
 		}
 		return err
 	}
 	return fmt.Errorf("no free name for %s after %d tries", j.rec.Source.Name, nameTries)
 }
 
-// later keeps the end of an order that could not be carried out, be it decided or on
-// its way back: a folder that may not be written to at this moment, say.
-func (w *worker) later(finish func() error) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	w.undone = append(w.undone, finish)
+// unfinished are ends of orders that could not be carried out, be they decided or on
+// their way back: a folder that may not be written to at this moment, say.
+type unfinished struct {
+	mu   sync.Mutex
+	ends []func() error
 }
 
-// finishUndone tries again to carry out what was decided. What goes wrong again has
-// been told already.
-func (w *worker) finishUndone() {
-	w.mu.Lock()
-	undone := w.undone
-	w.undone = nil
-	w.mu.Unlock()
-	for _, finish := range undone {
+func (u *unfinished) add(finish func() error) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.ends = append(u.ends, finish)
+}
+
+// retry tries again to carry them out. What goes wrong again has been told already.
+func (u *unfinished) retry() {
+	u.mu.Lock()
+	ends := u.ends
+	u.ends = nil
+	u.mu.Unlock()
+	for _, finish := range ends {
 		if err := finish(); err != nil && !errors.Is(err, studio.ErrGone) {
-			w.later(finish)
+			u.add(finish)
 		}
 	}
 }
@@ -134,7 +139,7 @@ func (j *job) writeRecord(names studio.Names) error {
 			j.rec.Print.GamutMap = names.Stem + gamutFile.Suffix
 		}
 	}
-	j.rec.Times.Finished = j.worker.Now().Truncate(time.Millisecond)
+	j.rec.Times.Finished = j.now().Truncate(time.Millisecond)
 	data, err := j.rec.Encode()
 	if err != nil {
 		return err
@@ -142,24 +147,26 @@ func (j *job) writeRecord(names studio.Names) error {
 	return j.write(recordFile, data)
 }
 
-func (j *job) done(path string, out studio.Outcome) {
-	e := record.Entry{Path: path, Record: *j.rec}
-	j.worker.keep(e)
-	j.worker.enough(identityOf(j.claim))
-	j.worker.doubts(j.rec)
-	j.worker.album.Prepare(j.worker.Studio.Root(), e)
-	for _, r := range out.Renamed {
-		j.worker.Log.Warn("a name was taken at the last moment", zap.String("wanted", r.Wanted), zap.String("got", r.Got))
-		j.worker.note(record.Left{Folder: j.rec.Order.Folder, Name: j.rec.Source.Name,
-			Text: fmt.Sprintf("somebody took the name %s at the last moment, so what was made lies at %s and the record may not lead to it", r.Wanted, r.Got)})
+// published notes how an order ended, to tell of it and to recognise another like it.
+func (r *run) published(claim *studio.Claim, e record.Entry, made studio.Outcome) {
+	rec := &e.Record
+	r.known.Add(e)
+	r.night.made(e)
+	r.shortages.forget(versionOf(claim))
+	r.rechecks.add(rec)
+	r.album.Prepare(r.Studio.Root(), e)
+	for _, x := range made.Renamed {
+		r.Log.Warn("a name was taken at the last moment", zap.String("wanted", x.Wanted), zap.String("got", x.Got))
+		r.night.note(record.Left{Folder: rec.Order.Folder, Name: rec.Source.Name,
+			Text: fmt.Sprintf("somebody took the name %s at the last moment, so what was made lies at %s and the record may not lead to it", x.Wanted, x.Got)})
 	}
-	if out.Untidy != nil {
-		j.worker.Log.Warn("the emptied claim is still there", zap.Error(out.Untidy))
+	if made.Untidy != nil {
+		r.Log.Warn("the emptied claim is still there", zap.Error(made.Untidy))
 	}
-	j.worker.Log.Info(string(j.rec.Status), zap.String("folder", j.rec.Order.Folder), zap.String("name", j.rec.Source.Name),
-		zap.String("record", e.Path), zap.String("reason", j.rec.Why()), zap.Strings("cautions", codes(j.rec.Cautions)),
-		zap.String("repeat_of", j.rec.RepeatOf), zap.Duration("took", j.rec.Times.Finished.Sub(j.rec.Times.Claimed)))
-	j.worker.hand.ended(e)
+	r.Log.Info(string(rec.Status), zap.String("folder", rec.Order.Folder), zap.String("name", rec.Source.Name),
+		zap.String("record", e.Path), zap.String("reason", rec.Why()), zap.Strings("cautions", codes(rec.Cautions)),
+		zap.String("repeat_of", rec.RepeatOf), zap.Duration("took", rec.Times.Finished.Sub(rec.Times.Claimed)))
+	r.tracker.ended(e)
 }
 
 func codes(cautions []photo.Caution) []string {

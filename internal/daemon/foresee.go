@@ -2,7 +2,10 @@ package daemon
 
 import (
 	"context"
+	"errors"
+	"sync"
 
+	"sizewright/internal/apart"
 	"sizewright/internal/hold"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
@@ -44,7 +47,7 @@ var interrupted = hold.New("interrupted", "look in the system's log for those mo
 // sender nothing; one that ended the process ten times may have done so when it
 // was read.
 func (j *job) unopened() error {
-	if n := j.worker.Studio.Interruptions(j.claim.Folder, j.claim.Name, j.claim.Size, j.claim.ModTime); n >= mostInterruptions {
+	if n := j.interruptions; n >= mostInterruptions {
 		return interrupted.Say("%s was in hand %d times when sizewright was ended without warning, so it may be what ends it", j.rec.Source.Name, n)
 	}
 	if j.claim.Size <= j.desk.Limits.MaxFileBytes {
@@ -52,7 +55,7 @@ func (j *job) unopened() error {
 	}
 	f, err := photo.OpenFile(j.claim.OriginalPath(), j.desk.Limits) // which says so in its words
 	if err != nil {
-		return j.starved(err)
+		return j.heldForMemory(err)
 	}
 	return f.Close()
 }
@@ -61,7 +64,7 @@ func (j *job) unopened() error {
 func (j *job) header() (err error) {
 	j.decision, err = j.desk.Foresee(order.Request{Path: j.claim.OriginalPath(), Name: j.rec.Source.Name, Order: j.asked})
 	if err != nil {
-		return j.starved(err)
+		return j.heldForMemory(err)
 	}
 	return j.decided()
 }
@@ -82,4 +85,44 @@ func (j *job) decided() error {
 		return d.Hold
 	}
 	return nil
+}
+
+// heldForMemory takes an order whose decoding the system ended for one that met a shortage
+// of others' making, and for the cause of it when it was ended so time and again: the
+// pauses between make more than an hour of that. Any other error stays what it is.
+func (j *job) heldForMemory(err error) error {
+	if !errors.Is(err, apart.ErrKilled) {
+		return err
+	}
+	if n := j.shortage(); n >= mostInterruptions {
+		return apart.Stopped.With("export it smaller or give sizewright more memory, and drop it again").
+			Say("%s was being decoded %d times when the system ended that, as happens when memory runs out", j.rec.Source.Name, n)
+	}
+	return err
+}
+
+// shortages counts how often the decoding of a photograph was ended by the system.
+type shortages struct {
+	mu sync.Mutex
+	of map[fileVersion]int
+}
+
+// mostShortages bounds what is kept of photographs that their owners took away.
+const mostShortages = 1000
+
+func (s *shortages) count(of fileVersion) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.of == nil || len(s.of) > mostShortages {
+		s.of = map[fileVersion]int{}
+	}
+	s.of[of]++
+	return s.of[of]
+}
+
+// forget is for a photograph that has come to its end.
+func (s *shortages) forget(of fileVersion) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	delete(s.of, of)
 }

@@ -37,7 +37,7 @@ func TestAPictureThatMeetsAShortageEachTimeIsHeld(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
 	o.Decode = starving
-	w, leave, err := open(t.Context(), o)
+	r, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,16 +49,16 @@ func TestAPictureThatMeetsAShortageEachTimeIsHeld(t *testing.T) {
 		}
 		want := faulty
 		if n == mostInterruptions {
-			want = settled
+			want = finished
 		}
-		if got := w.attempt(t.Context(), seen[0]).how; got != want {
+		if got := r.attempt(t.Context(), seen[0]).how; got != want {
 			t.Fatalf("try %d ended as %v", n, got)
 		}
 	}
 	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != apart.Stopped.Code || !strings.Contains(r.Reason, "10 times") {
 		t.Errorf("held with %q: %q", r.Code, r.Reason)
 	}
-	if len(w.shortages) != 0 {
+	if len(r.shortages.of) != 0 {
 		t.Error("it would be held at once when it is dropped again")
 	}
 }

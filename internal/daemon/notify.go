@@ -22,9 +22,9 @@ const (
 )
 
 // notify tells the user's program of a report, if there is one.
-func (w *worker) notify(ctx context.Context, facts []byte) {
-	if err := notify(ctx, w.Notify, facts, notifyTime); err != nil {
-		w.Log.Error("nobody was notified", zap.Error(err))
+func (r *run) notify(ctx context.Context, facts []byte) {
+	if err := notify(ctx, r.Notify, facts, notifyTime); err != nil {
+		r.Log.Error("nobody was notified", zap.Error(err))
 	}
 }
 
@@ -71,41 +71,41 @@ func (f *firstWords) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// herald tells of reports beside the loop, one at a time: a program that takes its
+// notifier tells of reports beside the loop, one at a time: a program that takes its
 // minute keeps no order waiting. Of those that wait only the latest is told, for it
 // holds what the night's earlier ones do.
-type herald struct {
+type notifier struct {
 	next chan []byte
 	over chan struct{}
 	stop context.CancelFunc
 }
 
-func newHerald(notify func(context.Context, []byte)) *herald {
+func newNotifier(notify func(context.Context, []byte)) *notifier {
 	// A stop of the daemon must not keep the morning from being told.
 	ctx, stop := context.WithCancel(context.Background())
-	h := &herald{make(chan []byte, 1), make(chan struct{}), stop}
+	n := &notifier{make(chan []byte, 1), make(chan struct{}), stop}
 	go func() {
-		defer close(h.over)
-		for facts := range h.next {
+		defer close(n.over)
+		for facts := range n.next {
 			notify(ctx, facts)
 		}
 	}()
-	return h
+	return n
 }
 
 // tell belongs to one goroutine.
-func (h *herald) tell(facts []byte) {
+func (n *notifier) tell(facts []byte) {
 	select {
-	case <-h.next:
+	case <-n.next:
 	default:
 	}
-	h.next <- facts
+	n.next <- facts
 }
 
 // close returns when all is told, or as long later as one program may take.
-func (h *herald) close() {
-	close(h.next)
-	defer h.stop()
-	defer time.AfterFunc(notifyTime, h.stop).Stop()
-	<-h.over
+func (n *notifier) close() {
+	close(n.next)
+	defer n.stop()
+	defer time.AfterFunc(notifyTime, n.stop).Stop()
+	<-n.over
 }

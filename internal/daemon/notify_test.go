@@ -84,7 +84,7 @@ func TestTheProgramHasAnEnvironmentOfItsOwn(t *testing.T) {
 func TestAProgramThatTakesItsTimeKeepsNobodyWaiting(t *testing.T) {
 	begun, goOn := make(chan bool, 3), make(chan bool)
 	var told []string
-	h := newHerald(func(_ context.Context, facts []byte) {
+	h := newNotifier(func(_ context.Context, facts []byte) {
 		told = append(told, string(facts))
 		begun <- true
 		<-goOn

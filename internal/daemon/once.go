@@ -30,73 +30,74 @@ type Result struct {
 // returns. A fault in one order does not stop the rest; it is in the night's
 // Faults. The error is for what stops the whole run, a cancelled ctx included.
 func Once(ctx context.Context, o Options) (*Result, error) {
-	w, leave, err := open(ctx, o)
+	r, leave, err := open(ctx, o)
 	if err != nil {
 		return nil, err
 	}
 	defer leave()
-	waiting, odd, err := intake.Settled(ctx, w.Studio.Drop(), w.intake())
+	waiting, odd, err := intake.Settled(ctx, r.Studio.Drop(), r.intake())
 	if err != nil {
 		return nil, fmt.Errorf("looking into the drop folders: %w", err)
 	}
-	w.lookAround(odd, w.leave)
+	r.noteLeft(odd, r.night.leave)
 	var all errgroup.Group
 	all.SetLimit(inHand)
 	for _, c := range waiting {
 		if ctx.Err() != nil {
 			break
 		}
-		all.Go(func() error { w.attempt(ctx, c); return nil })
+		all.Go(func() error { r.attempt(ctx, c); return nil })
 	}
 	_ = all.Wait() // attempts note their own faults
-	w.finishUndone()
-	w.tellChanged(w.lookBack(ctx, slices.Clone(w.doubtful)))
-	earlier := w.newTelling()
+	r.unfinished.retry()
+	r.noteChanged(r.rechecks.read(ctx, r.rechecks.atEnd()))
+	earlier := r.newBackfill()
+	night := r.night.soFar()
 	var page string
 	var facts []byte
 	if err = earlier.begin(); err == nil {
-		page, facts, err = w.report(w.toReport())
+		page, facts, err = r.report(r.settings.addFaults(night), r.configuration())
 	}
 	if err == nil && facts != nil {
-		w.notify(context.WithoutCancel(ctx), facts) // a stop must not keep the morning from being told
+		r.notify(context.WithoutCancel(ctx), facts) // a stop must not keep the morning from being told
 	}
-	earlier.run(ctx)
+	earlier.write(ctx)
 	if err == nil && ctx.Err() != nil {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
 	}
-	return &Result{Night: &report.Night{Night: w.night, Paper: packing.Of(w.night.Records)}, Page: page}, err
+	return &Result{Night: &report.Night{Night: night, Paper: packing.Of(night.Records)}, Page: page}, err
 }
 
 // ending is how an attempt at an order came out.
 type ending int
 
 const (
-	settled ending = iota // made, held, taken away, or stopped: nothing to be tried again
-	altered               // it changed under way, and is taken again once it rests
-	noRoom                // it waits for room on the disk
-	faulty                // a fault that is not the picture's
+	finished ending = iota // made, held, taken away, or stopped: nothing to be tried again
+	altered                // it changed under way, and is taken again once it rests
+	noRoom                 // it waits for room on the disk
+	faulty                 // a fault that is not the picture's
 )
 
 // attempt makes one order and notes how it came out.
-func (w *worker) attempt(ctx context.Context, c intake.Candidate) outcome {
-	err := w.make(ctx, c)
+func (r *run) attempt(ctx context.Context, c intake.Candidate) outcome {
+	err := r.make(ctx, c)
 	var full *noRoomError
 	switch {
 	case err == nil, ctx.Err() != nil:
-		return outcome{how: settled}
+		return outcome{how: finished}
 	case errors.Is(err, errNotWhole):
 		return outcome{how: altered}
 	case errors.Is(err, studio.ErrChanged):
-		w.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		r.night.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
 		return outcome{how: altered}
 	case errors.As(err, &full):
-		w.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
+		r.night.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
 		return outcome{noRoom, full.Error(), full.needs}
 	}
 	f := record.Fault{Folder: c.Folder, Name: c.Name, Text: plaintext.Error(err)}
-	w.fault(f)
-	w.Log.Error("fault", zapFault(f)...)
-	w.hand.failed(f)
+	r.night.fault(f)
+	r.Log.Error("fault", zapFault(f)...)
+	r.tracker.failed(f)
 	return outcome{how: faulty, why: f.Text}
 }
 
@@ -104,14 +105,14 @@ func (w *worker) attempt(ctx context.Context, c intake.Candidate) outcome {
 const leastSettle = 10 * time.Millisecond
 
 // intake is how drop folders are looked at.
-func (w *worker) intake() intake.Options {
-	c := w.configuration()
-	return intake.Options{Settle: max(c.Settle, leastSettle), Rescan: c.Rescan, StalledAfter: c.Stalled, Limits: c.Limits, Log: w.Log, Now: w.Now}
+func (r *run) intake() intake.Options {
+	c := r.configuration()
+	return intake.Options{Settle: max(c.Settle, leastSettle), Rescan: c.Rescan, StalledAfter: c.Stalled, Limits: c.Limits, Log: r.Log, Now: r.Now}
 }
 
-// lookAround notes what the drop folders hold that no print is made of: odd
+// noteLeft notes what the drop folders hold that no print is made of: odd
 // entries, by tell, and folders whose names are no sizes.
-func (w *worker) lookAround(odd []intake.Oddity, tell func(record.Left)) {
+func (r *run) noteLeft(odd []intake.Oddity, tell func(record.Left)) {
 	litter := map[string][]string{}
 	for _, x := range odd {
 		if x.Kind == intake.KindLitter {
@@ -121,15 +122,15 @@ func (w *worker) lookAround(odd []intake.Oddity, tell func(record.Left)) {
 		tell(record.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
 	}
 	for _, folder := range slices.Sorted(maps.Keys(litter)) {
-		w.leave(record.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
+		r.night.leave(record.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
 	}
-	folders, _, err := intake.Folders(w.Studio.Drop())
+	folders, _, err := intake.Folders(r.Studio.Drop())
 	if err != nil {
 		return // the look has said so already
 	}
 	for _, f := range folders {
-		if _, err := order.NewOrder(f, w.configuration()); err != nil {
-			w.leave(record.Left{Folder: f, Text: err.Error()})
+		if _, err := order.NewOrder(f, r.configuration()); err != nil {
+			r.night.leave(record.Left{Folder: f, Text: err.Error()})
 		}
 	}
 }

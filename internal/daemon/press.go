@@ -17,6 +17,7 @@ import (
 	"sizewright/internal/record"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
+	"sizewright/internal/system"
 )
 
 // print makes the TIFF and, alongside, the proofs under temporary names and
@@ -59,11 +60,11 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 
 // press makes the TIFF when its turn comes.
 func (j *job) press(ctx context.Context, recipe render.Recipe, src *photo.Photo) error {
-	if err := j.enter(ctx, j.worker.places.press); err != nil {
+	if err := j.enter(ctx, j.slots.press); err != nil {
 		return err
 	}
-	defer j.exit(j.worker.places.press)
-	j.exit(j.worker.places.reading)
+	defer j.leave(j.slots.press)
+	j.leave(j.slots.reading)
 	return j.writeTIFF(ctx, recipe, src)
 }
 
@@ -89,16 +90,34 @@ func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
 }
 
 func (j *job) writeTIFF(ctx context.Context, recipe render.Recipe, src *photo.Photo) error {
-	heard := func(done, total int) {
-		j.worker.hand.rendering(j.claim.ID, done, total)
-	}
 	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
-		tw, err := render.WriteTIFF(ctx, &early{File: f}, recipe, src, j.decision.Plan.Profiles, render.Options{Workers: j.worker.cores(), Progress: heard})
+		tw, err := render.WriteTIFF(ctx, &flushed{File: f}, recipe, src, j.decision.Plan.Profiles, render.Options{Workers: j.cores, Progress: j.progress.rendering})
 		if err == nil {
 			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
 		}
 		return err
 	})
+}
+
+// flushed is a file whose pages are sent to the disk as they come, so that the fsync at
+// the end finds little left to do. It promises nothing that fsync does not: a failure here
+// is left for fsync to find.
+type flushed struct {
+	*os.File
+	written, sent int64
+}
+
+// flushBytes is how much is gathered before it is sent.
+const flushBytes = 16 << 20
+
+func (f *flushed) Write(p []byte) (int, error) {
+	n, err := f.File.Write(p)
+	f.written += int64(n)
+	if f.written-f.sent >= flushBytes {
+		system.StartWriteback(f.File)
+		f.sent = f.written
+	}
+	return n, err
 }
 
 // proof makes the preview and, for a stock with a profile, what it is asked
@@ -111,7 +130,7 @@ func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error
 	if toStock {
 		files, proofs = append(files, onPaperFile), append(proofs, render.OnPaper)
 	}
-	images, err := render.Preview(ctx, d.Plan.Preview(d.Order, previewSide), src, d.Plan.Profiles, j.worker.cores(), proofs...)
+	images, err := render.Preview(ctx, d.Plan.Preview(d.Order, previewSide), src, d.Plan.Profiles, j.cores, proofs...)
 	if err != nil {
 		return nil, fmt.Errorf("making the preview of %s: %w", j.rec.Source.Name, err)
 	}

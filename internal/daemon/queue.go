@@ -21,10 +21,10 @@ import (
 // What came back for want of room is not tried again until there is as much as it
 // needs, however many of them wait: to try costs a claim and a look at the header.
 type queue struct {
-	waiting  []waiting
-	setbacks map[spot]setback
-	trying   map[identity]int64     // those taken out, with the room that they are known to need
-	arrived  map[identity]time.Time // with what lot those came that are to be added anew
+	waiting []waiting
+	retries map[fileKey]retry
+	trying  map[fileVersion]int64     // those taken out, with the room that they are known to need
+	arrived map[fileVersion]time.Time // with what lot those came that are to be added anew
 
 	last time.Time // when the last one came
 	lot  time.Time // when the first of its lot came
@@ -51,7 +51,7 @@ const (
 )
 
 func newQueue() *queue {
-	return &queue{setbacks: map[spot]setback{}, trying: map[identity]int64{}, arrived: map[identity]time.Time{}}
+	return &queue{retries: map[fileKey]retry{}, trying: map[fileVersion]int64{}, arrived: map[fileVersion]time.Time{}}
 }
 
 // add puts in a candidate, in place of an earlier one of its name. It takes about
@@ -61,14 +61,14 @@ func (q *queue) add(c intake.Candidate, takes time.Duration, now time.Time) {
 		q.lot = now
 	}
 	q.last = now
-	lot, again := q.arrived[identityOfFile(c)]
+	lot, again := q.arrived[versionOfFile(c)]
 	if !again {
 		lot = q.lot
 	}
-	if s := spotOf(c); q.setbacks[s].of != identityOfFile(c) {
-		delete(q.setbacks, s) // another file's
+	if s := keyOf(c); q.retries[s].of != versionOfFile(c) {
+		delete(q.retries, s) // another file's
 	}
-	q.waiting = slices.DeleteFunc(q.waiting, func(w waiting) bool { return spotOf(w.Candidate) == spotOf(c) })
+	q.waiting = slices.DeleteFunc(q.waiting, func(w waiting) bool { return keyOf(w.Candidate) == keyOf(c) })
 	q.waiting = append(q.waiting, waiting{c, lot, lot.Add(patience * takes)})
 	slices.SortFunc(q.waiting, inTurn)
 }
@@ -78,10 +78,10 @@ func (q *queue) add(c intake.Candidate, takes time.Duration, now time.Time) {
 func (q *queue) anew() {
 	clear(q.arrived)
 	for _, w := range q.waiting {
-		q.arrived[identityOfFile(w.Candidate)] = w.lot
+		q.arrived[versionOfFile(w.Candidate)] = w.lot
 	}
 	q.waiting = nil
-	maps.DeleteFunc(q.setbacks, func(_ spot, s setback) bool { return s.how == noRoom })
+	maps.DeleteFunc(q.retries, func(_ fileKey, s retry) bool { return s.how == noRoom })
 }
 
 // inTurn sorts by turn, then the oldest file first, and always the same.
@@ -99,8 +99,8 @@ func (q *queue) next(now time.Time, room func() int64) (intake.Candidate, bool) 
 	}
 	c := q.waiting[i].Candidate
 	q.waiting = slices.Delete(q.waiting, i, i+1)
-	delete(q.arrived, identityOfFile(c))
-	q.trying[identityOfFile(c)] = q.setbacks[spotOf(c)].needs
+	delete(q.arrived, versionOfFile(c))
+	q.trying[versionOfFile(c)] = q.retries[keyOf(c)].needs
 	return c, true
 }
 
@@ -115,7 +115,7 @@ func (q *queue) mayTry(now time.Time, room func() int64) func(waiting) bool {
 		return bytes
 	})
 	return func(w waiting) bool {
-		s := q.setbacks[spotOf(w.Candidate)]
+		s := q.retries[keyOf(w.Candidate)]
 		return !now.Before(s.until) && (s.needs == 0 || s.needs <= left())
 	}
 }

@@ -89,7 +89,7 @@ func TestAFaultIsGivenTimeToGoAway(t *testing.T) {
 			t.Fatalf("not tried again after %v", pause)
 		}
 	}
-	q.ended(c, outcome{how: settled}, now)
+	q.ended(c, outcome{how: finished}, now)
 	q.add(c, 0, now)
 	if got := drained(q, now); got != "marsh" {
 		t.Error("what was made is held back when it comes again")

@@ -4,14 +4,12 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"sync"
 	"time"
 
 	"sizewright/internal/config"
 	"sizewright/internal/packing"
-	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 	"sizewright/internal/report"
 	"sizewright/internal/studio"
@@ -33,12 +31,11 @@ type pages struct {
 	indexing sync.Mutex // held from the reading of the records to the writing of the index
 }
 
-// report writes the morning page and its JSON: a run's night as [worker.toReport] gave it,
-// and whatever else was made or held the same night. facts are what the user's command is
-// to hear of it, if anything.
-func (w *worker) report(day record.Night, c *config.Config) (page string, facts []byte, err error) {
+// report writes the morning page and its JSON: a run's night, and whatever else was made or
+// held the same night. facts are what the user's command is to hear of it, if anything.
+func (r *run) report(day record.Night, c *config.Config) (page string, facts []byte, err error) {
 	ctx := context.Background() // what is made is told, also when the daemon stops
-	reader := record.Reader{Root: w.Studio.Root(), Beat: w.reporting.beat}
+	reader := record.Reader{Root: r.Studio.Root(), Beat: r.reporting.beat}
 	calendar, ours := calendarOf(c, day.Finished.Location()), len(day.Records) > 0
 	since, err := calendar.Begin(day.Date)
 	if err != nil {
@@ -50,35 +47,38 @@ func (w *worker) report(day record.Night, c *config.Config) (page string, facts 
 	if day.Records, err = reader.Read(ctx, since); err != nil {
 		return "", nil, fmt.Errorf("reading the night's records: %w", err)
 	}
-	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: w.album}, report.Making{Root: reader.Root, Beat: reader.Beat})
+	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: &r.album}, report.Making{Root: reader.Root, Beat: reader.Beat})
 	if err != nil {
 		return "", nil, err
 	}
-	if err := w.put(made); err != nil {
+	if err := r.put(made); err != nil {
 		return "", nil, err
 	}
 	if ours {
 		facts = made.facts
 	}
-	return made.page(), facts, w.index(ctx, reader, calendar)
+	return made.page(), facts, r.index(ctx, reader, calendar)
 }
 
+// dateOf is the night that a time belongs to.
+func (r *run) dateOf(t time.Time) string { return calendarOf(r.configuration(), t.Location()).Night(t) }
+
 // put writes the pages of this run's own night, which are the latest.
-func (w *worker) put(made *nightPages) error {
-	w.pages.writing.Lock()
-	defer w.pages.writing.Unlock()
-	if err := made.write(w.Studio, true); err != nil {
+func (r *run) put(made *nightPages) error {
+	r.pages.writing.Lock()
+	defer r.pages.writing.Unlock()
+	if err := made.write(r.Studio, true); err != nil {
 		return err
 	}
-	w.pages.told[made.date] = true
+	r.pages.told[made.date] = true
 	return nil
 }
 
 // index writes the page across nights.
-func (w *worker) index(ctx context.Context, r record.Reader, c record.Calendar) error {
-	w.pages.indexing.Lock()
-	defer w.pages.indexing.Unlock()
-	return writeIndex(ctx, w.Studio, r, c)
+func (r *run) index(ctx context.Context, reader record.Reader, c record.Calendar) error {
+	r.pages.indexing.Lock()
+	defer r.pages.indexing.Unlock()
+	return writeIndex(ctx, r.Studio, reader, c)
 }
 
 // saysOf is what a report would say of all but what was made, to be compared.
@@ -91,40 +91,6 @@ func saysOf(day record.Night) (says []string) {
 	}
 	slices.Sort(says)
 	return append(says, day.Date)
-}
-
-// toReport is the night so far, for a report that others may add to meanwhile, and
-// what it is told by.
-func (w *worker) toReport() (day record.Night, c *config.Config) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return w.nightSoFar()
-}
-
-// endNight is toReport and begins anew what there is to tell. before is what there was, for
-// stillNight.
-func (w *worker) endNight() (day record.Night, c *config.Config, before record.Night) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	day, c = w.nightSoFar()
-	return day, c, w.nextNight()
-}
-
-// nightSoFar needs w.mu.
-func (w *worker) nightSoFar() (day record.Night, c *config.Config) {
-	n := &w.night
-	n.Finished = w.Now()
-	n.Date = calendarOf(w.Config, n.Finished.Location()).Night(n.Finished)
-	slices.SortStableFunc(n.Records, func(a, b record.Entry) int { return a.Record.Times.Claimed.Compare(b.Record.Times.Claimed) })
-	day = *n
-	day.Records, day.Left, day.Faults = slices.Clone(n.Records), slices.Clone(n.Left), slices.Clone(n.Faults)
-	if w.mistake.Text != "" {
-		day.Left = append(day.Left, w.mistake)
-	}
-	for _, p := range w.Config.Warnings {
-		day.Left = append(day.Left, record.Left{Name: filepath.Base(p.File), Text: plaintext.Line(p.Warning())})
-	}
-	return day, w.Config
 }
 
 // nightPages are the files of a night's report.

@@ -26,27 +26,27 @@ const besideBytes = 32 << 20
 // be made already takes none: rather wait than fill the disk.
 func (j *job) reserve() error {
 	need := j.decision.Plan.File.MaxBytes + besideBytes
-	left, err := j.worker.room(j.desk.Config)
+	left, err := j.room()
 	if err != nil {
-		j.worker.Log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())
+		j.log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())
 	}
 	if need > left {
 		return &noRoomError{needs: need, text: fmt.Sprintf("waits for room: its print may take %s, and beside the %s that keep_free_mib keeps the disk has %s; make room, and it is made by itself",
 			size(need), size(keptFree(j.desk.Config)), size(max(left, 0)))}
 	}
-	j.worker.hand.reserve(j.claim.ID, need)
+	j.progress.reserve(need)
 	return nil
 }
 
 // room is what an order may still take of the disk, in bytes. What the orders in hand
 // have yet to write counts as gone, and so does all that they have written. Where it
 // cannot be known there is no end of it.
-func (w *worker) room(c *config.Config) (bytes int64, err error) {
-	free, err := w.free()
+func (r *run) room(c *config.Config) (bytes int64, err error) {
+	free, err := r.free()
 	if err != nil {
 		return math.MaxInt64, err
 	}
-	return int64(min(free, 1<<62)) - keptFree(c) - w.hand.reserved(), nil
+	return int64(min(free, 1<<62)) - keptFree(c) - r.tracker.reserved(), nil
 }
 
 func keptFree(c *config.Config) int64 { return int64(c.KeepFree) << 20 }
@@ -57,24 +57,6 @@ func size(bytes int64) string {
 		return fmt.Sprintf("%.1f GiB", float64(bytes)/(1<<30))
 	}
 	return fmt.Sprintf("%d MiB", (bytes+1<<20-1)>>20)
-}
-
-// reserved is the room that all orders in hand have taken.
-func (h *hand) reserved() (bytes int64) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	for _, o := range h.orders {
-		bytes += o.Bytes
-	}
-	return bytes
-}
-
-func (h *hand) reserve(id string, bytes int64) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if o := h.find(id); o != nil {
-		o.Bytes = bytes
-	}
 }
 
 // secondsPerMegapixel is about what a print takes, for its turn in the queue: 24x36

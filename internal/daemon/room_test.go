@@ -48,7 +48,7 @@ func TestWithoutRoomAllWaitTogether(t *testing.T) {
 	if c, ok := q.next(now, room(150)); ok {
 		t.Errorf("%s is tried with the room that %s takes", c.Name, first.Name)
 	}
-	q.ended(first, outcome{how: settled}, now)
+	q.ended(first, outcome{how: finished}, now)
 	if _, ok := q.next(now, room(150)); !ok {
 		t.Error("none is tried when that one is made")
 	}

@@ -8,7 +8,6 @@ import (
 	"github.com/coreos/go-systemd/v22/daemon"
 	"go.uber.org/zap"
 
-	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
 	"sizewright/internal/record"
@@ -32,50 +31,57 @@ const (
 // longer than one band. The error is for what stops the daemon, a cancelled
 // ctx not included.
 func Serve(ctx context.Context, o Options) error {
-	w, leave, err := open(ctx, o)
+	r, leave, err := open(ctx, o)
 	if err != nil {
 		return err
 	}
 	defer leave()
-	l := &loop{worker: w, earlier: w.newTelling(), queue: newQueue(), ended: make(chan attempted), wrote: make(chan reported), changed: make(chan []record.Fault, 1), dog: newWatchdog(w.Log), herald: newHerald(w.notify)}
-	defer l.herald.close()
+	l := newLoop(r)
+	defer l.notifier.close()
 	l.watch(ctx)
-	tell(w.Log, daemon.SdNotifyReady)
-	defer tell(w.Log, daemon.SdNotifyStopping)
-	w.Log.Info("serving", zap.String("studio", w.Studio.Root()))
-	l.run(ctx)
-	w.Log.Info("stopped")
+	tell(r.Log, daemon.SdNotifyReady)
+	defer tell(r.Log, daemon.SdNotifyStopping)
+	r.Log.Info("serving", zap.String("studio", r.Studio.Root()))
+	l.serve(ctx)
+	r.Log.Info("stopped")
 	return nil
 }
 
 // loop is the daemon's one goroutine that decides.
 type loop struct {
-	*worker
-	queue   *queue
-	orders  int // in hand
-	ended   chan attempted
-	dog     *watchdog
-	working bool // orders were taken since the last report
-	herald  *herald
-	said    []string // by the last report, of what was not made
+	*run
+	queue    *queue
+	orders   int // in hand
+	ended    chan attempted
+	dog      *watchdog
+	working  bool // orders were taken since the last report
+	notifier *notifier
+	said     []string // by the last report, of what was not made
 
-	earlier *telling      // of nights that an earlier run left untold
-	telling chan struct{} // closed when they are told, or given up; nil before they begin to be
-	writing bool          // a report, beside the loop
-	wrote   chan reported // and how that came out
+	earlier     *backfill     // of nights that an earlier run left untold
+	backfilling chan struct{} // closed when they are told, or given up; nil before they begin to be
+	writing     bool          // a report, beside the loop
+	wrote       chan reported // and how that came out
 
-	watcher  *intake.Watcher
-	offered  chan intake.Candidate
-	hush     <-chan time.Time // nil but while files are coming
-	came     time.Time        // the first of them
-	unwatch  context.CancelFunc
-	oddities int // told of in the last report
+	watcher *intake.Watcher
+	offered chan intake.Candidate
+	quiet   <-chan time.Time // ends the wait for more files; nil but while they are coming
+	came    time.Time        // the first of them
+	unwatch context.CancelFunc
+	left    int // told of in the last report
 
-	report, begun time.Time // when one is due, zero for none; and when the last was begun
-	retried       time.Time // when undone ends were last tried again
+	due, begun time.Time // when a report is due, zero for none; and when the last was begun
+	retried    time.Time // when unfinished ends were last tried again
 
-	looking bool // at originals in doubt
-	changed chan []record.Fault
+	rechecking bool // originals
+	changed    chan []record.Fault
+}
+
+func newLoop(r *run) *loop {
+	return &loop{
+		run: r, earlier: r.newBackfill(), queue: newQueue(), ended: make(chan attempted), wrote: make(chan reported),
+		changed: make(chan []record.Fault, 1), dog: newWatchdog(r.Log), notifier: newNotifier(r.notify),
+	}
 }
 
 // attempted is a candidate whose order has come to an end.
@@ -84,12 +90,12 @@ type attempted struct {
 	outcome
 }
 
-func (l *loop) run(ctx context.Context) {
+func (l *loop) serve(ctx context.Context) {
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
 	l.begun = time.Now()
 	for {
-		if l.hush == nil {
+		if l.quiet == nil {
 			l.begin(ctx)
 		}
 		select {
@@ -100,23 +106,22 @@ func (l *loop) run(ctx context.Context) {
 			l.written(r)
 		case c := <-l.offered:
 			l.add(c, time.Now())
-		case <-l.hush:
-			l.hush = nil
+		case <-l.quiet:
+			l.quiet = nil
 		case e := <-l.ended:
 			l.end(e)
 		case <-l.Reload:
 			if l.reload() {
 				l.unwatch()
 				l.watch(ctx)
-			} else if l.report.IsZero() && !l.working {
-				l.beginNight()
-				l.report = time.Now().Add(reportAfter)
+			} else {
+				l.reportSoon()
 			}
 		case all := <-l.changed:
 			l.onChanged(all)
 		case <-tick.C:
 			l.look(ctx)
-			l.lookBack(ctx)
+			l.recheck(ctx)
 		}
 	}
 }
@@ -134,12 +139,12 @@ func (l *loop) watch(ctx context.Context) {
 // for ever.
 func (l *loop) add(c intake.Candidate, now time.Time) {
 	l.queue.add(c, l.takes(c), now)
-	if l.hush == nil {
+	if l.quiet == nil {
 		l.came = now
 	}
-	l.hush = nil
+	l.quiet = nil
 	if now.Sub(l.came) < oneLot {
-		l.hush = time.After(gather)
+		l.quiet = time.After(gather)
 	}
 }
 
@@ -158,43 +163,43 @@ func (l *loop) begin(ctx context.Context) {
 		}
 		if !l.working {
 			l.working = true
-			l.beginNight()
+			l.night.begin()
 		}
-		l.report = time.Time{}
+		l.due = time.Time{}
 		l.orders++
 		go func() { l.ended <- attempted{c, l.attempt(ctx, c)} }()
 	}
-	l.waits(len(l.queue.waiting), resting)
+	l.noteStatus(func(s *Status) { s.Queued, s.Resting = len(l.queue.waiting), resting })
 }
 
 func (l *loop) end(e attempted) {
 	l.orders--
 	l.queue.ended(e.Candidate, e.outcome, time.Now())
-	if e.how != settled {
+	if e.how != finished {
 		l.watcher.Forget(e.Folder, e.Name) // offered again at the next rescan, if not before
 	}
 	if l.orders == 0 {
-		l.report = time.Now().Add(reportAfter)
+		l.due = time.Now().Add(reportAfter)
 	}
 }
 
 // look does what is due by the clock.
 func (l *loop) look(ctx context.Context) {
 	now := time.Now()
-	l.stay(append(unwhole(l.watcher.Oddities()), l.queue.stays()...))
+	stays := append(unwhole(l.watcher.Oddities()), l.queue.stays()...)
+	l.noteStatus(func(s *Status) { s.Stays = stays })
 	l.dog.look(now, l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute),
-		l.hand.work(l.orders > 0), l.reporting.work(l.writing), l.retelling.work(l.tellingNow()))
+		l.tracker.work(l.orders > 0), l.reporting.work(l.writing), l.backfilled.work(l.backfilling != nil && !closed(l.backfilling)))
 	if now.Sub(l.retried) >= firstPause {
 		l.retried = now
-		l.finishUndone()
+		l.unfinished.retry()
 	}
-	if l.report.IsZero() && !l.working && l.worthTelling() != l.oddities {
-		l.beginNight()
-		l.report = now.Add(reportAfter)
+	if l.worthTelling() != l.left {
+		l.reportSoon()
 	}
-	due := !l.report.IsZero() && !now.Before(l.report)
-	if due || l.report.IsZero() && !l.working {
-		l.tellOnce(ctx)
+	due := !l.due.IsZero() && !now.Before(l.due)
+	if due || l.idle() {
+		l.backfillOnce(ctx)
 	}
 	switch {
 	case l.writing: // one at a time; it is still due afterwards
@@ -205,30 +210,28 @@ func (l *loop) look(ctx context.Context) {
 	}
 }
 
-// tellOnce has the nights that an earlier run left untold told beside the loop, from the
-// first moment on when no order waits for it.
-func (l *loop) tellOnce(ctx context.Context) {
-	if l.telling != nil {
-		return
+// idle tells whether there is nothing to do and nothing to report.
+func (l *loop) idle() bool { return l.due.IsZero() && !l.working }
+
+// reportSoon has a report written though nothing was made, unless one is due anyway.
+func (l *loop) reportSoon() {
+	if l.idle() {
+		l.night.begin()
+		l.due = time.Now().Add(reportAfter)
 	}
-	l.telling = make(chan struct{})
-	go func() {
-		defer close(l.telling)
-		l.earlier.run(ctx)
-	}()
 }
 
-// tellingNow tells whether they are being told.
-func (l *loop) tellingNow() bool {
-	if l.telling == nil {
-		return false
+// backfillOnce has the nights that an earlier run left untold told beside the loop, from the
+// first moment on when no order waits for it.
+func (l *loop) backfillOnce(ctx context.Context) {
+	if l.backfilling != nil {
+		return
 	}
-	select {
-	case <-l.telling:
-		return false
-	default:
-		return true
-	}
+	l.backfilling = make(chan struct{})
+	go func() {
+		defer close(l.backfilling)
+		l.earlier.write(ctx)
+	}()
 }
 
 // worthTelling counts what was left alone, but for litter.
@@ -255,8 +258,8 @@ func (l *loop) stop() {
 			l.written(<-l.wrote)
 		}
 	}
-	if l.telling != nil {
-		<-l.telling
+	if l.backfilling != nil {
+		<-l.backfilling
 	}
 }
 
@@ -275,25 +278,26 @@ type reported struct {
 // what is noted meanwhile is for the next. Where nothing was made and all that was left is
 // as the last report said, there is none.
 func (l *loop) endRun(over bool) {
-	l.report, l.begun, l.oddities = time.Time{}, time.Now(), l.worthTelling()
-	l.tellSetbacks()
-	l.lookAround(l.watcher.Oddities(), func(x record.Left) { l.note(x) })
+	l.due, l.begun, l.left = time.Time{}, time.Now(), l.worthTelling()
+	l.noteRetries()
+	l.noteLeft(l.watcher.Oddities(), func(x record.Left) { l.night.note(x) })
 	r := reported{over: over}
 	var day record.Night
-	var c *config.Config
 	if over {
-		day, c, r.night = l.endNight()
+		day, r.night = l.night.end()
 		l.working = false
 	} else {
-		day, c = l.toReport()
+		day = l.night.soFar()
 	}
+	day = l.settings.addFaults(day)
 	if r.says = saysOf(day); len(day.Records) == 0 && slices.Equal(r.says, l.said) {
 		return
 	}
 	l.writing = true
+	c := l.configuration()
 	go func() {
 		if r.err = l.earlier.begin(); r.err == nil {
-			r.page, r.facts, r.err = l.worker.report(day, c)
+			r.page, r.facts, r.err = l.run.report(day, c)
 		}
 		l.wrote <- r
 	}()
@@ -305,9 +309,9 @@ func (l *loop) written(r reported) {
 	if r.err != nil {
 		l.Log.Error("no morning report", zap.Error(r.err))
 		if r.over { // what it would tell is on record
-			l.stillNight(r.night)
-			if !l.working && l.report.IsZero() {
-				l.report = time.Now().Add(longPause)
+			l.night.restore(r.night)
+			if l.idle() {
+				l.due = time.Now().Add(longPause)
 			}
 		}
 		return
@@ -315,7 +319,7 @@ func (l *loop) written(r reported) {
 	l.said = r.says
 	l.Log.Info("morning report", zap.String("page", r.page))
 	if r.facts != nil {
-		l.herald.tell(r.facts)
+		l.notifier.tell(r.facts)
 	}
 }
 

@@ -59,7 +59,7 @@ func TestOutsideItsHoursTheDaemonWaits(t *testing.T) {
 	o.Now = clock.now
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
 	serving(t, o)
-	seen := doingBecomes(t, s, func(d Doing) bool { return d.Queued == 1 })
+	seen := statusBecomes(t, s, func(d Status) bool { return d.Queued == 1 })
 	if seen.Resting.Hour() != 22 || len(seen.Orders) != 0 {
 		t.Errorf("at noon it does %+v", seen)
 	}
@@ -95,15 +95,14 @@ func TestAPrintWaitsForRoomOnTheDisk(t *testing.T) {
 
 // Each order in hand counts as if all it may write were still to come.
 func TestOrdersInHandCountForTheRoom(t *testing.T) {
-	h := &hand{to: silent{}, now: time.Now}
-	h.started("1", "A2", "a.jpg")
-	h.started("2", "A2", "b.jpg")
-	h.reserve("1", 100)
-	h.reserve("2", 20)
+	h := &tracker{to: silent{}, now: time.Now}
+	a, b := h.started("1", "A2", "a.jpg"), h.started("2", "A2", "b.jpg")
+	a.reserve(100)
+	b.reserve(20)
 	if got := h.reserved(); got != 120 {
 		t.Errorf("%d reserved", got)
 	}
-	h.over("1")
+	a.over()
 	if got := h.reserved(); got != 20 {
 		t.Errorf("%d reserved when one is over", got)
 	}
@@ -197,13 +196,13 @@ func TestLitterIsListedAndNotCounted(t *testing.T) {
 func TestAFileThatChangedWhileItWaitedIsNotMadeAsItIs(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
-	w, leave, err := open(t.Context(), o)
+	r, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer leave()
 	c := dropped("A6", "marsh.jpg", time.Hour) // as it was
-	if how := w.attempt(t.Context(), c).how; how != altered {
+	if how := r.attempt(t.Context(), c).how; how != altered {
 		t.Errorf("it ended as %v", how)
 	}
 	if _, err := os.Stat(filepath.Join(s.Drop(), "A6", "marsh.jpg")); err != nil {
@@ -228,13 +227,13 @@ func TestADecoderThatWouldNotEndIsStoppedWithTheDaemon(t *testing.T) {
 	}
 }
 
-// doingBecomes waits until the daemon at work says something of itself.
-func doingBecomes(t *testing.T, s *studio.Studio, so func(Doing) bool) Doing {
+// statusBecomes waits until the daemon at work says something of itself.
+func statusBecomes(t *testing.T, s *studio.Studio, so func(Status) bool) Status {
 	t.Helper()
-	var last Doing
+	var last Status
 	for range 600 {
 		if at := must(s.AtWork()); at != nil {
-			if d, err := ReadDoing(at.Doing); err == nil {
+			if d, err := ReadStatus(at.Doing); err == nil {
 				if last = d; so(d) {
 					return d
 				}
@@ -248,16 +247,16 @@ func doingBecomes(t *testing.T, s *studio.Studio, so func(Doing) bool) Doing {
 
 // What is decided and cannot be carried out at once is carried out when it can.
 func TestADecidedEndIsTriedAgain(t *testing.T) {
-	w := &worker{}
+	u := &unfinished{}
 	tries := 0
-	w.later(func() error {
+	u.add(func() error {
 		if tries++; tries < 3 {
 			return errors.New("not now")
 		}
 		return nil
 	})
 	for range 5 {
-		w.finishUndone()
+		u.retry()
 	}
 	if tries != 3 {
 		t.Errorf("tried %d times, want until it is done", tries)

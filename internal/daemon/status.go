@@ -8,13 +8,13 @@ import (
 	"go.uber.org/zap"
 )
 
-// Doing is what a daemon says of itself, about once a second, by [studio.Studio.Tell].
-type Doing struct {
+// Status is what a daemon says of itself, about once a second, by [studio.Studio.Tell].
+type Status struct {
 	Orders  []InHand  `json:"orders"`            // in hand
 	Queued  int       `json:"queued"`            // whole, and waiting for their turn
 	Resting time.Time `json:"until,omitzero"`    // when the hours of work begin, where it waits for them
 	Stays   []Stay    `json:"stays,omitempty"`   // what is not made for now, and why; the first of them
-	Telling *Telling  `json:"telling,omitempty"` // the pages of earlier nights, while they are written
+	Telling *Backfill `json:"telling,omitempty"` // the pages of earlier nights, while they are written
 	At      time.Time `json:"at"`                // when it said so
 
 	Goroutines int `json:"goroutines"` // for those who look for leaks
@@ -29,25 +29,37 @@ type Stay struct {
 	Waits  bool   `json:"waits"` // it is tried again by itself; else nothing is made of it as it is
 }
 
+// Backfill is how far the pages of earlier nights are.
+type Backfill struct {
+	Night  string `json:"night"`  // whose page is being made, 2026-03-14
+	Before int    `json:"before"` // pages that were written before it
+}
+
+// ReadStatus reads what a daemon said of itself.
+func ReadStatus(data []byte) (s Status, err error) {
+	err = json.Unmarshal(data, &s)
+	return s, err
+}
+
 // mostStays bounds what is said, and so written to the disk, each second.
 const mostStays = 100
 
-// tellEvery is how often that is.
-const tellEvery = time.Second
+// sayEvery is how often that is.
+const sayEvery = time.Second
 
-// tellDoing says what is being done until the returned function is called. Whether this
+// sayStatus says what is being done until the returned function is called. Whether this
 // process lives its lock shows, and whether it gets on is the watchdog's to judge.
-func (w *worker) tellDoing() (stop func()) {
+func (r *run) sayStatus() (stop func()) {
 	done, ended := make(chan struct{}), make(chan struct{})
 	say := func() {
-		if err := w.Studio.Tell(w.doing()); err != nil {
-			w.Log.Warn("what is being done could not be noted", zap.Error(err))
+		if err := r.Studio.Tell(r.statusNow()); err != nil {
+			r.Log.Warn("what is being done could not be noted", zap.Error(err))
 		}
 	}
 	say()
 	go func() {
 		defer close(ended)
-		tick := time.NewTicker(tellEvery)
+		tick := time.NewTicker(sayEvery)
 		defer tick.Stop()
 		for {
 			select {
@@ -61,29 +73,18 @@ func (w *worker) tellDoing() (stop func()) {
 	return func() { close(done); <-ended }
 }
 
-func (w *worker) doing() Doing {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return Doing{Orders: w.hand.inHand(), Queued: w.queued, Resting: w.resting, Stays: w.stays, Telling: w.atNight, At: w.Now().Truncate(time.Second), Goroutines: runtime.NumGoroutine()}
+func (r *run) statusNow() Status {
+	r.statusMu.Lock()
+	s := r.status
+	r.statusMu.Unlock()
+	s.Orders, s.At, s.Goroutines = r.tracker.inHand(), r.Now().Truncate(time.Second), runtime.NumGoroutine()
+	s.Stays = s.Stays[:min(len(s.Stays), mostStays)]
+	return s
 }
 
-// waits notes how many are queued, and until when the hours of work are over, zero
-// within them.
-func (w *worker) waits(queued int, resting time.Time) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	w.queued, w.resting = queued, resting
-}
-
-// stay notes what is not made for now.
-func (w *worker) stay(all []Stay) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	w.stays = all[:min(len(all), mostStays)]
-}
-
-// ReadDoing reads what a daemon said of itself.
-func ReadDoing(data []byte) (d Doing, err error) {
-	err = json.Unmarshal(data, &d)
-	return d, err
+// noteStatus changes what the status says next.
+func (r *run) noteStatus(change func(*Status)) {
+	r.statusMu.Lock()
+	defer r.statusMu.Unlock()
+	change(&r.status)
 }

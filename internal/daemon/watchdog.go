@@ -22,10 +22,10 @@ type watchdog struct {
 	beats []uint64 // of each work
 }
 
-// pulse beats whenever a work gets on.
-type pulse struct{ beats atomic.Uint64 }
+// heartbeat beats whenever a work gets on.
+type heartbeat struct{ beats atomic.Uint64 }
 
-func (p *pulse) beat() { p.beats.Add(1) }
+func (h *heartbeat) beat() { h.beats.Add(1) }
 
 // work is one of the things that a daemon works at, always in the same order.
 type work struct {
@@ -33,7 +33,7 @@ type work struct {
 	beats uint64
 }
 
-func (p *pulse) work(going bool) work { return work{going, p.beats.Load()} }
+func (h *heartbeat) work(going bool) work { return work{going, h.beats.Load()} }
 
 // newWatchdog asks the environment whether systemd watches this process.
 func newWatchdog(log *zap.Logger) *watchdog {

@@ -23,7 +23,7 @@ func TestTheWatchdogIsFedByWorkAlone(t *testing.T) {
 	} {
 		var fed string
 		w := &watchdog{every: 2 * time.Second, feed: func() { fed += "!" }}
-		var order, page pulse
+		var order, page heartbeat
 		looked := evening
 		for i := range c.orders {
 			now := evening.Add(time.Duration(i) * time.Second)

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"sizewright/internal/order"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
@@ -105,7 +106,7 @@ func TestTheDaemonGoesOnWhileEarlierNightsAreTold(t *testing.T) {
 	if second := gate.next(t); second != "2026-03-13" {
 		t.Errorf("the second is %s", second)
 	}
-	d := doingBecomes(t, s, func(d Doing) bool { return d.Telling != nil && d.Telling.Before == 1 })
+	d := statusBecomes(t, s, func(d Status) bool { return d.Telling != nil && d.Telling.Before == 1 })
 	if d.Telling.Night != "2026-03-13" {
 		t.Errorf("it says to be at %s", d.Telling.Night)
 	}
@@ -186,24 +187,24 @@ func TestAReportIsNotOverwrittenByAnEarlierNightsPage(t *testing.T) {
 func TestANightIsNotForgottenByARunThatNeverCameToIt(t *testing.T) {
 	s, l := atWork(t, quick)
 	nightsOf(t, s, 1, 1)
-	l.earlier = l.newTelling()
-	l.note(record.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
+	l.earlier = l.newBackfill()
+	l.night.note(record.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
 	if l.endRun(true); l.writing {
 		l.written(<-l.wrote)
 	}
-	if _, err := os.Stat(filepath.Join(s.MorningDir(), "latest.html")); err != nil || l.report.IsZero() == false {
+	if _, err := os.Stat(filepath.Join(s.MorningDir(), "latest.html")); err != nil || l.due.IsZero() == false {
 		t.Fatal("there is no report", err)
 	}
 	if got := pagesOf(s); slices.Contains(got, "2026-03-14") {
 		t.Fatalf("meant not to be told yet: %v", got)
 	}
-	later := l.newTelling()
-	later.run(t.Context())
+	later := l.newBackfill()
+	later.write(t.Context())
 	if got := pagesOf(s); !slices.Contains(got, "2026-03-14") {
 		t.Errorf("the next run tells %v", got)
 	}
 	gone(t, filepath.Join(s.Root(), untoldName))
-	if again := l.newTelling(); again.from.IsZero() || again.resumed {
+	if again := l.newBackfill(); again.from.IsZero() || again.resumed {
 		t.Error("what is told is to be told again")
 	}
 }
@@ -216,21 +217,22 @@ func TestAnOrderWaitsUntilEarlierPrintsAreKnown(t *testing.T) {
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
-	w, leave, err := open(t.Context(), o)
+	r, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer leave()
-	<-w.learned
-	w.learned = make(chan struct{})
-	j := &job{worker: w, claim: &studio.Claim{ID: "1"}, rec: readRecord(t, s, "outbox/A6/marsh.json")}
+	<-r.known.read
+	r.known.read = make(chan struct{})
+	j := r.newJob(&studio.Claim{ID: "1"}, r.settings.desk(), order.Order{})
+	j.rec = readRecord(t, s, "outbox/A6/marsh.json")
 	stopped, cancel := context.WithCancel(t.Context())
 	cancel()
 	if _, _, err := j.already(stopped); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped before they are known, it comes to %v", err)
 	}
-	w.unread = errors.New("the disk does not answer")
-	close(w.learned)
+	r.known.err = errors.New("the disk does not answer")
+	close(r.known.read)
 	if before, ok, err := j.already(t.Context()); err != nil || !ok || before.Path != "outbox/A6/marsh.json" {
 		t.Errorf("read at the second try, it is known %t as %s, %v", ok, before.Path, err)
 	}

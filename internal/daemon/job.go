@@ -45,17 +45,31 @@ const (
 	previewQuality = 88
 )
 
-// job is one order in hand.
+// job is one order in hand, and what of the run it needs.
 type job struct {
-	worker   *worker     // the run that it is part of
+	claim    *studio.Claim
 	desk     *order.Desk // by the configuration as it was when the order was taken
 	asked    order.Order // by its folder
-	claim    *studio.Claim
 	decision *order.Decision
 	rec      *record.Record
 	past     []photo.Caution // of what was made before of the same order
-	in       []place         // where the order is
 	crops    []studio.Made
+
+	log      *zap.Logger
+	now      func() time.Time
+	cores    int
+	progress *tracked
+	slots    slots
+	held     []slot   // of these, where the order is
+	printing *keyLock // by [record.Key], so that one print is made once
+	known    *known
+
+	interruptions int // how often the process died with it in hand
+	writers       func(path string) intake.Writers
+	room          func() (bytes int64, err error)           // on the disk, as [run.room] has it
+	shortage      func() int                                // counts that the system ended its decoding, and how often by now
+	later         func(finish func() error)                 // has an end tried again that could not be carried out
+	published     func(e record.Entry, made studio.Outcome) // hears of its end
 }
 
 // errNotWhole is a file that is being written again since it was seen to be whole.
@@ -64,67 +78,81 @@ var errNotWhole = errors.New("not whole any more")
 
 // make takes one dropped file to its end. The error is a fault: something
 // that is not the picture's doing; the original is then back in its folder.
-func (w *worker) make(ctx context.Context, c intake.Candidate) (err error) {
-	desk := w.desk()
+func (r *run) make(ctx context.Context, c intake.Candidate) (err error) {
+	desk := r.settings.desk()
 	asked, err := order.NewOrder(c.Folder, desk.Config)
 	if err != nil {
-		w.leave(record.Left{Folder: c.Folder, Text: err.Error()})
+		r.night.leave(record.Left{Folder: c.Folder, Text: err.Error()})
 		return nil
 	}
-	claim, err := w.take(c, desk.Config)
+	claim, err := r.take(c, desk.Config)
 	if claim == nil {
 		return err
 	}
-	w.hand.started(claim.ID, c.Folder, c.Name)
-	defer w.hand.over(claim.ID)
-	w.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
-	j := &job{worker: w, desk: desk, asked: asked, claim: claim, rec: &record.Record{
-		Schema:   record.SchemaID,
-		Program:  version.Version(),
-		Order:    record.Order{Folder: c.Folder, Size: asked.Size.Name, Stock: asked.Stock},
-		Source:   record.Source{Name: c.Name, Bytes: c.Size},
-		Cautions: []photo.Caution{},
-		Times:    record.Times{Claimed: w.Now().Truncate(time.Millisecond)},
-	}}
-	return w.giveBack(claim, j.guarded(ctx))
+	j := r.newJob(claim, desk, asked)
+	defer j.progress.over()
+	r.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
+	return r.giveBack(claim, j.guarded(ctx))
+}
+
+func (r *run) newJob(claim *studio.Claim, desk *order.Desk, asked order.Order) *job {
+	j := &job{
+		claim: claim, desk: desk, asked: asked, log: r.Log, now: r.Now, cores: r.cores(),
+		progress: r.tracker.started(claim.ID, claim.Folder, claim.Name),
+		slots:    r.slots, printing: &r.printing, known: r.known, writers: r.writers,
+		room:          func() (int64, error) { return r.room(desk.Config) },
+		interruptions: r.Studio.Interruptions(claim.Folder, claim.Name, claim.Size, claim.ModTime),
+		shortage:      func() int { return r.shortages.count(versionOf(claim)) },
+		later:         r.unfinished.add,
+		rec: &record.Record{
+			Schema:   record.SchemaID,
+			Program:  version.Version(),
+			Order:    record.Order{Folder: claim.Folder, Size: asked.Size.Name, Stock: asked.Stock},
+			Source:   record.Source{Name: claim.Name, Bytes: claim.Size},
+			Cautions: []photo.Caution{},
+			Times:    record.Times{Claimed: r.Now().Truncate(time.Millisecond)},
+		},
+	}
+	j.published = func(e record.Entry, made studio.Outcome) { r.published(claim, e, made) }
+	return j
 }
 
 // take claims a candidate if it is still what was seen; nil if it is not. It may have
 // waited long for its turn.
-func (w *worker) take(c intake.Candidate, cfg *config.Config) (*studio.Claim, error) {
-	if err := intake.StillWhole(w.Studio.Drop(), c, cfg.Limits); err != nil && !errors.Is(err, fs.ErrNotExist) {
+func (r *run) take(c intake.Candidate, cfg *config.Config) (*studio.Claim, error) {
+	if err := intake.StillWhole(r.Studio.Drop(), c, cfg.Limits); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%w (%w)", errNotWhole, err)
 	}
-	claim, err := w.Studio.Claim(c.Folder, c.Name)
+	claim, err := r.Studio.Claim(c.Folder, c.Name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil // taken away again since it was seen
 	case errors.Is(err, studio.ErrNotRegular):
-		w.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		r.night.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
 		return nil, nil
 	case err != nil:
 		return nil, fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
 	}
 	if claim.Size != c.Size || !claim.ModTime.Equal(c.ModTime) {
 		changed := fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged)
-		return nil, w.giveBack(claim, changed)
+		return nil, r.giveBack(claim, changed)
 	}
-	if err := w.undisturbed(claim); err != nil {
-		return nil, w.giveBack(claim, err)
+	if err := undisturbed(claim, r.writers); err != nil {
+		return nil, r.giveBack(claim, err)
 	}
 	return claim, nil
 }
 
 // giveBack returns the original of an order that came to a fault, unless its
 // end was already decided: then that is carried out, if later (see settle).
-func (w *worker) giveBack(claim *studio.Claim, fault error) error {
+func (r *run) giveBack(claim *studio.Claim, fault error) error {
 	if fault == nil || claim.Decided() {
 		return fault
 	}
 	back := func() error { _, err := claim.Return(); return err }
 	err := back()
 	if err != nil && !errors.Is(err, studio.ErrGone) {
-		w.later(back)
+		r.unfinished.add(back)
 	}
 	return errors.Join(fault, err)
 }
@@ -135,9 +163,9 @@ var internal = hold.New("internal", "please report it, with the log's lines abou
 // night down, nor be tried again at every look.
 func (j *job) guarded(ctx context.Context) (err error) {
 	defer func() {
-		j.exitAll()
-		if r := recover(); r != nil {
-			j.worker.Log.Error("panic", zap.Any("panic", r), zap.ByteString("stack", debug.Stack()))
+		j.leaveSlots()
+		if p := recover(); p != nil {
+			j.log.Error("panic", zap.Any("panic", p), zap.ByteString("stack", debug.Stack()))
 			err = j.hold(internal.Say("sizewright failed on %s, which is a mistake in the program", j.rec.Source.Name))
 		}
 	}()
@@ -148,7 +176,7 @@ func (j *job) guarded(ctx context.Context) (err error) {
 // is spent on it than there must be: first what the file system says, then the
 // header, the room on the disk, the digest, and last the pixels.
 func (j *job) run(ctx context.Context) error {
-	if err := j.enter(ctx, j.worker.places.reading); err != nil {
+	if err := j.enter(ctx, j.slots.reading); err != nil {
 		return err
 	}
 	err := j.foresee(ctx)
@@ -165,11 +193,11 @@ func (j *job) run(ctx context.Context) error {
 // develop reads the pixels and makes the print, unless it was made before. Who makes
 // the same print at this moment is waited for.
 func (j *job) develop(ctx context.Context) error {
-	giveUp, err := j.worker.await(ctx, record.Key(j.rec))
+	unlock, err := j.printing.lock(ctx, record.Key(j.rec))
 	if err != nil {
 		return err
 	}
-	defer giveUp()
+	defer unlock()
 	before, ok, err := j.already(ctx)
 	switch {
 	case err != nil:
@@ -180,9 +208,9 @@ func (j *job) develop(ctx context.Context) error {
 		}
 		return j.repeat(before)
 	}
-	src, err := j.desk.Finish(ctx, j.decision, func() { j.stage(stageMeasuring) })
+	src, err := j.desk.Finish(ctx, j.decision, func() { j.progress.stage(stageMeasuring) })
 	if err != nil {
-		return j.starved(err)
+		return j.heldForMemory(err)
 	}
 	if src != nil {
 		defer src.Close() // nothing reads it when print has returned
@@ -190,12 +218,9 @@ func (j *job) develop(ctx context.Context) error {
 	if err := j.decided(); err != nil {
 		return err
 	}
-	j.stage(stageWaiting)
+	j.progress.stage(stageWaiting)
 	return j.print(ctx, src)
 }
-
-// stage says what is being done to the order now.
-func (j *job) stage(stage string) { j.worker.hand.stage(j.claim.ID, stage) }
 
 var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on paper, and delete the one that is not whole.")
 
@@ -205,9 +230,13 @@ var recipeChanged = caution.New("recipe-changed", caution.ForTheRecord, "Nothing
 // there and is no longer whole it cautions, and of one that another version of the
 // program made.
 func (j *job) already(ctx context.Context) (before record.Entry, found bool, err error) {
-	if err := j.remember(ctx); err != nil {
+	if !closed(j.known.read) {
+		j.progress.stage(stageLearning)
+	}
+	if err := j.known.wait(ctx); err != nil {
 		return record.Entry{}, false, err
 	}
+	j.progress.stage(stageReading)
 	before, found, spoilt := j.printed(j.rec.Identity)
 	switch {
 	case found:
@@ -221,14 +250,13 @@ func (j *job) already(ctx context.Context) (before record.Entry, found bool, err
 
 // printed finds the print with an identity in this order's folder.
 func (j *job) printed(identity string) (before record.Entry, found bool, spoilt []string) {
-	key := record.Key(&record.Record{Order: j.rec.Order, Identity: identity})
-	return j.worker.prints.Find(j.worker.Studio.Root(), key)
+	return j.known.Find(j.known.reader.Root, record.Key(&record.Record{Order: j.rec.Order, Identity: identity}))
 }
 
 // sayIfRecipeChanged cautions that the order was printed before, and is printed again
 // since prints are made in another way now.
 func (j *job) sayIfRecipeChanged() {
-	for _, version := range slices.Backward(j.worker.prints.Versions()) {
+	for _, version := range slices.Backward(j.known.Versions()) {
 		if version == render.RecipeVersion {
 			continue
 		}
@@ -240,22 +268,25 @@ func (j *job) sayIfRecipeChanged() {
 	}
 }
 
-// remember waits until what earlier runs made is known, and tries again where it could not
-// be read: an order whose like may have been made is better made later than twice.
-func (j *job) remember(ctx context.Context) error {
-	select {
-	case <-j.worker.learned:
-	default:
-		j.stage(stageLearning)
-		select {
-		case <-j.worker.learned:
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-		j.stage(stageReading)
+// enter waits until a slot is free.
+func (j *job) enter(ctx context.Context, s slot) error {
+	err := s.enter(ctx)
+	if err == nil {
+		j.held = append(j.held, s)
 	}
-	if j.worker.unread == nil {
-		return nil
+	return err
+}
+
+// leave frees a slot, if the order is there.
+func (j *job) leave(s slot) {
+	if i := slices.Index(j.held, s); i >= 0 {
+		j.held = slices.Delete(j.held, i, i+1)
+		<-s
 	}
-	return j.worker.learn(ctx)
+}
+
+func (j *job) leaveSlots() {
+	for len(j.held) > 0 {
+		j.leave(j.held[0])
+	}
 }

@@ -153,27 +153,27 @@ func TestTheDaemonLooksBackAtOriginalsInDoubt(t *testing.T) {
 		drop(t, s, "A6", name, jpegOf(t, 1200+len(name), 800))
 	}
 	o.writers = unknown
-	w, leave, err := open(t.Context(), o)
+	r, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer leave()
-	waiting, _, err := intake.Settled(t.Context(), s.Drop(), w.intake())
+	waiting, _, err := intake.Settled(t.Context(), s.Drop(), r.intake())
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range waiting {
-		w.attempt(t.Context(), c)
+		r.attempt(t.Context(), c)
 	}
-	if len(w.doubtful) != 3 {
-		t.Fatalf("%d in doubt", len(w.doubtful))
+	if len(r.rechecks.all) != 3 {
+		t.Fatalf("%d in doubt", len(r.rechecks.all))
 	}
-	l := &loop{worker: w, changed: make(chan []record.Fault, 1)}
+	l := &loop{run: r, changed: make(chan []record.Fault, 1)}
 	looks := func(after time.Duration) []record.Fault {
-		for _, d := range w.doubtful {
+		for _, d := range r.rechecks.all {
 			d.since = time.Now().Add(-after)
 		}
-		if l.lookBack(t.Context()); !l.looking {
+		if l.recheck(t.Context()); !l.rechecking {
 			return nil
 		}
 		all := <-l.changed
@@ -183,21 +183,21 @@ func TestTheDaemonLooksBackAtOriginalsInDoubt(t *testing.T) {
 	if err := os.Remove(filepath.Join(s.Root(), "originals", "A6", "taken away.jpg")); err != nil {
 		t.Fatal(err)
 	}
-	if all := looks(59 * time.Second); len(all) != 0 || w.doubtful[0].looks != 0 {
+	if all := looks(59 * time.Second); len(all) != 0 || r.rechecks.all[0].done != 0 {
 		t.Errorf("within a minute: %v", all)
 	}
-	if all := looks(time.Minute); len(all) != 0 || !l.report.IsZero() || w.doubtful[0].looks != 1 {
+	if all := looks(time.Minute); len(all) != 0 || !l.due.IsZero() || r.rechecks.all[0].done != 1 {
 		t.Errorf("unchanged: %v", all)
 	}
 	writeOver(t, filepath.Join(s.Root(), "originals", "A6", "marsh.jpg"))
 	all := looks(5 * time.Minute)
-	if len(all) != 1 || all[0].Text != wasChanged || l.report.IsZero() || !slices.Equal(w.night.Faults, all) {
-		t.Errorf("changed: %v, faults %v, report at %v", all, w.night.Faults, l.report)
+	if len(all) != 1 || all[0].Text != wasChanged || l.due.IsZero() || !slices.Equal(r.night.night.Faults, all) {
+		t.Errorf("changed: %v, faults %v, report at %v", all, r.night.night.Faults, l.due)
 	}
-	for _, after := range doubtAfter[2:] {
+	for _, after := range recheckAfter[2:] {
 		looks(after)
 	}
-	if len(w.doubtful) != 0 {
-		t.Errorf("looked at for ever: %v", w.doubtful)
+	if len(r.rechecks.all) != 0 {
+		t.Errorf("looked at for ever: %v", r.rechecks.all)
 	}
 }

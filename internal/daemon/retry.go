@@ -14,29 +14,29 @@ import (
 	"sizewright/internal/studio"
 )
 
-// spot is where a candidate lies.
-type spot struct{ folder, name string }
+// fileKey is where a candidate lies.
+type fileKey struct{ folder, name string }
 
-func spotOf(c intake.Candidate) spot { return spot{c.Folder, c.Name} }
+func keyOf(c intake.Candidate) fileKey { return fileKey{c.Folder, c.Name} }
 
-// identity is a photograph as far as can be told without reading it. One that has
+// fileVersion is a photograph as far as can be told without reading it. One that has
 // changed is another.
-type identity struct {
-	spot
+type fileVersion struct {
+	fileKey
 	bytes, modified int64
 }
 
-func identityOfFile(c intake.Candidate) identity {
-	return identity{spotOf(c), c.Size, c.ModTime.UnixNano()}
+func versionOfFile(c intake.Candidate) fileVersion {
+	return fileVersion{keyOf(c), c.Size, c.ModTime.UnixNano()}
 }
 
-func identityOf(c *studio.Claim) identity {
-	return identity{spot{c.Folder, c.Name}, c.Size, c.ModTime.UnixNano()}
+func versionOf(c *studio.Claim) fileVersion {
+	return fileVersion{fileKey{c.Folder, c.Name}, c.Size, c.ModTime.UnixNano()}
 }
 
-// setback is what kept a photograph from being made.
-type setback struct {
-	of    identity
+// retry is what kept a photograph from being made.
+type retry struct {
+	of    fileVersion
 	times int // faults in a row
 	outcome
 	until time.Time // not to be tried before
@@ -51,21 +51,21 @@ type outcome struct {
 
 // ended notes how it went with a candidate, which matters if it comes again.
 func (q *queue) ended(c intake.Candidate, o outcome, now time.Time) {
-	s, id := spotOf(c), identityOfFile(c)
+	s, id := keyOf(c), versionOfFile(c)
 	delete(q.trying, id)
-	before := q.setbacks[s]
+	before := q.retries[s]
 	if before.of != id { // another file's, of that name
-		before = setback{}
+		before = retry{}
 	}
 	switch o.how {
 	case faulty:
 		pause := min(firstPause<<min(before.times, 10), longPause)
-		q.setbacks[s] = setback{id, before.times + 1, o, now.Add(pause)}
+		q.retries[s] = retry{id, before.times + 1, o, now.Add(pause)}
 	case noRoom:
-		q.setbacks[s] = setback{id, before.times, o, now.Add(roomPause)}
+		q.retries[s] = retry{id, before.times, o, now.Add(roomPause)}
 	default:
 		if before.of == id {
-			delete(q.setbacks, s)
+			delete(q.retries, s)
 		}
 	}
 }
@@ -73,7 +73,7 @@ func (q *queue) ended(c intake.Candidate, o outcome, now time.Time) {
 // stays are those that were set back, for others to read.
 func (q *queue) stays() []Stay {
 	var all []Stay
-	for s, b := range q.setbacks {
+	for s, b := range q.retries {
 		all = append(all, Stay{Folder: s.folder, Name: s.name, Text: b.why, Waits: true})
 	}
 	slices.SortFunc(all, func(a, b Stay) int { return cmp.Or(cmp.Compare(a.Folder, b.Folder), cmp.Compare(a.Name, b.Name)) })
@@ -82,26 +82,26 @@ func (q *queue) stays() []Stay {
 
 // forgetGone forgets what was set back and is no longer there.
 func (q *queue) forgetGone(drop string) {
-	for s, b := range q.setbacks {
+	for s, b := range q.retries {
 		if _, inHand := q.trying[b.of]; inHand {
 			continue
 		}
 		info, err := os.Lstat(filepath.Join(drop, s.folder, s.name))
 		if errors.Is(err, fs.ErrNotExist) || err == nil && (info.Size() != b.of.bytes || info.ModTime().UnixNano() != b.of.modified) {
-			delete(q.setbacks, s)
+			delete(q.retries, s)
 		}
 	}
 }
 
-// tellSetbacks has the report tell of all that waits, though it was not tried since
+// noteRetries has the report tell of all that waits, though it was not tried since
 // the last: for room, or for a fault to go away.
-func (l *loop) tellSetbacks() {
+func (l *loop) noteRetries() {
 	l.queue.forgetGone(l.Studio.Drop())
 	for _, s := range l.queue.stays() {
-		if l.queue.setbacks[spot{s.Folder, s.Name}].how == noRoom {
-			l.note(record.Left{Folder: s.Folder, Name: s.Name, Text: s.Text})
+		if l.queue.retries[fileKey{s.Folder, s.Name}].how == noRoom {
+			l.night.note(record.Left{Folder: s.Folder, Name: s.Name, Text: s.Text})
 		} else {
-			l.fault(record.Fault{Folder: s.Folder, Name: s.Name, Text: s.Text})
+			l.night.fault(record.Fault{Folder: s.Folder, Name: s.Name, Text: s.Text})
 		}
 	}
 }

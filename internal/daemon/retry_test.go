@@ -25,7 +25,7 @@ func TestTheStatusSaysWhatWaitsForRoom(t *testing.T) {
 	drop(t, s, "A6", "b.jpg", jpegOf(t, 1202, 800))
 	o.free = func() (uint64, error) { return 0, nil }
 	serving(t, o)
-	all := doingBecomes(t, s, func(d Doing) bool { return len(d.Stays) == 2 }).Stays
+	all := statusBecomes(t, s, func(d Status) bool { return len(d.Stays) == 2 }).Stays
 	for _, x := range all {
 		if !x.Waits || !strings.Contains(x.Text, "waits for room") {
 			t.Errorf("of %s it says %q", x.Name, x.Text)
@@ -40,7 +40,7 @@ func TestTheStatusSaysWhatFaultAnOrderMet(t *testing.T) {
 		return nil, errors.New("the disk does not answer")
 	}
 	serving(t, o)
-	x := doingBecomes(t, s, func(d Doing) bool { return len(d.Stays) == 1 }).Stays[0]
+	x := statusBecomes(t, s, func(d Status) bool { return len(d.Stays) == 1 }).Stays[0]
 	if x.Folder != "A6" || x.Name != "a.jpg" || !x.Waits || !strings.Contains(x.Text, "does not answer") {
 		t.Errorf("it says %+v", x)
 	}
@@ -62,13 +62,14 @@ func TestTheStatusSaysWhatIsUnfinished(t *testing.T) {
 func atWork(t *testing.T, toml string) (*studio.Studio, *loop) {
 	t.Helper()
 	s, o := newStudio(t, "A6", toml)
-	w, leave, err := open(t.Context(), o)
+	r, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(leave)
-	l := &loop{worker: w, earlier: w.newTelling(), queue: newQueue(), wrote: make(chan reported), watcher: intake.New(s.Drop(), w.intake()), herald: newHerald(w.notify)}
-	t.Cleanup(l.herald.close)
+	l := newLoop(r)
+	l.watcher = intake.New(s.Drop(), r.intake())
+	t.Cleanup(l.notifier.close)
 	return s, l
 }
 
@@ -86,7 +87,7 @@ func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
 		if l.endRun(true); l.writing {
 			l.written(<-l.wrote)
 		}
-		if !l.report.IsZero() {
+		if !l.due.IsZero() {
 			t.Fatal("no report")
 		}
 		defer os.Remove(page)
@@ -99,7 +100,7 @@ func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
 	if got := report(); got != "" {
 		t.Error("the same was told again")
 	}
-	l.note(record.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
+	l.night.note(record.Left{Folder: "A6", Name: "half.jpg", Text: "unfinished"})
 	if got := report(); !strings.Contains(got, "for room") || !strings.Contains(got, "nfinished") {
 		t.Error("the report does not tell what is new, and what waits all the while")
 	}
@@ -114,21 +115,21 @@ func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
 func TestWhatIsLeftAloneIsLoggedOnce(t *testing.T) {
 	_, l := atWork(t, quick)
 	log, lines := observer.New(zap.WarnLevel)
-	l.Log = zap.New(log)
+	l.night.log = zap.New(log)
 	odd := record.Left{Folder: "A9x", Text: "no size"}
 	for range 3 {
-		l.leave(odd)
-		l.endNight()
+		l.night.leave(odd)
+		l.night.end()
 	}
 	if n := lines.Len(); n != 1 {
 		t.Errorf("it was logged %d times over three reports", n)
 	}
-	l.endNight() // one without it
-	l.leave(odd)
+	l.night.end() // one without it
+	l.night.leave(odd)
 	if n := lines.Len(); n != 2 {
 		t.Errorf("when it came back, it was logged %d times in all", n)
 	}
-	l.lookAround([]intake.Oddity{{Folder: "A6", Name: "link", Kind: intake.KindLink, Text: "a link"}}, func(x record.Left) { l.note(x) })
+	l.noteLeft([]intake.Oddity{{Folder: "A6", Name: "link", Kind: intake.KindLink, Text: "a link"}}, func(x record.Left) { l.night.note(x) })
 	if n := lines.Len(); n != 2 {
 		t.Error("what the look at the drop folders has logged is logged again")
 	}
