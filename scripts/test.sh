@@ -86,11 +86,11 @@ scripts/package_test.sh
 scripts/fuzz.sh 6
 # Coverage, but of packages whose tests run themselves as another user, who may not write
 # it down, and of those that count pixels, which counting lines makes slow.
-apart='/(apart|capability|daemon|intake|faults|sizewright|colour|detail|ladder|render|vector)$'
+apart='/(isolate|capability|daemon|intake|faults|sizewright|colour|detail|ladder|render|vector)$'
 mapfile -t covered < <(go list ./... | grep -vE "$apart")
 mapfile -t others < <(go list ./... | grep -E "$apart")
 go test -cover -timeout 30m "${covered[@]}"
 go test -timeout 30m "${others[@]}"
 # Once more under the race detector, where goroutines meet; long comparisons are thinned.
-CGO_ENABLED=1 go test -race -timeout 30m ./internal/{apart,colour,daemon,detail,intake,report,order,record,render,studio}
+CGO_ENABLED=1 go test -race -timeout 30m ./internal/{colour,daemon,detail,intake,isolate,report,order,record,render,studio}
 CGO_ENABLED=1 go test -race -timeout 30m -run 'Signal|Serve|Status|Terminal|/(serve|signals|status)' ./cmd/sizewright

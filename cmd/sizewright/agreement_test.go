@@ -12,10 +12,10 @@ import (
 
 	"go.uber.org/zap"
 
-	"sizewright/internal/apart"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/daemon"
+	"sizewright/internal/isolate"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
 )
@@ -113,7 +113,7 @@ func onceMakes(t *testing.T, dir string) (*record.Record, error) {
 	defer s.Close()
 	cfg, err := config.Load(s.ConfigPath())
 	must(t, err)
-	result, err := daemon.Once(context.Background(), daemon.Options{Studio: s, Config: cfg, Log: zap.NewNop(), Decode: apart.Open})
+	result, err := daemon.Once(context.Background(), daemon.Options{Studio: s, Config: cfg, Log: zap.NewNop(), Decode: isolate.Open})
 	must(t, err)
 	all := result.Night.Records
 	if len(all) != 1 {

@@ -11,7 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sizewright/internal/apart"
+	"sizewright/internal/isolate"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/version"
 )
@@ -31,7 +31,7 @@ var errHeld = errors.New("held")
 type usageError struct{ error }
 
 func main() {
-	if apart.Main() {
+	if isolate.Main() {
 		return
 	}
 	os.Exit(run())

@@ -13,8 +13,8 @@ import (
 	"go.uber.org/zap/zapcore"
 	"golang.org/x/term"
 
-	"sizewright/internal/apart"
 	"sizewright/internal/daemon"
+	"sizewright/internal/isolate"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
 	"sizewright/internal/record"
@@ -66,7 +66,7 @@ func options(dir string) (daemon.Options, error) {
 	if err != nil {
 		return daemon.Options{}, err
 	}
-	o := daemon.Options{Studio: s, Config: cfg, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/"))}
+	o := daemon.Options{Studio: s, Config: cfg, Decode: isolate.Open, Memory: memoryForDecoding(os.DirFS("/"))}
 	if p := newTerminal(os.Stderr); p != nil {
 		warnOfKeys(os.Stderr, cfg) // elsewhere the log has them
 		o.Progress = p
@@ -152,7 +152,7 @@ func serveCommand() *cobra.Command {
 			signal.Notify(reload, syscall.SIGHUP)
 			ctx, stop := untilTold(c.Context())
 			defer stop()
-			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Decode: apart.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
+			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Decode: isolate.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's `directory`")

@@ -13,8 +13,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"sizewright/internal/apart"
 	"sizewright/internal/config"
+	"sizewright/internal/isolate"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
@@ -83,7 +83,7 @@ func deskOf(warn io.Writer, dir string) (*order.Desk, error) {
 		return nil, err
 	}
 	warnOfKeys(warn, cfg)
-	return order.NewDesk(cfg, root, memoryForDecoding(os.DirFS("/")), apart.Open, time.Now), nil
+	return order.NewDesk(cfg, root, memoryForDecoding(os.DirFS("/")), isolate.Open, time.Now), nil
 }
 
 // tellCautions says what the file itself gives cause for, to a command that looks at

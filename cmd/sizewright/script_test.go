@@ -29,8 +29,8 @@ import (
 	xtiff "golang.org/x/image/tiff"
 
 	"sizewright/configs"
-	"sizewright/internal/apart"
 	"sizewright/internal/colour"
+	"sizewright/internal/isolate"
 )
 
 // The commands are tested as a person would type them, in testdata/script.
@@ -53,7 +53,7 @@ func TestScripts(t *testing.T) {
 }
 
 func TestMain(m *testing.M) {
-	if apart.Main() {
+	if isolate.Main() {
 		return
 	}
 	testscript.Main(m, map[string]func(){

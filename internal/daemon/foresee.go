@@ -5,8 +5,8 @@ import (
 	"errors"
 	"sync"
 
-	"sizewright/internal/apart"
 	"sizewright/internal/hold"
+	"sizewright/internal/isolate"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
@@ -91,11 +91,11 @@ func (j *job) decided() error {
 // of others' making, and for the cause of it when it was ended so time and again: the
 // pauses between make more than an hour of that. Any other error stays what it is.
 func (j *job) heldForMemory(err error) error {
-	if !errors.Is(err, apart.ErrKilled) {
+	if !errors.Is(err, isolate.ErrKilled) {
 		return err
 	}
 	if n := j.shortage(); n >= mostInterruptions {
-		return apart.Stopped.With("export it smaller or give sizewright more memory, and drop it again").
+		return isolate.Stopped.With("export it smaller or give sizewright more memory, and drop it again").
 			Say("%s was being decoded %d times when the system ended that, as happens when memory runs out", j.rec.Source.Name, n)
 	}
 	return err

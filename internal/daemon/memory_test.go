@@ -8,15 +8,15 @@ import (
 	"strings"
 	"testing"
 
-	"sizewright/internal/apart"
 	"sizewright/internal/intake"
+	"sizewright/internal/isolate"
 	"sizewright/internal/photo"
 )
 
 // starving stands for a machine whose memory others take: the system ends whatever
 // decodes.
 func starving(_ context.Context, path string, _ photo.Limits) (*photo.Photo, error) {
-	return nil, fmt.Errorf("%s was not decoded: %w", filepath.Base(path), apart.ErrKilled)
+	return nil, fmt.Errorf("%s was not decoded: %w", filepath.Base(path), isolate.ErrKilled)
 }
 
 func TestAShortageOfMemorySendsThePictureBack(t *testing.T) {
@@ -55,7 +55,7 @@ func TestAPictureThatMeetsAShortageEachTimeIsHeld(t *testing.T) {
 			t.Fatalf("try %d ended as %v", n, got)
 		}
 	}
-	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != apart.Stopped.Code || !strings.Contains(r.Reason, "10 times") {
+	if r := readRecord(t, s, "held/A6/marsh.jpg.json"); r.Code != isolate.Stopped.Code || !strings.Contains(r.Reason, "10 times") {
 		t.Errorf("held with %q: %q", r.Code, r.Reason)
 	}
 	if len(r.shortages.of) != 0 {

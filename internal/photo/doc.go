@@ -28,7 +28,7 @@
 // believes no count.
 //
 // What a header does not give away (a decoder's own fault, a disk that stops
-// answering) is package apart's, which runs [Decode] in a process of its own;
+// answering) is package isolate's, which runs [Decode] in a process of its own;
 // share.go takes the picture across. Its memory is then no longer the
 // collector's, which is what [Photo.Close] is for.
 //

@@ -8,7 +8,7 @@ import (
 
 // Limits bounds what one file may ask of this machine. They are checked
 // before the memory or the time they guard is spent, but for the last two, which
-// are for what no header foretells: package apart holds the process that decodes to
+// are for what no header foretells: package isolate holds the process that decodes to
 // them. Start from [DefaultLimits]: the zero Limits refuses every file.
 type Limits struct {
 	// MaxFileBytes is the largest file that is opened at all, in bytes.

@@ -55,7 +55,7 @@ func limitTests(t *testing.T) []limitTest {
 func TestEveryLimit(t *testing.T) {
 	tested := map[string]bool{
 		"MaxExpansion":   true, // TestExpansion: no small file reaches it
-		"MaxDecodeTime":  true, // package apart
+		"MaxDecodeTime":  true, // package isolate
 		"MaxMemoryBytes": true,
 	}
 	for _, tt := range limitTests(t) {

@@ -1,4 +1,4 @@
-package apart
+package isolate
 
 import (
 	"errors"
@@ -20,12 +20,12 @@ var ErrKilled = errors.New("the system ended the process that decodes it")
 // Stopped is a file whose decoding took too long or too much memory, or crashed.
 var Stopped = hold.New("stopped", "open it in an editor and export it again")
 
-func tookTooLong(name string, allowed time.Duration) error {
-	return Stopped.Say("%s took more than %s to decode and was stopped", name, inWords(allowed))
+func timeoutError(name string, allowed time.Duration) error {
+	return Stopped.Say("%s took more than %s to decode and was stopped", name, formatDuration(allowed))
 }
 
-// inWords formats a duration as "2 minutes" or "90 seconds".
-func inWords(d time.Duration) string {
+// formatDuration formats a duration as "2 minutes" or "90 seconds".
+func formatDuration(d time.Duration) string {
 	n, unit := d.Seconds(), "second"
 	if d >= 2*time.Minute && d%time.Minute == 0 {
 		n, unit = d.Minutes(), "minute"
@@ -36,9 +36,9 @@ func inWords(d time.Duration) string {
 	return fmt.Sprintf("%.4g %ss", n, unit)
 }
 
-// ended returns the error for a child that ended by itself. said is the start of its
+// exitError returns the error for a child that ended by itself. said is the start of its
 // standard error.
-func ended(name string, how syscall.WaitStatus, said string, lim photo.Limits) error {
+func exitError(name string, how syscall.WaitStatus, said string, lim photo.Limits) error {
 	cause := errors.New(describe(how, said))
 	switch {
 	case how.ExitStatus() == exitFault:
@@ -68,11 +68,11 @@ func describe(how syscall.WaitStatus, said string) string {
 	return text
 }
 
-// head keeps the first 4 KiB written to it: the Go runtime says why it fails in its
+// prefix keeps the first 4 KiB written to it: the Go runtime says why it fails in its
 // first lines and then prints much more.
-type head struct{ strings.Builder }
+type prefix struct{ strings.Builder }
 
-func (h *head) Write(b []byte) (int, error) {
+func (h *prefix) Write(b []byte) (int, error) {
 	const enough = 4 << 10
 	h.Builder.Write(b[:min(len(b), max(0, enough-h.Len()))])
 	return len(b), nil

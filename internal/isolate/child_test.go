@@ -1,4 +1,4 @@
-package apart
+package isolate
 
 import (
 	"bytes"

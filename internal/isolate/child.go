@@ -1,4 +1,4 @@
-package apart
+package isolate
 
 import (
 	"encoding/json"
@@ -36,21 +36,21 @@ func encode(lim photo.Limits) (string, error) {
 // it was; the caller must then return from main. Call it first in main, and in TestMain
 // of tests that use [Open].
 func Main() bool {
-	order, isChild := os.LookupEnv(variable)
+	limits, isChild := os.LookupEnv(variable)
 	if !isChild {
 		return false
 	}
 	// A signal that stops the parent may be sent to the whole process group. The parent
 	// decides, and stops this process if needed.
 	signal.Ignore(syscall.SIGINT, syscall.SIGTERM, syscall.SIGHUP)
-	if err := decodeAsChild(order); err != nil {
+	if err := decodeAsChild(limits); err != nil {
 		fmt.Fprint(os.Stderr, err)
 		os.Exit(exitFault)
 	}
 	return true
 }
 
-func decodeAsChild(order string) error {
+func decodeAsChild(limits string) error {
 	debug.SetGCPercent(heapSlack)
 	system.RaiseOOMScore()
 	system.ExitWithParent()
@@ -58,7 +58,7 @@ func decodeAsChild(order string) error {
 		return fmt.Errorf("its decoding process cannot drop its capabilities: %w", err)
 	}
 	var lim photo.Limits
-	if err := json.Unmarshal([]byte(order), &lim); err != nil {
+	if err := json.Unmarshal([]byte(limits), &lim); err != nil {
 		return err
 	}
 	if err := limit(lim); err != nil {

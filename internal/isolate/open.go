@@ -1,4 +1,4 @@
-package apart
+package isolate
 
 import (
 	"context"
@@ -73,7 +73,7 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 		return err
 	}
 	cmd.ExtraFiles = []*os.File{f, mem} // fds 3 and 4
-	said := &head{}
+	said := &prefix{}
 	cmd.Stderr = said
 
 	// The child is killed when the thread that started it ends, so keep this thread.
@@ -87,13 +87,13 @@ func runChild(ctx context.Context, f, mem *os.File, name string, lim photo.Limit
 		return context.Cause(ctx)
 	}
 	if timed.Err() != nil {
-		return tookTooLong(name, allowed)
+		return timeoutError(name, allowed)
 	}
 	var exit *exec.ExitError
 	if !errors.As(err, &exit) {
 		return remedy.Errorf("check that "+system.ProgramNeeds+", and that the limits on processes and open files are not reached", "its decoding process cannot be started (%w)", err)
 	}
-	return ended(name, exit.Sys().(syscall.WaitStatus), said.String(), lim)
+	return exitError(name, exit.Sys().(syscall.WaitStatus), said.String(), lim)
 }
 
 // program is the path of this program, valid even after its file has been replaced.
@@ -101,14 +101,14 @@ var program = system.Program()
 
 // command returns the child's command, with none of this process's environment.
 func command(ctx context.Context, name string, lim photo.Limits) (*exec.Cmd, error) {
-	order, err := encode(lim)
+	limits, err := encode(lim)
 	if err != nil {
 		return nil, err
 	}
 	cmd := exec.CommandContext(ctx, program)
 	// The name is for lists of processes.
 	cmd.Args = []string{os.Args[0], "decoding", name}
-	cmd.Env = slices.Concat([]string{variable + "=" + order, "GOMAXPROCS=1"}, ownEnv, testEnv)
+	cmd.Env = slices.Concat([]string{variable + "=" + limits, "GOMAXPROCS=1"}, ownEnv, testEnv)
 	cmd.Dir = "/"
 	cmd.SysProcAttr = system.KilledWithParent()
 	return cmd, nil

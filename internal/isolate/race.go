@@ -1,6 +1,6 @@
 //go:build race
 
-package apart
+package isolate
 
 // underRace is for tests: the race detector uses much more memory.
 const underRace = true

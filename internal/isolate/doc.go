@@ -1,4 +1,4 @@
-// Package apart decodes each photograph in a process of its own, so that a decoder that
+// Package isolate decodes each photograph in a process of its own, so that a decoder that
 // fails on bad input costs one order and not the night.
 //
 // Package photo rejects what the header shows to be wrong, and recovers from a
@@ -40,4 +40,4 @@
 // process for many pictures would save the start, about 10 ms, but one picture could
 // corrupt the next. Decoders that count their own steps would have to be as correct as
 // the standard library's.
-package apart
+package isolate

@@ -1,4 +1,4 @@
-package apart
+package isolate
 
 import (
 	"bytes"
@@ -161,7 +161,7 @@ func pictures(t *testing.T) (paths []string) {
 	}
 	convert("palette.png", "-colors", "64", "-type", "Palette")
 	convert("inks.tif", "-depth", "8", "-colorspace", "CMYK")
-	convert("apart.tif", "-depth", "16", "-interlace", "Plane")
+	convert("planar.tif", "-depth", "16", "-interlace", "Plane")
 	convert("two pages.tif", base)
 	convert("not a.png.tif", "-depth", "8")
 	paths = append(paths, write(t, filepath.Join(dir, "misnamed.png"), read(t, filepath.Join(dir, "2x2.jpg"))))
@@ -232,7 +232,7 @@ func BenchmarkOpen(b *testing.B) {
 		open func() (*photo.Photo, error)
 	}{
 		{"here", func() (*photo.Photo, error) { return photo.Open(path, photo.DefaultLimits()) }},
-		{"apart", func() (*photo.Photo, error) { return Open(b.Context(), path, photo.DefaultLimits()) }},
+		{"in a child", func() (*photo.Photo, error) { return Open(b.Context(), path, photo.DefaultLimits()) }},
 	} {
 		b.Run(bb.name, func(b *testing.B) {
 			before := cpu()

@@ -1,6 +1,6 @@
 //go:build !race
 
-package apart
+package isolate
 
 const underRace = false
 
