@@ -97,16 +97,21 @@ func TestARecipeIsRefusedForWhatItIsNotFor(t *testing.T) {
 	}
 }
 
-// A print is made without a studio, a configuration or a decision: nothing that this
-// package is built of knows one.
+// A print is made without a studio, a configuration, a decision or a clock: nothing that
+// this package is built of knows the first three, and the package itself asks no time.
 func TestWhatMakesAPrintKnowsNoStudioAndNoConfiguration(t *testing.T) {
-	out, err := exec.Command("go", "list", "-deps", ".").Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, room := range []string{"config", "order", "studio", "ladder", "record", "vision", "surface"} {
-		if slices.Contains(strings.Fields(string(out)), "sizewright/internal/"+room) {
-			t.Errorf("render is built of %s", room)
+	for list, forbidden := range map[string][]string{
+		".Deps":    {"config", "order", "studio", "ladder", "record", "vision", "surface"},
+		".Imports": {"caution", "hold", "printsize", "time"},
+	} {
+		out, err := exec.Command("go", "list", "-f", "{{join "+list+" \"\\n\"}}", ".").Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range strings.Fields(string(out)) {
+			if slices.Contains(forbidden, strings.TrimPrefix(name, "sizewright/internal/")) {
+				t.Errorf("render is built of %s", name)
+			}
 		}
 	}
 }
