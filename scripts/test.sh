@@ -2,6 +2,8 @@
 # Installs what the tests need on a Debian machine with Go, and runs them all.
 set -euo pipefail
 cd "$(dirname "$0")/.."
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
 
 # Reference readers and converters the prints are checked against; profiles of
 # the standard spaces.
@@ -45,7 +47,7 @@ go tool staticcheck ./...
 CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
 # Every command, for every system that it is made for. macOS is compiled and vetted, not
 # run; the overlay leaves out the tests, some of which know Linux alone.
-overlay=$(mktemp)
+overlay=$scratch/overlay.json
 find "$PWD" -name '*_test.go' -printf '"%p":""\n' | paste -sd, | sed 's/.*/{"Replace":{&}}/' >"$overlay"
 for target in linux/arm64 darwin/arm64 darwin/amd64; do
   export GOOS=${target%/*} GOARCH=${target#*/} CGO_ENABLED=0
@@ -53,15 +55,13 @@ for target in linux/arm64 darwin/arm64 darwin/amd64; do
   go build ./...
 done
 unset GOOS GOARCH CGO_ENABLED
-rm "$overlay"
 # Without fused products a print is the same on every platform: where pixels are made or
 # something is decided, the arm64 program has none left. A conversion keeps a product
 # apart: float64(x*y) + z. See package exact.
-program=$(mktemp)
+program=$scratch/sizewright
 GOARCH=arm64 CGO_ENABLED=0 go build -o "$program" ./cmd/sizewright
 makes='caption|colour|detail|exact|ladder|order|photo|printsize|render|sheet|sheet/roll|tiff|vector|vision'
 code=$(go tool objdump -s "^sizewright/internal/($makes)[.]" "$program")
-rm "$program"
 if [[ $code != *'sizewright/internal/exact.Pow('* || $code != *FMULD* ]]; then
   echo 'the code of the arm64 program cannot be read' >&2
   exit 1
@@ -82,15 +82,43 @@ fi
 GOARCH=arm64 CGO_ENABLED=0 go test -exec qemu-aarch64-static ./internal/exact
 # The Debian package, as it is installed, used, upgraded and taken away again.
 scripts/package_test.sh
-# Hostile input: every parser for a few seconds; scripts/fuzz.sh alone takes hours.
-scripts/fuzz.sh 6
-# Coverage, but of packages whose tests run themselves as another user, who may not write
-# it down, and of those that count pixels, which counting lines makes slow.
-apart='/(isolate|capability|daemon|intake|faults|sizewright|colour|detail|ladder|render|vector)$'
-mapfile -t covered < <(go list ./... | grep -vE "$apart")
-mapfile -t others < <(go list ./... | grep -E "$apart")
-go test -cover -timeout 30m "${covered[@]}"
-go test -timeout 30m "${others[@]}"
-# Once more under the race detector, where goroutines meet; long comparisons are thinned.
-CGO_ENABLED=1 go test -race -timeout 30m ./internal/{colour,daemon,detail,intake,isolate,report,order,record,render,studio}
-CGO_ENABLED=1 go test -race -timeout 30m -run 'Signal|Serve|Status|Terminal|/(serve|signals|status)' ./cmd/sizewright
+# Hostile input: every parser for two seconds; scripts/fuzz.sh alone takes hours.
+scripts/fuzz.sh 2
+
+# All tests, in one call, so that those that wait run beside those that count.
+go test -cover -timeout 30m ./...
+
+# Once more under the race detector, where goroutines meet. It makes all else ten times
+# slower and finds nothing there. race PACKAGE [TEST...] runs these tests of a package, or
+# all; a name that is no test's is a mistake.
+race() {
+  local package=$1 names=.
+  shift
+  (($# == 0)) || names="^($(IFS='|'; echo "$*"))$"
+  CGO_ENABLED=1 go test -race -c -o "$scratch/race.test" "./$package"
+  (
+    cd "$package"
+    if (($# > 0 && $("$scratch/race.test" -test.list "$names" | wc -l) != $#)); then
+      echo "not every name is a test of $package: $*" >&2
+      exit 1
+    fi
+    "$scratch/race.test" -test.timeout 10m -test.run "$names"
+    echo "ok under the race detector: $package"
+  )
+}
+race internal/isolate TestAContextEndsTheChild TestNothingStaysOpen TestADecoderGoesWrong
+race internal/colour TestTheNumberOfCoresDoesNotShow TestAPanicInAWorkerIsAnError
+race internal/daemon TestServeMakesWhatIsDroppedAndStopsCleanly TestOnceStoppedInMidPrintReturnsTheOriginal \
+  TestOneOrderIsOnThePressAndTheNextIsReadMeanwhile TestAMistakeInTheProgramHoldsOnePictureAndTheNightGoesOn \
+  TestADigestEndsWithTheDaemon TestTheConfigurationIsReadAgainOnRequest TestADecoderThatWouldNotEndIsStoppedWithTheDaemon \
+  TestTheDaemonGoesOnWhileEarlierNightsAreTold TestAnOrderWaitsUntilEarlierPrintsAreKnown TestTheWatchdogIsFedByWorkAlone \
+  TestAPhotographWrittenToWhileInHandIsGivenBack TestAProgramThatTakesItsTimeKeepsNobodyWaiting TestTheStatusSaysWhatWaitsForRoom
+race internal/detail TestASpectrumDoesNotDependOnTheNumberOfWorkers
+race internal/intake
+race internal/order TestDecodingStaysWithinTheMemoryThereIs
+race internal/render TestAPrintIsTheSameBytesWithAnyNumberOfWorkers TestACancelledPrintEndsWithTheReason
+race internal/report TestThePageIsTheSameFromAnAlbum TestASmallPictureIsMadeOnceForAFileAsItIs TestAPageIsGivenUpInTheMaking
+race internal/studio TestTwoNeverClaimOnePhotograph TestClaimsTakenAtOneMomentHaveTheirOwnNames TestTwoWorkersNeverDecideOnOneName \
+  TestWhoIsAtWorkTellsWhatItDoes TestAskingWhoIsAtWorkKeepsNobodyOut
+race internal/record
+CGO_ENABLED=1 go test -race -timeout 10m -run 'Signal|Serve|Status|Terminal|/(serve|signals|status)' ./cmd/sizewright

@@ -31,7 +31,7 @@ func TestMain(m *testing.M) {
 	case "start without more ado", "start":
 		for range 5 { // from any thread
 			c := exec.Command("/proc/self/exe")
-			c.Env, c.Stderr = []string{as + "=look", quickly}, os.Stderr
+			c.Env, c.Stderr = []string{as + "=look", quickly, "GOCOVERDIR=" + os.Getenv("GOCOVERDIR")}, os.Stderr
 			said := &strings.Builder{}
 			c.Stdout = said
 			run := Run

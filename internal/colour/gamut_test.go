@@ -92,7 +92,7 @@ func TestSharesAgreeWithLittleCMS(t *testing.T) {
 	for _, p := range profilesUnderTest(t) {
 		profiles[p.name] = p
 	}
-	pic := saltMarsh(150, 100)
+	pic := saltMarsh(90, 60)
 	for _, c := range []struct{ from, to string }{
 		{"AdobeRGB1998", "press"}, {"sRGB", "press"}, {"ProPhotoRGB", "printer v2"},
 		{"ProPhotoRGB", "sRGB"}, {"ECI-RGBv2", "printer v4"},

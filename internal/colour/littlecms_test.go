@@ -184,21 +184,24 @@ const (
 	bakedWorst = 0.5
 )
 
+// Every pair of profiles by two of the four ways, which change from pair to pair.
 func TestBakedChainsAgreeWithLittleCMS(t *testing.T) {
 	all := profilesUnderTest(t)
 	var table bytes.Buffer
 	w := tabwriter.NewWriter(&table, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "from\tto\tintent\tmean CIEDE2000\tworst")
-	for _, from := range all {
-		colours := testColours(from.Channels, 10000)
-		for _, to := range all {
-			if from.name == to.name || underRace && !(from.name == "sRGB" && to.name == "press") {
+	type way struct {
+		intent Intent
+		black  bool
+	}
+	ways := [2][]way{{{Relative, false}, {Perceptual, false}}, {{Relative, true}, {Absolute, false}}}
+	for i, from := range all {
+		colours := testColours(from.Channels, 5000)
+		for k, to := range all {
+			if i == k {
 				continue
 			}
-			for _, c := range []struct {
-				intent Intent
-				black  bool
-			}{{Relative, false}, {Relative, true}, {Perceptual, false}, {Absolute, false}} {
+			for _, c := range ways[(i+k)%2] {
 				want := byLittleCMS(t, from, to, c.intent, c.black, colours)
 				got := baked(t, Chain{from.Profile, to.Profile, c.intent, c.black}, colours)
 				mean, worst, at := differences(t, to, got, want)

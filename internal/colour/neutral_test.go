@@ -6,34 +6,34 @@ import (
 )
 
 // A neutral ramp must stay neutral and rise for every pair of RGB spaces and printers. In
-// the deepest shadows every 16-bit value is checked, since banding would show there.
+// the deepest shadows every 16-bit value is checked, since banding would show there. Every other
+// pair has black point compensation.
 func TestNeutralsStayNeutralAndRampsRise(t *testing.T) {
 	all := profilesUnderTest(t)
-	for _, from := range all {
-		for _, to := range all {
-			if from.Channels != 3 || to.Channels != 3 || from.name == to.name || underRace && from.name != "sRGB" {
+	in := neutrals()
+	for i, from := range all {
+		for k, to := range all {
+			if from.Channels != 3 || to.Channels != 3 || from.name == to.name {
 				continue
 			}
-			for _, black := range []bool{false, true} {
-				in := neutrals()
-				ramp := baked(t, Chain{from.Profile, to.Profile, Relative, black}, in)
-				colour, err := to.toXYZ(Relative)
-				if err != nil {
-					t.Fatal(err)
+			black := (i+k)%2 == 1
+			ramp := baked(t, Chain{from.Profile, to.Profile, Relative, black}, in)
+			colour, err := to.toXYZ(Relative)
+			if err != nil {
+				t.Fatal(err)
+			}
+			// A table may itself tint a neutral by more than 0.3, as the
+			// synthetic printers do where they clip. Then Little CMS's result is the reference,
+			// within the same 0.3.
+			own := chromaByLittleCMS(t, from, to, black, in)
+			for i, d := range ramp {
+				if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.3 {
+					t.Errorf("%s to %s: neutral %v comes out with a chroma of %.3f, from Little CMS with %.3f", from.name, to.name, in[i][0], c, own[i/chromaStep])
+					break
 				}
-				// A table may itself tint a neutral by more than 0.3, as the synthetic
-				// printers do where they clip. Then Little CMS's result is the reference,
-				// within the same 0.3.
-				own := chromaByLittleCMS(t, from, to, black, in)
-				for i, d := range ramp {
-					if c := colour(d).Lab().Chroma(); c > 0.3 && c > own[i/chromaStep]+0.3 {
-						t.Errorf("%s to %s: neutral %v comes out with a chroma of %.3f, from Little CMS with %.3f", from.name, to.name, in[i][0], c, own[i/chromaStep])
-						break
-					}
-					if i > 0 && (d[0] < ramp[i-1][0] || d[1] < ramp[i-1][1] || d[2] < ramp[i-1][2]) {
-						t.Errorf("%s to %s: step %d falls from %v to %v", from.name, to.name, i, ramp[i-1], d)
-						break
-					}
+				if i > 0 && (d[0] < ramp[i-1][0] || d[1] < ramp[i-1][1] || d[2] < ramp[i-1][2]) {
+					t.Errorf("%s to %s: step %d falls from %v to %v", from.name, to.name, i, ramp[i-1], d)
+					break
 				}
 			}
 		}

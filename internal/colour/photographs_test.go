@@ -104,9 +104,6 @@ const worthACaution = 0.03
 
 // A caution that every picture has is ignored.
 func TestOrdinaryPhotographsFitThePaper(t *testing.T) {
-	if underRace {
-		t.Skip("slow, and about a single goroutine")
-	}
 	srgb := mustProfile(SRGBProfile())
 	for name, paper := range papers(t) {
 		seen := func(photograph string) float64 {

@@ -1,9 +1,11 @@
 package detail
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 	"testing"
 
 	"sizewright/internal/photo"
@@ -42,24 +44,34 @@ var spots = map[string][2]int{
 	"BytheWater": {1280, 800}, "Kite": {1280, 800}, "Path": {1280, 800}, "Autumn": {1280, 800}, "ColorfulCups": {1280, 800},
 }
 
-// wallpapers are crops of photographs.
+// wallpapers are crops of photographs, read once. Nobody changes them.
 func wallpapers(t *testing.T) map[string]picture {
-	photographs := map[string]picture{}
-	for name, at := range spots {
-		photographs[name] = cropOf(t, wallpaper(t, name), at[0], at[1], 448, 448, 1)
+	crops.Lock()
+	defer crops.Unlock()
+	if crops.of == nil {
+		photographs := map[string]picture{}
+		for name, at := range spots {
+			photographs[name] = cropOf(t, wallpaper(t, name), at[0], at[1], 448, 448, 1)
+		}
+		crops.of = photographs
 	}
-	return photographs
+	return maps.Clone(crops.of)
+}
+
+var crops struct {
+	sync.Mutex
+	of map[string]picture
 }
 
 // forEach does f for every photograph, as many at once as there are processors.
-func forEach(photographs map[string]picture, f func(name string, p picture)) {
+func forEach(photographs map[string]picture, f func(i int, name string, p picture)) {
 	var names []string
 	for name := range photographs {
 		names = append(names, name)
 	}
 	slices.Sort(names)
 	inParallel(len(names), func() func(int) {
-		return func(i int) { f(names[i], photographs[names[i]]) }
+		return func(i int) { f(i, names[i], photographs[names[i]]) }
 	})
 }
 
@@ -70,26 +82,23 @@ func factorOf(t *testing.T, p picture, form string) float64 {
 	return page.enlargement(&s)
 }
 
-// Tolerance 1 % of the factor, where the trade asks 15 %: all 162 are found. The
+// Tolerance 1 % of the factor, where the trade asks 15 %. Each kernel meets each factor
+// on three of nine photographs; of all 162 all were found when this was written. The
 // constants of enlarged.go were chosen with these photographs among others; of
 // 25 other places, most in other photographs, with Lanczos alone, the hardest, 138
 // of 150 were found when this was written, the others being nearly without detail. What resolution is found is no finer than the factor leaves.
 func TestAnEnlargedPhotographSaysByHowMuch(t *testing.T) {
 	names, factors := []string{"Lanczos", "Mitchell", "triangle"}, []float64{1.5, 2, 3}
-	if underRace {
-		names, factors = names[:1], factors[:1]
-	}
-	forEach(wallpapers(t), func(name string, p picture) {
+	forEach(wallpapers(t), func(i int, name string, p picture) {
 		if got := factorOf(t, p, grey8); got != 1 {
 			t.Errorf("%s as it is: taken for enlarged %.2f times", name, got)
 		}
-		for _, kernel := range names {
-			for _, by := range factors {
-				big := p.enlarged(by, kernels[kernel])
-				for how, q := range map[string]picture{"as it is": big, "sharpened": big.sharpened(1.2, 1.2)} {
-					if got := factorOf(t, q, grey8); off(got, by) > 0.01 {
-						t.Errorf("%s, %s, %v times, %s: found %.2f", name, kernel, by, how, got)
-					}
+		for k, kernel := range names {
+			by := factors[(i+k)%len(factors)]
+			big := p.enlarged(by, kernels[kernel])
+			for how, q := range map[string]picture{"as it is": big, "sharpened": big.sharpened(1.2, 1.2)} {
+				if got := factorOf(t, q, grey8); off(got, by) > 0.01 {
+					t.Errorf("%s, %s, %v times, %s: found %.2f", name, kernel, by, how, got)
 				}
 			}
 		}

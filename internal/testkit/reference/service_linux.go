@@ -100,9 +100,17 @@ func Public(t testing.TB) string {
 	return dir
 }
 
-// Program is this test's own program, where every user may run it.
+// Program is this test's own program, where every user may run it. Where coverage is
+// measured, each may write down what it covered; it would complain of it otherwise.
 func Program(t testing.TB) string {
 	t.Helper()
+	if testing.CoverMode() != "" {
+		covered := Public(t)
+		if err := os.Chmod(covered, 0o777); err != nil {
+			t.Fatal(err)
+		}
+		t.Setenv("GOCOVERDIR", covered)
+	}
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)

@@ -1,5 +1,0 @@
-//go:build !race
-
-package colour
-
-const underRace = false

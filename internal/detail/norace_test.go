@@ -1,5 +1,0 @@
-//go:build !race
-
-package detail
-
-const underRace = false
