@@ -1,8 +1,17 @@
 package demo
 
 import (
+	"bytes"
+	"compress/zlib"
 	"encoding/binary"
+	"hash/crc32"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"io"
 	"slices"
+
+	"sizewright/internal/tiff"
 )
 
 // A shot is what a camera writes about a picture: the tags of EXIF 2.32 (CIPA DC-008-2019) that a print room
@@ -163,3 +172,149 @@ func appendDirectory(out []byte, tags []tag) []byte {
 	out = binary.LittleEndian.AppendUint32(out, 0) // no further directory
 	return append(out, values...)
 }
+
+// writeJPEG writes a JPEG of the given quality as a camera does: the start marker, EXIF in APP1, the profile
+// in APP2, then the picture. An empty profile is left out.
+func writeJPEG(w io.Writer, img image.Image, quality int, exif, profile []byte) error {
+	head := []byte{0xFF, 0xD8}
+	head = appendSegment(head, 0xE1, append([]byte("Exif\x00\x00"), exif...))
+	if _, err := w.Write(appendProfile(head, profile)); err != nil {
+		return err
+	}
+	return jpeg.Encode(&dropFirst{w, 2}, img, &jpeg.Options{Quality: quality})
+}
+
+// appendSegment adds a marker segment; its length counts itself but not the marker (ITU-T T.81, B.1.1.4).
+func appendSegment(out []byte, marker byte, body []byte) []byte {
+	out = append(out, 0xFF, marker)
+	out = binary.BigEndian.AppendUint16(out, uint16(len(body)+2))
+	return append(out, body...)
+}
+
+// profileShare is the most of a profile one segment carries: 65,535 less its length and 14 bytes of heading.
+const profileShare = 65535 - 2 - 14
+
+// appendProfile cuts a profile into APP2 segments, numbered from 1 (ICC.1:2022, annex B.4).
+func appendProfile(out, profile []byte) []byte {
+	total := (len(profile) + profileShare - 1) / profileShare
+	for i := range total {
+		share := profile[i*profileShare : min((i+1)*profileShare, len(profile))]
+		heading := append([]byte("ICC_PROFILE\x00"), byte(i+1), byte(total))
+		out = appendSegment(out, 0xE2, append(heading, share...))
+	}
+	return out
+}
+
+// dropFirst passes on all but the first n bytes: the encoder's own start marker.
+type dropFirst struct {
+	io.Writer
+	n int
+}
+
+func (d *dropFirst) Write(p []byte) (int, error) {
+	k := min(d.n, len(p))
+	d.n -= k
+	n, err := d.Writer.Write(p[k:])
+	return n + k, err
+}
+
+// headerEnd is where a PNG's header chunk ends: 8 bytes of signature, then IHDR's length, name, 13 bytes and
+// check sum.
+const headerEnd = 8 + 4 + 4 + 13 + 4
+
+// writePNG writes a PNG with the profile and EXIF between its header and its pixels, where PNG (third edition,
+// section 5.6) wants them.
+func writePNG(w io.Writer, img image.Image, exif, profile []byte) error {
+	extra, err := pngExtra(exif, profile)
+	if err != nil {
+		return err
+	}
+	// The pixels' noise cannot be shrunk; trying harder only takes longer.
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
+	return encoder.Encode(&insertAt{w, headerEnd, extra}, img)
+}
+
+func pngExtra(exif, profile []byte) ([]byte, error) {
+	packed := bytes.NewBufferString("ICC profile\x00\x00") // its name, and method 0: zlib
+	z := zlib.NewWriter(packed)
+	if _, err := z.Write(profile); err != nil {
+		return nil, err
+	}
+	if err := z.Close(); err != nil {
+		return nil, err
+	}
+	density := binary.BigEndian.AppendUint32(nil, 11811) // pixels a metre: 300 ppi
+	density = append(binary.BigEndian.AppendUint32(density, 11811), 1)
+	out := appendChunk(nil, "iCCP", packed.Bytes())
+	out = appendChunk(out, "pHYs", density)
+	return appendChunk(out, "eXIf", exif), nil
+}
+
+func appendChunk(out []byte, name string, body []byte) []byte {
+	out = binary.BigEndian.AppendUint32(out, uint32(len(body)))
+	named := append([]byte(name), body...)
+	out = append(out, named...)
+	return binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(named))
+}
+
+// insertAt writes extra once, after the first n bytes.
+type insertAt struct {
+	io.Writer
+	n     int
+	extra []byte
+}
+
+func (i *insertAt) Write(p []byte) (int, error) {
+	k := min(i.n, len(p))
+	if _, err := i.Writer.Write(p[:k]); err != nil {
+		return 0, err
+	}
+	if i.n -= k; i.n == 0 && i.extra != nil {
+		if _, err := i.Writer.Write(i.extra); err != nil {
+			return k, err
+		}
+		i.extra = nil
+	}
+	n, err := i.Writer.Write(p[k:])
+	return k + n, err
+}
+
+// writeTIFF writes a 16-bit picture as a TIFF with horizontal differences and deflate.
+func writeTIFF(w io.WriteSeeker, img *image.RGBA64, s shot, profile []byte) error {
+	h := tiff.Header{
+		Width: img.Rect.Dx(), Height: img.Rect.Dy(), Bits: 16, Photometric: tiff.RGB,
+		RowsPerStrip: 64, Compression: tiff.Deflate, PPI: tiff.RationalPPI(300), Profile: profile,
+		Make: s.maker, Model: s.model, Artist: s.artist, Copyright: s.copyright, Description: s.title,
+		DateTime: s.taken, DateTimeOriginal: s.taken,
+	}
+	out, err := tiff.NewWriter(w, h)
+	if err != nil {
+		return err
+	}
+	encoder := h.NewEncoder()
+	var samples []uint16
+	var strip []byte
+	for i := range h.Strips() {
+		samples = appendSamples(samples[:0], img, i*h.RowsPerStrip, h.StripRows(i))
+		if strip, err = encoder.Strip16(strip[:0], samples, h.StripRows(i)); err != nil {
+			return err
+		}
+		if err := out.WriteStrip(strip); err != nil {
+			return err
+		}
+	}
+	return out.Close()
+}
+
+// appendSamples adds rows of the picture, red, green, blue by turns.
+func appendSamples(to []uint16, img *image.RGBA64, first, rows int) []uint16 {
+	for y := first; y < first+rows; y++ {
+		row := img.Pix[y*img.Stride : y*img.Stride+8*img.Rect.Dx()]
+		for i := 0; i < len(row); i += 8 {
+			to = append(to, be16(row[i:]), be16(row[i+2:]), be16(row[i+4:]))
+		}
+	}
+	return to
+}
+
+func be16(b []byte) uint16 { return uint16(b[0])<<8 | uint16(b[1]) }
