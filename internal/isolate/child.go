@@ -27,11 +27,6 @@ const exitFault = 3
 // is low because the child holds little besides the picture and frees almost nothing.
 const heapSlack = 25
 
-func encode(lim photo.Limits) (string, error) {
-	b, err := json.Marshal(lim)
-	return string(b), err
-}
-
 // Main decodes a photograph if this process was started to do that, and reports whether
 // it was; the caller must then return from main. Call it first in main, and in TestMain
 // of tests that use [Open].

@@ -2,6 +2,7 @@ package isolate
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -101,14 +102,14 @@ var program = system.Program()
 
 // command returns the child's command, with none of this process's environment.
 func command(ctx context.Context, name string, lim photo.Limits) (*exec.Cmd, error) {
-	limits, err := encode(lim)
+	limits, err := json.Marshal(lim)
 	if err != nil {
 		return nil, err
 	}
 	cmd := exec.CommandContext(ctx, program)
 	// The name is for lists of processes.
 	cmd.Args = []string{os.Args[0], "decoding", name}
-	cmd.Env = slices.Concat([]string{variable + "=" + limits, "GOMAXPROCS=1"}, ownEnv, testEnv)
+	cmd.Env = slices.Concat([]string{variable + "=" + string(limits), "GOMAXPROCS=1"}, ownEnv, testEnv)
 	cmd.Dir = "/"
 	cmd.SysProcAttr = system.KilledWithParent()
 	return cmd, nil

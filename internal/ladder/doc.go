@@ -26,8 +26,8 @@
 //   - carries up to: the largest rung that does not look soft
 //
 // If a distance is given, for a wall or by a folder, it replaces both the usual and the
-// look distance. (Sharpening still uses the look distance, since whoever can come
-// nearer does.)
+// look distance. (Sharpening still uses the look distance, since people who can come
+// nearer do.)
 //
 // A picture too small for its spectrum to be measured is judged by its pixel count, as
 // a detailed photograph that is sharp at its full resolution.

@@ -124,7 +124,7 @@ func RaiseOOMScore() {}
 // UsedDataBytes returns 0: macOS does not count mapped memory in RLIMIT_DATA.
 func UsedDataBytes() (int64, error) { return 0, nil }
 
-// BootID returns an ID that the kernel makes anew at each boot, or "" if it is not
+// BootID returns the ID that the kernel makes at each boot, or "" if it is not
 // available.
 func BootID() string {
 	id, err := unix.Sysctl("kern.bootsessionuuid")

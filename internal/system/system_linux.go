@@ -135,7 +135,7 @@ func UsedDataBytes() (int64, error) {
 	return data * int64(os.Getpagesize()), nil
 }
 
-// BootID returns an ID that the kernel makes anew at each boot (random(4)), or "" if it
+// BootID returns the ID that the kernel makes at each boot (random(4)), or "" if it
 // is not available.
 func BootID() string {
 	id, err := os.ReadFile("/proc/sys/kernel/random/boot_id")

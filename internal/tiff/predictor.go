@@ -1,12 +1,6 @@
 package tiff
 
-import (
-	"unsafe"
-
-	"golang.org/x/sys/cpu"
-
-	"sizewright/internal/vector"
-)
+import "sizewright/internal/vector"
 
 // sample is the type of one component of a pixel.
 type sample interface{ uint8 | uint16 }
@@ -20,10 +14,6 @@ type packer[T sample] func(dst []byte, row []T, n int)
 func plain8(dst []byte, row []uint8, _ int) { copy(dst, row) }
 
 func plain16(dst []byte, row []uint16, _ int) {
-	if !cpu.IsBigEndian { // the memory has the file's byte order
-		copy(dst, unsafe.Slice((*byte)(unsafe.Pointer(unsafe.SliceData(row))), 2*len(row)))
-		return
-	}
 	for i, v := range row {
 		le.PutUint16(dst[2*i:2*i+2], v)
 	}
