@@ -261,7 +261,11 @@ func printLadder(out io.Writer, l *ladder.Ladder) error {
 	for _, r := range l.Rungs {
 		plaintext.Fprintf(out, "%s: %s\n", r.Name, r.Sentence)
 	}
-	_, err := plaintext.Fprintf(out, "\n%s\n%s%s\n", l.Verdict, anySize(l), l.Basis)
+	plaintext.Fprintf(out, "\n%s\n", l.Verdict)
+	if limits := anySize(l); limits != "" {
+		plaintext.Fprintf(out, "%s\n", limits)
+	}
+	_, err := plaintext.Fprintf(out, "%s\n", l.Basis)
 	return err
 }
 
@@ -293,7 +297,7 @@ func anySize(l *ladder.Ladder) string {
 	if len(limits) == 0 {
 		return ""
 	}
-	return "Whatever the sizes, " + strings.Join(limits, ", and ") + ".\n"
+	return "Whatever the sizes, " + strings.Join(limits, ", and ") + "."
 }
 
 func printRanking(out io.Writer, all []*ladder.Ladder) error {
