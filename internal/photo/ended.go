@@ -7,6 +7,7 @@ import (
 	"io"
 	"strings"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/plural"
 )
 
@@ -23,6 +24,11 @@ type Unended struct {
 }
 
 func (u *Unended) Error() string { return u.Missing }
+
+// Hold is why the file of that name makes no print.
+func (u *Unended) Hold(name string) *hold.Hold {
+	return Unfinished.Say("%s is unfinished: %s", name, u.Missing)
+}
 
 // Sparse is what the reader given to [Ended] may also be, if it can tell bytes
 // that were never written from bytes that are zero.
@@ -74,25 +80,24 @@ func unguardedEnd(r io.ReaderAt, size int64, lim Limits) error {
 	if err != nil {
 		return err
 	}
-	switch format {
-	case formatJPEG:
-		return endedJPEG(r, src, lim)
-	case formatPNG:
-		return endedPNG(r, src, lim)
-	}
-	return endedTIFF(r, src, lim)
+	return format.whole(r, src, lim)
 }
 
 // headBytes of zeros begin no format: it is what file systems write at once.
 const headBytes = 4096
 
+// tailBytes of zeros are no format's end.
+const tailBytes = 32
+
 // beginsSignature tells of a file that could become a picture: it has the
 // first bytes of a signature, and then nothing or zeros.
 func beginsSignature(head []byte) bool {
 	head = bytes.TrimRight(head, "\x00")
-	for _, s := range signatures {
-		if s.refusal == "" && len(head) < len(s.magic) && strings.HasPrefix(s.magic, string(head)) {
-			return true
+	for _, f := range formats {
+		for _, m := range f.magics {
+			if f.whole != nil && len(head) < len(m.bytes) && strings.HasPrefix(m.bytes, string(head)) {
+				return true
+			}
 		}
 	}
 	return false
@@ -114,11 +119,11 @@ func holed(size int64) *Unended {
 
 // noEnd words a file that goes on to its size without an end: by zeros, or cut.
 func noEnd(src *io.SectionReader) error {
-	tail, err := tailOf(src, sniffBytes)
+	tail, err := tailOf(src, tailBytes)
 	switch {
 	case err != nil:
 		return err
-	case len(tail) == sniffBytes && allZero(tail):
+	case len(tail) == tailBytes && allZero(tail):
 		return &Unended{"its end is missing: the last of its " + bytesText(src.Size()) + " are only zeros"}
 	}
 	return tooShort(src.Size(), 0)

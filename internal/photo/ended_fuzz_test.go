@@ -28,14 +28,14 @@ func FuzzEnded(f *testing.F) {
 			t.Fatalf("not worded: %v", err)
 		}
 		format, _ := sniff(bytes.NewReader(b))
-		if format != formatJPEG && format != formatPNG {
+		if format == nil || format.name != formatJPEG && format.name != formatPNG {
 			return
 		}
 		if _, bad := decode(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), "fuzz.jpg", lim); bad == nil {
 			t.Fatalf("can be decoded, but: %v", err)
 		}
 		zeros := make([]byte, 100)
-		if format == formatJPEG && !bytes.HasSuffix(b, []byte("\xff")) && ended(append(b[:len(b):len(b)], zeros...), lim) == nil {
+		if format.name == formatJPEG && !bytes.HasSuffix(b, []byte("\xff")) && ended(append(b[:len(b):len(b)], zeros...), lim) == nil {
 			t.Fatal("zeros made it whole")
 		}
 	})

@@ -222,11 +222,11 @@ func (e *tiffExtent) written(r io.ReaderAt, src *io.SectionReader) error {
 		return nil
 	}
 	// Neither LZW nor deflate ends in zeros: a code for the end, a checksum.
-	tail := make([]byte, min(e.last.end-e.last.at, sniffBytes))
+	tail := make([]byte, min(e.last.end-e.last.at, tailBytes))
 	if _, err := src.ReadAt(tail, e.last.end-int64(len(tail))); err != nil && err != io.EOF {
 		return err
 	}
-	if len(tail) == sniffBytes && allZero(tail) {
+	if len(tail) == tailBytes && allZero(tail) {
 		return &Unended{"its end is missing: its last pixels are only zeros"}
 	}
 	return nil

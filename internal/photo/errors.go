@@ -14,11 +14,12 @@ import (
 var (
 	Unreadable  = hold.New("unreadable", "check the disk and its permissions, and drop it again") // the file system would not give it: missing, not permitted, a disk fault
 	NotAFile    = hold.New("not-a-file", "drop the picture file itself")                          // a directory, link, pipe or device
-	Empty       = hold.New("empty", "copy it again from the card")                                // zero bytes
+	Unfinished  = hold.New("unfinished", "copy it again, or move it out of the drop folder")      // not whole yet, or never to be: a copy that stopped half way
 	NotAnImage  = hold.New("not-an-image", "drop a JPEG, a PNG or a TIFF")                        // bytes of no picture format known here
 	Damaged     = hold.New("damaged", "copy it again from the card or export it again")           // cut short, or inconsistent with its own header
 	TooLarge    = hold.New("too-large", "export it smaller")                                      // beyond a limit of Limits
 	Unsupported = hold.New("unsupported", remedyExport)                                           // a picture, but of a sort that is not read here
+	Undeveloped = hold.New("camera-raw", "develop it in a raw converter and export it as a TIFF or JPEG")
 )
 
 // Error is why a file could not be used: a hold that names the file, and its cause.
@@ -44,7 +45,7 @@ func damaged(fault string, err error) *Error { return wrong(Damaged, err, "%s", 
 
 // cutShort is the commonest damage by far: a copy that stopped.
 func cutShort(format string, err error) *Error {
-	return wrong(Damaged.With(Empty.Remedy), err, "is cut short: the %s ends before its last line", format)
+	return wrong(Damaged.With("copy it again from the card"), err, "is cut short: the %s ends before its last line", format)
 }
 
 func unsupported(fault, remedy string) *Error {

@@ -73,6 +73,11 @@ func FuzzDecode(f *testing.F) {
 	for _, b := range [][]byte{j, withEXIF(j, fuzzEXIF), fuzzPNG(f), fuzzTIFF(f, marsh16(20, 13), nil), []byte(hugeJPEG), []byte(hugePNG)} {
 		f.Add(b)
 	}
+	for _, format := range formats {
+		for _, m := range format.magics {
+			f.Add(m.head())
+		}
+	}
 	f.Fuzz(keepsItsPromise)
 }
 

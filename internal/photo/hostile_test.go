@@ -72,9 +72,9 @@ func TestHostileTIFFs(t *testing.T) {
 		{"deflate that is not", []string{short(tagCompression, compressionDeflate)}, Damaged},
 		{"LZW that is not", []string{short(tagCompression, compressionLZW)}, Damaged},
 		{"width is a text", []string{strings.Replace(long(tagWidth, 4), "\x04", "\x02", 1)}, Damaged},
-		{"raw from a camera", []string{long(tagDNGVersion, 1)}, Unsupported},
+		{"raw from a camera", []string{long(tagDNGVersion, 1)}, Undeveloped},
 		{"a preview first", []string{long(tagNewSubfileType, 1)}, Unsupported},
-		{"a preview of a raw file first", []string{long(tagNewSubfileType, 1), long(tagSubIFDs, 8)}, Unsupported},
+		{"a preview of a raw file first", []string{long(tagNewSubfileType, 1), long(tagSubIFDs, 8)}, Undeveloped},
 		{"bits reversed", []string{short(tagFillOrder, 2)}, Unsupported},
 		{"a predictor for floating point", []string{short(tagPredictor, 3), short(tagCompression, compressionDeflate)}, Unsupported},
 	}

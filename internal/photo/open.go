@@ -102,7 +102,7 @@ func checkRegular(f *os.File, lim Limits) (size int64, err error) {
 	case !st.Mode().IsRegular():
 		return 0, notAFile("not an ordinary file")
 	case st.Size() == 0:
-		return 0, wrong(Empty, nil, "is empty: it has no bytes at all")
+		return 0, wrong(Unfinished, nil, "is unfinished: it is empty as yet")
 	case st.Size() > lim.MaxFileBytes:
 		return 0, wrong(TooLarge.With("export it smaller or compressed"), nil, "is %.1f GiB, more than the %.1f GiB that are read here",
 			float64(st.Size())/(1<<30), float64(lim.MaxFileBytes)/(1<<30))
@@ -125,28 +125,17 @@ func guard(use func() error) (err error) {
 	return use()
 }
 
-// decoder makes the picture whose header has been read and found within limits.
-type decoder func(*Photo) error
-
 // identify reads the header of src and returns the decoder that fits it.
 func identify(src *io.SectionReader, file string, lim Limits) (*Info, decoder, error) {
 	format, err := sniff(src)
 	if err != nil {
 		return nil, nil, err
 	}
-	in := &Info{Format: format, Orientation: 1}
+	in := &Info{Format: format.name, Orientation: 1}
 	in.checkSuffix(file)
-	var dec decoder
-	switch format {
-	case formatJPEG:
-		dec, err = identifyJPEG(in, src, lim)
-	case formatPNG:
-		dec, err = identifyPNG(in, src, lim)
-	case formatTIFF:
-		dec, err = identifyTIFF(in, src, lim)
-	}
+	dec, err := format.identify(in, src, lim)
 	if err != nil {
-		return nil, nil, decodeFault(format, err)
+		return nil, nil, decodeFault(format.name, err)
 	}
 	in.coloursFromEXIF()
 	return in, dec, nil

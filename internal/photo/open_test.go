@@ -43,7 +43,7 @@ func TestBadInput(t *testing.T) {
 		says string
 	}{
 		{"gone.jpg", func(string) {}, Unreadable, "is no longer there; drop it again"},
-		{"empty.jpg", write(""), Empty, "no bytes at all"},
+		{"empty.jpg", write(""), Unfinished, "empty"},
 		{"folder.jpg", func(path string) { must(t, os.Mkdir(path, 0o700)) }, NotAFile, "is a folder"},
 		{"link.jpg", func(path string) { must(t, os.Symlink("/etc/passwd", path)) }, NotAFile, "is a link"},
 		{"pipe.jpg", func(path string) { must(t, syscall.Mkfifo(path, 0o600)) }, NotAFile, "not an ordinary file"},
@@ -56,8 +56,8 @@ func TestBadInput(t *testing.T) {
 		{"nowhere.tif", write("II*\x00\xff\xff\xff\x7f"), Damaged, "outside the file"},
 		{"huge.jpg", write(hugeJPEG), TooLarge, "65000 x 65000"},
 		{"huge.png", write(hugePNG), TooLarge, "2000000 x 1000"},
-		{"raw.jpg", write("II*\x00\x10\x00\x00\x00CR\x02\x00"), Unsupported, "a raw camera file"},
-		{"raw.cr3", write("\x00\x00\x00\x18ftypcrx \x00"), Unsupported, "a raw camera file"},
+		{"raw.jpg", write("II*\x00\x10\x00\x00\x00CR\x02\x00"), Undeveloped, "a camera raw file"},
+		{"raw.cr3", write("\x00\x00\x00\x18ftypcrx \x00"), Undeveloped, "a camera raw file"},
 		{"phone.heic", write("\x00\x00\x00\x18ftypheic\x00"), Unsupported, "export it as an ordinary TIFF or JPEG"},
 		{"web.webp", write("RIFF\x00\x00\x00\x00WEBPVP8 "), Unsupported, "WebP"},
 		{"layers.psd", write("8BPS\x00\x01"), Unsupported, "PSD"},

@@ -37,9 +37,9 @@ func (r *layoutReader) value(tag uint16, missing uint32) uint32 {
 	return missing
 }
 
-// notRead refuses a sort of TIFF.
-func notRead(what string) error {
-	return unsupported("is "+what+", which is not read here", "export it as an 8 or 16-bit RGB or grey TIFF")
+// tiffNotRead refuses a sort of TIFF.
+func tiffNotRead(what string) error {
+	return notRead(what, "export it as an 8 or 16-bit RGB or grey TIFF")
 }
 
 // checkKind refuses raw camera files in TIFF clothing, and previews.
@@ -52,9 +52,9 @@ func (r *layoutReader) checkKind() error {
 	switch photometric := r.value(tagPhotometric, 0); {
 	case r.dir.has(tagDNGVersion), photometric == photometricCFA, photometric == photometricLinearRaw,
 		reduced && r.dir.has(tagSubIFDs):
-		return unsupported("is "+rawFile, remedyExport)
+		return rawFile()
 	case reduced:
-		return notRead("a TIFF whose first page is only a reduced preview")
+		return tiffNotRead("a TIFF whose first page is only a reduced preview")
 	}
 	return nil
 }
@@ -64,7 +64,7 @@ func (r *layoutReader) checkSamples(l *tiffLayout) error {
 	const unsigned, undefined = 1, 4
 	for _, format := range r.values(tagSampleFormat) {
 		if format != unsigned && format != undefined {
-			return notRead("a TIFF of floating-point or signed samples")
+			return tiffNotRead("a TIFF of floating-point or signed samples")
 		}
 	}
 	bits := r.values(tagBitsPerSample)
@@ -73,14 +73,14 @@ func (r *layoutReader) checkSamples(l *tiffLayout) error {
 	}
 	for _, b := range bits {
 		if b != bits[0] {
-			return notRead("a TIFF whose channels differ in depth")
+			return tiffNotRead("a TIFF whose channels differ in depth")
 		}
 	}
 	if bits[0] != 8 && bits[0] != 16 {
-		return notRead(fmt.Sprintf("a %d-bit TIFF", bits[0]))
+		return tiffNotRead(fmt.Sprintf("a %d-bit TIFF", bits[0]))
 	}
 	if l.samples < 1 || l.samples > maxSamples {
-		return notRead("a TIFF of " + plural.Count(int64(l.samples), "channel", "channels"))
+		return tiffNotRead("a TIFF of " + plural.Count(int64(l.samples), "channel", "channels"))
 	}
 	l.bits = int(bits[0])
 	return nil
@@ -98,17 +98,17 @@ func (r *layoutReader) readColour(l *tiffLayout) error {
 		l.colours = 3
 	case 5:
 		if r.value(tagInkSet, inkSetCMYK) != inkSetCMYK {
-			return notRead("a TIFF of inks other than CMYK")
+			return tiffNotRead("a TIFF of inks other than CMYK")
 		}
 		l.colours = 4
 	case 3:
-		return notRead("a TIFF with a colour palette")
+		return tiffNotRead("a TIFF with a colour palette")
 	case 6:
-		return notRead("a TIFF of luma and chroma (YCbCr)")
+		return tiffNotRead("a TIFF of luma and chroma (YCbCr)")
 	case 8, 9, 10:
-		return notRead("a TIFF in CIELAB")
+		return tiffNotRead("a TIFF in CIELAB")
 	default:
-		return notRead("a TIFF of an unusual colour model")
+		return tiffNotRead("a TIFF of an unusual colour model")
 	}
 	if l.samples < l.colours {
 		return errors.New("it has fewer channels than its colours need")
@@ -137,7 +137,7 @@ func (r *layoutReader) checkCoding(l *tiffLayout) error {
 	switch l.compression {
 	case compressionNone, compressionLZW, compressionDeflate, compressionOldDeflate, compressionPackBits:
 	case 6, 7:
-		return notRead("a TIFF with JPEG compression inside")
+		return tiffNotRead("a TIFF with JPEG compression inside")
 	default:
 		return unsupported(fmt.Sprintf("is a TIFF of compression %d, which is not read here", l.compression),
 			"export it with LZW, ZIP or no compression")
@@ -147,10 +147,10 @@ func (r *layoutReader) checkCoding(l *tiffLayout) error {
 	case 2: // only LZW and deflate have predictors: TIFF 6.0, section 14, and Adobe's supplement
 		l.predictor = l.compression != compressionNone && l.compression != compressionPackBits
 	default:
-		return notRead(fmt.Sprintf("a TIFF of predictor %d", predictor))
+		return tiffNotRead(fmt.Sprintf("a TIFF of predictor %d", predictor))
 	}
 	if r.value(tagFillOrder, 1) != 1 {
-		return notRead("a TIFF with its bits in reverse order")
+		return tiffNotRead("a TIFF with its bits in reverse order")
 	}
 	return nil
 }

@@ -48,7 +48,7 @@ func readLayout(dir *directory, lim Limits) (*tiffLayout, error) {
 	case 1, 2:
 		l.planar = planar == 2
 	default:
-		return nil, notRead(fmt.Sprintf("a TIFF of planar configuration %d", planar))
+		return nil, tiffNotRead(fmt.Sprintf("a TIFF of planar configuration %d", planar))
 	}
 	if err := r.checkSamples(l); err != nil {
 		return nil, err

@@ -58,7 +58,7 @@ func (u *unpacker) open(offset, count int64) (io.Reader, error) {
 	switch u.compression {
 	case compressionLZW:
 		if first, _ := u.in.Peek(2); oldLZW(first) {
-			return nil, notRead("a TIFF of LZW as it was before TIFF 5.0")
+			return nil, tiffNotRead("a TIFF of LZW as it was before TIFF 5.0")
 		}
 		return lzw.NewReader(u.in, lzw.MSB, 8), nil
 	case compressionDeflate, compressionOldDeflate:

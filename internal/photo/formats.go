@@ -1,0 +1,140 @@
+package photo
+
+import (
+	"bytes"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// format is one line of the table of formats. A format that is read has suffixes, identify
+// and whole; any other has a hold.
+type format struct {
+	name     string   // as in Info.Format: "JPEG"
+	magics   []magic  // any of them tells it
+	suffixes []string // of file names, in small letters
+
+	identify func(*Info, *io.SectionReader, Limits) (decoder, error) // reads the header, and gives what decodes the rest
+	whole    func(io.ReaderAt, *io.SectionReader, Limits) error      // see [Ended]
+
+	held *Error // why it makes no print, of what is told and not read
+}
+
+// magic is what a file has at an offset.
+type magic struct {
+	at    int
+	bytes string
+	also  string // anywhere in the bytes looked at, if not ""
+}
+
+// decoder makes the picture whose header has been read and found within limits.
+type decoder func(*Photo) error
+
+// Formats that are read, as they appear in Info.Format.
+const (
+	formatJPEG = "JPEG"
+	formatPNG  = "PNG"
+	formatTIFF = "TIFF"
+)
+
+// formats is the one table of what a file may be. Where several magics fit, the longest
+// counts, so a format that begins as a TIFF does is told from one.
+var formats = []format{
+	{name: formatJPEG, magics: start("\xff\xd8\xff"), suffixes: []string{".jpg", ".jpeg", ".jpe", ".jfif"},
+		identify: identifyJPEG, whole: endedJPEG},
+	{name: formatPNG, magics: start("\x89PNG\r\n\x1a\n"), suffixes: []string{".png"},
+		identify: identifyPNG, whole: endedPNG},
+	{name: formatTIFF, magics: start("II*\x00", "MM\x00*"), suffixes: []string{".tif", ".tiff"},
+		identify: identifyTIFF, whole: endedTIFF},
+	{name: "camera raw", held: rawFile(), magics: append(
+		start("II*\x00\x10\x00\x00\x00CR", "IIRO", "IIRS", "MMOR", "IIU\x00", "FUJIFILMCCD-RAW", "FOVb", "\x00MRM"),
+		magic{at: 4, bytes: "ftypcrx "})},
+	{name: "HEIF (HEIC, AVIF)", held: notRead("a HEIF picture (HEIC or AVIF)", remedyExport), magics: []magic{
+		{at: 4, bytes: "ftyphei"}, {at: 4, bytes: "ftyphev"}, {at: 4, bytes: "ftypmif1"}, {at: 4, bytes: "ftypmsf1"},
+		{at: 4, bytes: "ftypavif"}, {at: 4, bytes: "ftypavis"}}},
+	{name: "BigTIFF", held: notRead("a BigTIFF", remedyExport), magics: start("II+\x00", "MM\x00+")},
+	{name: "WebP", held: notRead("a WebP picture", remedyExport), magics: []magic{{at: 8, bytes: "WEBP"}}},
+	{name: "PSD", held: notRead("a layered PSD or PSB picture", "flatten it and "+remedyExport), magics: start("8BPS")},
+	{name: "GIF", held: notRead("a GIF", remedyExport), magics: start("GIF8")},
+	{name: "JPEG 2000", held: notRead("a JPEG 2000", remedyExport), magics: start("\x00\x00\x00\x0cjP  ")},
+	{name: "JPEG XL", held: notRead("a JPEG XL", remedyExport), magics: start("\x00\x00\x00\x0cJXL ", "\xff\x0a")},
+	{name: "OpenEXR", held: notRead("an OpenEXR picture", remedyExport), magics: start("v/1\x01")},
+	{name: "PDF", held: notRead("a PDF", remedyPixels), magics: start("%PDF-")},
+	{name: "SVG", held: notRead("an SVG drawing", remedyPixels), magics: append(start("<svg"), magic{bytes: "<?xml", also: "<svg"})},
+}
+
+const remedyPixels = "export it as a TIFF or JPEG of as many pixels as the size needs"
+
+// notRead is for a file that is not read here.
+func notRead(what, remedy string) *Error {
+	return unsupported("is "+what+", which is not read here", remedy)
+}
+
+// rawFile is for a camera raw file, which may also begin as a TIFF does.
+func rawFile() *Error {
+	return wrong(Undeveloped, nil, "is a camera raw file, which must be developed first")
+}
+
+func start(magics ...string) (all []magic) {
+	for _, m := range magics {
+		all = append(all, magic{bytes: m})
+	}
+	return all
+}
+
+// formatOf is a line of the table by its name.
+func formatOf(name string) *format {
+	return &formats[slices.IndexFunc(formats, func(f format) bool { return f.name == name })]
+}
+
+// sniffBytes is how much of a file tells its format.
+const sniffBytes = 1024
+
+// sniff finds the format of a file by its first bytes, or says that it is none that is
+// read.
+func sniff(src io.ReaderAt) (*format, error) {
+	head := make([]byte, sniffBytes)
+	n, err := src.ReadAt(head, 0)
+	if err != nil && err != io.EOF {
+		return nil, err
+	}
+	f := formatBy(head[:n])
+	switch {
+	case f == nil:
+		return nil, wrong(NotAnImage, nil, "is not a picture that is read here")
+	case f.identify == nil:
+		held := *f.held // it is given the name of the file
+		return nil, &held
+	}
+	return f, nil
+}
+
+func formatBy(head []byte) (found *format) {
+	longest := 0
+	for i := range formats {
+		for _, m := range formats[i].magics {
+			if len(m.bytes) > longest && m.fits(head) {
+				found, longest = &formats[i], len(m.bytes)
+			}
+		}
+	}
+	return found
+}
+
+func (m magic) fits(head []byte) bool {
+	return len(head) >= m.at && bytes.HasPrefix(head[m.at:], []byte(m.bytes)) && bytes.Contains(head, []byte(m.also))
+}
+
+// checkSuffix cautions when the file's name says another format than its bytes.
+func (in *Info) checkSuffix(file string) {
+	suffix := filepath.Ext(file)
+	if slices.Contains(formatOf(in.Format).suffixes, strings.ToLower(suffix)) {
+		return
+	}
+	if suffix == "" {
+		in.caution(CautionWrongSuffix, "The file's name has no suffix; it is a "+in.Format+" and was read as one.")
+		return
+	}
+	in.caution(CautionWrongSuffix, "The file's name ends in "+cleanText([]byte(suffix), 16)+", but it is a "+in.Format+" and was read as one.")
+}
