@@ -145,7 +145,7 @@ func picturesIn(args []string) (files []string, err error) {
 // one.
 func isPicture(name string) bool {
 	_, err := photo.Identify(name, photo.DefaultLimits())
-	return !errors.Is(err, photo.NotAnImage) && !errors.Is(err, photo.Empty)
+	return !errors.Is(err, photo.NotAnImage) && !errors.Is(err, photo.Unfinished)
 }
 
 // options are what the flags and the studio say.

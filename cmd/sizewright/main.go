@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/isolate"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/version"
@@ -21,7 +22,7 @@ const (
 	exitOK    = 0 // everything asked was made
 	exitFault = 1 // something that is not a picture's doing went wrong
 	exitUsage = 2 // the command line is not understood
-	exitHeld  = 3 // something was held
+	exitHeld  = 3 // something was held, or left unmade
 )
 
 // errHeld ends a command with exitHeld and no further word.
@@ -52,6 +53,7 @@ func run() int {
 	all.SetErr(plaintext.Writer(os.Stderr))
 	cmd, err := all.ExecuteC()
 	var usage usageError
+	var no *hold.Hold
 	switch {
 	case err == nil:
 		return exitOK
@@ -60,6 +62,9 @@ func run() int {
 	case errors.As(err, &usage):
 		fmt.Fprintf(os.Stderr, "sizewright: %s\n\n%s", plaintext.Lines(err), cmd.UsageString())
 		return exitUsage
+	case errors.As(err, &no):
+		fmt.Fprintln(os.Stderr, "sizewright:", plaintext.Lines(err))
+		return exitHeld
 	}
 	fmt.Fprintln(os.Stderr, "sizewright:", plaintext.Lines(err))
 	return exitFault

@@ -27,7 +27,7 @@ func onceCommand() *cobra.Command {
 		Use:   "once",
 		Short: "Make what waits in the drop folders, then stop",
 		Long: "Make what waits in the drop folders, then stop.\n\n" +
-			"Exit status: 0 all ready, 3 something was held, 1 a fault, 2 usage.",
+			"Exit status: 0 all made, 3 something was held or left unmade, 1 a fault, 2 usage.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return once(c, dir, notify, asJSON)
@@ -121,7 +121,7 @@ func verdict(n *record.Night) error {
 	case c.Faults > 0:
 		return fmt.Errorf("%s could not be made now and went back to %s",
 			plural.Count(c.Faults, "order", "orders"), plural.Noun(c.Faults, "its drop folder", "their drop folders"))
-	case c.Held > 0:
+	case c.Held > 0 || n.Unmade() > 0:
 		return errHeld
 	}
 	return nil

@@ -2,13 +2,14 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/remedy"
 )
 
 // notifyFlag adds --notify to a command.
@@ -23,26 +24,26 @@ func notifyProgram(program, studio string) (string, error) {
 	if program == "" {
 		return "", nil
 	}
-	wrong := func(fault string) (string, error) {
-		return "", usageError{fmt.Errorf("--notify: %q %s", program, fault)}
+	wrong := func(fault, do string) (string, error) {
+		return "", usageError{remedy.Errorf(do, "--notify: %q %s", program, fault)}
 	}
 	if !filepath.IsAbs(program) {
-		return wrong("is no absolute path; give one, such as /usr/local/bin/tell-morning")
+		return wrong("is no absolute path", "give one, such as /usr/local/bin/tell-morning")
 	}
 	real, err := filepath.EvalSymlinks(program)
 	if err != nil {
-		return wrong("cannot be found: " + bareFault(err))
+		return wrong("cannot be found: "+bareFault(err), "")
 	}
 	info, err := os.Stat(real)
 	if err != nil || !info.Mode().IsRegular() || unix.Access(real, unix.X_OK) != nil {
-		return wrong("cannot be run; give a program or script that this user may run")
+		return wrong("cannot be run", "give a program or script that this user may run")
 	}
 	inside, err := within(real, studio)
 	if err != nil {
 		return "", err
 	}
 	if inside {
-		return wrong("lies in the studio, where people may change it; put it elsewhere, such as in /usr/local/bin")
+		return wrong("lies in the studio, where people may change it", "put it elsewhere, such as in /usr/local/bin")
 	}
 	return program, nil
 }

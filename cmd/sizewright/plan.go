@@ -60,6 +60,10 @@ func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*ord
 	if err := fileOrUsage(file); err != nil {
 		return nil, err
 	}
+	return decideAt(ctx, desk, file, folder)
+}
+
+func decideAt(ctx context.Context, desk *order.Desk, file, folder string) (*order.Decision, error) {
 	o, err := order.NewOrder(folder, desk.Config)
 	if err != nil {
 		return nil, usageError{err}

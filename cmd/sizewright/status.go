@@ -94,6 +94,7 @@ type fileStatus struct {
 	Bytes  int64     `json:"bytes,omitempty"`
 	Since  time.Time `json:"since,omitzero"` // its own modification time
 	Text   string    `json:"text,omitempty"` // why it was left alone, or what it waits for
+	Remedy string    `json:"remedy,omitempty"`
 }
 
 type heldStatus struct {
@@ -158,13 +159,13 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	for at, stay := range stays {
 		if at.name == "" {
 			closed[stay.Folder] = true
-			st.Left = append(st.Left, fileStatus{Folder: stay.Folder, Text: stay.Text})
+			st.Left = append(st.Left, fileStatus{Folder: stay.Folder, Text: stay.Text, Remedy: stay.Remedy})
 		}
 	}
 	for _, f := range files {
 		x := fileStatus{Folder: f.Folder, Name: f.Name, Bytes: f.Size, Since: f.ModTime}
 		stay, told := stays[fileAt(f.Folder, f.Name)]
-		x.Text = stay.Text
+		x.Text, x.Remedy = stay.Text, stay.Remedy
 		switch {
 		case sizeless[f.Folder] || closed[f.Folder]: // told of as a whole
 		case told && !stay.Waits:
@@ -175,7 +176,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	}
 	for _, o := range odd {
 		if o.Kind != intake.KindLitter && !(o.Name == "" && closed[o.Folder]) {
-			st.Left = append(st.Left, fileStatus{Folder: o.Folder, Name: o.Name, Text: o.Text})
+			st.Left = append(st.Left, fileStatus{Folder: o.Folder, Name: o.Name, Text: o.Text, Remedy: o.Remedy})
 		}
 	}
 	return nil
@@ -191,7 +192,8 @@ func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
 	for _, f := range folders {
 		if _, _, err := printsize.Parse(f); err != nil {
 			none[f] = true
-			st.Left = append(st.Left, fileStatus{Folder: f, Text: err.Error()})
+			text, do := remedy.Split(err)
+			st.Left = append(st.Left, fileStatus{Folder: f, Text: text, Remedy: do})
 		}
 	}
 	return none, nil
@@ -287,7 +289,7 @@ func (st *status) tell(out io.Writer) {
 		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(files), files[0].Name)
 		for _, f := range files {
 			if f.Text != "" {
-				plaintext.Fprintf(out, "  %s / %s: %s\n", f.Folder, f.Name, f.Text)
+				plaintext.Fprintf(out, "  %s / %s: %s\n", f.Folder, f.Name, remedy.Join(f.Text, f.Remedy))
 			}
 		}
 	}
@@ -297,7 +299,7 @@ func (st *status) tell(out io.Writer) {
 	}
 	heading(out, "Left alone", len(st.Left))
 	for _, l := range st.Left {
-		plaintext.Fprintf(out, "  %s\n", l.Text)
+		plaintext.Fprintf(out, "  %s\n", remedy.Join(l.Text, l.Remedy))
 	}
 }
 

@@ -18,6 +18,7 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
+	"sizewright/internal/remedy"
 	"sizewright/internal/studio"
 	"sizewright/internal/system"
 )
@@ -82,7 +83,7 @@ func groupID(group string) (int, error) {
 	}
 	g, err := user.LookupGroup(group)
 	if err != nil {
-		return 0, fmt.Errorf("--group: there is no group %q in /etc/group; make it with groupadd, or give its number", group)
+		return 0, remedy.Errorf("make it with groupadd, or give its number", "--group: there is no group %q in /etc/group", group)
 	}
 	return strconv.Atoi(g.Gid)
 }
@@ -157,7 +158,7 @@ func check(out io.Writer, dir string) error {
 	}
 	for _, o := range odd {
 		if o.Kind != intake.KindLitter {
-			say(errors.New(o.Text))
+			say(errors.New(o.String()))
 		}
 	}
 	for _, f := range folders {

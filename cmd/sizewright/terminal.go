@@ -11,6 +11,7 @@ import (
 
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 )
 
 // terminal is one line an order as it ends, and below them one that moves.
@@ -59,7 +60,7 @@ func (t *terminal) Ended(e record.Entry) {
 }
 
 func (t *terminal) Failed(f record.Fault) {
-	t.draw(f.Folder, f.Name, "fault: "+f.Text)
+	t.draw(f.Folder, f.Name, "fault: "+remedy.Join(f.Text, f.Remedy))
 	fmt.Fprintln(t.out)
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"sizewright/internal/remedy"
 	"sizewright/internal/system"
 )
 
@@ -29,7 +30,7 @@ func newFile(flag, name string, endings ...string) error {
 }
 
 func there(name string) error {
-	return fmt.Errorf("%s is there already, and nothing is written over; move it away or give another name", name)
+	return remedy.Errorf("move it away or give another name", "%s is there already, and nothing is written over", name)
 }
 
 // freeName is a name that nothing has yet: the one given, or that with a number

@@ -8,6 +8,8 @@ import (
 	"syscall"
 
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
+
+	"sizewright/internal/remedy"
 )
 
 // OpenDestination reads a profile that prints are converted to: of an output device, a
@@ -23,7 +25,7 @@ func OpenDestination(path string) (*Profile, error) {
 		err = p.isDestination()
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w; choose the profile made for this paper and printer", filepath.Base(path), err)
+		return nil, remedy.Errorf("choose the profile made for this paper and printer", "%s: %w", filepath.Base(path), err)
 	}
 	return p, nil
 }

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"sizewright/internal/plural"
+	"sizewright/internal/remedy"
 )
 
 // Picture returns rows of encoded device values of an upright picture, as photo.Photo
@@ -58,7 +59,7 @@ type converted struct {
 func MeasureGamut(pic Picture, width, height int, way Chain) (*Measurement, error) {
 	source, dest := way.From, way.To
 	if pic.Channels() != source.Channels {
-		return nil, fmt.Errorf("the picture has %s but its profile %q is for %d; give it a profile for its own kind of values",
+		return nil, remedy.Errorf("give it a profile for its own kind of values", "the picture has %s but its profile %q is for %d",
 			plural.Count(pic.Channels(), "channel", "channels"), source.Name, source.Channels)
 	}
 	if width < 1 || height < 1 {
@@ -173,7 +174,7 @@ func (m *Measurement) reach(distinct []uint32, found *roundTrip) error {
 			a, g := asked.Lab(), got.Lab()
 			miss := DeltaE(a, g)
 			if !(miss < 1e6) {
-				return fmt.Errorf("converting a colour from %q to %q and back gives no valid number; one of the two profiles is damaged: install it again",
+				return remedy.Errorf("one of the two profiles is damaged: install it again", "converting a colour from %q to %q and back gives no valid number",
 					found.from.Name, found.dest.Name)
 			}
 			for k := range 3 {

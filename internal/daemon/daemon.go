@@ -31,7 +31,6 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/photo"
-	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 	"sizewright/internal/report"
 	"sizewright/internal/studio"
@@ -168,7 +167,7 @@ func (r *run) recovered(all []studio.Recovered, err error) {
 	}
 	if err != nil {
 		r.Log.Error("not all could be put right after an earlier stop", zap.Error(err))
-		r.night.fault(record.Fault{Text: plaintext.Error(err)})
+		r.night.fault(record.FaultFor("", "", err))
 	}
 }
 

@@ -20,6 +20,7 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 	"sizewright/internal/version"
@@ -82,7 +83,7 @@ func (r *run) make(ctx context.Context, c intake.Candidate) (err error) {
 	desk := r.settings.desk()
 	asked, err := order.NewOrder(c.Folder, desk.Config)
 	if err != nil {
-		r.night.leave(record.Left{Folder: c.Folder, Text: err.Error()})
+		r.night.leave(record.LeftFor(c.Folder, "", "no-size", err))
 		return nil
 	}
 	claim, err := r.take(c, desk.Config)
@@ -128,13 +129,13 @@ func (r *run) take(c intake.Candidate, cfg *config.Config) (*studio.Claim, error
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil // taken away again since it was seen
 	case errors.Is(err, studio.ErrNotRegular):
-		r.night.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		r.night.leave(record.LeftFor(c.Folder, c.Name, "not-a-file", err))
 		return nil, nil
 	case err != nil:
 		return nil, fmt.Errorf("taking %s from %s: %w", c.Name, c.Folder, err)
 	}
 	if claim.Size != c.Size || !claim.ModTime.Equal(c.ModTime) {
-		changed := fmt.Errorf("%s: %w since it was seen; it will be taken again once it rests", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged)
+		changed := remedy.Errorf("it will be taken again once it rests", "%s: %w since it was seen", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged)
 		return nil, r.giveBack(claim, changed)
 	}
 	if err := undisturbed(claim, r.writers); err != nil {

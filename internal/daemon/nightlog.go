@@ -9,6 +9,7 @@ import (
 
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 )
 
 // nightLog gathers what a run's next report is to tell.
@@ -33,18 +34,18 @@ func (n *nightLog) begin() {
 // leave notes what was left alone in the drop folders, once each, and logs it unless the
 // report before told of it already.
 func (n *nightLog) leave(l record.Left) {
-	l.Text = plaintext.Line(l.Text)
+	l.Text, l.Remedy = plaintext.Line(l.Text), plaintext.Line(l.Remedy)
 	n.mu.Lock()
 	told := slices.Contains(n.before, l)
 	n.mu.Unlock()
 	if n.note(l) && !told {
-		n.log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Text))
+		n.log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", remedy.Join(l.Text, l.Remedy)))
 	}
 }
 
 // note is leave for what others have logged. It tells whether that is new.
 func (n *nightLog) note(l record.Left) (anew bool) {
-	l.Text = plaintext.Line(l.Text)
+	l.Text, l.Remedy = plaintext.Line(l.Text), plaintext.Line(l.Remedy)
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	return addNew(&n.night.Left, l)
@@ -52,7 +53,7 @@ func (n *nightLog) note(l record.Left) (anew bool) {
 
 // fault notes what went wrong, once each.
 func (n *nightLog) fault(f record.Fault) {
-	f.Text = plaintext.Line(f.Text)
+	f.Text, f.Remedy = plaintext.Line(f.Text), plaintext.Line(f.Remedy)
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	addNew(&n.night.Faults, f)

@@ -14,7 +14,6 @@ import (
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
-	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 	"sizewright/internal/report"
 	"sizewright/internal/studio"
@@ -88,17 +87,18 @@ func (r *run) attempt(ctx context.Context, c intake.Candidate) outcome {
 	case errors.Is(err, errNotWhole):
 		return outcome{how: altered}
 	case errors.Is(err, studio.ErrChanged):
-		r.night.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: err.Error()})
+		r.night.leave(record.LeftFor(c.Folder, c.Name, "changed", err))
 		return outcome{how: altered}
 	case errors.As(err, &full):
-		r.night.leave(record.Left{Folder: c.Folder, Name: c.Name, Text: full.Error()})
-		return outcome{noRoom, full.Error(), full.needs}
+		left := record.LeftFor(c.Folder, c.Name, "no-room", err)
+		r.night.leave(left)
+		return outcome{noRoom, left.Text, left.Remedy, full.needs}
 	}
-	f := record.Fault{Folder: c.Folder, Name: c.Name, Text: plaintext.Error(err)}
+	f := record.FaultFor(c.Folder, c.Name, err)
 	r.night.fault(f)
 	r.Log.Error("fault", zapFault(f)...)
 	r.tracker.failed(f)
-	return outcome{how: faulty, why: f.Text}
+	return outcome{how: faulty, why: f.Text, remedy: f.Remedy}
 }
 
 // leastSettle stands for a settle time of 0: two looks must be apart.
@@ -119,7 +119,7 @@ func (r *run) noteLeft(odd []intake.Oddity, tell func(record.Left)) {
 			litter[x.Folder] = append(litter[x.Folder], x.Name)
 			continue
 		}
-		tell(record.Left{Folder: x.Folder, Name: x.Name, Text: x.Text})
+		tell(record.Left{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy, Code: x.Kind})
 	}
 	for _, folder := range slices.Sorted(maps.Keys(litter)) {
 		r.night.leave(record.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
@@ -130,7 +130,7 @@ func (r *run) noteLeft(odd []intake.Oddity, tell func(record.Left)) {
 	}
 	for _, f := range folders {
 		if _, err := order.NewOrder(f, r.configuration()); err != nil {
-			r.night.leave(record.Left{Folder: f, Text: err.Error()})
+			r.night.leave(record.LeftFor(f, "", "no-size", err))
 		}
 	}
 }

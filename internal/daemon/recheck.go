@@ -15,6 +15,7 @@ import (
 
 	"sizewright/internal/intake"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 	"sizewright/internal/studio"
 )
 
@@ -31,13 +32,13 @@ func undisturbed(c *studio.Claim, writers func(path string) intake.Writers) erro
 		return err
 	}
 	if writers(c.OriginalPath()) == intake.Somebody {
-		return changed(c, "some program still has it open for writing; it will be taken again once it is closed")
+		return changed(c, "some program still has it open for writing", "it will be taken again once it is closed")
 	}
 	return nil
 }
 
-func changed(c *studio.Claim, why string) error {
-	return fmt.Errorf("%s: %w: %s", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged, why)
+func changed(c *studio.Claim, why, next string) error {
+	return remedy.Errorf(next, "%s: %w: %s", filepath.Join("drop", c.Folder, c.Name), studio.ErrChanged, why)
 }
 
 // sameBytes fails with studio.ErrChanged if the photograph is not what it was when its
@@ -51,7 +52,7 @@ func (j *job) sameBytes(ctx context.Context) error {
 		return fmt.Errorf("reading %s: %w", j.rec.Source.Name, err)
 	}
 	if sum != j.rec.Source.SHA256 {
-		return changed(j.claim, "some program was still writing it; it will be taken again once it rests")
+		return changed(j.claim, "some program was still writing it", "it will be taken again once it rests")
 	}
 	return nil
 }
@@ -124,7 +125,8 @@ func (c *rechecks) read(ctx context.Context, due []*recheck) (changed []record.F
 		c.all = slices.DeleteFunc(c.all, func(e *recheck) bool { return e == x })
 		c.mu.Unlock()
 		changed = append(changed, record.Fault{Folder: x.folder, Name: x.name,
-			Text: fmt.Sprintf("%s was written to after its print was made, so the print may lack a part; compare the two, and drop the picture again", filepath.ToSlash(x.path))})
+			Text:   fmt.Sprintf("%s was written to after its print was made, so the print may lack a part", filepath.ToSlash(x.path)),
+			Remedy: "compare the two, and drop the picture again"})
 	}
 	return changed
 }

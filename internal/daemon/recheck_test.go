@@ -12,6 +12,7 @@ import (
 	"sizewright/internal/intake"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 )
 
 // whileDecoding has something happen to a photograph in hand, each time one is decoded.
@@ -49,7 +50,7 @@ func writeOver(t *testing.T, path string) {
 // backInDrop checks that a run gave a photograph back and made nothing of it.
 func backInDrop(t *testing.T, r *Result, o Options, says string) {
 	t.Helper()
-	if len(r.Night.Records) != 0 || len(r.Night.Left) != 1 || !strings.Contains(r.Night.Left[0].Text, says) {
+	if len(r.Night.Records) != 0 || len(r.Night.Left) != 1 || !strings.Contains(remedy.Join(r.Night.Left[0].Text, r.Night.Left[0].Remedy), says) {
 		t.Errorf("records %v, left %v; want one left: %s", r.Night.Records, r.Night.Left, says)
 	}
 	if names, _ := filepath.Glob(filepath.Join(o.Studio.Root(), "o*", "A6", "*")); len(names) != 0 {
@@ -121,14 +122,16 @@ type ends struct {
 
 func (e ends) Ended(entry record.Entry) { e.do(entry) }
 
-const wasChanged = "originals/A6/marsh.jpg was written to after its print was made, so the print may lack a part; compare the two, and drop the picture again"
+var wasChanged = record.Fault{Folder: "A6", Name: "marsh.jpg",
+	Text:   "originals/A6/marsh.jpg was written to after its print was made, so the print may lack a part",
+	Remedy: "compare the two, and drop the picture again"}
 
 func TestAnOriginalWrittenToAfterItsPrintWasMadeIsTold(t *testing.T) {
 	for _, tt := range []struct {
 		writers func(string) intake.Writers
 		want    []record.Fault
 	}{
-		{unknown, []record.Fault{{Folder: "A6", Name: "marsh.jpg", Text: wasChanged}}},
+		{unknown, []record.Fault{wasChanged}},
 		{nil, nil}, // nobody had it open, the system says: what is done to an original later is its owner's affair
 	} {
 		s, o := newStudio(t, "A6", quick)
@@ -191,7 +194,7 @@ func TestTheDaemonLooksBackAtOriginalsInDoubt(t *testing.T) {
 	}
 	writeOver(t, filepath.Join(s.Root(), "originals", "A6", "marsh.jpg"))
 	all := looks(5 * time.Minute)
-	if len(all) != 1 || all[0].Text != wasChanged || l.due.IsZero() || !slices.Equal(r.night.night.Faults, all) {
+	if len(all) != 1 || all[0] != wasChanged || l.due.IsZero() || !slices.Equal(r.night.night.Faults, all) {
 		t.Errorf("changed: %v, faults %v, report at %v", all, r.night.night.Faults, l.due)
 	}
 	for _, after := range recheckAfter[2:] {

@@ -84,10 +84,10 @@ func (r *run) index(ctx context.Context, reader record.Reader, c record.Calendar
 // saysOf is what a report would say of all but what was made, to be compared.
 func saysOf(day record.Night) (says []string) {
 	for _, l := range day.Left {
-		says = append(says, fmt.Sprintf("left %q %q %q", l.Folder, l.Name, l.Text))
+		says = append(says, fmt.Sprintf("left %q %q %q %q", l.Folder, l.Name, l.Text, l.Remedy))
 	}
 	for _, f := range day.Faults {
-		says = append(says, fmt.Sprintf("fault %q %q %q", f.Folder, f.Name, f.Text))
+		says = append(says, fmt.Sprintf("fault %q %q %q %q", f.Folder, f.Name, f.Text, f.Remedy))
 	}
 	slices.Sort(says)
 	return append(says, day.Date)

@@ -44,9 +44,10 @@ type retry struct {
 
 // outcome is how an attempt at an order came out.
 type outcome struct {
-	how   ending
-	why   string // with noRoom and faulty: one sentence
-	needs int64  // with noRoom: bytes of the disk
+	how    ending
+	why    string // with noRoom and faulty: one sentence
+	remedy string // and what to do, or ""
+	needs  int64  // with noRoom: bytes of the disk
 }
 
 // ended notes how it went with a candidate, which matters if it comes again.
@@ -74,7 +75,7 @@ func (q *queue) ended(c intake.Candidate, o outcome, now time.Time) {
 func (q *queue) stays() []Stay {
 	var all []Stay
 	for s, b := range q.retries {
-		all = append(all, Stay{Folder: s.folder, Name: s.name, Text: b.why, Waits: true})
+		all = append(all, Stay{Folder: s.folder, Name: s.name, Text: b.why, Remedy: b.remedy, Waits: true})
 	}
 	slices.SortFunc(all, func(a, b Stay) int { return cmp.Or(cmp.Compare(a.Folder, b.Folder), cmp.Compare(a.Name, b.Name)) })
 	return all
@@ -99,9 +100,9 @@ func (l *loop) noteRetries() {
 	l.queue.forgetGone(l.Studio.Drop())
 	for _, s := range l.queue.stays() {
 		if l.queue.retries[fileKey{s.Folder, s.Name}].how == noRoom {
-			l.night.note(record.Left{Folder: s.Folder, Name: s.Name, Text: s.Text})
+			l.night.note(record.Left{Folder: s.Folder, Name: s.Name, Text: s.Text, Remedy: s.Remedy, Code: "no-room"})
 		} else {
-			l.night.fault(record.Fault{Folder: s.Folder, Name: s.Name, Text: s.Text})
+			l.night.fault(record.Fault{Folder: s.Folder, Name: s.Name, Text: s.Text, Remedy: s.Remedy})
 		}
 	}
 }

@@ -80,7 +80,7 @@ func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l.queue.ended(seen[0], outcome{noRoom, "waits for room", 1 << 30}, time.Now())
+	l.queue.ended(seen[0], outcome{noRoom, "waits for room", "", 1 << 30}, time.Now())
 	page := filepath.Join(s.MorningDir(), "latest.html")
 	report := func() (text string) {
 		t.Helper()

@@ -7,15 +7,16 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/order"
 	"sizewright/internal/printsize"
+	"sizewright/internal/remedy"
 )
 
 // noRoomError is an order that waits until the disk has room for its print.
 type noRoomError struct {
-	text  string
+	error
 	needs int64 // bytes
 }
 
-func (e *noRoomError) Error() string { return e.text }
+func (e *noRoomError) Unwrap() error { return e.error }
 
 // besideBytes is what an order makes beside its TIFF, at most: preview, proof, map,
 // crops, drawing and record.
@@ -31,8 +32,9 @@ func (j *job) reserve() error {
 		j.log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())
 	}
 	if need > left {
-		return &noRoomError{needs: need, text: fmt.Sprintf("waits for room: its print may take %s, and beside the %s that keep_free_mib keeps the disk has %s; make room, and it is made by itself",
-			size(need), size(keptFree(j.desk.Config)), size(max(left, 0)))}
+		return &noRoomError{remedy.Errorf("make room, and it is made by itself",
+			"waits for room: its print may take %s, and beside the %s that keep_free_mib keeps the disk has %s",
+			size(need), size(keptFree(j.desk.Config)), size(max(left, 0))), need}
 	}
 	j.progress.reserve(need)
 	return nil

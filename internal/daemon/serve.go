@@ -11,6 +11,7 @@ import (
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 )
 
 const (
@@ -328,7 +329,7 @@ func (l *loop) written(r reported) {
 func unwhole(odd []intake.Oddity) (all []Stay) {
 	for _, x := range odd {
 		if x.Kind == intake.KindUnfinished || x.Kind == intake.KindUnreadable {
-			all = append(all, Stay{Folder: x.Folder, Name: x.Name, Text: x.Text})
+			all = append(all, Stay{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy})
 		}
 	}
 	return all
@@ -355,5 +356,5 @@ func tell(log *zap.Logger, state string) {
 }
 
 func zapFault(f record.Fault) []zap.Field {
-	return []zap.Field{zap.String("folder", f.Folder), zap.String("name", f.Name), zap.String("what", f.Text)}
+	return []zap.Field{zap.String("folder", f.Folder), zap.String("name", f.Name), zap.String("what", remedy.Join(f.Text, f.Remedy))}
 }

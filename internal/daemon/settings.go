@@ -69,7 +69,7 @@ func (r *run) reload() (changed bool) {
 	c, err := config.Load(path)
 	if err != nil {
 		r.Log.Error("the configuration has mistakes, so the one before goes on: " + err.Error())
-		r.settings.set(r.settings.desk(), record.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used: mend it and reload", err)})
+		r.settings.set(r.settings.desk(), record.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used", err), Remedy: "mend it and reload"})
 		return false
 	}
 	r.configure(c)

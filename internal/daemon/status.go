@@ -25,7 +25,8 @@ type Status struct {
 type Stay struct {
 	Folder string `json:"folder"`
 	Name   string `json:"name"`
-	Text   string `json:"text"`  // one sentence, with the remedy
+	Text   string `json:"text"` // one sentence
+	Remedy string `json:"remedy,omitempty"`
 	Waits  bool   `json:"waits"` // it is tried again by itself; else nothing is made of it as it is
 }
 

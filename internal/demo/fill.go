@@ -5,12 +5,13 @@ import (
 	"context"
 	"crypto/rand"
 	"errors"
-	"fmt"
 	"image"
 	"io"
 	"os"
 	"path/filepath"
 	"sync"
+
+	"sizewright/internal/remedy"
 )
 
 // Fill paints pictures into the folders they name under dropDir, making the folders that are missing. A file
@@ -54,7 +55,7 @@ func Fill(ctx context.Context, dropDir string, pictures []Picture, progress func
 func (p Picture) fill(ctx context.Context, dropDir string) error {
 	folder := filepath.Join(dropDir, p.Folder)
 	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return fmt.Errorf("cannot make the drop folder for the demo pictures: %w; choose a directory you may write to", err)
+		return remedy.Errorf("choose a directory you may write to", "cannot make the drop folder for the demo pictures: %w", err)
 	}
 	path := filepath.Join(folder, p.Name)
 	if _, err := os.Lstat(path); err == nil {
@@ -74,7 +75,7 @@ func (p Picture) Write(ctx context.Context, path string) (err error) {
 	// A leading dot keeps a running daemon from taking it early.
 	file, err := os.OpenFile(filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+"."+rand.Text()+".part"), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
-		return fmt.Errorf("cannot write the demo picture %s: %w; choose a directory you may write to", path, err)
+		return remedy.Errorf("choose a directory you may write to", "cannot write the demo picture %s: %w", path, err)
 	}
 	defer func() {
 		if err != nil {
@@ -82,7 +83,7 @@ func (p Picture) Write(ctx context.Context, path string) (err error) {
 		}
 	}()
 	if err := errors.Join(p.encode(file, img), file.Close()); err != nil {
-		return fmt.Errorf("cannot write the demo picture %s: %w; see that the disk has room", path, err)
+		return remedy.Errorf("see that the disk has room", "cannot write the demo picture %s: %w", path, err)
 	}
 	if p.cut {
 		if err := cutShort(file.Name()); err != nil {

@@ -11,13 +11,15 @@ import (
 	"strings"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/remedy"
 )
 
 // denied is what permissions keep this process from doing with a file or folder, with
 // who may change that, and how. It is an fs.ErrPermission.
-type denied struct{ text string }
+type denied struct{ fault, remedy string }
 
-func (d *denied) Error() string        { return d.text }
+func (d *denied) Error() string        { return remedy.Join(d.fault, d.remedy) }
 func (d *denied) Is(target error) bool { return target == fs.ErrPermission }
 
 // movable parts off the files that this process may not move out of their folders, and
@@ -47,11 +49,11 @@ func mayNotMove(drop string, c Candidate) *denied {
 		return nil // the claim will tell
 	}
 	if unix.Faccessat(unix.AT_FDCWD, folder, unix.W_OK|unix.X_OK, 0) == unix.EACCES {
-		return &denied{"its pictures may not be moved out of it " + whoseAndHow(drop, st, 7)}
+		return denies("its pictures may not be moved out of it", drop, st, 7)
 	}
 	self := uint32(os.Geteuid())
 	if st.Mode&unix.S_ISVTX != 0 && self != 0 && self != st.Uid && self != c.owner {
-		return &denied{fmt.Sprintf("it has the sticky bit, so only who owns a picture may move it out; let %s or root run chmod -t on the folder", userName(st.Uid))}
+		return &denied{"it has the sticky bit, so only who owns a picture may move it out", fmt.Sprintf("let %s or root run chmod -t on the folder", userName(st.Uid))}
 	}
 	return nil
 }
@@ -62,13 +64,12 @@ func mayNotRead(drop string, st unix.Stat_t) *denied {
 	if st.Mode&unix.S_IFMT == unix.S_IFDIR {
 		needs = 7
 	}
-	return &denied{"may not be read " + whoseAndHow(drop, st, needs)}
+	return denies("may not be read", drop, st, needs)
 }
 
-// whoseAndHow ends a sentence about a file or folder that is closed to this process:
-// whose it is, and by whom and how it is opened. needs are the bits of one class of
-// the mode, 4 for reading.
-func whoseAndHow(drop string, st unix.Stat_t, needs uint32) string {
+// denies is about a file or folder that is closed to this process: whose it is, and by
+// whom and how it is opened. needs are the bits of one class of the mode, 4 for reading.
+func denies(what, drop string, st unix.Stat_t, needs uint32) *denied {
 	var steps []string
 	var home unix.Stat_t
 	shared := unix.Lstat(drop, &home) == nil && home.Mode&unix.S_ISGID != 0
@@ -81,8 +82,10 @@ func whoseAndHow(drop string, st unix.Stat_t, needs uint32) string {
 	if len(steps) == 0 {
 		steps = append(steps, "chmod a+"+letters(needs))
 	}
-	return fmt.Sprintf("by sizewright, which runs as %s: it belongs to %s, with the mode %04o; let %s or root run %s on it",
-		userName(uint32(os.Geteuid())), userName(st.Uid), uint32(st.Mode)&0o7777, userName(st.Uid), strings.Join(steps, " and "))
+	return &denied{
+		fmt.Sprintf("%s by sizewright, which runs as %s: it belongs to %s, with the mode %04o", what, userName(uint32(os.Geteuid())), userName(st.Uid), uint32(st.Mode)&0o7777),
+		fmt.Sprintf("let %s or root run %s on it", userName(st.Uid), strings.Join(steps, " and ")),
+	}
 }
 
 // letters are bits of one class of a mode as chmod(1) has them.
@@ -116,7 +119,7 @@ func groupName(gid uint32) string {
 func unreadable(folder, name string, err error) Oddity {
 	var d *denied
 	if errors.As(err, &d) {
-		return odd(folder, name, KindUnreadable, d.text)
+		return odd(folder, name, KindUnreadable, d.fault, d.remedy)
 	}
-	return odd(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v); let the user that runs sizewright read it", err))
+	return odd(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v)", err), "let the user that runs sizewright read it")
 }

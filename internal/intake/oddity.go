@@ -7,7 +7,9 @@ import (
 	"path/filepath"
 	"syscall"
 
+	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/remedy"
 )
 
 // Kinds of Oddity.
@@ -20,7 +22,7 @@ const (
 	KindUnreadable = "unreadable" // a folder or file that permissions keep from being read or taken
 	KindHardLink   = "hard-link"  // a file that has another name elsewhere
 	KindGrowing    = "growing"    // a file that would not settle (Settled only)
-	KindUnfinished = "unfinished" // a file that is steady but not whole, such as a copy that stopped half way
+	KindUnfinished = "unfinished" // as photo.Unfinished: a file that is steady but not whole, such as a copy that stopped half way
 )
 
 // Oddity is something in drop/ that is no photograph to be made. It is left
@@ -29,11 +31,15 @@ type Oddity struct {
 	Folder string // "" for what lies in drop/ itself
 	Name   string // "" for the folder itself
 	Kind   string
-	Text   string // one sentence, with the remedy
+	Text   string // what is wrong, one sentence
+	Remedy string // what to do; "" for nothing
 }
 
-func odd(folder, name, kind, fault string) Oddity {
-	return Oddity{folder, name, kind, show(filepath.Join("drop", folder, name)) + ": " + fault}
+// String is the whole in one sentence.
+func (o Oddity) String() string { return remedy.Join(o.Text, o.Remedy) }
+
+func odd(folder, name, kind, fault, remedy string) Oddity {
+	return Oddity{folder, name, kind, show(filepath.Join("drop", folder, name)) + ": " + fault, remedy}
 }
 
 // oddInDrop tells whether an entry of drop/ is other than a drop folder.
@@ -41,15 +47,15 @@ func oddInDrop(e fs.DirEntry) (Oddity, bool) {
 	name := e.Name()
 	switch {
 	case isLitter(name):
-		return odd("", name, KindLitter, "not a drop folder; ignored"), true
+		return odd("", name, KindLitter, "not a drop folder; ignored", ""), true
 	case e.Type()&fs.ModeSymlink != 0:
-		return odd("", name, KindLink, "a link, which is not followed; make a folder of that name instead"), true
+		return odd("", name, KindLink, "a link, which is not followed", "make a folder of that name instead"), true
 	case e.IsDir():
 		return Oddity{}, false
 	case e.Type().IsRegular():
-		return odd("", name, KindLoose, "lies in no drop folder; move it into the folder of the size it is wanted at"), true
+		return odd("", name, KindLoose, "lies in no drop folder", "move it into the folder of the size it is wanted at"), true
 	}
-	return odd("", name, KindSpecial, "neither a file nor a folder; take it away"), true
+	return odd("", name, KindSpecial, "neither a file nor a folder", "take it away"), true
 }
 
 // oddInFolder tells whether an entry of a drop folder is other than a file to
@@ -58,15 +64,15 @@ func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
 	name := e.Name()
 	switch {
 	case isLitter(name):
-		return odd(folder, name, KindLitter, "not a photograph; ignored"), true
+		return odd(folder, name, KindLitter, "not a photograph; ignored", ""), true
 	case e.Type()&fs.ModeSymlink != 0:
-		return odd(folder, name, KindLink, "a link, which is not followed; put a copy of the picture there instead"), true
+		return odd(folder, name, KindLink, "a link, which is not followed", "put a copy of the picture there instead"), true
 	case e.IsDir():
-		return odd(folder, name, KindDirectory, "a folder inside a drop folder is not looked into; put its pictures beside it"), true
+		return odd(folder, name, KindDirectory, "a folder inside a drop folder is not looked into", "put its pictures beside it"), true
 	case e.Type().IsRegular():
 		return Oddity{}, false
 	}
-	return odd(folder, name, KindSpecial, "neither a file nor a folder; take it away"), true
+	return odd(folder, name, KindSpecial, "neither a file nor a folder", "take it away"), true
 }
 
 // oddFile tells whether a regular file of a drop folder is to be left alone. A
@@ -74,7 +80,7 @@ func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
 // that name.
 func oddFile(folder, name string, info fs.FileInfo) (Oddity, bool) {
 	if st, ok := info.Sys().(*syscall.Stat_t); ok && st.Nlink > 1 {
-		return odd(folder, name, KindHardLink, "has another name elsewhere (a hard link), so it is not opened; put a copy there instead"), true
+		return odd(folder, name, KindHardLink, "has another name elsewhere (a hard link), so it is not opened", "put a copy there instead"), true
 	}
 	return Oddity{}, false
 }
@@ -84,7 +90,7 @@ func (s *sighting) unfinished() Oddity {
 	if forbidden(s.why) {
 		return unreadable(s.Folder, s.Name, s.why)
 	}
-	state, remedy := "not whole", "copy it again, or move it out of the drop folder"
+	state, remedy := "not whole", photo.Unfinished.Remedy
 	switch {
 	case s.why == errOpen:
 		state, remedy = "still open", "close it there, or move it out of the drop folder"
@@ -92,7 +98,7 @@ func (s *sighting) unfinished() Oddity {
 		state = "unfinished"
 	}
 	return odd(s.Folder, s.Name, KindUnfinished,
-		fmt.Sprintf("%s, and unchanged since %s: %v; %s", state, s.since.Format("2006-01-02 15:04"), s.why, remedy))
+		fmt.Sprintf("%s, and unchanged since %s: %v", state, s.since.Format("2006-01-02 15:04"), s.why), remedy)
 }
 
 func forbidden(err error) bool { return errors.Is(err, fs.ErrPermission) }

@@ -128,10 +128,10 @@ func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
 		want["drop/A2/device.jpg: neither a file nor a folder; take it away"] = KindSpecial
 	}
 	for _, o := range odd {
-		if want[o.Text] != o.Kind {
-			t.Errorf("told %q as %s", o.Text, o.Kind)
+		if want[o.String()] != o.Kind {
+			t.Errorf("told %q as %s", o.String(), o.Kind)
 		}
-		delete(want, o.Text)
+		delete(want, o.String())
 	}
 	if len(want) != 0 {
 		t.Errorf("not told: %v", want)

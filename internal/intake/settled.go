@@ -64,7 +64,7 @@ func (t *tracker) growing(ready []Candidate, settle time.Duration) (all []Oddity
 		delete(left, c.place())
 	}
 	for p := range left {
-		all = append(all, odd(p.folder, p.name, KindGrowing, fmt.Sprintf("still being written after %v; it will be taken next time", patience*settle)))
+		all = append(all, odd(p.folder, p.name, KindGrowing, fmt.Sprintf("still being written after %v", patience*settle), "it will be taken next time"))
 	}
 	slices.SortFunc(all, func(a, b Oddity) int { return strings.Compare(a.Text, b.Text) })
 	return all

@@ -78,7 +78,7 @@ func TestSettledLeavesWhatGrowsForEver(t *testing.T) {
 		t.Errorf("%v, %v", files, err)
 	}
 	const want = "drop/A2/growing.jpg: still being written after 400ms; it will be taken next time"
-	if len(odd) != 1 || odd[0].Kind != KindGrowing || odd[0].Text != want {
+	if len(odd) != 1 || odd[0].Kind != KindGrowing || odd[0].String() != want {
 		t.Errorf("odd: %v", odd)
 	}
 }

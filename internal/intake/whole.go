@@ -226,3 +226,23 @@ func (d onDisk) Hole(at, n int64) bool {
 	hole, err := d.Seek(at, system.SeekHole)
 	return err == nil && hole < at+n
 }
+
+// Unfinished is a hold of kind [photo.Unfinished] where the file at path, of that name, is
+// not whole: by the question that a dropped file is asked before it is taken. It is nil for
+// what cannot be opened, which others say.
+func Unfinished(path, name string, limits photo.Limits) error {
+	f, err := os.OpenFile(path, os.O_RDONLY|unix.O_NOFOLLOW|unix.O_NONBLOCK, 0)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil || !info.Mode().IsRegular() {
+		return nil
+	}
+	var u *photo.Unended
+	if err := photo.Ended(onDisk{f, kindOfFile(int(f.Fd()))}, info.Size(), limits); errors.As(err, &u) {
+		return u.Hold(name)
+	}
+	return nil
+}

@@ -13,6 +13,7 @@ import (
 
 	"sizewright/internal/capability"
 	"sizewright/internal/photo"
+	"sizewright/internal/remedy"
 	"sizewright/internal/system"
 )
 
@@ -62,7 +63,7 @@ func decodeAsChild(limits string) error {
 	name := os.Args[len(os.Args)-1]
 	f, mem := os.NewFile(3, name), os.NewFile(4, "memory")
 	if f == nil || mem == nil {
-		return fmt.Errorf("the environment variable %s is for sizewright's own use; unset it", variable)
+		return remedy.Errorf("unset it", "the environment variable %s is for sizewright's own use", variable)
 	}
 	p, err := decodeFile(f, name, lim)
 	return photo.Share(mem, p, err)

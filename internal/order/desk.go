@@ -14,6 +14,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/hold"
+	"sizewright/internal/intake"
 	"sizewright/internal/photo"
 	"sizewright/internal/remedy"
 )
@@ -70,6 +71,9 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 	dec := &Decision{Request: r}
 	o := &dec.Order
 	var err error
+	if err := intake.Unfinished(r.Path, r.Name, d.Limits); err != nil {
+		return dec, dec.held(err)
+	}
 	if dec.Info, err = photo.Identify(r.Path, d.Limits); err != nil {
 		return dec, dec.held(err)
 	}
@@ -135,6 +139,9 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 // Open decodes a photograph as an order's is, for those who only look at it. The error
 // is a [hold.Hold] where the file is to blame.
 func (d *Desk) Open(ctx context.Context, path string) (*photo.Photo, error) {
+	if err := intake.Unfinished(path, filepath.Base(path), d.Limits); err != nil {
+		return nil, err
+	}
 	return d.Decode(ctx, path, d.Limits)
 }
 

@@ -1,6 +1,11 @@
 package record
 
-import "time"
+import (
+	"time"
+
+	"sizewright/internal/plaintext"
+	"sizewright/internal/remedy"
+)
 
 // Night is what was made in a night, and what was not. What was left alone and what went
 // wrong is in no record: only the run that met it knows.
@@ -17,12 +22,33 @@ type Night struct {
 type Left struct {
 	Folder, Name, Text string
 
-	Litter bool // what systems and programs leave about: listed, and not counted
+	Remedy string // what to do, one sentence; "" where the text says all
+	Code   string // why it was not made; "" for a note about what was, and for litter
+	Litter bool   // what systems and programs leave about: listed, and not counted
+}
+
+// LeftFor is what was left alone for an error.
+func LeftFor(folder, name, code string, err error) Left {
+	fault, do := remedy.Split(err)
+	return Left{Folder: folder, Name: name, Text: fault, Remedy: do, Code: code}
 }
 
 // Fault is something that went wrong and was not the picture's doing. The original is
 // back in its drop folder.
-type Fault struct{ Folder, Name, Text string }
+type Fault struct {
+	Folder, Name, Text string
+
+	Remedy string // what to do, one sentence; "" where nothing is known
+}
+
+// FaultFor is an error that came to an order.
+func FaultFor(folder, name string, err error) Fault {
+	fault, do := remedy.Split(err)
+	if do == "" {
+		fault = plaintext.Error(err) // there may be several
+	}
+	return Fault{Folder: folder, Name: name, Text: fault, Remedy: do}
+}
 
 // Counts is a night in numbers. Every record counts once; the prints made are Ready +
 // WithCautions.
@@ -56,6 +82,17 @@ func (n *Night) Counts() Counts {
 func (n *Night) LeftAlone() (count int) {
 	for _, l := range n.Left {
 		if !l.Litter {
+			count++
+		}
+	}
+	return count
+}
+
+// Unmade counts what was left alone that a print might have been made of: what is not
+// whole yet, lies in the wrong place, or waits for room.
+func (n *Night) Unmade() (count int) {
+	for _, l := range n.Left {
+		if l.Code != "" {
 			count++
 		}
 	}

@@ -4,11 +4,12 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"slices"
 	"sort"
 	"time"
+
+	"sizewright/internal/remedy"
 )
 
 // Calendar says which night a time belongs to. A night ends, and the next begins, when
@@ -35,7 +36,7 @@ func (c Calendar) Night(t time.Time) string {
 func (c Calendar) Begin(date string) (time.Time, error) {
 	day, err := time.Parse(time.DateOnly, date)
 	if err != nil {
-		return time.Time{}, fmt.Errorf("%q is no date; write it as 2026-03-14", date)
+		return time.Time{}, remedy.Errorf("write it as 2026-03-14", "%q is no date", date)
 	}
 	// A clock is off by a few hours where it is put forward or back, so the
 	// second is looked for around where it should be.

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"sizewright/internal/plaintext"
+	"sizewright/internal/remedy"
 )
 
 const (
@@ -144,7 +145,7 @@ func inOrder(entries []Entry) {
 func openStudio(root string) (*os.Root, error) {
 	studio, err := os.OpenRoot(root)
 	if err != nil {
-		return nil, fmt.Errorf("the studio cannot be read: %w; check its path and permissions", err)
+		return nil, remedy.Errorf("check its path and permissions", "the studio cannot be read: %w", err)
 	}
 	return studio, nil
 }

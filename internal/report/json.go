@@ -107,6 +107,8 @@ type noteJSON struct {
 	Folder string `json:"folder"`
 	Name   string `json:"name,omitempty"`
 	Text   string `json:"text"`
+	Remedy string `json:"remedy,omitempty"`
+	Code   string `json:"code,omitempty"`
 }
 
 // JSON is the report for programs, in the form of configs/morning.schema.json.
@@ -123,10 +125,10 @@ func (n *Night) JSON() ([]byte, error) {
 		doc.Orders = append(doc.Orders, orderOf(e))
 	}
 	for _, x := range n.Faults {
-		doc.Faults = append(doc.Faults, noteJSON(x))
+		doc.Faults = append(doc.Faults, noteJSON{x.Folder, x.Name, x.Text, x.Remedy, ""})
 	}
 	for _, x := range n.Left {
-		doc.Left = append(doc.Left, noteJSON{x.Folder, x.Name, x.Text})
+		doc.Left = append(doc.Left, noteJSON{x.Folder, x.Name, x.Text, x.Remedy, x.Code})
 	}
 	b, err := json.MarshalIndent(doc, "", "  ")
 	if err != nil {

@@ -14,6 +14,7 @@ import (
 
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 )
 
 //go:embed page.css
@@ -108,12 +109,12 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 		}
 	}
 	for _, f := range n.Faults {
-		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), sentence(plaintext.Line(f.Text), plaintext.Line(f.Name))})
+		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), sentence(plaintext.Line(remedy.Join(f.Text, f.Remedy)), plaintext.Line(f.Name))})
 	}
 	for _, l := range n.Left {
 		folder, name := plaintext.Line(l.Folder), plaintext.Line(l.Name)
 		why := strings.TrimPrefix(plaintext.Line(l.Text), path.Join("drop", folder, name)+": ") // the line above says it
-		p.Left = append(p.Left, note{keys{Name: name}, folder, sentence(why, name)})
+		p.Left = append(p.Left, note{keys{Name: name}, folder, sentence(remedy.Join(why, plaintext.Line(l.Remedy)), name)})
 	}
 	if p.Find = newFinder(p.keys()); p.Find != nil {
 		p.Policy = scriptSource()

@@ -2,11 +2,12 @@ package studio
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"time"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/remedy"
 )
 
 // Claim is one photograph in hand, for one drop folder. It belongs to one
@@ -108,7 +109,7 @@ func (c *Claim) take(from string) error {
 func (s *Studio) regular(rel, called string) (unix.Stat_t, error) {
 	st, err := s.tree.lstat(rel)
 	if err == nil && st.Mode&unix.S_IFMT != unix.S_IFREG {
-		err = fmt.Errorf("%s: %w but %s; put the picture itself there", show(called), ErrNotRegular, kindOf(uint32(st.Mode)))
+		err = remedy.Errorf("put the picture itself there", "%s: %w but %s", show(called), ErrNotRegular, kindOf(uint32(st.Mode)))
 	}
 	return st, err
 }
@@ -125,7 +126,7 @@ func (s *Studio) single(rel, called string) (unix.Stat_t, error) {
 	case s.inOtherHands(st, rel):
 		return st, fault(called, "it is still on its way back", fs.ErrNotExist)
 	}
-	return st, fmt.Errorf("%s: %w but one of %d names of the same file; put a copy there", show(called), ErrNotRegular, st.Nlink)
+	return st, remedy.Errorf("put a copy there", "%s: %w but one of %d names of the same file", show(called), ErrNotRegular, st.Nlink)
 }
 
 // inOtherHands tells whether a claim holds the file, under another name than rel.
@@ -172,7 +173,7 @@ func (c *Claim) Unchanged() error {
 		return err
 	}
 	if st.Size != c.Size || !modTime(st).Equal(c.ModTime) {
-		return fmt.Errorf("%s: %w: some program was still writing it; it will be taken again once it rests", show(dropPath(c.Folder, c.Name)), ErrChanged)
+		return remedy.Errorf("it will be taken again once it rests", "%s: %w: some program was still writing it", show(dropPath(c.Folder, c.Name)), ErrChanged)
 	}
 	return nil
 }

@@ -2,12 +2,12 @@ package studio
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 
 	"golang.org/x/sys/unix"
 
 	"sizewright/internal/plaintext"
+	"sizewright/internal/remedy"
 )
 
 // Errors a caller may want to tell apart; each comes wrapped in a sentence.
@@ -27,14 +27,14 @@ func fault(path, what string, err error) error {
 	if errors.As(err, &pe) {
 		err = pe.Err // its path is already in the sentence
 	}
-	return fmt.Errorf("%s: %s: %w%s", show(path), what, err, remedy(err))
+	return remedy.Errorf(remedyOf(err), "%s: %s: %w", show(path), what, err)
 }
 
-// remedy is what a person can do about an error of the system.
-func remedy(err error) string {
+// remedyOf is what a person can do about an error of the system.
+func remedyOf(err error) string {
 	for _, r := range remedies {
 		if errors.Is(err, r.errno) {
-			return "; " + r.text
+			return r.text
 		}
 	}
 	return ""

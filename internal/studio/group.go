@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"sizewright/internal/remedy"
 	"sizewright/internal/system"
 )
 
@@ -192,7 +193,7 @@ func (s *Studio) GroupFaults() (faults []error, err error) {
 			continue // gone since, or told of elsewhere
 		}
 		if what := groupFaultOf(st, home); what != "" {
-			faults = append(faults, fmt.Errorf("%s: %s; run, as root, `sizewright init --group %d` for this studio again", show(dir), what, home.Gid))
+			faults = append(faults, remedy.Errorf(fmt.Sprintf("run, as root, `sizewright init --group %d` for this studio again", home.Gid), "%s: %s", show(dir), what))
 		}
 	}
 	return faults, nil

@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/remedy"
 )
 
 // The studio's own names, relative to its root.
@@ -57,7 +59,7 @@ type Studio struct {
 func Open(dir string) (*Studio, error) {
 	s, err := openRoot(dir)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: %w: there is no such directory; lay one out with `sizewright init %s`", show(dir), ErrNotStudio, show(dir))
+		return nil, remedy.Errorf(layOut(dir), "%s: %w: there is no such directory", show(dir), ErrNotStudio)
 	}
 	if err != nil {
 		return nil, err
@@ -65,7 +67,7 @@ func Open(dir string) (*Studio, error) {
 	switch _, err := s.tree.lstat(dropDir); {
 	case errors.Is(err, fs.ErrNotExist):
 		s.Close()
-		return nil, fmt.Errorf("%s: %w: it has no drop directory; lay one out with `sizewright init %s`", show(dir), ErrNotStudio, show(dir))
+		return nil, remedy.Errorf(layOut(dir), "%s: %w: it has no drop directory", show(dir), ErrNotStudio)
 	case err != nil:
 		s.Close()
 		return nil, err
@@ -146,3 +148,5 @@ func (s *Studio) Originals() string { return s.abs(originalsDir) }
 func (s *Studio) MorningDir() string { return s.abs(morningDir) }
 
 func (s *Studio) abs(rel string) string { return filepath.Join(s.dir, rel) }
+
+func layOut(dir string) string { return "lay one out with `sizewright init " + show(dir) + "`" }

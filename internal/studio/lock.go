@@ -2,13 +2,14 @@ package studio
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"strconv"
 	"strings"
 	"time"
 
 	"golang.org/x/sys/unix"
+
+	"sizewright/internal/remedy"
 )
 
 // lockPatience is how long Lock waits for those who only ask whether the lock is held
@@ -93,7 +94,7 @@ func (s *Studio) errLocked(f *os.File) error {
 	if pid := holder(f); pid != 0 {
 		who = strconv.Itoa(pid)
 	}
-	return fmt.Errorf("%s: %w: sizewright is already at work here (process %s); stop that one first", show(s.dir), ErrLocked, who)
+	return remedy.Errorf("stop that one first", "%s: %w: sizewright is already at work here (process %s)", show(s.dir), ErrLocked, who)
 }
 
 // holder reads the pid in the lock, 0 if it is not known: it may not have been

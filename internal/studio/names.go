@@ -1,12 +1,12 @@
 package studio
 
 import (
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 
 	"sizewright/internal/filename"
+	"sizewright/internal/remedy"
 )
 
 // maxName is how many bytes a name can have.
@@ -24,7 +24,7 @@ func checkName(name string) error {
 	case strings.ContainsAny(name, "/\x00"):
 		return fmt.Errorf("%s: a name cannot contain a slash or a zero byte", strconv.Quote(name))
 	case len(name) > maxName:
-		return fmt.Errorf("%s: longer than %d bytes; give it a shorter name", show(name), maxName)
+		return remedy.Errorf("give it a shorter name", "%s: longer than %d bytes", show(name), maxName)
 	}
 	return nil
 }
@@ -35,10 +35,10 @@ func checkFolder(folder string) error {
 		return err
 	}
 	if strings.HasPrefix(folder, ".") {
-		return fmt.Errorf("%s/%s: a drop folder's name cannot begin with a dot; rename it", dropDir, show(folder))
+		return remedy.Errorf("rename it", "%s/%s: a drop folder's name cannot begin with a dot", dropDir, show(folder))
 	}
 	if filename.Fold(folder) == morningName {
-		return fmt.Errorf("%s/%s: %s is where the morning reports go; rename the folder after a size", dropDir, show(folder), morningDir)
+		return remedy.Errorf("rename the folder after a size", "%s/%s: %s is where the morning reports go", dropDir, show(folder), morningDir)
 	}
 	return nil
 }
@@ -118,7 +118,7 @@ func firstFree(try func(n int) bool) error {
 			return nil
 		}
 	}
-	return errors.New("every numbered name is taken; empty the folder")
+	return remedy.Errorf("empty the folder", "every numbered name is taken")
 }
 
 // longest is the length in bytes of the longest suffix.

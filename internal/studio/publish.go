@@ -9,6 +9,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"sizewright/internal/filename"
+	"sizewright/internal/remedy"
 )
 
 // Made is one file made inside a claim.
@@ -135,7 +136,7 @@ func (s *Studio) prepare(id string, j journal) error {
 			return err
 		}
 		if now != dir { // made since, in letters of the other case
-			return fmt.Errorf("%s: %w; another folder must be chosen", show(dir), ErrNameTaken)
+			return remedy.Errorf("another folder must be chosen", "%s: %w", show(dir), ErrNameTaken)
 		}
 		if err := s.tree.ensureDir(dir); err != nil {
 			return err
@@ -150,7 +151,7 @@ func (s *Studio) prepare(id string, j journal) error {
 	for _, m := range j.Moves {
 		dir, name := path.Split(string(m.To))
 		if !taken[path.Clean(dir)].addAll(name) {
-			return fmt.Errorf("%s: %w; another name must be chosen", show(string(m.To)), ErrNameTaken)
+			return remedy.Errorf("another name must be chosen", "%s: %w", show(string(m.To)), ErrNameTaken)
 		}
 	}
 	return nil

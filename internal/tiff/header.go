@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"time"
+
+	"sizewright/internal/remedy"
 )
 
 const (
@@ -46,18 +48,18 @@ func (h Header) Validate() error {
 	case h.Width < 1 || h.Width > maxSidePX || h.Height < 1 || h.Height > maxSidePX:
 		return fmt.Errorf("a TIFF of %d x %d pixels cannot be written; each side must be from 1 to %d", h.Width, h.Height, maxSidePX)
 	case h.Bits != 8 && h.Bits != 16:
-		return fmt.Errorf("a TIFF of %d bits per sample cannot be written; choose 8 or 16", h.Bits)
+		return remedy.Errorf("choose 8 or 16", "a TIFF of %d bits per sample cannot be written", h.Bits)
 	case h.Photometric.Samples() == 0:
-		return fmt.Errorf("photometric value %v is not known; choose Grey, RGB or CMYK", h.Photometric)
+		return remedy.Errorf("choose Grey, RGB or CMYK", "photometric value %v is not known", h.Photometric)
 	case h.Compression < None || h.Compression > LZW:
-		return fmt.Errorf("compression value %v is not known; choose None, Deflate or LZW", h.Compression)
+		return remedy.Errorf("choose None, Deflate or LZW", "compression value %v is not known", h.Compression)
 	case h.RowsPerStrip < 1:
-		return fmt.Errorf("a TIFF with %d rows per strip cannot be written; give at least 1", h.RowsPerStrip)
+		return remedy.Errorf("give at least 1", "a TIFF with %d rows per strip cannot be written", h.RowsPerStrip)
 	case h.stripBytes(0) > maxStripBytes:
 		return fmt.Errorf("%d rows of %d pixels make a strip of %d bytes; give fewer rows per strip, for at most %d bytes",
 			h.StripRows(0), h.Width, h.stripBytes(0), maxStripBytes)
 	case h.PPI.Num == 0 || h.PPI.Den == 0:
-		return fmt.Errorf("resolution %v is not a number of pixels per inch; give a positive one, such as 360/1", h.PPI)
+		return remedy.Errorf("give a positive one, such as 360/1", "resolution %v is not a number of pixels per inch", h.PPI)
 	}
 	return errors.Join(
 		validProfile(h.Profile, h.Photometric),
@@ -73,11 +75,11 @@ func validProfile(profile []byte, p Photometric) error {
 		return nil
 	}
 	if len(profile) < 128 || string(profile[36:40]) != "acsp" {
-		return fmt.Errorf("the profile to embed (%d bytes) is not an ICC profile; give a complete one, or none", len(profile))
+		return remedy.Errorf("give a complete one, or none", "the profile to embed (%d bytes) is not an ICC profile", len(profile))
 	}
 	want := map[Photometric]string{Grey: "GRAY", RGB: "RGB ", CMYK: "CMYK"}[p]
 	if space := string(profile[16:20]); space != want {
-		return fmt.Errorf("the profile to embed is for %q but the pixels are %v; convert them, or give their own profile", space, p)
+		return remedy.Errorf("convert them, or give their own profile", "the profile to embed is for %q but the pixels are %v", space, p)
 	}
 	return nil
 }

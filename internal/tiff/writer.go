@@ -1,9 +1,10 @@
 package tiff
 
 import (
-	"errors"
 	"fmt"
 	"io"
+
+	"sizewright/internal/remedy"
 )
 
 // classicLimit is the size limit of classic TIFF: its offsets are 32-bit.
@@ -22,7 +23,7 @@ type Writer struct {
 	err     error // the first error, or errClosed; nothing is written after it
 }
 
-var errClosed = errors.New("the TIFF is already complete; nothing can be added to it")
+var errClosed = remedy.Errorf("nothing can be added to it", "the TIFF is already complete")
 
 // NewWriter starts a print file on w, which must be empty. It returns an error if h is
 // not valid or w fails. The file is not a valid TIFF until [Writer.Close].
@@ -36,7 +37,7 @@ func NewWriter(w io.WriteSeeker, h Header) (*Writer, error) {
 		return nil, fmt.Errorf("cannot begin the TIFF: %w", err)
 	}
 	if end != 0 {
-		return nil, fmt.Errorf("cannot begin the TIFF: the file already holds %d bytes; give an empty one", end)
+		return nil, remedy.Errorf("give an empty one", "cannot begin the TIFF: the file already holds %d bytes", end)
 	}
 	tw := &Writer{w: w, h: h, limit: classicLimit}
 	if err := tw.write("the first bytes of the TIFF", make([]byte, headerBytes)); err != nil {
@@ -94,7 +95,7 @@ func (w *Writer) Close() error {
 		return w.err
 	}
 	if have, strips := len(w.counts), w.h.Strips(); have != strips {
-		return fmt.Errorf("the TIFF has %d of its %d strips; write the others before closing it", have, strips)
+		return remedy.Errorf("write the others before closing it", "the TIFF has %d of its %d strips", have, strips)
 	}
 	tail, ifd := w.directories()
 	if err := w.write("the TIFF's directory", tail); err != nil {
