@@ -9,7 +9,7 @@
 // # From file to picture
 //
 //	signature ──> header walk ──> limits ──> decoder ──> planes ──> upright
-//	sniff.go      jpegheader.go   limits.go  jpeg.go     plane.go   orient.go
+//	formats.go    jpegheader.go   limits.go  jpeg.go     plane.go   orient.go
 //	                                         jpegscans.go
 //	              pngchunks.go               png.go      adopt.go
 //	              tiffheader.go              tiff.go     alpha.go
