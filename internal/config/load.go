@@ -9,7 +9,7 @@ import (
 	"syscall"
 )
 
-// maxFileBytes is far more than anybody writes by hand.
+// maxFileBytes is the largest configuration that is read, in bytes.
 const maxFileBytes = 1 << 20
 
 // Load reads the file at path. A file that is missing is no mistake: it returns
@@ -23,13 +23,13 @@ func Load(path string) (*Config, error) {
 		return nil, fmt.Errorf("%s cannot be read (%w): make it a text file that this account may read", path, bare(err))
 	}
 	if len(data) > maxFileBytes {
-		return nil, fmt.Errorf("%s is no configuration, being larger than 1 MiB: move it away", path)
+		return nil, fmt.Errorf("%s is larger than 1 MiB and so no configuration: move it away", path)
 	}
 	return Parse(path, data)
 }
 
-// readFile reads a file, or as much of it as shows that it is too large. It waits
-// for nobody: a pipe would stop the daemon that is to read its configuration again.
+// readFile reads a file, or as much of it as shows that it is too large. It does not
+// wait: a pipe would stop a daemon that reads its configuration again.
 func readFile(path string) ([]byte, error) {
 	file, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NONBLOCK, 0)
 	if err != nil {

@@ -36,7 +36,7 @@ func TestWhatIsNoFileIsToldSo(t *testing.T) {
 		t.Errorf("told %v, want %s", err, want)
 	}
 	path := write(t, strings.Repeat("#", maxFileBytes+1))
-	want = path + " is no configuration, being larger than 1 MiB: move it away"
+	want = path + " is larger than 1 MiB and so no configuration: move it away"
 	if _, err := Load(path); err == nil || err.Error() != want {
 		t.Errorf("told %v, want %s", err, want)
 	}

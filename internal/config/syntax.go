@@ -10,7 +10,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// maxSyntaxFaults is where reading on helps nobody.
+// maxSyntaxFaults is after how many faults reading stops.
 const maxSyntaxFaults = 20
 
 // A syntaxFault is a line that is no TOML.
@@ -62,7 +62,7 @@ func (d *document) setAside(row int) {
 
 func isHeading(line []byte) bool { return bytes.HasPrefix(bytes.TrimSpace(line), []byte("[")) }
 
-// explain words a fault of go-toml's for a person who never heard of TOML.
+// explain puts a fault of go-toml's into words for a person who does not know TOML.
 func (d *document) explain(fault *toml.DecodeError) syntaxFault {
 	row, column := fault.Position()
 	line := d.line(row)

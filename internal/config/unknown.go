@@ -52,7 +52,7 @@ func unknownTable(path []string) string {
 	return "there is no such table: there are " + headings()
 }
 
-// title names a table that the file opened.
+// title is how a sentence names a table of the file.
 func title(path []string) string {
 	if len(path) == 0 {
 		return "the top of the file"

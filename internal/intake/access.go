@@ -15,15 +15,15 @@ import (
 	"sizewright/internal/remedy"
 )
 
-// denied is what permissions keep this process from doing with a file or folder, with
-// who may change that, and how. It is an fs.ErrPermission.
+// denied says what permissions keep this process from doing with a file or folder, who
+// may change that, and how. It is an fs.ErrPermission.
 type denied struct{ fault, remedy string }
 
 func (d *denied) Error() string        { return remedy.Join(d.fault, d.remedy) }
 func (d *denied) Is(target error) bool { return target == fs.ErrPermission }
 
-// movable parts off the files that this process may not move out of their folders, and
-// tells of those folders: a rename needs leave to write to the folder (rename(2)), and
+// movable leaves out the files that this process may not move out of their folders, and
+// reports those folders: a rename needs leave to write to the folder (rename(2)), and
 // where that is sticky to own the file.
 func movable(drop string, files []Candidate) (may []Candidate, odd []Oddity) {
 	told := map[string]*denied{}
@@ -46,7 +46,7 @@ func mayNotMove(drop string, c Candidate) *denied {
 	folder := filepath.Join(drop, c.Folder)
 	var st unix.Stat_t
 	if unix.Lstat(folder, &st) != nil {
-		return nil // the claim will tell
+		return nil // the claim will fail and say so
 	}
 	if unix.Faccessat(unix.AT_FDCWD, folder, unix.W_OK|unix.X_OK, 0) == unix.EACCES {
 		return denies("its pictures may not be moved out of it", drop, st, 7)

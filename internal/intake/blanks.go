@@ -6,9 +6,8 @@ import (
 	"io"
 )
 
-// blanks are the parts of a file that were nothing but zeros when it was read: those
-// that a program fills last which reserved the whole size first. They are looked at
-// twice, for a change of their bytes need not show in the modification time: a share
+// blanks are the parts of a file that were all zeros when it was read. A program that
+// reserves the whole size first fills them later. They are looked at twice, for a change of their bytes need not show in the modification time: a share
 // may keep the time that its client set, and so does mapped memory for as long as its
 // page has not been written back.
 type blanks struct{ spans []span }
@@ -16,7 +15,7 @@ type blanks struct{ spans []span }
 // span is the bytes [from, to) of a file.
 type span struct{ from, to int64 }
 
-// blank is as much as is looked at as one, in bytes: a page.
+// blank is the size of the parts that are looked at, in bytes: a page.
 const blank = 4096
 
 // readAtOnce is how much is read at a time, in bytes: many pages.
@@ -43,7 +42,7 @@ func (b *blanks) add(s span) {
 	b.spans = append(b.spans, s)
 }
 
-// still tells whether they are zeros as before. It reads nothing else.
+// still reports whether they are still zeros. It reads nothing else.
 func (b *blanks) still(r io.ReaderAt) (is bool, err error) {
 	is = true
 	for _, s := range b.spans {
@@ -58,7 +57,7 @@ func (b *blanks) still(r io.ReaderAt) (is bool, err error) {
 	return true, nil
 }
 
-// inPages reads a span page by page, until do says that it has seen enough.
+// inPages reads a span page by page, until do returns false.
 func inPages(r io.ReaderAt, s span, do func(span, []byte) bool) error {
 	buf := make([]byte, min(readAtOnce, s.to-s.from))
 	for at := s.from; at < s.to; at += int64(len(buf)) {

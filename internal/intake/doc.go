@@ -8,11 +8,11 @@
 // cameras, cards and file servers each have their own idea of it, and a copy
 // often keeps the time of the original.
 //
-// There are three ways in. [Scan] looks once. [Settled] looks until all is
+// There are three ways to look. [Scan] looks once. [Settled] looks until all is
 // steady, for a run that makes what waits and stops. [Watcher] goes on
 // looking, for the daemon: file system events tell it when to look, but never
 // what it sees. Every look reads the directories afresh, so an event lost,
-// doubled or never sent (as on a network share) costs time, not a photograph.
+// doubled or never sent (as on a network share) costs time and loses no photograph.
 //
 // # Steady is not whole
 //
@@ -23,18 +23,17 @@
 //	tracker.go       scan.go              lease_linux.go    photo.Ended
 //
 // Whether any process has it open for writing the kernel knows, and tells by
-// granting or refusing a read lease. It cannot tell of writers on other machines, nor
-// everybody of a file that is not theirs. That is said once in the log; the file then
-// rests for longer, and is looked at again: what was zeros must still be
-// (blanks.go). The end is each format's own affair, see
-// [sizewright/internal/photo.Ended]; what is no picture at all has none, and is
-// offered for somebody to say so.
+// granting or refusing a read lease. It does not know of writers on other machines, and
+// answers only a file's owner or a process with CAP_LEASE. Where there is no answer, the
+// log says so once; the file then rests for longer and is looked at again: what was zeros
+// must still be zeros (blanks.go). How a file ends depends on its format, see
+// [sizewright/internal/photo.Ended]. A file that is no picture is offered too, so that
+// its order can be held with that reason.
 //
-// What is steady and not whole waits, for as long as it takes: it is never
-// offered, is told as an [Oddity] after [Options].StalledAfter, and is taken
-// when somebody completes it.
+// A file that is steady and not whole waits until somebody completes it. It is never
+// offered before that, and is reported as an [Oddity] after [Options].StalledAfter.
 //
 // intake reads, moves nothing, follows no link, and opens nothing but plain
 // files with a single name. Whoever takes a candidate must still expect it to
-// be gone, or to be another thing, by then; [StillWhole] asks again.
+// be gone or changed by then; [StillWhole] asks again.
 package intake

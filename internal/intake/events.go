@@ -10,16 +10,15 @@ import (
 	"go.uber.org/zap"
 )
 
-// events tells when something may have changed under drop/. What changed is
-// for the next look to see.
+// events reports that something may have changed under drop/. The next look sees what.
 type events struct {
 	changes <-chan fsnotify.Event
 	faults  <-chan error // fsnotify.ErrEventOverflow: some changes were not told
 
 	watcher *fsnotify.Watcher // nil where there are no events
 	log     *zap.Logger
-	told    bool // that some folder cannot be watched
-	shared  bool // told that one is on a share
+	told    bool // it was logged that some folder cannot be watched
+	shared  bool // it was logged that one is on a share
 	kind    func(dir string) fileSystem
 }
 
@@ -82,7 +81,7 @@ func (e *events) watch(wanted []string) {
 	}
 }
 
-// cannot tells once that there are no events from somewhere.
+// cannot logs once that a folder cannot be watched.
 func (e *events) cannot(dir string, err error) {
 	if e.told {
 		return
@@ -92,7 +91,7 @@ func (e *events) cannot(dir string, err error) {
 		zap.String("folder", dir), zap.Error(err))
 }
 
-// onShare tells once that events from somewhere are of this machine's doing only.
+// onShare logs once that a folder's events come from this machine's changes only.
 func (e *events) onShare(dir, kind string) {
 	if e.shared {
 		return

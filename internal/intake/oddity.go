@@ -18,15 +18,14 @@ const (
 	KindLink       = "link"       // a symbolic link, to whatever
 	KindSpecial    = "special"    // a pipe, socket or device
 	KindLoose      = "loose"      // a file in drop/ itself, in no folder
-	KindLitter     = "litter"     // what systems and programs leave about; not worth telling
+	KindLitter     = "litter"     // what systems and programs leave behind; not worth reporting
 	KindUnreadable = "unreadable" // a folder or file that permissions keep from being read or taken
 	KindHardLink   = "hard-link"  // a file that has another name elsewhere
 	KindGrowing    = "growing"    // a file that would not settle (Settled only)
 	KindUnfinished = "unfinished" // as photo.Unfinished: a file that is steady but not whole, such as a copy that stopped half way
 )
 
-// Oddity is something in drop/ that is no photograph to be made. It is left
-// alone.
+// Oddity is something in drop/ that no print is made of. It is left where it is.
 type Oddity struct {
 	Folder string // "" for what lies in drop/ itself
 	Name   string // "" for the folder itself
@@ -42,7 +41,7 @@ func odd(folder, name, kind, fault, remedy string) Oddity {
 	return Oddity{folder, name, kind, show(filepath.Join("drop", folder, name)) + ": " + fault, remedy}
 }
 
-// oddInDrop tells whether an entry of drop/ is other than a drop folder.
+// oddInDrop reports whether an entry of drop/ is something other than a drop folder.
 func oddInDrop(e fs.DirEntry) (Oddity, bool) {
 	name := e.Name()
 	switch {
@@ -58,8 +57,8 @@ func oddInDrop(e fs.DirEntry) (Oddity, bool) {
 	return odd("", name, KindSpecial, "neither a file nor a folder", "take it away"), true
 }
 
-// oddInFolder tells whether an entry of a drop folder is other than a file to
-// be made.
+// oddInFolder reports whether an entry of a drop folder is something other than a file
+// to print.
 func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
 	name := e.Name()
 	switch {
@@ -75,9 +74,8 @@ func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
 	return odd(folder, name, KindSpecial, "neither a file nor a folder", "take it away"), true
 }
 
-// oddFile tells whether a regular file of a drop folder is to be left alone. A
-// file with a second name could change, or be a file of another purpose, under
-// that name.
+// oddFile reports whether a regular file of a drop folder is left alone. A file with a
+// second name could change under that name, or serve another purpose there.
 func oddFile(folder, name string, info fs.FileInfo) (Oddity, bool) {
 	if st, ok := info.Sys().(*syscall.Stat_t); ok && st.Nlink > 1 {
 		return odd(folder, name, KindHardLink, "has another name elsewhere (a hard link), so it is not opened", "put a copy there instead"), true
@@ -85,7 +83,7 @@ func oddFile(folder, name string, info fs.FileInfo) (Oddity, bool) {
 	return Oddity{}, false
 }
 
-// unfinished words what a closer look said of a file.
+// unfinished is the sentence for a file that is not whole.
 func (s *sighting) unfinished() Oddity {
 	if forbidden(s.why) {
 		return unreadable(s.Folder, s.Name, s.why)

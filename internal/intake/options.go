@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/photo"
 )
 
-// Options say how to look.
+// Options are the settings of a look.
 type Options struct {
 	// Settle is how long a file must have stayed the same. 0 means DefaultSettle.
 	Settle time.Duration
@@ -22,13 +22,13 @@ type Options struct {
 	// Limits are those of the closer look at a file's end. Zero means
 	// photo.DefaultLimits.
 	Limits photo.Limits
-	// Whole has the last word on a steady file: nil if it is whole, else why
-	// not, in words that end a sentence. It may read the file, and is called
-	// from one goroutine. A no is asked again after a while, more and more
-	// seldom, a yes never. If Whole is not set it is the package's own closer
+	// Whole decides about a steady file: nil if it is whole, else the reason,
+	// in words that end a sentence. It may read the file, and is called
+	// from one goroutine. After a reason it is called again, less and less
+	// often; after nil never. If Whole is not set it is the package's own closer
 	// look: no process has the file open for writing, and its end is there.
 	Whole func(Candidate) error
-	// Log gets what happens; nil means nowhere.
+	// Log gets what happens; nil means no log.
 	Log *zap.Logger
 	// Now is the clock; nil means time.Now.
 	Now func() time.Time
@@ -45,8 +45,8 @@ const (
 	DefaultStalledAfter = 30 * time.Minute
 )
 
-// blindRest is how many settle times lie between the two looks at a file whose writers
-// the system does not know of: half a minute where settle is two seconds, which is
+// blindRest is how many settle times pass between the two looks at a file whose writers
+// the system does not know: half a minute where settle is two seconds, which is
 // longer than a network usually takes to come back. House practice.
 const blindRest = 15
 
@@ -84,6 +84,6 @@ func (o Options) closerLook() func(Candidate) (*blanks, error) {
 	return newCloser(o.drop, o.Limits, o.Log).look
 }
 
-// glance is the shortest time between two looks: often enough to see a file
-// change within Settle, seldom enough to leave the disk to the copying.
+// glance is the shortest time between two looks: short enough to see a file change
+// within Settle, long enough not to slow the copying.
 func (o Options) glance() time.Duration { return min(o.Settle/4, time.Second) }

@@ -11,9 +11,8 @@ type plan struct {
 	timer    *time.Timer
 }
 
-// looked notes a look. A look that takes long (thousands of files, a slow
-// share) makes the pause after it longer, so that looking at a copy under way
-// never becomes a load of its own.
+// looked notes a look. After a look that took long (thousands of files, a slow share)
+// the pause is longer, so that looking does not load the machine.
 func (p *plan) looked(ready []Candidate, began time.Time, glance time.Duration) {
 	now := time.Now()
 	p.ready = ready
@@ -34,8 +33,7 @@ func (p *plan) at(when time.Time) {
 	p.timer.Reset(time.Until(when))
 }
 
-// due delivers when the planned look is due. Every look is made because of
-// this, so a timer that has fired and a plan that is kept are one thing.
+// due delivers when the planned look is due. No look is made without it.
 func (p *plan) due() <-chan time.Time { return p.timer.C }
 
 func (p *plan) stop() { p.timer.Stop() }

@@ -51,8 +51,7 @@ func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity
 	}
 }
 
-// growing tells of the files seen that are neither ready nor known to be
-// unfinished.
+// growing reports the files that are neither ready nor known to be unfinished.
 func (t *tracker) growing(ready []Candidate, settle time.Duration) (all []Oddity) {
 	left := make(map[place]bool, len(t.seen))
 	for p, s := range t.seen {

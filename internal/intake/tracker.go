@@ -9,9 +9,9 @@ import (
 	"sizewright/internal/photo"
 )
 
-// tracker remembers from look to look how long each file has been steady, and
-// what a closer look said. It knows no clock and no disk: what it is told is
-// all there is. It belongs to one goroutine.
+// tracker remembers from look to look how long each file has been steady, and what a
+// closer look found. It reads no clock and no directory: both are given to it. It belongs
+// to one goroutine.
 type tracker struct {
 	settle  time.Duration
 	rescan  time.Duration
@@ -41,12 +41,12 @@ func newTracker(o Options) *tracker {
 
 func (c Candidate) place() place { return place{c.Folder, c.Name} }
 
-// sameAs tells whether two looks at a place saw one file in one state.
+// sameAs reports whether two looks at a place saw the same file in the same state.
 func (c Candidate) sameAs(d Candidate) bool {
 	return c.Size == d.Size && c.ModTime.Equal(d.ModTime) && c.inode == d.inode
 }
 
-// still tells whether a file is as it was. Until it is taken, the time of its
+// still reports whether a file is as it was. Until it is taken, the time of its
 // last change of any kind counts too: a file server may hold the modification
 // time where the client has set it, however much is written after. Once taken,
 // a mere change of rights or names is no new photograph.
@@ -93,9 +93,9 @@ func (t *tracker) sight(c Candidate, now time.Time) *sighting {
 	return s
 }
 
-// closer asks whether a steady file is whole. If not, it is asked again when it
-// has been steady for twice as long: after a minute or so a pause is no longer
-// a matter of seconds, and thousands of halves must not keep the disk busy.
+// closer asks whether a steady file is whole. If not, it is asked again when it has been
+// steady for twice as long, so that thousands of incomplete files do not keep the disk
+// busy.
 //
 // Where nobody knows who writes to it, a yes counts if it is given a second time,
 // after a longer rest. read tells that the file was read for that.

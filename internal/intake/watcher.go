@@ -107,9 +107,8 @@ func (w *Watcher) look(e *events, p *plan) {
 	}
 }
 
-// onOffer notes that to forget these is done with: they are offered anew. It
-// is noted before they are sent, for the consumer may call Forget the moment
-// it has one.
+// onOffer ends the wish to forget these files, since they are offered anew. It does so
+// before they are sent, because the consumer may call Forget as soon as it has one.
 func (w *Watcher) onOffer(ready []Candidate) {
 	w.mu.Lock()
 	defer w.mu.Unlock()

@@ -14,8 +14,8 @@ import (
 	"sizewright/internal/system"
 )
 
-// errOther: the place holds another thing, or the file in another state, than
-// was seen. The next look will see what.
+// errOther: there is another file in this place, or the file has changed. The next look
+// sees it.
 var errOther = errors.New("it has changed since it was seen")
 
 // closer takes the closer look at a file that is steady. It opens it to read,
@@ -24,7 +24,7 @@ type closer struct {
 	drop   string
 	limits photo.Limits
 	log    *zap.Logger
-	told   bool // that leases cannot be had
+	told   bool // it was logged that there are no leases
 
 	lease func(fd int) error      // nobodyWrites outside tests
 	kind  func(fd int) fileSystem // kindOfFile outside tests
@@ -35,7 +35,7 @@ func newCloser(drop string, limits photo.Limits, log *zap.Logger) *closer {
 }
 
 // StillWhole looks closely at a candidate once more: nil if it is still the
-// file that was offered, no process (that the system knows of) has it open for
+// file that was offered, no process that the system knows of has it open for
 // writing, and its end is there. Where the system does not know, what was zeros
 // still is. It is for a consumer that kept a candidate for hours before it takes
 // it. Zero limits mean photo.DefaultLimits.
@@ -151,8 +151,8 @@ func (l *closer) same(c Candidate, stat func(*unix.Stat_t) error) error {
 	return nil
 }
 
-// nobodyWrites is errOpen if somebody does. known tells whether the system can tell;
-// if not, that is said once.
+// nobodyWrites returns errOpen if somebody writes. known reports whether the system
+// knows; if not, that is logged once.
 func (l *closer) nobodyWrites(fd int, kind fileSystem) (known bool, err error) {
 	known, err = asked(fd, kind, l.lease)
 	if !errors.Is(err, errBlind) {
@@ -166,8 +166,8 @@ func (l *closer) nobodyWrites(fd int, kind fileSystem) (known bool, err error) {
 	return false, nil
 }
 
-// asked asks for a lease where the answer means something. It is errBlind where the
-// system cannot tell, with the reason.
+// asked asks for a lease where the answer means something. Its error is errBlind, with
+// the reason, where the system does not know.
 func asked(fd int, kind fileSystem, lease func(int) error) (known bool, err error) {
 	elsewhere := errors.Join(errBlind, fmt.Errorf("a share (%s)", kind.share))
 	if kind.noLease {
@@ -212,7 +212,7 @@ func WritersOf(path string) Writers {
 	return Unknown
 }
 
-// onDisk is a file that can tell what of it was never written.
+// onDisk is a file that knows which of its parts were never written.
 type onDisk struct {
 	*os.File
 	kind fileSystem

@@ -125,7 +125,7 @@ func besideStem(original string, room int) string {
 	return stem
 }
 
-// namesIn is the names in use in a directory of the studio.
+// namesIn returns the names in use in a directory of the studio.
 func (s *Studio) namesIn(dir string) (nameSet, error) {
 	names, err := s.tree.list(dir)
 	if err != nil {

@@ -129,7 +129,7 @@ func (s *Studio) single(rel, called string) (unix.Stat_t, error) {
 	return st, remedy.Errorf("put a copy there", "%s: %w but one of %d names of the same file", show(called), ErrNotRegular, st.Nlink)
 }
 
-// inOtherHands tells whether a claim holds the file, under another name than rel.
+// inOtherHands reports whether a claim holds the file, under another name than rel.
 func (s *Studio) inOtherHands(st unix.Stat_t, rel string) bool {
 	ids, _ := s.tree.list(claimsDir)
 	for _, id := range ids {
@@ -144,7 +144,7 @@ func (s *Studio) inOtherHands(st unix.Stat_t, rel string) bool {
 	return false
 }
 
-// kindOf words the type in a mode of stat(2).
+// kindOf names the type in a mode of stat(2).
 func kindOf(mode uint32) string {
 	switch mode & unix.S_IFMT {
 	case unix.S_IFREG:

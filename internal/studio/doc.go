@@ -40,9 +40,8 @@
 //	publish.json                  decided: every move it lists must happen
 //	neither                       over, or never begun
 //
-// order.json is on disk before the original is moved, so it is never forgotten
-// where a photograph came from. The rename that gives publish.json its name is
-// the one moment of decision: before it [Studio.Recover] undoes, after it
+// order.json is on disk before the original is moved, so the photograph's drop folder is
+// always known. The rename that gives publish.json its name decides: before it [Studio.Recover] undoes, after it
 // Recover completes. A journalled move that has already happened is recognised
 // by its source being gone, so completing twice does no harm.
 //
@@ -56,11 +55,11 @@
 //
 // # What is synced, and what for
 //
-//	order.json, its claim, claims/   before a photograph leaves its drop folder; else it is in a claim that knows nothing of it
+//	order.json, its claim, claims/   before a photograph leaves its drop folder; else it is in a claim that does not know where it came from
 //	original/, then drop/<folder>    after it; else it could be under neither name
 //	every file made, and original    before the decision; else a record could lie in outbox/ beside an empty print
 //	publish.json and its directory   before anything moves; else half a set is moved and the rest undone
-//	outbox/, originals/, held/       before publish.json is removed; else nothing knows of files still on their way
+//	outbox/, originals/, held/       before publish.json is removed; else files still on their way are forgotten
 //	drop/<folder>                    before order.json is removed, when a photograph goes back
 //	a new directory's parent         before anything is moved into it
 //
@@ -73,7 +72,6 @@
 // absent. They show that the order of changes is right. They cannot show that
 // fsync does what it promises: a drive that acknowledges a flush it has not
 // made, a file system that splits one rename in two, or a network share that
-// keeps its own counsel can still lose what was written in the moments before
-// a power cut. Nor can a rename stop a program that still holds the file open
+// syncs later can still lose what was written just before a power cut. Nor can a rename stop a program that still holds the file open
 // from writing to it; [Claim.Unchanged] tells when that happened.
 package studio

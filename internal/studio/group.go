@@ -23,7 +23,7 @@ const (
 	groupFileMode = 0o660
 )
 
-// errNotItsOwn words why permissions cannot be given.
+// errNotItsOwn is why permissions cannot be given.
 var errNotItsOwn = errors.New("only its owner, a member of the group, or root may do that: run it as root")
 
 // OpenToGroup has the studio at dir be a group's, with all directories in it. Files
@@ -163,7 +163,7 @@ func GroupMask(dir string) (mask int, ok bool) {
 	return int(^uint32(st.Mode) & 0o777), true
 }
 
-// ofGroup tells whether a directory is one that a group shares.
+// ofGroup reports whether a group shares a directory.
 func ofGroup(st unix.Stat_t) bool {
 	const want = unix.S_IFDIR | unix.S_ISGID | 0o070
 	return st.Mode&want == want

@@ -79,8 +79,8 @@ func Open(dir string) (*Studio, error) {
 	return s, nil
 }
 
-// openRoot opens dir, which may be reached through links: where a studio lies
-// is its owner's affair, what lies inside it is ours.
+// openRoot opens dir. The path to the studio may lead through links, and no path inside
+// it may.
 func openRoot(dir string) (*Studio, error) {
 	abs, err := filepath.Abs(dir)
 	if err != nil {

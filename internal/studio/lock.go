@@ -77,7 +77,7 @@ func (s *Studio) openLock(flags int) (f *os.File, err error) {
 	return f, nil
 }
 
-// writePID leaves word of who has the studio.
+// writePID writes down which process has the studio.
 func writePID(f *os.File) error {
 	err := f.Truncate(0)
 	if err == nil {

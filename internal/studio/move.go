@@ -39,7 +39,7 @@ func (t *tree) renameNoReplace(fromDir, toDir *os.File, fromName, toName, from, 
 	return nil
 }
 
-// noSuchCall tells that the kernel (ENOSYS) or the file system (EINVAL or
+// noSuchCall reports that the kernel (ENOSYS) or the file system (EINVAL or
 // ENOTSUP) cannot rename without replacing.
 func noSuchCall(err error) bool {
 	return errors.Is(err, unix.ENOSYS) || errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOTSUP)
@@ -113,14 +113,14 @@ func linkAt(dir *os.File, name string) string {
 	return string(buf[:n])
 }
 
-// same tells whether two names are one file.
+// same reports whether two names are one file.
 func (t *tree) same(a, b string) bool {
 	sa, errA := t.lstat(a)
 	sb, errB := t.lstat(b)
 	return errA == nil && errB == nil && sa.Dev == sb.Dev && sa.Ino == sb.Ino
 }
 
-// rename is rename(2): it replaces to without asking. It is for targets that
+// rename is rename(2): it replaces what is at to. It is for targets that
 // nobody but this process can have put there, and for generated files that
 // are meant to be replaced.
 func (t *tree) rename(from, to string) error {

@@ -12,8 +12,7 @@ import (
 // maxName is how many bytes a name can have.
 const maxName = filename.MaxBytes
 
-// maxNumber bounds the search for a free name; a folder with so many prints of
-// one name has another trouble.
+// maxNumber limits the search for a free name.
 const maxNumber = 100_000
 
 // checkName refuses what cannot be one name in a directory.
@@ -48,7 +47,7 @@ type nameSet map[string]bool
 
 func (s nameSet) has(name string) bool { return s[filename.Fold(name)] }
 
-// addAll adds names and tells whether all of them were free, also of each other.
+// addAll adds names and reports whether all of them were free and different.
 func (s nameSet) addAll(names ...string) bool {
 	free := true
 	for _, name := range names {
@@ -59,7 +58,7 @@ func (s nameSet) addAll(names ...string) bool {
 	return free
 }
 
-// free tells whether names could all be added, without adding them.
+// free reports whether names could all be added, without adding them.
 func (s nameSet) free(names ...string) bool {
 	for _, name := range names {
 		if s.has(name) {

@@ -12,7 +12,7 @@ import (
 // directories it needs; a reader finds all of the old or all of the new. rel
 // is relative to the studio and must be under outbox/morning or .sizewright:
 // these hold nothing of the user's. Claims, the lock and the status are not for
-// writing. Of several commands writing one page the last has its way; each page is
+// writing. If several commands write one page, the last one wins; each page is
 // whole.
 func (s *Studio) WriteFile(rel string, data []byte) error {
 	if err := checkGenerated(rel); err != nil {

@@ -53,7 +53,7 @@ func (c *Claim) Hold(n Names, made ...Made) (Outcome, error) {
 	return c.decide(Held, n, made)
 }
 
-// Decided tells that Publish or Hold passed its point of no return.
+// Decided reports whether Publish or Hold has decided, so that it must be finished.
 func (c *Claim) Decided() bool { return c.decided != nil }
 
 func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
@@ -86,7 +86,7 @@ func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
 	return c.finish()
 }
 
-// plan words the decision as a journal.
+// plan writes the decision as a journal.
 func (c *Claim) plan(kind Kind, n Names, made []Made) (journal, error) {
 	j := journal{Kind: kind, Folder: diskName(c.Folder), Name: diskName(c.Name)}
 	add := func(part, name, dir, as string) {
@@ -122,8 +122,8 @@ func (c *Claim) secure(j journal) error {
 	return s.tree.syncDir(c.rel(madePart))
 }
 
-// prepare makes the directories the files go to and finds out all that could
-// keep a file from going there, while there is still a choice.
+// prepare makes the directories that the files go to, and finds whatever could keep a
+// file from going there, before the decision is made.
 func (s *Studio) prepare(id string, j journal) error {
 	home, err := s.tree.lstat(claimsDir)
 	if err != nil {
@@ -157,7 +157,7 @@ func (s *Studio) prepare(id string, j journal) error {
 	return nil
 }
 
-// receives tells whether files can be moved into a directory.
+// receives fails if files cannot be moved into a directory.
 func (t *tree) receives(rel string, dev uint64) error {
 	dir, err := t.openDir(rel)
 	if err != nil {
@@ -189,13 +189,13 @@ func (c *Claim) commit(j journal) error {
 	return err
 }
 
-// noJournal tells that there certainly is none.
+// noJournal reports whether there is certainly none.
 func (c *Claim) noJournal() bool {
 	_, err := c.studio.tree.lstat(c.rel(journalName))
 	return errors.Is(err, fs.ErrNotExist)
 }
 
-// finish does what was decided.
+// finish carries out the decision.
 func (c *Claim) finish() (Outcome, error) {
 	if c.noJournal() {
 		c.decided = nil

@@ -160,7 +160,7 @@ func renamedText(renamed []Renamed) string {
 	return b.String()
 }
 
-// leave reports a claim that is not understood.
+// leave reports a claim whose files are not understood.
 func leave(id string, why error) Recovered {
 	return Recovered{ID: id, Kind: Left, Text: fmt.Sprintf("%s: not what sizewright leaves there, so left alone; look inside and move out what is yours (%v)", show(claimPath(id)), why)}
 }

@@ -8,14 +8,13 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// write makes rel hold data, and returns once the data is on disk. The name is
-// not yet durable, and a crash can leave the file short: rel must be a name
-// that nobody reads meaning into.
+// write gives rel the content data, and returns once the data is on disk. The name is
+// not yet durable, and a crash can leave the file short, so rel must be a temporary name.
 func (t *tree) write(rel string, data []byte) error {
 	return t.create(rel, data, t.flush)
 }
 
-// create writes a file and has done bring it to disk, or not.
+// create writes a file, and calls done before it is closed.
 func (t *tree) create(rel string, data []byte, done func(f *os.File, rel string) error) error {
 	return t.in(rel, func(dir *os.File, name string) error {
 		if err := t.step("create", rel, ""); err != nil {
