@@ -41,7 +41,7 @@ type backfill struct {
 	wrote   []string  // pages, the latest first
 
 	mu    sync.Mutex // guards what follows
-	since time.Time  // when the telling began, by the clock of the disk; zero before
+	since time.Time  // when it began, by the clock of the disk; zero before
 	over  bool       // all is told
 }
 
@@ -58,7 +58,7 @@ func (r *run) newBackfill() *backfill {
 // where it was. What this run makes is told by its own reports.
 func (b *backfill) write(ctx context.Context) {
 	defer b.noteStatus(func(s *Status) { s.Telling = nil })
-	err := b.tell(ctx)
+	err := b.writeAll(ctx)
 	switch {
 	case ctx.Err() != nil:
 		b.Log.Info("the rest of earlier nights is told at the next start", zap.Strings("pages", b.wrote))
@@ -69,7 +69,7 @@ func (b *backfill) write(ctx context.Context) {
 	}
 }
 
-func (b *backfill) tell(ctx context.Context) error {
+func (b *backfill) writeAll(ctx context.Context) error {
 	calendar := calendarOf(b.config, b.Now().Location())
 	begin := b.from
 	if !begin.IsZero() { // the night's page tells of all of it
@@ -130,7 +130,7 @@ func (b *backfill) begin() error {
 	return nil
 }
 
-// began is when the telling began, in this run or an earlier one.
+// began is when it began, in this run or an earlier one.
 func (b *backfill) began() time.Time {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -194,7 +194,7 @@ func (b *backfill) lastUntold(n record.Night) (last time.Time) {
 	return last
 }
 
-// isTold tells whether the telling that was interrupted has come to a night.
+// isTold tells whether the run that was interrupted had come to a night.
 func (b *backfill) isTold(date string, last time.Time) bool {
 	page := b.written(morningDir + date + ".html")
 	began := b.began()

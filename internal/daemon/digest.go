@@ -41,22 +41,24 @@ const digestChunk = 1 << 20
 
 // sha256Of reads until the end, or that of ctx, and beats as it gets on.
 func sha256Of(ctx context.Context, r io.Reader, beat func()) (string, error) {
-	h, chunk := sha256.New(), make([]byte, digestChunk)
-	for {
-		if err := ctx.Err(); err != nil {
-			return "", err
-		}
-		n, err := r.Read(chunk)
-		h.Write(chunk[:n])
-		if n > 0 {
-			beat()
-		}
-		switch err {
-		case nil:
-		case io.EOF:
-			return hex.EncodeToString(h.Sum(nil)), nil
-		default:
-			return "", err
-		}
+	h := sha256.New()
+	_, err := io.CopyBuffer(h, beating{ctx, r, beat}, make([]byte, digestChunk))
+	return hex.EncodeToString(h.Sum(nil)), err
+}
+
+// beating is a reader that ends with ctx.
+type beating struct {
+	ctx  context.Context
+	from io.Reader
+	beat func()
+}
+
+func (b beating) Read(chunk []byte) (n int, err error) {
+	if err := b.ctx.Err(); err != nil {
+		return 0, err
 	}
+	if n, err = b.from.Read(chunk); n > 0 {
+		b.beat()
+	}
+	return n, err
 }

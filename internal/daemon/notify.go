@@ -93,8 +93,8 @@ func newNotifier(notify func(context.Context, []byte)) *notifier {
 	return n
 }
 
-// tell belongs to one goroutine.
-func (n *notifier) tell(facts []byte) {
+// send belongs to one goroutine.
+func (n *notifier) send(facts []byte) {
 	select {
 	case <-n.next:
 	default:

@@ -89,10 +89,10 @@ func TestAProgramThatTakesItsTimeKeepsNobodyWaiting(t *testing.T) {
 		begun <- true
 		<-goOn
 	})
-	h.tell([]byte("first"))
+	h.send([]byte("first"))
 	<-begun
-	h.tell([]byte("second"))
-	h.tell([]byte("third"))
+	h.send([]byte("second"))
+	h.send([]byte("third"))
 	close(goOn)
 	h.close()
 	if got := strings.Join(told, " "); got != "first third" {

@@ -47,7 +47,7 @@ func TestTheStatusSaysWhatFaultAnOrderMet(t *testing.T) {
 }
 
 func TestTheStatusSaysWhatIsUnfinished(t *testing.T) {
-	got := unwhole([]intake.Oddity{
+	got := incomplete([]intake.Oddity{
 		{Folder: "A6", Name: "half.jpg", Kind: intake.KindUnfinished, Text: "unfinished"},
 		{Folder: "A6", Name: "link.jpg", Kind: intake.KindLink, Text: "a link"},  // which any look sees
 		{Folder: "A6", Kind: intake.KindUnreadable, Text: "cannot be looked at"}, // by this user

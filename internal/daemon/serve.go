@@ -40,8 +40,8 @@ func Serve(ctx context.Context, o Options) error {
 	l := newLoop(r)
 	defer l.notifier.close()
 	l.watch(ctx)
-	tell(r.Log, daemon.SdNotifyReady)
-	defer tell(r.Log, daemon.SdNotifyStopping)
+	sdNotify(r.Log, daemon.SdNotifyReady)
+	defer sdNotify(r.Log, daemon.SdNotifyStopping)
 	r.Log.Info("serving", zap.String("studio", r.Studio.Root()))
 	l.serve(ctx)
 	r.Log.Info("stopped")
@@ -121,7 +121,7 @@ func (l *loop) serve(ctx context.Context) {
 		case all := <-l.changed:
 			l.onChanged(all)
 		case <-tick.C:
-			l.look(ctx)
+			l.tick(ctx)
 			l.recheck(ctx)
 		}
 	}
@@ -184,18 +184,18 @@ func (l *loop) end(e attempted) {
 	}
 }
 
-// look does what is due by the clock.
-func (l *loop) look(ctx context.Context) {
+// tick does what is due by the clock.
+func (l *loop) tick(ctx context.Context) {
 	now := time.Now()
-	stays := append(unwhole(l.watcher.Oddities()), l.queue.stays()...)
+	stays := append(incomplete(l.watcher.Oddities()), l.queue.stays()...)
 	l.noteStatus(func(s *Status) { s.Stays = stays })
-	l.dog.look(now, l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute),
+	l.dog.check(now, l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute),
 		l.tracker.work(l.orders > 0), l.reporting.work(l.writing), l.backfilled.work(l.backfilling != nil && !closed(l.backfilling)))
 	if now.Sub(l.retried) >= firstPause {
 		l.retried = now
 		l.unfinished.retry()
 	}
-	if l.worthTelling() != l.left {
+	if l.countLeft() != l.left {
 		l.reportSoon()
 	}
 	due := !l.due.IsZero() && !now.Before(l.due)
@@ -235,8 +235,8 @@ func (l *loop) backfillOnce(ctx context.Context) {
 	}()
 }
 
-// worthTelling counts what was left alone, but for litter.
-func (l *loop) worthTelling() (n int) {
+// countLeft counts what was left alone, but for litter.
+func (l *loop) countLeft() (n int) {
 	for _, x := range l.watcher.Oddities() {
 		if x.Kind != intake.KindLitter {
 			n++
@@ -279,7 +279,7 @@ type reported struct {
 // what is noted meanwhile is for the next. Where nothing was made and all that was left is
 // as the last report said, there is none.
 func (l *loop) endRun(over bool) {
-	l.due, l.begun, l.left = time.Time{}, time.Now(), l.worthTelling()
+	l.due, l.begun, l.left = time.Time{}, time.Now(), l.countLeft()
 	l.noteRetries()
 	l.noteLeft(l.watcher.Oddities(), func(x record.Left) { l.night.note(x) })
 	r := reported{over: over}
@@ -320,13 +320,13 @@ func (l *loop) written(r reported) {
 	l.said = r.says
 	l.Log.Info("morning report", zap.String("page", r.page))
 	if r.facts != nil {
-		l.notifier.tell(r.facts)
+		l.notifier.send(r.facts)
 	}
 }
 
-// unwhole are the files among oddities that any look takes for photographs, and the
+// incomplete are the files among oddities that any look takes for photographs, and the
 // folders that are closed to this process, if not to whoever looks.
-func unwhole(odd []intake.Oddity) (all []Stay) {
+func incomplete(odd []intake.Oddity) (all []Stay) {
 	for _, x := range odd {
 		if x.Kind == intake.KindUnfinished || x.Kind == intake.KindUnreadable {
 			all = append(all, Stay{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy})
@@ -349,7 +349,7 @@ func (l *loop) takes(c intake.Candidate) time.Duration {
 	return takes
 }
 
-func tell(log *zap.Logger, state string) {
+func sdNotify(log *zap.Logger, state string) {
 	if _, err := daemon.SdNotify(false, state); err != nil {
 		log.Warn("systemd was not told", zap.String("state", state), zap.Error(err))
 	}

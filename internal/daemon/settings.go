@@ -63,8 +63,8 @@ func (r *run) configure(c *config.Config) {
 // reload reads the configuration again, profiles with it. One with a mistake changes
 // nothing: each mistake is logged, and every morning report says so until it is mended.
 func (r *run) reload() (changed bool) {
-	tell(r.Log, daemon.SdNotifyReloading+fmt.Sprintf("\nMONOTONIC_USEC=%d", system.Monotonic().Microseconds()))
-	defer tell(r.Log, daemon.SdNotifyReady)
+	sdNotify(r.Log, daemon.SdNotifyReloading+fmt.Sprintf("\nMONOTONIC_USEC=%d", system.Monotonic().Microseconds()))
+	defer sdNotify(r.Log, daemon.SdNotifyReady)
 	path := r.Studio.ConfigPath()
 	c, err := config.Load(path)
 	if err != nil {

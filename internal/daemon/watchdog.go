@@ -41,12 +41,12 @@ func newWatchdog(log *zap.Logger) *watchdog {
 	if err != nil {
 		log.Warn("systemd's watchdog is not understood", zap.Error(err))
 	}
-	return &watchdog{every: limit / 4, feed: func() { tell(log, daemon.SdNotifyWatchdog) }}
+	return &watchdog{every: limit / 4, feed: func() { sdNotify(log, daemon.SdNotifyWatchdog) }}
 }
 
-// look is called every second or so. lookBefore is when the drop folders should have
+// check is called every second or so. lookBefore is when the drop folders should have
 // been looked at again, at the latest.
-func (d *watchdog) look(now, looked, lookBefore time.Time, works ...work) {
+func (d *watchdog) check(now, looked, lookBefore time.Time, works ...work) {
 	if d.every == 0 || now.Sub(d.fed) < d.every || looked.Before(lookBefore) {
 		return
 	}

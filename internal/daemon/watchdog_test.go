@@ -37,7 +37,7 @@ func TestTheWatchdogIsFedByWorkAlone(t *testing.T) {
 				looked = now
 			}
 			before := len(fed)
-			w.look(now, looked, now, order.work(c.orders[i] == '1'), page.work(c.pages[i] != '-'))
+			w.check(now, looked, now, order.work(c.orders[i] == '1'), page.work(c.pages[i] != '-'))
 			if len(fed) == before {
 				fed += "."
 			}
@@ -50,5 +50,5 @@ func TestTheWatchdogIsFedByWorkAlone(t *testing.T) {
 
 func TestAWatchdogNobodyAskedForIsNotFed(t *testing.T) {
 	w := &watchdog{feed: func() { t.Error("fed") }}
-	w.look(evening, evening, evening, work{false, 1})
+	w.check(evening, evening, evening, work{false, 1})
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"io/fs"
 	"os"
 	"sync"
@@ -12,9 +13,8 @@ import (
 // Album keeps the small pictures of pages for the next time the same night is told,
 // which is after every run of work. The zero Album is empty and ready.
 type Album struct {
-	mu   sync.Mutex
-	kept map[negative]*thumb
-	used map[negative]bool // since the last page was begun
+	mu            sync.Mutex
+	kept, earlier map[negative]*thumb // since the last page was begun, and before that
 }
 
 // negative is what a small picture was made from: a file, as it was, and how.
@@ -27,16 +27,11 @@ type negative struct {
 }
 
 // begin starts a page, and forgets what the one before had no use for: an album is
-// no larger than the pictures of one page.
+// no larger than the pictures of two pages.
 func (a *Album) begin() {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	for n := range a.kept {
-		if !a.used[n] {
-			delete(a.kept, n)
-		}
-	}
-	a.used = map[negative]bool{}
+	a.kept, a.earlier = map[negative]*thumb{}, a.kept
 }
 
 // Prepare makes an entry's small pictures now, so that the next page has them: a
@@ -51,20 +46,14 @@ func (a *Album) Prepare(root string, e record.Entry) {
 }
 
 // get gives the picture made of n, or has it made.
-func (a *Album) get(n negative, develop func() (*thumb, error)) (*thumb, error) {
+func (a *Album) get(n negative, develop func() (*thumb, error)) (t *thumb, err error) {
 	a.mu.Lock()
-	t := a.kept[n]
-	if a.used == nil {
-		a.used = map[negative]bool{}
-	}
-	a.used[n] = true
+	t = cmp.Or(a.kept[n], a.earlier[n])
 	a.mu.Unlock()
-	if t != nil {
-		return t, nil
-	}
-	t, err := develop()
-	if err != nil {
-		return nil, err
+	if t == nil {
+		if t, err = develop(); err != nil {
+			return nil, err
+		}
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
