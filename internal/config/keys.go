@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"sizewright/internal/printsize"
 	"sizewright/internal/surface"
 )
 
@@ -42,7 +43,7 @@ var morningKeys = []key[Config]{
 var printKeys = slices.Concat(pixelKeys, paperKeys, colourKeys)
 
 var pixelKeys = []key[Settings]{
-	newKey("ppi", func(s *Settings) *float64 { return &s.PPI }, number(72, 2880, "pixels per inch"),
+	newKey("ppi", func(s *Settings) *float64 { return &s.PPI }, number(printsize.MinPPI, printsize.MaxPPI, "pixels per inch"),
 		"The printer's own input resolution in pixels per inch."),
 	newKey("fit", func(s *Settings) *Fit { return &s.Fit }, oneOf(FitWhole, FitFill),
 		`"whole" keeps the whole picture within the size; "fill" fills the size and crops the picture at its centre.`),

@@ -52,24 +52,41 @@ func (l *layer) over(s Settings) Settings {
 // So Settings("A4 lustre", "") and Settings("A4", "lustre") are the same. A
 // folder that is no size has nothing of its own. A [folder] table speaks of its
 // print, whichever way the size is written: [folder."36x24in"] of the drop
-// folder "24x36in" too, and [folder."420x594mm"] of "A2".
+// folder "24x36in" too, and [folder."420x594mm"] of "A2". A resolution in the folder's
+// name counts for more than any table; the table of a name with one, as
+// [folder."24x36in@300"], lies over that of the name without. A size of which only the
+// long side is said ("70cm") has no shape to fill: its fit is "whole".
 //
 // Of the profile and the working space at most one is set: where layers give
 // both, the nearer layer's counts and the other is put aside, for the layers
 // after it as well. Giving "" puts nothing aside. Black point compensation is
 // off with the intent "absolute", whatever the layers say.
 func (c *Config) Settings(folder, stock string) Settings {
-	size, named, sizeErr := printsize.Parse(folder)
-	stock, stockErr := printsize.ParseStock(stock)
-	if stockErr != nil {
-		stock = named
+	f, sizeErr := printsize.ParseFolder(folder)
+	if stock, err := printsize.ParseStock(stock); err == nil {
+		f.Stock = stock
 	}
-	s := c.stocks[stock].over(c.Print)
+	s := c.stocks[f.Stock].over(c.Print)
 	if sizeErr == nil {
-		s = c.folders[newPrinted(size, stock)].over(s)
+		s = c.ofFolder(f, s)
 	}
 	if s.Intent == IntentAbsolute {
 		s.BlackPointCompensation = false
+	}
+	return s
+}
+
+// ofFolder lays what the file says of a folder over s, and what its name says over that.
+func (c *Config) ofFolder(f printsize.Folder, s Settings) Settings {
+	any := f
+	any.PPI = 0
+	s = c.folders[newPrinted(any)].over(s)
+	if f.PPI != 0 {
+		s = c.folders[newPrinted(f)].over(s)
+		s.PPI = f.PPI
+	}
+	if f.Size.LongSideOnly {
+		s.Fit = FitWhole
 	}
 	return s
 }

@@ -102,3 +102,32 @@ func TestStocksTheFileSpeaksOf(t *testing.T) {
 		t.Errorf("without a file there are stocks %q", got)
 	}
 }
+
+func TestAFoldersNameMayGiveItsOwnResolution(t *testing.T) {
+	c := mustParse(t, "[print]\nppi = 720\n[stock.rag]\nbits = 8\n[folder.\"A4 rag\"]\ngrain = 1\nppi = 180\n[folder.\"A4@300 rag\"]\npre_sharpening = 0\n")
+	for folder, want := range map[string]func(*Settings){
+		"A4":             func(s *Settings) {},
+		"A5@300":         func(s *Settings) { s.PPI = 300 },
+		"A4 rag":         func(s *Settings) { s.PPI, s.Bits, s.Grain = 180, 8, 1 },
+		"A4 rag@240":     func(s *Settings) { s.PPI, s.Bits, s.Grain = 240, 8, 1 },
+		"A4 rag 300 dpi": func(s *Settings) { s.PPI, s.Bits, s.Grain, s.PreSharpening = 300, 8, 1, 0 },
+	} {
+		expect := Default().Print
+		expect.PPI = 720
+		want(&expect)
+		if got := c.Settings(folder, ""); got != expect {
+			t.Errorf("%q is made with\n\t%+v, want\n\t%+v", folder, got, expect)
+		}
+	}
+}
+
+// Of a size with one side there is nothing to fill.
+func TestALongSideAloneKeepsTheWholePicture(t *testing.T) {
+	c := mustParse(t, "[print]\nfit = \"fill\"\n[folder.70x70cm]\nbits = 8\n")
+	if s := c.Settings("70cm", ""); s.Fit != FitWhole || s.Bits != 16 {
+		t.Errorf("70cm is made with %+v", s)
+	}
+	if s := c.Settings("70x70cm", ""); s.Fit != FitFill || s.Bits != 8 {
+		t.Errorf("70x70cm is made with %+v", s)
+	}
+}

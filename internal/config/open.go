@@ -79,13 +79,13 @@ func (r *reader) stock(path []string, at position) *table {
 func (r *reader) folder(path []string, at position) *table {
 	l := newLayer()
 	t := &table{name: folderTable, read: l.read, own: &l.values}
-	size, stock, err := printsize.Parse(path[1])
+	f, err := printsize.ParseFolder(path[1])
 	if err != nil {
 		r.problem(at, path, err.Error())
 		return t
 	}
-	if s := newPrinted(size, stock); r.claim(path, at, s, "prints") {
-		l.folder = printsize.FolderName(size, stock)
+	if s := newPrinted(f); r.claim(path, at, s, "prints") {
+		l.folder = f.Name()
 		r.config.setFolder(s, l)
 		t.settings = func() Settings { return r.config.Settings(l.folder, "") }
 	}

@@ -1,6 +1,10 @@
 package printsize
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
 
 // A decimal is a number as it was written, in ten-thousandths, so that 24.5 in
 // becomes the float64 nearest to 622.3 mm and 610x914mm equals 61x91.4cm. It
@@ -29,6 +33,9 @@ func (r *reader) number() (decimal, bool) {
 		return decimal{}, false
 	}
 	r.rest = r.rest[len(whole):]
+	if fraction, ok := r.vulgar(); ok {
+		return newDecimal(whole, fraction), true
+	}
 	var fraction string
 	if r.rest != "" && (r.rest[0] == '.' || r.rest[0] == ',') {
 		fraction = digits(r.rest[1:])
@@ -38,6 +45,20 @@ func (r *reader) number() (decimal, bool) {
 		r.rest = r.rest[1+len(fraction):]
 	}
 	return newDecimal(whole, fraction), true
+}
+
+// vulgarFractions are those of a ruler in inches.
+var vulgarFractions = map[string]string{
+	"½": "5", "¼": "25", "¾": "75", "⅛": "125", "⅜": "375", "⅝": "625", "⅞": "875",
+}
+
+// vulgar takes a fraction that is one sign, as in 8½.
+func (r *reader) vulgar() (decimals string, ok bool) {
+	sign, n := utf8.DecodeRuneInString(strings.TrimLeft(r.rest, " "))
+	if decimals, ok = vulgarFractions[string(sign)]; ok {
+		r.rest = strings.TrimLeft(r.rest, " ")[n:]
+	}
+	return decimals, ok
 }
 
 func newDecimal(whole, fraction string) decimal {

@@ -6,11 +6,17 @@
 // The grammar, after the name is tidied (lower case, single spaces, NFC, an
 // underscore counting as a space):
 //
-//	folder = size [ separator stock ]
-//	size   = ISO name | number [unit] x number unit
-//	ISO    = A0..A10 | B0..B10 | 2A0 | 4A0 | A3+
+//	folder = size [ "@" ppi ] [ separator stock ]
+//	size   = name | side times side | "square" side | side
+//	name   = A0..A10 | B0..B10 | 2A0 | 4A0 | JIS B0..B6 | A3+ | Super B
+//	       | Letter | Legal | Tabloid | ANSI C..E
+//	side   = number unit | feet inches; the first of two may leave its unit out
+//	times  = x | by | *
 //	number = digits [ ("." | ",") one to four digits ]
-//	unit   = in | inch | inches | " | cm | mm | m
+//	unit   = in | ft | cm | mm | m, or spelt out, or its sign
+//
+// One side alone is the long side of the print. "24x36in@300" gives the folder its own
+// resolution. A number of copies at the end, "x3", is refused: it is kept for that.
 //
 // A size without a unit is refused rather than guessed: 24x36 is a wall piece
 // in inches and a large postage stamp in millimetres.

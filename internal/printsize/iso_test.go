@@ -20,7 +20,7 @@ func TestISONamesAreTheStandardsMillimetres(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if size != (Size{name, want[0], want[1]}) {
+			if size != (mm(name, want[0], want[1])) {
 				t.Errorf("%s is %v by %v mm, ISO 216 says %v", name, size.WidthMM, size.HeightMM, want)
 			}
 		}
@@ -57,10 +57,10 @@ func TestISOSizesKeepTheStandardsPrinciples(t *testing.T) {
 
 // DIN 476, as listed in the LilyPond Notation Reference, A.5.
 func TestLargerThanA0(t *testing.T) {
-	if got := mustParse(t, "2A0"); got != (Size{"2A0", 1189, 1682}) {
+	if got := mustParse(t, "2A0"); got != (mm("2A0", 1189, 1682)) {
 		t.Errorf("2A0 is %+v", got)
 	}
-	if got := mustParse(t, "4A0"); got != (Size{"4A0", 1682, 2378}) {
+	if got := mustParse(t, "4A0"); got != (mm("4A0", 1682, 2378)) {
 		t.Errorf("4A0 is %+v", got)
 	}
 }
@@ -68,7 +68,7 @@ func TestLargerThanA0(t *testing.T) {
 // Common practice, no source.
 func TestA3PlusIsAnA3WithRoomToTrim(t *testing.T) {
 	a3, plus := mustParse(t, "A3"), mustParse(t, "A3+")
-	if plus != (Size{"A3+", 329, 483}) {
+	if plus != (mm("A3+", 329, 483)) {
 		t.Errorf("A3+ is %+v", plus)
 	}
 	if plus.ShortMM() <= a3.ShortMM() || plus.LongMM() <= a3.LongMM() {

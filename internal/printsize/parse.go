@@ -7,43 +7,24 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// Parse reads a drop folder's whole name: a size and perhaps a stock after it.
-// The stock is canonical (see [ParseStock]), "" when none is named. An error
-// names the folder, what is wrong with it and what would do.
+// Parse is [ParseFolder] for those who need a folder's size and stock alone.
 func Parse(name string) (size Size, stock string, err error) {
-	text := tidy(name)
-	size, rest, err := cutSize(text)
-	if err != nil {
-		return Size{}, "", fmt.Errorf("drop folder %s %w", quoted(name), withRemedy(err, text))
-	}
-	stock, err = cutStock(rest)
-	if err != nil {
-		return Size{}, "", fmt.Errorf("drop folder %s has %w", quoted(name), err)
-	}
-	return size, stock, nil
+	f, err := ParseFolder(name)
+	return f.Size, f.Stock, err
 }
 
-// ParseSize reads a size with no stock after it, as a person gives one on the
-// command line.
+// ParseSize reads a size with nothing after it, as a person gives one on the command
+// line.
 func ParseSize(name string) (Size, error) {
 	text := tidy(name)
 	size, rest, err := cutSize(text)
 	if err != nil {
-		return Size{}, fmt.Errorf("size %s %w", quoted(name), withRemedy(err, text))
+		return Size{}, fmt.Errorf("size %s %s", quoted(name), wordsFor(err, text, Folder{}))
 	}
 	if rest != "" {
 		return Size{}, fmt.Errorf("size %s has more after it: give %s alone", quoted(name), size.Name)
 	}
 	return size, nil
-}
-
-// FolderName returns the canonical name of the drop folder for a size and a
-// stock ("" for none): what Parse reads back as the same pair.
-func FolderName(size Size, stock string) string {
-	if stock == "" {
-		return size.Name
-	}
-	return size.Name + " " + stock
 }
 
 // cutSize reads a size off the front of a tidied name and returns what is left.
@@ -58,8 +39,11 @@ func cutSize(text string) (size Size, rest string, err error) {
 }
 
 // signs replaces the signs that people type, or their machines type for them,
-// for an x, an inch mark and a space.
-var signs = strings.NewReplacer("×", "x", "″", `"`, "”", `"`, "“", `"`, "_", " ")
+// for an x, an inch mark, a foot mark and a space.
+var signs = strings.NewReplacer(
+	"×", "x", "✕", "x", "✖", "x", "⨯", "x", "⨉", "x", "∗", "*",
+	"″", `"`, "”", `"`, "“", `"`, "„", `"`, "˝", `"`, "''", `"`, "’’", `"`, "′′", `"`,
+	"′", "'", "’", "'", "‘", "'", "＠", "@", "_", " ")
 
 // tidy makes equal names equal text. Names copied from some file systems come
 // with their accents taken apart, hence NFC; a no-break space is a space.

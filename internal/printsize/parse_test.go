@@ -11,48 +11,115 @@ func TestAFolderIsItsSizeAndPerhapsItsStock(t *testing.T) {
 		want   Size
 		stock  string
 	}{
-		{"A2", Size{"A2", 420, 594}, ""},
-		{"A4 lustre", Size{"A4", 210, 297}, "lustre"},
-		{"24x36in", Size{"24x36in", 609.6, 914.4}, ""},
-		{"60x40in canvas", Size{"60x40in", 1524, 1016}, "canvas"},
-		{"50x70cm", Size{"50x70cm", 500, 700}, ""},
-		{"610x914mm", Size{"610x914mm", 610, 914}, ""},
-		{"1x1.5m", Size{"1x1.5m", 1000, 1500}, ""},
-		{"24.5x36.25in", Size{"24.5x36.25in", 622.3, 920.75}, ""},
-		{"A3+ matte", Size{"A3+", 329, 483}, "matte"},
+		{"A2", mm("A2", 420, 594), ""},
+		{"A4 lustre", mm("A4", 210, 297), "lustre"},
+		{"24x36in", mm("24x36in", 609.6, 914.4), ""},
+		{"60x40in canvas", mm("60x40in", 1524, 1016), "canvas"},
+		{"50x70cm", mm("50x70cm", 500, 700), ""},
+		{"610x914mm", mm("610x914mm", 610, 914), ""},
+		{"1x1.5m", mm("1x1.5m", 1000, 1500), ""},
+		{"24.5x36.25in", mm("24.5x36.25in", 622.3, 920.75), ""},
+		{"A3+ matte", mm("A3+", 329, 483), "matte"},
 
 		// Spelling.
-		{"a4  Lustre", Size{"A4", 210, 297}, "lustre"},
-		{" b3 ", Size{"B3", 353, 500}, ""},
-		{"A 4", Size{"A4", 210, 297}, ""},
-		{"a3+matte", Size{"A3+", 329, 483}, "matte"},
-		{"24 x 36 in", Size{"24x36in", 609.6, 914.4}, ""},
-		{"24X36IN", Size{"24x36in", 609.6, 914.4}, ""},
-		{"24×36\"", Size{"24x36in", 609.6, 914.4}, ""},
-		{"24″ × 36″ lustre", Size{"24x36in", 609.6, 914.4}, "lustre"},
-		{"24x36 inches lustre", Size{"24x36in", 609.6, 914.4}, "lustre"},
-		{"24in x 36in", Size{"24x36in", 609.6, 914.4}, ""},
-		{"24\" x 36 inch", Size{"24x36in", 609.6, 914.4}, ""},
-		{"24x36 in lustre", Size{"24x36in", 609.6, 914.4}, "lustre"},
-		{"24\u00a0x\u00a036\u202fin  lustre", Size{"24x36in", 609.6, 914.4}, "lustre"},
-		{"29,7x42cm", Size{"29.7x42cm", 297, 420}, ""},
-		{"024.50x036.00in", Size{"24.5x36in", 622.3, 914.4}, ""},
+		{"a4  Lustre", mm("A4", 210, 297), "lustre"},
+		{" b3 ", mm("B3", 353, 500), ""},
+		{"A 4", mm("A4", 210, 297), ""},
+		{"a3+matte", mm("A3+", 329, 483), "matte"},
+		{"24 x 36 in", mm("24x36in", 609.6, 914.4), ""},
+		{"24X36IN", mm("24x36in", 609.6, 914.4), ""},
+		{"24×36\"", mm("24x36in", 609.6, 914.4), ""},
+		{"24″ × 36″ lustre", mm("24x36in", 609.6, 914.4), "lustre"},
+		{"24x36 inches lustre", mm("24x36in", 609.6, 914.4), "lustre"},
+		{"24in x 36in", mm("24x36in", 609.6, 914.4), ""},
+		{"24\" x 36 inch", mm("24x36in", 609.6, 914.4), ""},
+		{"24x36 in lustre", mm("24x36in", 609.6, 914.4), "lustre"},
+		{"24\u00a0x\u00a036\u202fin  lustre", mm("24x36in", 609.6, 914.4), "lustre"},
+		{"29,7x42cm", mm("29.7x42cm", 297, 420), ""},
+		{"024.50x036.00in", mm("24.5x36in", 622.3, 914.4), ""},
+
+		// The trade's names.
+		{"DIN A3", mm("A3", 297, 420), ""},
+		{"din-a3 rag", mm("A3", 297, 420), "rag"},
+		{"ISO A 4", mm("A4", 210, 297), ""},
+		{"Letter", mm("Letter", 215.9, 279.4), ""},
+		{"US Letter rag", mm("Letter", 215.9, 279.4), "rag"},
+		{"legal", mm("Legal", 215.9, 355.6), ""},
+		{"Ledger", mm("Tabloid", 279.4, 431.8), ""},
+		{"ANSI C", mm("ANSI C", 431.8, 558.8), ""},
+		{"Super B", mm("Super B", 330.2, 482.6), ""},
+		{"super b matte", mm("Super B", 330.2, 482.6), "matte"},
+		{"A3 plus", mm("A3+", 329, 483), ""},
+		{"A3 + matte", mm("A3+", 329, 483), "matte"},
+		{"A6 plus", mm("A6", 105, 148), "plus"}, // which no stock is called; see package order
+		{"JIS B4", mm("JIS B4", 257, 364), ""},
+		{"B4 JIS rag", mm("JIS B4", 257, 364), "rag"},
+
+		// Other forms.
+		{"2ft x 3ft", mm("2x3ft", 609.6, 914.4), ""},
+		{"2' x 3′", mm("2x3ft", 609.6, 914.4), ""},
+		{"2ft 6in x 3ft", mm("30x36in", 762, 914.4), ""},
+		{"2'6\" x 3'4\" rag", mm("30x40in", 762, 1016), "rag"},
+		{"40 by 60 in", mm("40x60in", 1016, 1524), ""},
+		{"40by60in", mm("40x60in", 1016, 1524), ""},
+		{"40*60 in", mm("40x60in", 1016, 1524), ""},
+		{"40 ✕ 60 ''", mm("40x60in", 1016, 1524), ""},
+		{"8½ x 11 in", mm("8.5x11in", 215.9, 279.4), ""},
+		{"square 30cm", mm("30x30cm", 300, 300), ""},
+		{"30cm square rag", mm("30x30cm", 300, 300), "rag"},
+		{"24in x 90cm", mm("609.6x900mm", 609.6, 900), ""},
+		{"70cm", Size{"70cm", 700, 700, true}, ""},
+		{"long side 70 cm", Size{"70cm", 700, 700, true}, ""},
+		{"70cm long rag", Size{"70cm", 700, 700, true}, "rag"},
+		{"30″ canvas", Size{"30in", 762, 762, true}, "canvas"},
+		{"20x30 centimetres", mm("20x30cm", 200, 300), ""},
 
 		// Stocks.
-		{"A4-lustre", Size{"A4", 210, 297}, "lustre"},
-		{"A4 - Soft Matte", Size{"A4", 210, 297}, "soft matte"},
-		{"A4_soft_matte", Size{"A4", 210, 297}, "soft matte"},
-		{"24x36in-cotton-rag 310", Size{"24x36in", 609.6, 914.4}, "cotton-rag 310"},
-		{"50x70cm B\u00fctten", Size{"50x70cm", 500, 700}, "b\u00fctten"},
-		{"50x70cm Bu\u0308tten", Size{"50x70cm", 500, 700}, "b\u00fctten"}, // accents taken apart
-		{"24x36cm in", Size{"24x36cm", 240, 360}, "in"},
-		{"A1 0", Size{"A1", 594, 841}, "0"},
+		{"A4-lustre", mm("A4", 210, 297), "lustre"},
+		{"A4 - Soft Matte", mm("A4", 210, 297), "soft matte"},
+		{"A4_soft_matte", mm("A4", 210, 297), "soft matte"},
+		{"24x36in-cotton-rag 310", mm("24x36in", 609.6, 914.4), "cotton-rag 310"},
+		{"50x70cm B\u00fctten", mm("50x70cm", 500, 700), "b\u00fctten"},
+		{"50x70cm Bu\u0308tten", mm("50x70cm", 500, 700), "b\u00fctten"}, // accents taken apart
+		{"24x36cm in", mm("24x36cm", 240, 360), "in"},
+		{"A1 0", mm("A1", 594, 841), "0"},
+		{"A4, soft matte", mm("A4", 210, 297), "soft matte"},
 	}
 	for _, test := range tests {
 		size, stock, err := Parse(test.folder)
 		if err != nil || size != test.want || stock != test.stock {
 			t.Errorf("%q is %+v on %q (%v), want %+v on %q", test.folder, size, stock, err, test.want, test.stock)
 		}
+	}
+}
+
+func TestAFoldersNameMayGiveItsResolution(t *testing.T) {
+	for name, want := range map[string]string{
+		"24x36in@300": "24x36in@300", "24x36in @ 300 ppi": "24x36in@300", "24x36in 300ppi": "24x36in@300",
+		"24x36in at 300 dpi canvas": "24x36in@300 canvas", "A4 rag@240": "A4@240 rag", "A4@359,5-rag": "A4@359.5 rag",
+		"A4 rag 300 dpi": "A4@300 rag", "70cm@200": "70cm@200",
+	} {
+		f, err := ParseFolder(name)
+		if err != nil || f.Name() != want {
+			t.Errorf("%q is %q (%v), want %q", name, f.Name(), err, want)
+		}
+		meansItself(t, name, f)
+	}
+}
+
+// Each name that is offered is taken, and for what was meant.
+func TestWhatIsOfferedIsTaken(t *testing.T) {
+	offered := 0
+	for _, w := range []string{"4", "8", "10", "24", "36.5", "70", "210", "1000"} {
+		for _, h := range []string{"6", "10", "36", "59,4", "297", "3000"} {
+			for _, form := range []string{"WxH", "W x H rag", "WinxH", "WxH@300", "W H in", "W", "square W", "W cm wide", "Wx2ft x3", "rag WxHmm", "3x WxHcm", "W-Hcm rag"} {
+				name := strings.NewReplacer("W", w, "H", h).Replace(form)
+				offered += len(offersMeanWhatTheySay(t, name))
+			}
+		}
+	}
+	if offered < 500 {
+		t.Errorf("only %d names were offered", offered)
 	}
 }
 
@@ -78,11 +145,16 @@ func TestAFolderThatIsNoSizeIsToldWhatWouldDo(t *testing.T) {
 		{"24x36x48in", `drop folder "24x36x48in"` + whatDoes},
 
 		// No unit, or not one.
-		{"24x36", `drop folder "24x36" has no unit: say which: 24x36in, 24x36cm or 24x36mm`},
-		{"24x36 indigo", `drop folder "24x36 indigo" has no unit: say which: 24x36in, 24x36cm or 24x36mm`},
+		{"24x36", `drop folder "24x36" has no unit: say which: 24x36in or 24x36cm`},
+		{"24x36 indigo", `drop folder "24x36 indigo" has no unit: say which: 24x36in indigo or 24x36cm indigo`},
+		{"8x10", `drop folder "8x10" has no unit: say which: 8x10in or 8x10cm`},
+		{"8x10@300 rag", `drop folder "8x10@300 rag" has no unit: say which: 8x10in@300 rag or 8x10cm@300 rag`},
+		{"1x1.5", `drop folder "1x1.5" has no unit: say which: 1x1.5m`},
+		{"0x0", `drop folder "0x0" has no unit: add in, ft, cm, mm or m`},
+		{"70", `drop folder "70" is one number: for a print of that long side write 70in, 70cm or 70mm; else both sides with their unit, such as 24x36in`},
+		{"square 30", `drop folder "square 30" has no unit: say which: 30x30in or 30x30cm`},
 		{"2000x3000", `drop folder "2000x3000" has no unit: say which: 2000x3000mm`},
-		{"24in x 36 rag", `drop folder "24in x 36 rag" has a unit on one side only: write 24x36in`},
-		{"24in x 90cm", `drop folder "24in x 90cm" mixes in and cm: write both sides in one unit, such as 24x90cm`},
+		{"24in x 36 rag", `drop folder "24in x 36 rag" has a unit on one side only: write 24x36in rag`},
 
 		// Near misses.
 		{"A12", `drop folder "A12" is not a size: ISO 216 has A0 to A10; for another size give two sides and their unit, such as 50x70cm`},
@@ -90,6 +162,24 @@ func TestAFolderThatIsNoSizeIsToldWhatWouldDo(t *testing.T) {
 		{"C4", `drop folder "C4" is not a size: ISO 216 has A and B sizes; C sizes are envelopes, so give two sides and their unit, such as 229x324mm`},
 		{"a4lustre", `drop folder "a4lustre" is not a size: put a space before the stock: A4 lustre`},
 		{"soft matte A4", `drop folder "soft matte A4" is not a size: put the size first: A4 soft matte`},
+
+		{"A2+", `drop folder "A2+" is not a size: of sizes with a + there is A3+ alone; for another give two sides and their unit, such as 432x610mm`},
+		{"24 36in", `drop folder "24 36in" is not a size: put an x between the sides: 24x36in`},
+		{"rag 24x36in@300", `drop folder "rag 24x36in@300" is not a size: put the size first: 24x36in@300 rag`},
+		{"70cm wide", `drop folder "70cm wide" gives one side that is not the long one: for the long side write 70cm; else both sides, such as 50x70cm`},
+		{"12 in progress", `drop folder "12 in progress" is not clearly a size: for a print of that long side write 12in progress`},
+		{"2024 wedding", `drop folder "2024 wedding"` + whatDoes},
+
+		// Copies and resolutions.
+		{"A4 lustre x3", `drop folder "A4 lustre x3" asks for 3 copies, which are not made yet: name it A4 lustre; and print the file 3 times`},
+		{"24x36in x 2", `drop folder "24x36in x 2" asks for 2 copies, which are not made yet: name it 24x36in; and print the file 2 times`},
+		{"A4x3", `drop folder "A4x3" asks for 3 copies, which are not made yet: name it A4; and print the file 3 times`},
+		{"3 x A4 rag", `drop folder "3 x A4 rag" asks for 3 copies, which are not made yet: name it A4 rag; and print the file 3 times`},
+		{"70cm x3", `drop folder "70cm x3" asks for 3 copies, which are not made yet: name it 70cm; and print the file 3 times`},
+		{"A4@300 10 copies", `drop folder "A4@300 10 copies" asks for 10 copies, which are not made yet: name it A4@300; and print the file 10 times`},
+		{"A4@", `drop folder "A4@" has "@" and no resolution after it: write it once after the size, such as 24x36in@300, in pixels per inch`},
+		{"A4@30", `drop folder "A4@30" has a resolution of 30: give one from 72 to 2880 pixels per inch`},
+		{"A4@300 240dpi", `drop folder "A4@300 240dpi" has two resolutions: write it once after the size, such as 24x36in@300, in pixels per inch`},
 
 		// Limits and numbers that are none.
 		{"0x10cm", `drop folder "0x10cm" has a side of 0 cm` + limits},
@@ -159,36 +249,4 @@ func TestAVeryLongNameIsNotShownWhole(t *testing.T) {
 	if err == nil || len(err.Error()) > 400 {
 		t.Errorf("an error of %d bytes", len(err.Error()))
 	}
-}
-
-// Whatever a folder is named, it is refused or it is a size within the limits
-// whose canonical name means the same.
-func FuzzParse(f *testing.F) {
-	for _, name := range []string{
-		"A4 lustre", "a3+matte", "24x36in", "24 × 36″ rag", "29,7x42cm", "1x1.5m", "24in x 36in",
-		"A12", "lustre A4", "24x36", "99999999999x1m", "A4 İx", "A4 - a", "B 3_x", "\xff", "10x10mm 1",
-	} {
-		f.Add(name)
-	}
-	f.Fuzz(func(t *testing.T, name string) {
-		size, stock, err := Parse(name)
-		if err != nil {
-			return
-		}
-		if !(size.ShortMM() >= MinSideMM && size.LongMM() <= MaxSideMM) || len(stock) > MaxStockBytes {
-			t.Fatalf("%q is %+v on %q", name, size, stock)
-		}
-		if again, none, err := Parse(size.Name); err != nil || again != size || none != "" {
-			t.Fatalf("%q is %+v, but %q is %+v on %q (%v)", name, size, size.Name, again, none, err)
-		}
-		folder := FolderName(size, stock)
-		if again, same, err := Parse(folder); err != nil || again != size || same != stock {
-			t.Fatalf("%q is %+v on %q, but %q is %+v on %q (%v)", name, size, stock, folder, again, same, err)
-		}
-		if stock != "" {
-			if same, err := ParseStock(stock); err != nil || same != stock {
-				t.Fatalf("stock %q is stock %q (%v)", stock, same, err)
-			}
-		}
-	})
 }

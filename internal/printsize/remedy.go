@@ -3,6 +3,7 @@ package printsize
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -12,61 +13,107 @@ const whatWouldDo = "name it like A2, 24x36in, 50x70cm or 610x914mm, with a stoc
 // errNotASize is the fault of a name that does not begin with a size.
 var errNotASize = errors.New("is not a size")
 
-// withRemedy adds to errNotASize the remedy for the nearest miss that the
-// tidied name resembles. Other errors bring their own.
-func withRemedy(err error, text string) error {
-	if err != errNotASize {
-		return err
+// wordsFor words the fault of a tidied name, of which f could be read.
+func wordsFor(err error, text string, f Folder) string {
+	if err == errNotASize {
+		err = nearMiss(text)
 	}
-	for _, remedy := range []func(string) string{spaceMissing, outsideISO, sizeElsewhere} {
-		if found := remedy(text); found != "" {
-			return fmt.Errorf("%w: %s", err, found)
+	if fault, ok := err.(fault); ok {
+		return fault.in(f)
+	}
+	return err.Error()
+}
+
+// nearMiss is errNotASize with the remedy for what the tidied name resembles.
+func nearMiss(text string) error {
+	for _, remedy := range []func(string) error{copiesInFront, spaceMissing, outsideISO, timesMissing, sizeElsewhere} {
+		if err := remedy(text); err != nil {
+			return err
 		}
 	}
-	return fmt.Errorf("%w: %s", err, whatWouldDo)
+	return fmt.Errorf("%w: %s", errNotASize, whatWouldDo)
+}
+
+// instead is errNotASize where one folder is meant.
+func instead(lead string, meant Folder) error {
+	return fault{text: errNotASize.Error(), lead: lead, offers: []Folder{meant}}
+}
+
+// copiesInFront answers "3x A4".
+func copiesInFront(text string) error {
+	m := copiesFirst.FindStringSubmatch(text)
+	if m == nil {
+		return nil
+	}
+	if f, err := readFolder(m[2]); err == nil {
+		return copiesFault(f, m[1])
+	}
+	return nil
 }
 
 // spaceMissing answers "a4lustre".
-func spaceMissing(text string) string {
-	for _, size := range named {
-		rest, ok := strings.CutPrefix(text, strings.ToLower(size.Name))
-		if ok && rest != "" && isLetter(rest[0]) {
-			return fmt.Sprintf("put a space before the stock: %s %s", size.Name, rest)
-		}
-	}
-	return ""
-}
-
-// outsideISO answers "a12" and "c4".
-func outsideISO(text string) string {
+func spaceMissing(text string) error {
 	text = closeUp(text)
-	if text == "" || digits(text[1:]) == "" {
-		return ""
+	for _, s := range spellings {
+		rest, ok := strings.CutPrefix(text, s.text)
+		if !ok || rest == "" || !isLetter(rest[0]) || !isDigit(s.text[len(s.text)-1]) {
+			continue
+		}
+		if f, err := readFolder(s.text + " " + rest); err == nil {
+			return instead("put a space before the stock:", f)
+		}
 	}
-	switch text[0] {
-	case 'a', 'b':
-		return fmt.Sprintf("ISO 216 has %[1]c0 to %[1]c10; for another size give two sides and their unit, such as 50x70cm", text[0]-'a'+'A')
-	case 'c':
-		return "ISO 216 has A and B sizes; C sizes are envelopes, so give two sides and their unit, such as 229x324mm"
-	}
-	return ""
+	return nil
 }
 
-// sizeElsewhere answers "lustre a4". It looks no further than a folder's name
-// can be long.
-func sizeElsewhere(text string) string {
+// outside is a name of a series that has no such size.
+var outside = regexp.MustCompile(`^([abc])([0-9]+)([+]?)`)
+
+// outsideISO answers "a12", "a2+" and "c4".
+func outsideISO(text string) error {
+	const both = "give two sides and their unit, such as "
+	m := outside.FindStringSubmatch(closeUp(text))
+	switch {
+	case m == nil:
+		return nil
+	case m[1] == "c":
+		return fmt.Errorf("%w: ISO 216 has A and B sizes; C sizes are envelopes, so %s229x324mm", errNotASize, both)
+	case m[3] != "":
+		return fmt.Errorf("%w: of sizes with a + there is A3+ alone; for another %s432x610mm", errNotASize, both)
+	}
+	series := strings.ToUpper(m[1])
+	return fmt.Errorf("%w: ISO 216 has %[2]s0 to %[2]s10; for another size %[3]s50x70cm", errNotASize, series, both)
+}
+
+// twoNumbers are two sides with nothing but a space or a dash between them.
+var twoNumbers = regexp.MustCompile(`^([0-9]+(?:[.,][0-9]+)?(?: ?[a-z"']+)?)[ -]+([0-9].*)$`)
+
+// timesMissing answers "24 36in".
+func timesMissing(text string) error {
+	m := twoNumbers.FindStringSubmatch(text)
+	if m == nil {
+		return nil
+	}
+	if f, err := readFolder(m[1] + "x" + m[2]); err == nil {
+		return instead("put an x between the sides:", f)
+	}
+	return nil
+}
+
+// sizeElsewhere answers "lustre a4". A name that is longer than a folder's can be is
+// not looked through.
+func sizeElsewhere(text string) error {
 	const longest = 255 // bytes, NAME_MAX
-	for i, c := range text[:min(len(text), longest)] {
-		if c != ' ' {
+	for i, c := range text {
+		if c != ' ' || len(text) > longest {
 			continue
 		}
-		size, rest, err := cutSize(text[i+1:])
-		if err != nil {
+		if _, err := readFolder(text[i+1:]); err != nil {
 			continue
 		}
-		if stock := text[:i] + rest; checkStock(stock) == nil {
-			return "put the size first: " + FolderName(size, stock)
+		if f, err := readFolder(text[i+1:] + " " + text[:i]); err == nil {
+			return instead("put the size first:", f)
 		}
 	}
-	return ""
+	return nil
 }

@@ -18,6 +18,10 @@ type Size struct {
 	Name     string  `json:"name"`
 	WidthMM  float64 `json:"width_mm"`
 	HeightMM float64 `json:"height_mm"`
+
+	// LongSideOnly is set of a size such as "70cm", which says the long side alone: the
+	// picture's shape gives the other. Width and height are then both the long side.
+	LongSideOnly bool `json:"long_side_only,omitempty"`
 }
 
 // String returns the canonical name.

@@ -3,6 +3,7 @@ package printsize
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode"
 )
@@ -27,19 +28,25 @@ func ParseStock(name string) (string, error) {
 // the two: "A4 - lustre", "A4-lustre".
 func cutStock(rest string) (string, error) {
 	stock := strings.TrimLeft(rest, " ")
-	dashed := strings.HasPrefix(stock, "-")
-	stock = strings.TrimLeft(stock, " -")
+	dashed := stock != "" && strings.IndexByte("-,", stock[0]) >= 0
+	stock = strings.TrimLeft(stock, " -,")
 	if stock == "" && !dashed {
 		return "", nil
 	}
 	return stock, checkStock(stock)
 }
 
+// unitOfPPI begins no stock's name, or "A4@300 ppi" would be two things.
+var unitOfPPI = regexp.MustCompile(`^[pd]pi( |-|$)`)
+
 // checkStock says what is wrong with a tidied stock name; its errors go on
 // where "the folder has" or "the stock is" leaves off.
 func checkStock(stock string) error {
 	if stock == "" {
 		return errors.New("no stock's name: write one such as lustre")
+	}
+	if unitOfPPI.MatchString(stock) {
+		return errors.New("a unit where a stock's name stands: write a resolution as in 24x36in@300")
 	}
 	if len(stock) > MaxStockBytes {
 		return fmt.Errorf("a stock's name of %d bytes: keep it to %d", len(stock), MaxStockBytes)

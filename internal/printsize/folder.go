@@ -1,0 +1,127 @@
+package printsize
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// A Folder is what a drop folder's name says.
+type Folder struct {
+	Size  Size
+	Stock string  // canonical, see [ParseStock]; "" when none is named
+	PPI   float64 // the resolution that the name gives, MinPPI to MaxPPI; 0 for none
+}
+
+// The resolutions that a printer takes, in pixels per inch.
+const (
+	MinPPI = 72
+	MaxPPI = 2880
+)
+
+// Name returns the canonical name of the drop folder: what [ParseFolder] reads back as
+// the same.
+func (f Folder) Name() string {
+	name := f.Size.Name
+	if f.PPI != 0 {
+		name += "@" + strconv.FormatFloat(f.PPI, 'f', -1, 64)
+	}
+	if f.Stock != "" {
+		name += " " + f.Stock
+	}
+	return name
+}
+
+// ParseFolder reads a drop folder's whole name: a size, and perhaps a resolution and a
+// stock after it. An error names the folder, what is wrong with it and what would do.
+func ParseFolder(name string) (Folder, error) {
+	text := tidy(name)
+	f, err := readFolder(text)
+	if err != nil {
+		return Folder{}, fmt.Errorf("drop folder %s %s", quoted(name), wordsFor(err, text, f))
+	}
+	return f, nil
+}
+
+// readFolder reads a tidied name. With an error comes what could be read.
+func readFolder(text string) (f Folder, err error) {
+	if text, f.PPI, err = cutPPI(text); err != nil {
+		return f, err
+	}
+	size, rest, err := cutSize(text)
+	if err == errNotASize {
+		return f, err
+	}
+	copies := ""
+	for more := "-"; more != ""; {
+		if rest, more = cutCopies(rest); more != "" {
+			copies = more
+		}
+	}
+	stock, stockErr := cutStock(rest)
+	switch {
+	case stockErr == nil:
+		f.Stock = stock
+	case err == nil:
+		err = fmt.Errorf("has %w", stockErr)
+	}
+	f.Size = size
+	if err == nil && copies != "" {
+		err = copiesFault(f, copies)
+	}
+	return f, err
+}
+
+// Two ways to give a resolution: "@300", and "300 ppi" where it cannot be anything else.
+var (
+	ppiBySign = regexp.MustCompile(` *@ *([0-9]+(?:[.,][0-9]+)?)(?: ?[pd]pi)?( |-|,|$)`)
+	ppiByUnit = regexp.MustCompile(` (?:at )?([0-9]+(?:[.,][0-9]+)?) ?[pd]pi( |-|,|$)`)
+)
+
+// cutPPI takes the resolution out of a tidied name, 0 if it gives none.
+func cutPPI(text string) (rest string, ppi float64, err error) {
+	const once = "write it once after the size, such as 24x36in@300, in pixels per inch"
+	for _, form := range []*regexp.Regexp{ppiBySign, ppiByUnit} {
+		m := form.FindStringSubmatchIndex(text)
+		if m == nil {
+			continue
+		}
+		ppi, err = strconv.ParseFloat(strings.Replace(text[m[2]:m[3]], ",", ".", 1), 64)
+		if err != nil || ppi < MinPPI || ppi > MaxPPI {
+			return "", 0, fmt.Errorf("has a resolution of %s: give one from %d to %d pixels per inch", text[m[2]:m[3]], MinPPI, MaxPPI)
+		}
+		text = strings.Trim(text[:m[0]]+text[m[4]:], " ")
+		break
+	}
+	if strings.Contains(text, "@") {
+		return "", 0, fmt.Errorf(`has "@" and no resolution after it: %s`, once)
+	}
+	if ppi != 0 && ppiByUnit.MatchString(text) {
+		return "", 0, fmt.Errorf("has two resolutions: %s", once)
+	}
+	return text, ppi, nil
+}
+
+// How copies are asked for: at the end, or in front of the size.
+var (
+	copiesAlone = regexp.MustCompile(`^x ?([0-9]{1,3})$`)
+	fewCopies   = regexp.MustCompile(`^x[1-9]$`)
+	copiesAfter = regexp.MustCompile(`(?:^|[ ,-]+)(?:x ?([0-9]{1,3})|([0-9]{1,3}) ?x|([0-9]{1,3}) (?:copies|prints))$`)
+	copiesFirst = regexp.MustCompile(`^([0-9]{1,3}) ?x ?([^0-9 ].*)$`)
+)
+
+// cutCopies takes a number of copies off the end of what follows a size. It is kept for
+// that, and no stock may end so.
+func cutCopies(rest string) (before, copies string) {
+	m := copiesAfter.FindStringSubmatch(rest)
+	if m == nil {
+		return rest, ""
+	}
+	return rest[:len(rest)-len(m[0])], m[1] + m[2] + m[3]
+}
+
+func copiesFault(f Folder, copies string) error {
+	return fault{text: fmt.Sprintf("asks for %s copies, which are not made yet", copies),
+		lead: "name it", offers: []Folder{f}, tail: "and print the file " + copies + " times"}
+}
