@@ -24,7 +24,9 @@ type Config struct {
 	Units  string       // that reports give sizes in: "mm", "in" or "both"
 	Print  Settings     // what [print] says over the defaults; Settings("", "") is how such prints are made
 
-	Warnings Problems // keys of earlier versions, which have no effect; in the order of the file
+	// Warnings keep no file from being used: keys of earlier versions, and settings that
+	// do nothing or spoil paper. They are in the order of the file.
+	Warnings Problems
 
 	media     map[string]*sheet.Media // by name
 	modeTimes map[string]float64      // by the mode's name

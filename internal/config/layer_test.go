@@ -3,6 +3,8 @@ package config
 import (
 	"slices"
 	"testing"
+
+	"sizewright/internal/printsize"
 )
 
 const layered = `
@@ -130,4 +132,13 @@ func TestALongSideAloneKeepsTheWholePicture(t *testing.T) {
 	if s := c.Settings("70x70cm", ""); s.Fit != FitFill || s.Bits != 8 {
 		t.Errorf("70x70cm is made with %+v", s)
 	}
+}
+
+func mustFolder(t *testing.T, name string) printsize.Folder {
+	t.Helper()
+	f, err := printsize.ParseFolder(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f
 }

@@ -149,7 +149,7 @@ func (r *reader) comparePaper(t *table) {
 			key := cmp.Or(paperPlaces[p.Key], p.Key)
 			if (t.gives(key) || t.gives("media")) && !seen[key+p.Text] {
 				seen[key+p.Text] = true
-				r.problemOf(t, key, p.Text)
+				r.problemOf(t, key, inKeys.Replace(p.Text))
 			}
 		}
 	}

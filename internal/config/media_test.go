@@ -39,7 +39,8 @@ func TestBadMediaAreToldWithTheirPlaceAndRemedy(t *testing.T) {
 		{roll24 + "[stock.a]\nmedia = \"roll42\"\n", "5:1: stock.a.media", `there are "roll24"`},
 		{roll24 + "[stock.a]\nmedia = \"roll24\"\nmode = \"fine\"\n", "6:1: stock.a.mode", "no mode"},
 		{roll24 + "[stock.a]\nmedia = \"roll24\"\nborder = \"even\"\n", "4:2: stock.a.border_mm", "no length"},
-		{roll24 + "[stock.a]\nmedia = \"roll24\"\nprice_per_m2 = 2\nprice_per_metre = 3\n", "stock.a.price_per_metre", "one price"},
+		{roll24 + "[stock.a]\nmedia = \"roll24\"\nprice_per_m2 = 2\nprice_per_metre = 3\n", "stock.a.price_per_metre", "here are price_per_m2 and price_per_metre"},
+		{roll24 + "[stock.a]\nmedia = \"roll24\"\nprice_per_m2 = 2\n[folder.\"A4 a\"]\nprice_per_metre = 3\n", "folder.\"A4 a\".price_per_metre", "one price"},
 	} {
 		_, err := Parse("sizewright.toml", []byte(c.text))
 		if err == nil || !strings.Contains(err.Error(), c.says) {

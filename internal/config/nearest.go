@@ -1,7 +1,9 @@
 package config
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -52,6 +54,36 @@ func nearest(misspelt string, words []string) string {
 		}
 	}
 	return best
+}
+
+// closest returns the n words that are most like one that no slip of the finger
+// explains: those that share parts between dashes, underscores and spaces first, then
+// those with the fewest slips for their length.
+func closest(unlike string, words []string, n int) []string {
+	split := func(s string) []string { return strings.FieldsFunc(s, isSign) }
+	score := func(word string) float64 {
+		shared := 0
+		for _, part := range split(unlike) {
+			if slices.Contains(split(word), part) {
+				shared++
+			}
+		}
+		return float64(slips(unlike, word))/float64(max(len(unlike), len(word), 1)) - float64(shared)
+	}
+	list := slices.Clone(words)
+	slices.SortStableFunc(list, func(a, b string) int { return cmp.Compare(score(a), score(b)) })
+	return list[:min(n, len(list))]
+}
+
+// fewWords is how many are listed whole.
+const fewWords = 6
+
+// someOf lists words to choose from: all of a few, else the closest.
+func someOf(unlike string, words []string) string {
+	if len(words) > fewWords {
+		words = closest(unlike, words, 3)
+	}
+	return strings.Join(words, ", ")
 }
 
 // slips counts the letters to insert, remove, replace or swap with a neighbour

@@ -70,6 +70,7 @@ func (r *reader) stock(path []string, at position) *table {
 		r.problem(at, path, err.Error())
 	} else if r.claim(path, at, stock, "stock") {
 		r.config.setStock(stock, l)
+		t.stock = stock
 		t.settings = func() Settings { return l.over(r.config.Print) }
 	}
 	return t
@@ -87,6 +88,7 @@ func (r *reader) folder(path []string, at position) *table {
 	if s := newPrinted(f); r.claim(path, at, s, "prints") {
 		l.folder = f.Name()
 		r.config.setFolder(s, l)
+		t.folder = &f
 		t.settings = func() Settings { return r.config.Settings(l.folder, "") }
 	}
 	return t

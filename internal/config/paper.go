@@ -1,6 +1,10 @@
 package config
 
-import "sizewright/internal/sheet"
+import (
+	"strings"
+
+	"sizewright/internal/sheet"
+)
 
 // paperKeys are the keys about paper, which stand among printKeys.
 var paperKeys = []key[Settings]{
@@ -64,6 +68,9 @@ var paperPlaces = map[string]string{
 	"caption_height_mm": "caption_mm", "per_m2": "price_per_m2", "per_metre": "price_per_metre", "per_sheet": "price_per_sheet",
 	"m2_per_hour": "pace_m2_per_hour",
 }
+
+// inKeys puts the keys of this file for those of package sheet into a sentence.
+var inKeys = strings.NewReplacer("per_m2", "price_per_m2", "per_metre", "price_per_metre", "per_sheet", "price_per_sheet")
 
 // Layout is how a print is to lie on its paper; the caption is not filled in.
 func (s Settings) Layout() sheet.Options {

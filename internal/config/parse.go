@@ -6,8 +6,9 @@ import (
 )
 
 // Parse reads the text of a configuration; name is the file's, for errors. All
-// mistakes come in one error, [Problems], and then there is no Config. Keys of earlier
-// versions are no mistakes: they come as Warnings of the Config.
+// mistakes come in one error, [Problems], and then there is no Config. What need not keep
+// a file from being used comes as Warnings of the Config: keys of earlier versions, and
+// settings that do nothing or spoil paper.
 func Parse(name string, data []byte) (*Config, error) {
 	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
 		return nil, Problems{{File: name, Line: 1, Column: 1, Text: "the file is UTF-16 text: save it as UTF-8"}}
@@ -27,8 +28,10 @@ func Parse(name string, data []byte) (*Config, error) {
 		r.noteProfile(t)
 	}
 	if err := r.problems.inOrder(); err != nil {
-		return nil, err
+		return nil, err // what a mended file would leave undone is not known yet
 	}
+	r.findEffects()
+	r.config.Warnings.inOrder()
 	return r.config, nil
 }
 
@@ -48,7 +51,7 @@ func newReader(file string) *reader {
 
 // problem reports a mistake about the key or table at path.
 func (r *reader) problem(at position, path []string, text string) {
-	r.problems = append(r.problems, Problem{r.file, at.line, at.column, dotted(path), text})
+	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, Key: dotted(path), Text: text})
 }
 
 // entry reads one thing that the file says.

@@ -17,6 +17,10 @@ type Problem struct {
 	Column int    `json:"column"`
 	Key    string `json:"key"`
 	Text   string `json:"text"`
+
+	// Mistake is set of a warning that "check" counts as a mistake: a setting that does
+	// nothing or spoils paper. It keeps nothing from starting.
+	Mistake bool `json:"mistake,omitempty"`
 }
 
 // Error gives the problem the way compilers do, for editors to jump to.

@@ -20,7 +20,7 @@ var retiredKeys = map[string]map[string]string{
 func (r *reader) retired(t *table, key string, e entry) bool {
 	text, gone := retiredKeys[t.name][key]
 	if gone {
-		r.config.Warnings = append(r.config.Warnings, Problem{r.file, e.at.line, e.at.column, dotted(e.path), text})
+		r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: e.at.line, Column: e.at.column, Key: dotted(e.path), Text: text})
 	}
 	return gone
 }

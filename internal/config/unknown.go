@@ -22,7 +22,10 @@ func unknownKey(path []string, key string) string {
 	if meant := nearest(key, keyNames(name)); meant != "" {
 		return fmt.Sprintf("there is no such key: did you mean %s?", meant)
 	}
-	return fmt.Sprintf("there is no such key here: %s may have %s", title(path), strings.Join(keyNames(name), ", "))
+	if all := keyNames(name); len(all) > fewWords {
+		return fmt.Sprintf("there is no such key here: the nearest under %s are %s", title(path), someOf(key, all))
+	}
+	return fmt.Sprintf("there is no such key here: %s may have %s", title(path), someOf(key, keyNames(name)))
 }
 
 // heldKey says what to do about a key right under [stock] or [folder].
