@@ -67,7 +67,7 @@ type Settings struct {
 	OuterWidthMM  float64 `json:"outer_width_mm"`   // of the trimmed print, or of a mat's opening
 	OuterHeightMM float64 `json:"outer_height_mm"`  //
 	OverlapMM     float64 `json:"overlap_mm"`       // behind a mat, each side
-	Bleed         string  `json:"bleed"`            // "mirror", "stretch" or "extend"
+	Bleed         string  `json:"bleed"`            // "reflect", "replicate" or "stretch"
 	BleedMM       float64 `json:"bleed_mm"`         //
 	WrapMM        float64 `json:"wrap_mm"`          // depth of a gallery wrap's sides
 	Pack          bool    `json:"pack"`             // the night's prints for one roll are packed onto it
@@ -169,7 +169,7 @@ func Default() *Config {
 
 			Placement: string(sheet.OnSheet),
 			Border:    string(sheet.NoBorder),
-			Bleed:     string(sheet.Mirror),
+			Bleed:     string(sheet.Reflect),
 			CaptionMM: 3,
 			GapMM:     5,
 			MayTurn:   true,

@@ -28,7 +28,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 func TestDefaults(t *testing.T) {
 	c := Default()
 	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", MinimumCounts: "pixels", Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
-		Placement: "sheet", Border: "none", Bleed: "mirror", CaptionMM: 3, GapMM: 5, MayTurn: true,
+		Placement: "sheet", Border: "none", Bleed: "reflect", CaptionMM: 3, GapMM: 5, MayTurn: true,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.03}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
@@ -70,7 +70,7 @@ border_bottom_mm = 30
 outer_width_mm = 300
 outer_height_mm = 400
 overlap_mm = 3
-bleed = "extend"
+bleed = "replicate"
 bleed_mm = 0
 wrap_mm = 0
 pack = true
@@ -120,7 +120,7 @@ working_space = "romm"
 		ViewingDistanceMM: 1500.5, MinimumPPI: 90, MinimumCounts: CountDetail, Acuity: 1.2, CautionPPI: 150,
 		Kernel: "mitchell", Surface: "canvas", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
-		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "extend", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
+		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "replicate", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 4, PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
 		Profile: "profiles/Lustre.ICM", Intent: IntentPerceptual, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
@@ -159,7 +159,7 @@ func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 		ViewingDistanceMM: 1000, MinimumPPI: 50, MinimumCounts: CountDetail, Acuity: 1.5, CautionPPI: 60,
 		Kernel: "mitchell", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
-		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "extend", BleedMM: 6, WrapMM: 7, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
+		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "replicate", BleedMM: 6, WrapMM: 7, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
 		Profile: "lustre.icc", Intent: IntentAbsolute, WorkingSpace: WorkingSpaceA98, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
@@ -211,7 +211,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "outer_width_mm", []string{"0", "20000"}, []string{"-1", "20001"}},
 		{"print", "outer_height_mm", []string{"0", "20000"}, []string{"-1", "20001"}},
 		{"print", "overlap_mm", []string{"0", "100"}, []string{"-1", "101"}},
-		{"print", "bleed", []string{`"mirror"`, `"stretch"`, `"extend"`}, []string{`"none"`, "3"}},
+		{"print", "bleed", []string{`"reflect"`, `"stretch"`, `"replicate"`, `"mirror"`, `"extend"`}, []string{`"none"`, "3"}},
 		{"print", "bleed_mm", []string{"0", "100"}, []string{"-1", "101"}},
 		{"print", "wrap_mm", []string{"0", "300"}, []string{"-1", "301"}},
 		{"print", "pack", []string{"true", "false"}, []string{"1"}},

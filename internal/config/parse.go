@@ -81,7 +81,7 @@ func (r *reader) value(t *table, key string, e entry) {
 	case !slices.Contains(keyNames(t.name), key):
 		r.problem(e.at, e.path, unknownKey(t.path, key))
 	default:
-		if err := t.read(key, e.value); err != nil {
+		if err := t.read(key, r.renamed(key, e)); err != nil {
 			r.problem(e.at, e.path, err.Error())
 			return
 		}

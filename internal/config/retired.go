@@ -1,5 +1,7 @@
 package config
 
+import "fmt"
+
 // retiredKeys are the keys of earlier versions that are gone, by table and name, each
 // with what to do about it. Such a key is ignored with a warning, whatever its value: an
 // upgrade must not keep the service from starting. A key stays in this table until the
@@ -14,6 +16,24 @@ var retiredKeys = map[string]map[string]string{
 	morningTable: {
 		"notify": `this key is gone and its command is not run, because everyone who may write to the studio could change it; take the line out, and give the program to "serve" or "once" as --notify PROGRAM`,
 	},
+}
+
+// retiredValues are the values of earlier versions that have another name now, by key. Such
+// a value is taken for the new one, and warned of.
+var retiredValues = map[string]map[string]string{
+	"bleed": {"mirror": "reflect", "extend": "replicate"},
+}
+
+// renamed returns the value of an entry by its name of now.
+func (r *reader) renamed(key string, e entry) any {
+	old, _ := e.value.(string)
+	now, is := retiredValues[key][old]
+	if !is {
+		return e.value
+	}
+	r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: e.at.line, Column: e.at.column, Key: dotted(e.path),
+		Text: fmt.Sprintf("%q is called %q now: write that", old, now)})
+	return now
 }
 
 // retired warns of a key of an earlier version, and tells whether it is one.

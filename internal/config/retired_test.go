@@ -48,6 +48,20 @@ func TestAKeyOfAnEarlierVersionHidesNothingElse(t *testing.T) {
 	}
 }
 
+// An edge that went on mirrored yesterday does so today, under the name it has now.
+func TestValuesOfEarlierVersionsAreTakenAndWarnedOf(t *testing.T) {
+	for old, now := range map[string]string{"mirror": "reflect", "extend": "replicate"} {
+		c := mustParse(t, roll24+"[print]\nmedia = 'roll24'\nbleed_mm = 3\nbleed = '"+old+"'")
+		if c.Print.Bleed != now || len(c.Warnings) != 1 || c.Warnings[0].Mistake {
+			t.Fatalf("%s is %q, warned of %v", old, c.Print.Bleed, c.Warnings)
+		}
+		want := "sizewright.toml:7:1: warning: print.bleed: \"" + old + "\" is called \"" + now + "\" now: write that"
+		if got := c.Warnings[0].Warning(); got != want {
+			t.Errorf("told %s, want %s", got, want)
+		}
+	}
+}
+
 // Nobody can still give a key that is gone, and none is gone that can be given.
 func TestNoKeyIsBothInUseAndRetired(t *testing.T) {
 	for table, keys := range retiredKeys {

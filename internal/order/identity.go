@@ -70,9 +70,16 @@ var toldOnly = []string{
 // bytes, media by their shape, a caption as it is filled in.
 var elsewhere = []string{"profile", "intent", "black_point_compensation", "working_space", "media", "caption"}
 
+// formerBleeds are the names that bleeds had when identities were first recorded. A name
+// makes no pixels, so they stay in identities.
+var formerBleeds = map[string]string{"reflect": "mirror", "replicate": "extend"}
+
 // pixelSettings are the settings that make pixels, by their keys.
 func pixelSettings(s config.Settings) map[string]any {
 	all := settingsByKey(s)
+	if former, renamed := formerBleeds[s.Bleed]; renamed {
+		all["bleed"] = former
+	}
 	for _, keys := range [][]string{toldOnly, elsewhere} {
 		for _, k := range keys {
 			delete(all, k)

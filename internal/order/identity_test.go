@@ -82,3 +82,14 @@ func TestAPrintIsAnotherOnlyIfItsPixelsAre(t *testing.T) {
 		t.Error("two photographs are the same print")
 	}
 }
+
+// A bleed's name makes no pixels: under its new one it is the print that it was.
+func TestARenamedBleedIsTheSamePrint(t *testing.T) {
+	for now, former := range map[string]string{"reflect": "mirror", "replicate": "extend", "stretch": "stretch"} {
+		s := config.Default().Print
+		s.Bleed = now
+		if got := pixelSettings(s)["bleed"]; got != former {
+			t.Errorf("%s is %v in an identity, want %s", now, got, former)
+		}
+	}
+}

@@ -79,7 +79,7 @@ func TestThePictureLiesOnItsSheetAsItIsAlone(t *testing.T) {
 func TestABleedIsThePicturesOwnEdge(t *testing.T) {
 	alone, _ := onSheet(t, func() order.Order { o := onPaper(t, paper120, nil); o.Media = nil; return o }())
 	w, h := alone.Bounds().Dx(), alone.Bounds().Dy()
-	for _, way := range []sheet.BleedWay{sheet.Mirror, sheet.Stretch, sheet.Extend} {
+	for _, way := range []sheet.BleedWay{sheet.Reflect, sheet.Stretch, sheet.Replicate} {
 		img, p := onSheet(t, onPaper(t, paper120, func(s *config.Settings) { s.BleedMM, s.Bleed = 5, string(way) }))
 		at, ink := p.Paper.Raster.Picture, p.Paper.Raster.Ink
 		if ink.Width != w+100 || ink.Height != h+100 {
@@ -159,7 +159,7 @@ func TestACaptionStandsBelowThePictureInItsOwnWords(t *testing.T) {
 	}
 }
 
-func TestAGalleryWrapIsMirroredAllRound(t *testing.T) {
+func TestAGalleryWrapIsReflectedAllRound(t *testing.T) {
 	img, p := onSheet(t, onPaper(t, sheet.RollOf("roll", 100), func(s *config.Settings) { s.WrapMM = 15 }))
 	at := p.Paper.Raster.Picture
 	for _, d := range []int{1, 40, 149} {

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"encoding/json"
 	"math"
 	"strings"
 	"testing"
@@ -209,7 +210,7 @@ func TestACaptionStandsInABorderThatHasRoomForIt(t *testing.T) {
 	}
 }
 
-func TestAGalleryWrapHasMirroredSidesAndFolds(t *testing.T) {
+func TestAGalleryWrapHasReflectedSidesAndFolds(t *testing.T) {
 	l := New(500, 400, RollOf("24 in", 609.6), Options{WrapMM: 38, BleedMM: 3, TrimMarks: true, Caption: "Stakes"})
 	// Down: 400 + 2 x 38 = 476 to the trim, marks from 5 to 10 mm beyond, 3 mm of margin:
 	// 476 + 20 + 6 = 502.
@@ -293,7 +294,7 @@ func TestABleedTakesFromThePictureAndLosesNone(t *testing.T) {
 	for _, test := range []struct {
 		way  BleedWay
 		want [5]int
-	}{{Mirror, [5]int{0, 1, 2, 3, 4}}, {Stretch, [5]int{0, 0, 0, 0, 1}}, {Extend, [5]int{}}} {
+	}{{Reflect, [5]int{0, 1, 2, 3, 4}}, {Stretch, [5]int{0, 0, 0, 0, 1}}, {Replicate, [5]int{}}} {
 		for out, want := range test.want {
 			if got := test.way.Inside(out); got != want {
 				t.Errorf("%s: %d outside is %d inside, want %d", test.way, out, got, want)
@@ -348,4 +349,14 @@ func warning(all []caution.Caution, code string) string {
 		}
 	}
 	return ""
+}
+
+// Records of earlier versions have the bleeds by other names.
+func TestABleedIsReadByItsFormerName(t *testing.T) {
+	for text, want := range map[string]BleedWay{"mirror": Reflect, "extend": Replicate, "stretch": Stretch, "reflect": Reflect} {
+		var o Options
+		if err := json.Unmarshal([]byte(`{"bleed": "`+text+`"}`), &o); err != nil || o.Bleed != want {
+			t.Errorf("%s is read as %q (%v), want %q", text, o.Bleed, err, want)
+		}
+	}
 }

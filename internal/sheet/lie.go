@@ -175,7 +175,7 @@ func largest(width, height float64, m Media, o Options, turned bool) Extent {
 	for lo < hi {
 		mid := (lo + hi + 1) / 2
 		w, h := scaled(mid)
-		if lie(w, h, m, o, turned).fits() && o.mirrors(w, h) {
+		if lie(w, h, m, o, turned).fits() && o.reflects(w, h) {
 			lo = mid
 		} else {
 			hi = mid - 1
@@ -185,7 +185,7 @@ func largest(width, height float64, m Media, o Options, turned bool) Extent {
 	return Extent{tidy(w), tidy(h)}
 }
 
-// mirrors tells whether a picture is large enough for what is mirrored from it.
-func (o Options) mirrors(width, height float64) bool {
-	return o.Bleed != Mirror || o.WrapMM+o.BleedMM <= min(width, height)
+// reflects tells whether a picture is large enough for what is reflected from it.
+func (o Options) reflects(width, height float64) bool {
+	return o.Bleed != Reflect || o.WrapMM+o.BleedMM <= min(width, height)
 }

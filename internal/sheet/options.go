@@ -37,10 +37,19 @@ type Border struct {
 type BleedWay string
 
 const (
-	Mirror  BleedWay = "mirror"  // the picture again, mirrored in its edge
-	Stretch BleedWay = "stretch" // its outermost strip, stretched
-	Extend  BleedWay = "extend"  // its outermost row or column
+	Reflect   BleedWay = "reflect"   // the picture again, reflected at its edge
+	Stretch   BleedWay = "stretch"   // its outermost strip, stretched
+	Replicate BleedWay = "replicate" // its outermost row or column
 )
+
+// formerWays are the names of earlier versions, which their records have.
+var formerWays = map[string]BleedWay{"mirror": Reflect, "extend": Replicate}
+
+// UnmarshalText reads a way by its name, or by its former one.
+func (b *BleedWay) UnmarshalText(text []byte) error {
+	*b = cmp.Or(formerWays[string(text)], BleedWay(text))
+	return nil
+}
 
 // stretchTimes is how often a stretched strip is longer than it was: house
 // practice. The strip stays close to the edge, and yet does not become bars.
@@ -50,7 +59,7 @@ const stretchTimes = 4
 // outwards from the edge, the answer inwards, both from 0.
 func (b BleedWay) Inside(out int) int {
 	switch b {
-	case Mirror:
+	case Reflect:
 		return out
 	case Stretch:
 		return out / stretchTimes
@@ -72,10 +81,10 @@ type Options struct {
 
 	Border  Border   `json:"border"`
 	BleedMM float64  `json:"bleed_mm,omitempty"`
-	Bleed   BleedWay `json:"bleed,omitempty"` // "" is mirror
+	Bleed   BleedWay `json:"bleed,omitempty"` // "" is Reflect
 
-	// WrapMM is the depth of the sides of a gallery wrap: the picture mirrored, to be
-	// folded back around the bars. A bleed then lies beyond it, mirrored too.
+	// WrapMM is the depth of the sides of a gallery wrap: the picture reflected, to be
+	// folded back around the bars. A bleed then lies beyond it, reflected too.
 	WrapMM float64 `json:"wrap_mm,omitempty"`
 
 	TrimMarks    bool    `json:"trim_marks,omitempty"`     // with them, marks for the folds of a wrap
@@ -101,9 +110,9 @@ func (o Options) settled() Options {
 	if o.Border.Kind == BottomWeighted {
 		o.Border.BottomMM = cmp.Or(o.Border.BottomMM, bottomTimes*o.Border.MM)
 	}
-	o.Bleed = cmp.Or(o.Bleed, Mirror)
+	o.Bleed = cmp.Or(o.Bleed, Reflect)
 	if o.WrapMM > 0 {
-		o.Bleed = Mirror
+		o.Bleed = Reflect
 	}
 	o.MarkLengthMM = cmp.Or(o.MarkLengthMM, usualMarkMM)
 	o.MarkGapMM = max(cmp.Or(o.MarkGapMM, o.BleedMM+usualGapMM), o.BleedMM)

@@ -134,7 +134,7 @@ func (o Options) Problems(m Media) []Problem {
 	}
 	o.Border.problems(&p)
 	p.length("bleed_mm", o.BleedMM, false)
-	oneOf(&p, "bleed", o.Bleed, Mirror, Stretch, Extend)
+	oneOf(&p, "bleed", o.Bleed, Reflect, Stretch, Replicate)
 	p.length("wrap_mm", o.WrapMM, false)
 	if bordered := cmp.Or(o.Border.Kind, NoBorder) != NoBorder; bordered && o.BleedMM > 0 {
 		p.add("bleed_mm", "a picture with a border needs no bleed, for white is cut: take one of the two out")
@@ -179,8 +179,8 @@ func (p *problems) picture(width, height float64, o Options) {
 	if o.WrapMM > 0 {
 		depth, key = depth+o.WrapMM, "wrap_mm"
 	}
-	if o.Bleed == Mirror && depth > min(width, height) {
-		p.add(key, "sides of %s cannot be mirrored from a picture of %s: make them less deep", mm(depth), sides(width, height))
+	if o.Bleed == Reflect && depth > min(width, height) {
+		p.add(key, "sides of %s cannot be reflected from a picture of %s: make them less deep", mm(depth), sides(width, height))
 	}
 }
 

@@ -35,7 +35,7 @@ func (c chance) media() Media {
 func (c chance) options() Options {
 	o := Options{
 		Placement: []Placement{"", OnSheet, OnPrintable}[c.IntN(3)],
-		TrimMarks: c.odds(0.5), Bleed: []BleedWay{"", Mirror, Stretch, Extend}[c.IntN(4)],
+		TrimMarks: c.odds(0.5), Bleed: []BleedWay{"", Reflect, Stretch, Replicate}[c.IntN(4)],
 	}
 	if c.odds(0.5) {
 		o.Mode = "fine"

@@ -122,12 +122,12 @@ func (l *Layout) borderInEnglish() string {
 
 func (l *Layout) edgesInEnglish() string {
 	o := l.Options
-	made := map[BleedWay]string{Mirror: "mirrored", Stretch: "stretched", Extend: "extended"}[o.Bleed]
+	made := map[BleedWay]string{Reflect: "reflected", Stretch: "stretched", Replicate: "replicated"}[o.Bleed]
 	switch {
 	case o.WrapMM > 0 && o.BleedMM > 0:
-		return fmt.Sprintf("sides of %s and a bleed of %s are the picture mirrored, and none of it is lost", mm(o.WrapMM), mm(o.BleedMM))
+		return fmt.Sprintf("sides of %s and a bleed of %s are the picture reflected, and none of it is lost", mm(o.WrapMM), mm(o.BleedMM))
 	case o.WrapMM > 0:
-		return fmt.Sprintf("sides of %s are the picture mirrored, and none of it is lost", mm(o.WrapMM))
+		return fmt.Sprintf("sides of %s are the picture reflected, and none of it is lost", mm(o.WrapMM))
 	case o.BleedMM > 0:
 		return fmt.Sprintf("a bleed of %s is the picture's edge %s, and none of it is lost", mm(o.BleedMM), made)
 	}
