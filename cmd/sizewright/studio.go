@@ -113,11 +113,26 @@ func openStudio(dir string) (*studio.Studio, *config.Config, error) {
 	return s, cfg, err
 }
 
-// warnOfKeys names the keys of a configuration that are of earlier versions.
+// warnOfKeys says what a configuration is warned of: keys of earlier versions, and keys
+// that do nothing or spoil paper.
 func warnOfKeys(warn io.Writer, cfg *config.Config) {
 	for _, w := range cfg.Warnings {
 		plaintext.Fprintf(warn, "%s\n", w.Warning())
 	}
+}
+
+// sayWarnings is warnOfKeys for check, to which what does nothing is a mistake; it counts
+// the others.
+func sayWarnings(out io.Writer, cfg *config.Config, say func(error)) (warnings int) {
+	for _, w := range cfg.Warnings {
+		if w.Mistake {
+			say(w)
+			continue
+		}
+		warnings++
+		plaintext.Fprintf(out, "%s\n", w.Warning())
+	}
+	return warnings
 }
 
 func checkCommand() *cobra.Command {
@@ -143,7 +158,7 @@ func check(out io.Writer, dir string) error {
 	mistakes := 0
 	say := func(err error) { mistakes++; fmt.Fprintln(out, plaintext.Lines(err)) }
 	cfg := checkConfig(s, say)
-	warnOfKeys(out, cfg)
+	warnings := sayWarnings(out, cfg, say)
 	checkProfiles(s, cfg, say)
 	shut, err := s.GroupFaults()
 	if err != nil {
@@ -177,8 +192,8 @@ func check(out io.Writer, dir string) error {
 	if mistakes > 0 {
 		return fmt.Errorf("%d to mend in %s", mistakes, s.Root())
 	}
-	if n := len(cfg.Warnings); n > 0 {
-		fmt.Fprintf(out, "Nothing that must be mended; %s.\n", plural.Count(n, "warning", "warnings"))
+	if warnings > 0 {
+		fmt.Fprintf(out, "Nothing that must be mended; %s.\n", plural.Count(warnings, "warning", "warnings"))
 		return nil
 	}
 	fmt.Fprintln(out, "Nothing to mend.")

@@ -40,6 +40,7 @@ func TestDefaults(t *testing.T) {
 
 func TestEveryKeyIsRead(t *testing.T) {
 	c := mustParse(t, `
+[work]
 workers = 3
 [intake]
 settle = "500ms"
@@ -178,7 +179,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		table, key string
 		good, bad  []string
 	}{
-		{"", "workers", []string{"0", "256"}, []string{"-1", "257", "1.5", `"2"`, "true"}},
+		{"work", "workers", []string{"0", "256"}, []string{"-1", "257", "1.5", `"2"`, "true"}},
 		{"intake", "settle", []string{`"0s"`, `"1h"`}, []string{`"-1s"`, `"1h1s"`, `"2"`, "2", `""`}},
 		{"intake", "rescan", []string{`"1s"`, `"24h"`}, []string{`"999ms"`, `"24h1s"`, "60"}},
 		{"intake", "stalled_after", []string{`"1m"`, `"24h"`}, []string{`"59s"`, `"25h"`, "30"}},
@@ -247,7 +248,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		}
 		checked++
 	}
-	if all := len(rootKeys) + len(intakeKeys) + len(workKeys) + len(morningKeys) + len(printKeys); checked != all {
+	if all := len(intakeKeys) + len(workKeys) + len(morningKeys) + len(printKeys); checked != all {
 		t.Errorf("%d of %d keys are checked", checked, all)
 	}
 }

@@ -19,6 +19,10 @@
 // A person who mends a file wants to mend it once: [Parse] reports every
 // mistake, each with its line, its column and what to do, as [Problems].
 //
+// What does nothing in any print, or spoils paper, is found when the file holds no such
+// mistake (effects.go). It comes as a warning, since it has to keep no service from
+// starting, and "check" counts it as a mistake.
+//
 // To take a key away, or to rename it: move it from keys.go to retired.go, with a sentence
 // that says what to use in its place. A file that still has it is used, with a warning
 // ([Config].Warnings), so an upgrade keeps no studio from working.

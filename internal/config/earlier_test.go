@@ -2,6 +2,7 @@ package config
 
 import (
 	"os"
+	"slices"
 	"testing"
 )
 
@@ -20,8 +21,8 @@ func TestAFileOfAnEarlierVersionIsTakenOver(t *testing.T) {
 	for _, w := range c.Warnings {
 		keys = append(keys, w.Key)
 	}
-	if got := len(keys); got != 3 {
-		t.Errorf("warned of %q, want work.share, work.lease and morning.notify", keys)
+	if want := []string{"workers", "work.share", "work.lease", "morning.notify", "print.bleed"}; !slices.Equal(keys, want) {
+		t.Errorf("warned of %q, want %q", keys, want)
 	}
 	if s := c.Settings("A4 lustre", ""); s.Profile != "profiles/lustre.icc" || s.BorderMM != 20 {
 		t.Errorf("its stock is not read: %+v", s)

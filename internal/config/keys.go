@@ -12,11 +12,6 @@ import (
 // The keys of the file, each in one line: its name, its field, its check and
 // its sentence.
 
-var rootKeys = []key[Config]{
-	newKey("workers", func(c *Config) *int { return &c.Workers }, whole(0, 256),
-		"How many workers make a print together; 0 is one per core."),
-}
-
 var intakeKeys = []key[Config]{
 	newKey("settle", func(c *Config) *time.Duration { return &c.Settle }, span(0, time.Hour),
 		"How long a dropped file must stay unchanged before it is taken; where the system cannot tell whether a program still writes to it, as on a share, fifteen times as long is added."),
@@ -27,6 +22,8 @@ var intakeKeys = []key[Config]{
 }
 
 var workKeys = []key[Config]{
+	newKey("workers", func(c *Config) *int { return &c.Workers }, whole(0, 256),
+		"How many workers make a print together; 0 is one per core."),
 	newKey("between", func(c *Config) *Hours { return &c.Between }, hours(),
 		`The hours in which orders are started, such as "22:00-07:00"; an order in hand at their end is finished; "" is the whole day.`),
 	newKey("keep_free_mib", func(c *Config) *int { return &c.KeepFree }, whole(0, 10<<20),

@@ -39,7 +39,7 @@ func (r *reader) newTable(path []string, at position) *table {
 		r.problem(at, path, unknownTable(path))
 		return nil
 	case name == rootTable:
-		return &table{name: name, read: into(rootKeys, c)}
+		return &table{name: name, read: func(string, any) error { return nil }} // it has no keys
 	case name == intakeTable:
 		return &table{name: name, read: into(intakeKeys, c)}
 	case name == workTable:

@@ -77,7 +77,7 @@ func (r *reader) value(t *table, key string, e entry) {
 	switch {
 	case t.read == nil:
 		r.problem(e.at, e.path, heldKey(t.name, key))
-	case r.retired(t, key, e):
+	case r.retired(t, key, e), r.moved(t, key, e):
 	case !slices.Contains(keyNames(t.name), key):
 		r.problem(e.at, e.path, unknownKey(t.path, key))
 	default:

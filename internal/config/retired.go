@@ -24,6 +24,24 @@ var retiredValues = map[string]map[string]string{
 	"bleed": {"mirror": "reflect", "extend": "replicate"},
 }
 
+// movedKeys are the keys of earlier versions that stood above every table, by the table that
+// has them now. Such a key is taken, and warned of.
+var movedKeys = map[string]string{"workers": workTable}
+
+// moved reads a key where it stood, and tells whether it is one.
+func (r *reader) moved(t *table, key string, e entry) bool {
+	table, is := movedKeys[key]
+	if !is || t.name != rootTable {
+		return false
+	}
+	if t := r.open([]string{table}, e.at); t != nil && !t.gives(key) {
+		r.value(t, key, e)
+	}
+	r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: e.at.line, Column: e.at.column, Key: key,
+		Text: fmt.Sprintf("the key stands under [%s] now: move the line there", table)})
+	return true
+}
+
 // renamed returns the value of an entry by its name of now.
 func (r *reader) renamed(key string, e entry) any {
 	old, _ := e.value.(string)

@@ -21,14 +21,27 @@ func TestTheSampleSaysNothingButTheDefaults(t *testing.T) {
 // Each key stands in its table, commented out, with its sentence and default.
 func TestTheSampleHasEveryKey(t *testing.T) {
 	sample := string(configs.SizewrightTOML)
-	found := haveKeys(t, section(sample, rootTable), rootKeys, Default()) +
-		haveKeys(t, section(sample, intakeTable), intakeKeys, Default()) +
+	found := haveKeys(t, section(sample, intakeTable), intakeKeys, Default()) +
 		haveKeys(t, section(sample, workTable), workKeys, Default()) +
 		haveKeys(t, section(sample, limitsTable), limitsKeys, &Default().Limits) +
 		haveKeys(t, section(sample, morningTable), morningKeys, Default()) +
 		haveKeys(t, section(sample, printTable), printKeys, &Default().Print)
 	if all := len(commented.FindAllString(sample, -1)); found != all {
 		t.Errorf("%d lines are commented out, %d are keys", all, found)
+	}
+}
+
+// Whoever opens the file sees what a printmaker sets, and what nobody need touch last.
+func TestTheSampleBeginsWithTheEverydayKeys(t *testing.T) {
+	everyday := []string{"ppi", "fit", "surface", "viewing_distance_mm", "profile", "intent", "media", "border", "border_mm", "caption"}
+	sample := string(configs.SizewrightTOML)
+	for i, m := range commented.FindAllStringSubmatch(sample, len(everyday)) {
+		if got := strings.TrimSuffix(m[1], " = "); got != everyday[i] {
+			t.Errorf("key %d is %s, want %s", i+1, got, everyday[i])
+		}
+	}
+	if last := strings.LastIndex(sample, "\n["); !strings.HasPrefix(sample[last:], "\n[limits]") {
+		t.Error("[limits] is not last")
 	}
 }
 

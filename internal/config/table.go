@@ -9,7 +9,7 @@ import (
 // The tables of the file. [stock] and [folder] only hold tables, one for each
 // stock or drop folder that is named.
 const (
-	rootTable    = "" // the top of the file
+	rootTable    = "" // the top of the file, which has no keys of its own
 	intakeTable  = "intake"
 	workTable    = "work"
 	limitsTable  = "limits"
@@ -26,8 +26,6 @@ var tableNames = []string{intakeTable, workTable, limitsTable, morningTable, pri
 // keyNames lists the keys that a table, or each table of its name, may have.
 func keyNames(name string) []string {
 	switch name {
-	case rootTable:
-		return names(rootKeys)
 	case intakeTable:
 		return names(intakeKeys)
 	case workTable:

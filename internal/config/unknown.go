@@ -14,10 +14,13 @@ func unknownKey(path []string, key string) string {
 	if name == rootTable && slices.Contains(tableNames, key) {
 		return fmt.Sprintf("this is a table, not a key: write %s on a line of its own", heading(key))
 	}
-	for _, other := range []string{rootTable, intakeTable, morningTable, printTable, mediaTable, modeTable} {
+	for _, other := range []string{printTable, workTable, intakeTable, morningTable, limitsTable, mediaTable, modeTable} {
 		if slices.Contains(keyNames(other), key) {
 			return "the key belongs " + place(other)
 		}
+	}
+	if name == rootTable {
+		return misplaced(key)
 	}
 	if meant := nearest(key, keyNames(name)); meant != "" {
 		return fmt.Sprintf("there is no such key: did you mean %s?", meant)
@@ -26,6 +29,22 @@ func unknownKey(path []string, key string) string {
 		return fmt.Sprintf("there is no such key here: the nearest under %s are %s", title(path), someOf(key, all))
 	}
 	return fmt.Sprintf("there is no such key here: %s may have %s", title(path), someOf(key, keyNames(name)))
+}
+
+// misplaced says what to do about a key that stands above every table and that no table has.
+func misplaced(key string) string {
+	tables := []string{printTable, workTable, intakeTable, morningTable, limitsTable}
+	var all []string
+	for _, table := range tables {
+		all = append(all, keyNames(table)...)
+	}
+	meant := nearest(key, all)
+	for _, table := range tables {
+		if slices.Contains(keyNames(table), meant) {
+			return fmt.Sprintf("there is no such key: did you mean %s, %s?", meant, place(table))
+		}
+	}
+	return "there is no such key, and keys stand under a table: there are " + headings()
 }
 
 // heldKey says what to do about a key right under [stock] or [folder].
@@ -39,6 +58,9 @@ func heldKey(holder, key string) string {
 // unknownTable says what to do about a path that opens no table.
 func unknownTable(path []string) string {
 	last := len(path) - 1
+	if table, moved := movedKeys[path[0]]; moved && last == 0 {
+		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[0], place(table))
+	}
 	if parent, ok := tableAt(path[:last]); ok && slices.Contains(keyNames(parent), path[last]) {
 		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[last], place(parent))
 	}
@@ -65,9 +87,6 @@ func title(path []string) string {
 
 // place says where the keys of a table stand.
 func place(table string) string {
-	if table == rootTable {
-		return "at the top of the file, above every [table]"
-	}
 	return "under " + heading(table)
 }
 

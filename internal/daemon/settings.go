@@ -56,7 +56,7 @@ func (r *run) configuration() *config.Config { return r.settings.desk().Config }
 func (r *run) configure(c *config.Config) {
 	r.settings.set(order.NewDesk(c, r.Studio.Root(), r.Memory, r.Decode, r.Now), record.Left{})
 	for _, p := range c.Warnings {
-		r.Log.Warn("the configuration has a key that is gone: " + p.Warning())
+		r.Log.Warn("in the configuration: " + p.Warning())
 	}
 }
 
