@@ -65,7 +65,7 @@ func (p *Profile) isDestination() (err error) {
 	}
 	back, err := p.fromXYZ(Relative)
 	if err != nil {
-		return fmt.Errorf("%w for prints: it has no conversion from colours to device values (%v)", errProfile, err)
+		return fmt.Errorf("%w for prints: it has no conversion from colours to device values, or a damaged one", errProfile)
 	}
 	back(make([]float64, 4), XYZ(D50))
 	return nil

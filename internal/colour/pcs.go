@@ -81,7 +81,7 @@ func (p *Profile) toXYZ(intent Intent) (toXYZ, error) {
 	}
 	pipe, err := p.icc.CreateTransformerToPCS(i, p.Channels, true)
 	if err != nil {
-		return nil, err
+		return nil, errTables
 	}
 	in, out := make([]float64, 16), make([]float64, 16)
 	lab := p.icc.Header.ProfileConnectionSpace == icc.ColorSpaceLab
@@ -103,7 +103,7 @@ func (p *Profile) fromXYZ(intent Intent) (fromXYZ, error) {
 	}
 	pipe, err := p.icc.CreateTransformerToDevice(i, false, true)
 	if err != nil {
-		return nil, err
+		return nil, errTables
 	}
 	in, out := make([]float64, 16), make([]float64, 16)
 	lab := p.icc.Header.ProfileConnectionSpace == icc.ColorSpaceLab

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/kovidgoyal/imaging/prism/meta/icc"
 
@@ -30,6 +31,21 @@ func (p *Profile) Digest() string {
 
 var errProfile = errors.New("the ICC profile cannot be used")
 
+// errDamaged and errTables are what the ICC package found. Its own words are for
+// programmers.
+var (
+	errDamaged = fmt.Errorf("%w: its header or its list of tags is damaged", errProfile)
+	errTables  = fmt.Errorf("%w: the curves or tables of its colours are missing, damaged or of a sort that is not read here", errProfile)
+)
+
+// channelsOf are the device channels by the header's signature: ICC.1:2022 7.2.8.
+var channelsOf = map[string]int{"GRAY": 1, "RGB ": 3, "CMYK": 4}
+
+// signature shows four bytes of a profile.
+func signature(b []byte) string {
+	return fmt.Sprintf("%q", strings.TrimSpace(plaintext.Line(string(b))))
+}
+
 // ParseProfile reads an ICC v2 or v4 profile for grey, RGB or CMYK device values.
 // Invalid or hostile bytes give an error that says what is wrong, and never a panic.
 func ParseProfile(data []byte) (p *Profile, err error) {
@@ -37,26 +53,23 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 	if err := checkLayout(data); err != nil {
 		return nil, err
 	}
+	channels := channelsOf[string(data[16:20])]
+	if channels == 0 {
+		return nil, fmt.Errorf("%w: it is for %s values, not grey, RGB or CMYK", errProfile, signature(data[16:20]))
+	}
+	if pcs := string(data[20:24]); pcs != "XYZ " && pcs != "Lab " && string(data[12:16]) != "link" {
+		return nil, fmt.Errorf("%w: it connects to %s values, not XYZ or Lab", errProfile, signature(data[20:24]))
+	}
 	parsed, err := icc.DecodeProfile(bytes.NewReader(data))
 	if err != nil {
-		return nil, fmt.Errorf("%w: %s", errProfile, oneLine(err))
+		return nil, errDamaged
 	}
-	p = &Profile{Bytes: data, icc: parsed}
-	switch parsed.Header.DataColorSpace {
-	case icc.ColorSpaceGray:
-		p.Channels = 1
-	case icc.ColorSpaceRGB:
-		p.Channels = 3
-	case icc.ColorSpaceCMYK:
-		p.Channels = 4
-	default:
-		return nil, fmt.Errorf("%w: it is for %v values, not grey, RGB or CMYK", errProfile, parsed.Header.DataColorSpace)
-	}
+	p = &Profile{Bytes: data, Channels: channels, icc: parsed}
 	if name, err := parsed.Description(); err == nil {
 		p.Name = plaintext.Line(name)
 	}
 	if _, err := p.toXYZ(Relative); err != nil {
-		return nil, fmt.Errorf("%w: %s", errProfile, oneLine(err))
+		return nil, err
 	}
 	return p, nil
 }
@@ -64,13 +77,9 @@ func ParseProfile(data []byte) (p *Profile, err error) {
 // recoverError turns a panic into an error: the ICC package reads untrusted bytes.
 func recoverError(err *error) {
 	if r := recover(); r != nil {
-		*err = fmt.Errorf("%w: reading it failed (%s)", errProfile, oneLine(r))
+		*err = fmt.Errorf("%w: it is damaged", errProfile)
 	}
 }
-
-// oneLine formats what the ICC package says in one safe line, since it quotes bytes of
-// the profile.
-func oneLine(said any) string { return plaintext.Line(fmt.Sprint(said)) }
 
 // Linear reports whether device values are proportional to light, or nearly: on the
 // neutral axis, half of the device range gives over 0.42 of the light, as a power below
