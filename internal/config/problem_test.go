@@ -107,12 +107,22 @@ sizewright.toml:2:1: folder.holiday.working_space: a print is converted to one s
 		{"[print]\nstrict_profile = no", `2:18: write true or false in small letters: strict_profile = false`},
 
 		// No TOML.
-		{"workers 3", `1:9: the line cannot be read (expected '=' after key): write KEY = VALUE, with text in quotes`},
-		{"workers = 1\nworkers = 2", `2:1: key workers is already defined: keep one of the two`},
-		{"[print]\n[print]\nppi = 1", `2:2: table print already exists: keep one of the two; what stands under it is not checked yet`},
+		{"workers 3", `1:9: there is no = on the line: write KEY = VALUE, with text in quotes`},
+		{"workers = 1\nworkers = 2", `2:1: workers is in the file already: keep one of the two`},
+		{"[print]\n[print]\nppi = 1", `2:2: print is in the file already: keep one of the two; what stands under it is not checked yet`},
 		{"[print]\nfit = whole # all of it", `2:7: put text in quotes: fit = "whole"`},
-		{"# Büro\n\"ü\" = 1; workers = 2", `2:8: the line cannot be read (expected newline but got U+003B ';'): write KEY = VALUE, with text in quotes`},
-		{"workers = [1,\n", `1:14: the line cannot be read (array is incomplete): write KEY = VALUE, with text in quotes`},
+		{"# Büro\n\"ü\" = 1; workers = 2", `2:8: write each key on a line of its own`},
+		{"workers = [1,\n", `1:14: the list has no end: write it as ["one", "other"] on one line`},
+		{"[print\nppi = 300", `1:7: a table's name stands between brackets, in quotes if it has spaces or signs: write [NAME]; what stands under it is not checked yet`},
+		{"[print]\nppi: 300", `2:4: write = between a key and its value, not a colon`},
+		{"[print]\nppi == 300", `2:6: write = once: KEY = VALUE`},
+		{"[print]\nppi =", `2:5: there is no value after the =: write KEY = VALUE, or take the line out`},
+		{"[print]\nppi = 36O", `2:9: the number cannot be read: write one such as 300 or 0.5, with nothing after it`},
+		{"[print]\nfit = \"whole", `2:12: there is a " too many, or one is missing: write text between two`},
+		{"[print]\nprofile = \"C:\\papers\\a.icc\"", `2:14: in "..." a \ begins a code: write '...' in single quotes`},
+		{"[print]\ncaption = “{name}”", `2:11: write straight quotes, "like these"`},
+		{"[print]\nppi = 300,\n", `2:10: take away the sign at the end of the line`},
+		{"[print]\nppi = \xff", `2:7: the line holds bytes that are no text: save the file as UTF-8`},
 		{"\xff\xfew\x00", `1:1: the file is UTF-16 text: save it as UTF-8`},
 	}
 	for _, test := range tests {

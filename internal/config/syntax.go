@@ -5,7 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
-	"strings"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2"
 )
@@ -32,7 +32,7 @@ func readDocument(text []byte) (*document, []syntaxFault) {
 			return d, faults
 		}
 		if !errors.As(err, &fault) {
-			return newDocument(nil), append(faults, syntaxFault{position{1, 1}, err.Error()})
+			return newDocument(nil), append(faults, syntaxFault{position{1, 1}, "the file cannot be read: save it as UTF-8 text, with KEY = VALUE on each line"})
 		}
 		row, _ := fault.Position()
 		if row <= lastLine || len(faults) == maxSyntaxFaults {
@@ -70,13 +70,12 @@ func (d *document) explain(fault *toml.DecodeError) syntaxFault {
 	if start := d.starts[row-1]; start+column-1 <= len(d.text) {
 		at = d.position(start + column - 1)
 	}
-	reason := strings.TrimPrefix(fault.Error(), "toml: ")
 	text := remedy(string(line))
-	switch {
-	case len(fault.Key()) > 0: // go-toml names keys only in what is said twice
-		text = reason + ": keep one of the two"
-	case text == "":
-		text = fmt.Sprintf("the line cannot be read (%s): write KEY = VALUE, with text in quotes", reason)
+	if !utf8.Valid(line) {
+		text = "the line holds bytes that are no text: save the file as UTF-8"
+	}
+	if key := fault.Key(); len(key) > 0 { // go-toml names keys only in what is said twice
+		text = dotted(key) + " is in the file already: keep one of the two"
 	}
 	if isHeading(line) {
 		text += "; what stands under it is not checked yet"
@@ -92,7 +91,30 @@ var (
 	bareName     = regexp.MustCompile(`^\s*\[\s*(stock|folder)\s*\.\s*([^"'\].]+?)\s*\]`)
 )
 
-// remedy recognises such a slip in a line that could not be read, else "".
+// slipsInLines are what else goes wrong in a line, each with what to say of it. The first
+// that fits is said.
+var slipsInLines = []struct {
+	form *regexp.Regexp
+	text string
+}{
+	{regexp.MustCompile(`[“”„‘’‚]`), `write straight quotes, "like these"`},
+	{regexp.MustCompile(`^\s*\[[^=]*$`), "a table's name stands between brackets, in quotes if it has spaces or signs: write [NAME]"},
+	{regexp.MustCompile(`^\s*[\w."-]+\s*\]+\s*$`), "a table's name stands between brackets: write [NAME]"},
+	{regexp.MustCompile(`^\s*[\w."-]+\s*:`), "write = between a key and its value, not a colon"},
+	{regexp.MustCompile(`^[^=]*$`), "there is no = on the line: write KEY = VALUE, with text in quotes"},
+	{regexp.MustCompile(`==`), "write = once: KEY = VALUE"},
+	{regexp.MustCompile(`^\s*=`), "there is no key before the =: write KEY = VALUE"},
+	{regexp.MustCompile(`^[^=]*=\s*(?:#.*)?$`), "there is no value after the =: write KEY = VALUE, or take the line out"},
+	{regexp.MustCompile(`"[^"]*\\[^"]*"`), `in "..." a \ begins a code: write '...' in single quotes`},
+	{regexp.MustCompile(`^[^"]*(?:"[^"]*"[^"]*)*"[^"]*$`), `there is a " too many, or one is missing: write text between two`},
+	{regexp.MustCompile(`=\s*\[[^\]]*$`), "the list has no end: write it as [\"one\", \"other\"] on one line"},
+	{regexp.MustCompile(`=\s*\{[^}]*$`), "the { has no }: write KEY = VALUE on a line for each, under a [table]"},
+	{regexp.MustCompile(`=[^"'\[]*;\s*[^\s#]`), "write each key on a line of its own"},
+	{regexp.MustCompile(`[,;]\s*(?:#.*)?$`), "take away the sign at the end of the line"},
+	{regexp.MustCompile(`=\s*[-+.]?\d[^"']*$`), "the number cannot be read: write one such as 300 or 0.5, with nothing after it"},
+}
+
+// remedy recognises a slip in a line that could not be read.
 func remedy(line string) string {
 	if m := decimalComma.FindStringSubmatch(line); m != nil {
 		return fmt.Sprintf("write decimals with a point: %s = %s.%s", m[1], m[2], m[3])
@@ -106,5 +128,10 @@ func remedy(line string) string {
 	if m := bareName.FindStringSubmatch(line); m != nil {
 		return fmt.Sprintf("put a name with spaces or signs in quotes: [%s.%q]", m[1], m[2])
 	}
-	return ""
+	for _, slip := range slipsInLines {
+		if slip.form.MatchString(line) {
+			return slip.text
+		}
+	}
+	return "the line cannot be read: write KEY = VALUE, with text in quotes"
 }
