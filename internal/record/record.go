@@ -17,6 +17,7 @@ package record
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -234,8 +235,11 @@ func emptied(data []byte, name string) []byte {
 
 // decode reads a file into a value that r is, or is part of.
 func decode(data []byte, into any, r *Record) error {
+	if !json.Valid(data) {
+		return errors.New("not a print record: it is not JSON, or was cut short")
+	}
 	if err := json.Unmarshal(data, into); err != nil {
-		return fmt.Errorf("not a print record: %w", err)
+		return errors.New("not a print record: it is JSON of another form")
 	}
 	if r.Schema != SchemaID {
 		return fmt.Errorf("not a print record: its schema is %q, not %q", r.Schema, SchemaID)

@@ -141,8 +141,8 @@ func (t *tree) readJSON(rel string, v interface{ check() error }) error {
 	}
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
-	if err := dec.Decode(v); err != nil {
-		return fault(rel, "cannot be understood", err)
+	if dec.Decode(v) != nil {
+		return fault(rel, "cannot be understood", errors.New("it is not as sizewright writes it"))
 	}
 	if err := v.check(); err != nil {
 		return fault(rel, "cannot be understood", err)
