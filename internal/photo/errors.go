@@ -69,11 +69,11 @@ func decodeFault(format string, err error) error {
 	case errors.As(err, &disk):
 		return err
 	case errors.As(err, &inJPEG), errors.As(err, &inPNG):
-		return wrong(Unsupported, err, "is a sort of %s that is not read here (%v)", format, err)
+		return wrong(Unsupported, err, "is a sort of %s that is not read here%s", format, inOurWords(err))
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
 		return cutShort(format, err)
 	}
-	return wrong(Damaged, err, "is damaged: the %s cannot be decoded (%v)", format, err)
+	return wrong(Damaged, err, "is damaged: the %s cannot be decoded%s", format, inOurWords(err))
 }
 
 // named gives err the file's name. Anything that is not yet an *Error came from

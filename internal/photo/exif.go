@@ -146,8 +146,8 @@ func (in *Info) setEXIF(err error) {
 	if err == nil {
 		return
 	}
-	in.caution(CautionEXIF, "Some of the EXIF could not be read ("+err.Error()+
-		"); camera, date or the way up may be missing, so check that the picture stands upright.")
+	in.caution(CautionEXIF, "Some of the EXIF could not be read"+inOurWords(err)+
+		"; camera, date or the way up may be missing, so check that the picture stands upright.")
 }
 
 // The values of EXIF's ColorSpace that are told apart. EXIF knows 1 and 65535;

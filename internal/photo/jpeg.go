@@ -22,7 +22,7 @@ func (p *Photo) decodeJPEG(src *io.SectionReader, frame *jpegFrame, lim Limits) 
 	var format jpeg.FormatError
 	if errors.As(err, &format) {
 		// All of it was followed, so it is whole: for one, progressive with restart markers and coarse colour.
-		return wrong(Unsupported, err, "is a sort of JPEG that is not read here (%v)", err)
+		return wrong(Unsupported, err, "is a sort of JPEG that is not read here%s", inOurWords(err))
 	}
 	if err != nil {
 		return err
