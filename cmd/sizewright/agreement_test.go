@@ -80,7 +80,7 @@ func orders(t *testing.T) map[string]ordered {
 		"a sound picture":                  {small, "marsh.jpg", sound, "", "", nil},
 		"more pixels than are allowed":     {small, "large.jpg", jpegFile(t, checked(1600, 1000)), "too-large", "", nil},
 		"more bytes than are read":         {small, "long.jpg", beforeEnd(sound, string(bytes.Repeat([]byte{0xff, 0xfe, 0xff, 0xff}, 1<<20))), "too-large", "", nil},
-		"a stock that nobody configured":   {"60x40mm nowhere", "marsh.jpg", sound, "", "", nil},
+		"a stock that nobody configured":   {"60x40mm nowhere", "marsh.jpg", sound, "unknown-stock", "", nil},
 		"a stock whose profile is broken":  {"60x40mm torn", "marsh.jpg", sound, "stock-profile", "", nil},
 		"a stock whose profile is missing": {"60x40mm gone", "marsh.jpg", sound, "stock-profile", "", nil},
 		"a stock that misses its colours":  {"60x40mm narrow", "samphire.png", fed["out-of-gamut"].file, "", "", nil},

@@ -106,7 +106,6 @@ func feeds(t *testing.T) map[string]fed {
 		"profile-mismatch":           {small, "grey.png", withProfile(pngFile(t, checked(144, 96)), colour.GreyProfile())},
 		"cmyk":                       {small, "inks.tif", magicked(t, sound, "inks.tif", "-colorspace", "CMYK")},
 		"low-resolution":             {small, "little.png", pngFile(t, checked(72, 48))},
-		"unknown-stock":              {"60x40mm nowhere", "marsh.jpg", sound},
 		"out-of-gamut":               {"60x40mm narrow", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"out-of-working-space":       {"60x40mm web", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"no-bleed":                   {"60x40mm trimmed", "edge.jpg", sound},
@@ -125,7 +124,8 @@ const (
 
 // unreached are the codes that no print can have.
 var unreached = map[string]string{
-	"too-large": "a layout that is too large is a refusal (too-large-for-paper), which says it in these words",
+	"stock-label": "this studio names stocks; TestAWordAfterTheSizeIsALabelWhereThereAreNoStocks has one that does not",
+	"too-large":   "a layout that is too large is a refusal (too-large-for-paper), which says it in these words",
 }
 
 // Every caution that the program knows comes from a real file through a print's

@@ -106,10 +106,16 @@ func (c *Config) Folders() []string {
 	return names
 }
 
-// DoubtsStock reports whether a drop folder's stock deserves a caution: the file
-// has tables of stocks and speaks of no such one, so it may be misspelt.
+// DoubtsStock reports whether a drop folder's stock holds its orders: the file has
+// tables of stocks and speaks of no such one, so it may be misspelt.
 func (c *Config) DoubtsStock(name string) bool {
 	return name != "" && len(c.stocks) > 0 && !c.KnowsStock(name)
+}
+
+// IsLabel reports whether the words after a drop folder's size are no stock that the file
+// could know: it has none.
+func (c *Config) IsLabel(stock string) bool {
+	return stock != "" && len(c.stocks) == 0 && !c.KnowsStock(stock)
 }
 
 // KnowsStock reports whether the file speaks of a stock, in a table of its own

@@ -18,6 +18,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"sizewright/configs"
+	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
@@ -477,17 +478,44 @@ func (p *presses) Rendering(_, name string, done, total int) {
 
 func (p *presses) Ended(record.Entry) { p.ended++ }
 
-func TestAStockTheConfigurationDoesNotKnowIsACaution(t *testing.T) {
+// A misspelt paper is a wasted one.
+func TestAStockTheConfigurationDoesNotKnowHolds(t *testing.T) {
 	s, o := newStudio(t, "A6 lustr", quick+"[stock.lustre]\nppi = 120\n")
 	drop(t, s, "A6 lustr", "a.jpg", jpegOf(t, 1200, 800))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
-	r := readRecord(t, s, "outbox/A6 lustr/a.json")
+	r := readRecord(t, s, "held/A6 lustr/a.jpg.json")
+	if r.Code != "unknown-stock" || !strings.Contains(r.Remedy, `did you mean "A6 lustre"?`) {
+		t.Errorf("held for %q, to be mended by %q", r.Code, r.Remedy)
+	}
+}
+
+// Nothing that a folder's name says is dropped without a word.
+func TestAWordAfterTheSizeIsALabelWhereThereAreNoStocks(t *testing.T) {
+	s, o := newStudio(t, "A6 plus", quick)
+	drop(t, s, "A6 plus", "a.jpg", jpegOf(t, 1200, 800))
+	if _, err := Once(t.Context(), o); err != nil {
+		t.Fatal(err)
+	}
+	r := readRecord(t, s, "outbox/A6 plus/a.json")
 	for _, c := range r.Cautions {
-		if c.Code == "unknown-stock" {
+		if c.Code == "stock-label" && strings.Contains(c.Text, `"plus"`) && caution.Of(c).Grade == caution.ForTheRecord {
 			return
 		}
 	}
 	t.Errorf("cautions %+v", r.Cautions)
+}
+
+// The folder's own resolution is the print's, and the record's.
+func TestAFoldersNameGivesTheResolution(t *testing.T) {
+	s, o := newStudio(t, "A6@150", quick)
+	drop(t, s, "A6@150", "a.jpg", jpegOf(t, 1200, 800))
+	if _, err := Once(t.Context(), o); err != nil {
+		t.Fatal(err)
+	}
+	r := readRecord(t, s, "outbox/A6@150/a.json")
+	if r.Print.PPI != 150 || r.Plan.Print.PPI != 150 || r.Order.Size != "A6" {
+		t.Errorf("made at %v ppi, planned at %v, size %q", r.Print.PPI, r.Plan.Print.PPI, r.Order.Size)
+	}
 }

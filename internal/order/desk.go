@@ -77,6 +77,10 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 	if dec.Info, err = photo.Identify(r.Path, d.Limits); err != nil {
 		return dec, dec.held(err)
 	}
+	if o.Unknown != "" {
+		dec.refuse(noSuchStock.With(o.Unknown).Say("%s: no stock in sizewright.toml is called %q", r.Name, o.Stock))
+		return dec, nil
+	}
 	if o.Output, err = d.Output(o.Settings); err != nil {
 		fault, do := remedy.Split(err)
 		dec.refuse(stockProfile.With(cmp.Or(do, stockProfile.Remedy)).Say("%s: the profile of %q cannot be used: %s", r.Name, o.Folder, fault))
@@ -86,6 +90,10 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 	dec.planned(NewPlan(dec.Info, *o))
 	return dec, nil
 }
+
+// noSuchStock holds what lies in a folder whose words after the size no stock is called:
+// A2 on glossy paper and A2 on the paper of a misspelt "glosss" are not the same print.
+var noSuchStock = hold.New("unknown-stock", "check the drop folder's name")
 
 // Finish decodes the photograph of a foreseen decision, measures it and decides the
 // rest; decoded, if not nil, is called in between. The photograph is nil where the

@@ -102,14 +102,14 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 	p.lay(o)
 	p.colour(info, o)
 	p.file(info, o.Settings)
-	if o.Unknown {
-		p.caution(unknownStock, "no [stock.%q] in sizewright.toml, so %q was made with the settings for any paper", o.Stock, o.Folder)
+	if o.Label {
+		p.caution(stockLabel, "%q after the size is a label alone, since sizewright.toml names no stocks: the print has the settings for any paper", o.Stock)
 	}
 	return p
 }
 
-var unknownStock = caution.New("unknown-stock", caution.NeedsYou,
-	"Check the drop folder\u2019s name. If the paper is a new one, add it to sizewright.toml.")
+var stockLabel = caution.New("stock-label", caution.ForTheRecord,
+	"If it is a paper with settings of its own, add it to sizewright.toml as a stock.")
 
 func (p *Plan) caution(k caution.Kind, format string, args ...any) {
 	p.Cautions = append(p.Cautions, k.Say(format, args...))
