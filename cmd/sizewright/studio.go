@@ -181,11 +181,10 @@ func check(out io.Writer, dir string) error {
 		switch {
 		case err != nil:
 			say(err)
-		case cfg.DoubtsStock(o.Stock):
-			say(fmt.Errorf("drop folder %q: sizewright.toml has no [stock.%q]; it has %v", f, o.Stock, cfg.Stocks()))
+		case o.Unknown != "":
+			say(fmt.Errorf("drop folder %q: no stock in sizewright.toml is called %q: %s", f, o.Stock, o.Unknown))
 		default:
-			size, set := o.Size, o.Settings
-			plaintext.Fprintf(out, "%s: %.1f x %.1f mm at %v ppi, %s, %d-bit, %s\n", f, size.WidthMM, size.HeightMM, set.PPI, set.Fit, set.Bits, set.Compression)
+			sayFolder(out, o)
 		}
 	}
 	sayWeaker(out, system.WeakGuarantees())
@@ -198,6 +197,18 @@ func check(out io.Writer, dir string) error {
 	}
 	fmt.Fprintln(out, "Nothing to mend.")
 	return nil
+}
+
+// sayFolder says how the prints of a drop folder are made.
+func sayFolder(out io.Writer, o order.Order) {
+	size, set, label := fmt.Sprintf("%.1f x %.1f mm", o.Size.WidthMM, o.Size.HeightMM), o.Settings, ""
+	if o.Size.LongSideOnly {
+		size = fmt.Sprintf("long side %.1f mm", o.Size.WidthMM)
+	}
+	if o.Label {
+		label = fmt.Sprintf("; %q is a label alone, since sizewright.toml names no stocks", o.Stock)
+	}
+	plaintext.Fprintf(out, "%s: %s at %v ppi, %s, %d-bit, %s%s\n", o.Folder, size, set.PPI, set.Fit, set.Bits, set.Compression, label)
 }
 
 // sayWeaker says what this system cannot promise. It is nothing that anybody can mend.
