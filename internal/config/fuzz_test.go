@@ -15,6 +15,7 @@ func FuzzParse(f *testing.F) {
 		string(configs.SizewrightTOML), layered, "\ufeffworkers = 1\r\n", "[[stock]]\na=1\n[stock.b]\nppi = 1",
 		"print = {ppi = 300, bits = [{a = 1}]}", "a = '''\n", "[print\nppi=1\n[print]\n", "stock.\"\".ppi.x = 1",
 		"[folder.24x36in canvas]\n", "a.b=1\n[a]\n[a.b]\n", "= 1\n\x00\n\xff", "workers = 1979-05-27T07:32:00Z",
+		"workers = 3\n[stock.a]\nborder = 'even'\nbleed = 'mirror'\n[folder.'A4@300 b']\nppi = 72\ncaption = '{x}'",
 		"[limits]\nmax_megapixels = 50\nmax_decode_time = '1m'", "print.profile = 'a.icc'\nstock.rag.working_space = 'a98'\nfolder.A4.intent = 'absolute'",
 	} {
 		f.Add([]byte(text))
@@ -31,6 +32,9 @@ func FuzzParse(f *testing.F) {
 		}
 		for _, named := range c.ProfilesNamed() {
 			lieWithin(t, text, Problems{named.Problem("sizewright.toml", "it is missing")})
+		}
+		if len(c.Warnings) > 0 {
+			lieWithin(t, text, c.Warnings)
 		}
 		withinLimits(t, c.Settings("", ""))
 		for _, folder := range c.Folders() {
