@@ -64,7 +64,7 @@ func readFolder(text string) (f Folder, err error) {
 	case stockErr == nil:
 		f.Stock = stock
 	case err == nil:
-		err = fmt.Errorf("has %w", stockErr)
+		err = stockFault{stockErr, size, rest}
 	}
 	f.Size = size
 	if err == nil && copies != "" {
@@ -73,16 +73,17 @@ func readFolder(text string) (f Folder, err error) {
 	return f, err
 }
 
-// Two ways to give a resolution: "@300", and "300 ppi" where it cannot be anything else.
+// The ways to give a resolution: "@300", and "300 ppi" or "at 300", which cannot be anything else.
 var (
 	ppiBySign = regexp.MustCompile(` *@ *([0-9]+(?:[.,][0-9]+)?)(?: ?[pd]pi)?( |-|,|$)`)
 	ppiByUnit = regexp.MustCompile(` (?:at )?([0-9]+(?:[.,][0-9]+)?) ?[pd]pi( |-|,|$)`)
+	ppiByWord = regexp.MustCompile(` at ([0-9]+(?:[.,][0-9]+)?)( |-|,|$)`)
 )
 
 // cutPPI takes the resolution out of a tidied name, 0 if it gives none.
 func cutPPI(text string) (rest string, ppi float64, err error) {
 	const once = "write it once after the size, such as 24x36in@300, in pixels per inch"
-	for _, form := range []*regexp.Regexp{ppiBySign, ppiByUnit} {
+	for _, form := range []*regexp.Regexp{ppiBySign, ppiByUnit, ppiByWord} {
 		m := form.FindStringSubmatchIndex(text)
 		if m == nil {
 			continue
@@ -97,7 +98,7 @@ func cutPPI(text string) (rest string, ppi float64, err error) {
 	if strings.Contains(text, "@") {
 		return "", 0, fmt.Errorf(`has "@" and no resolution after it: %s`, once)
 	}
-	if ppi != 0 && ppiByUnit.MatchString(text) {
+	if ppi != 0 && (ppiByUnit.MatchString(text) || ppiByWord.MatchString(text)) {
 		return "", 0, fmt.Errorf("has two resolutions: %s", once)
 	}
 	return text, ppi, nil
@@ -105,10 +106,10 @@ func cutPPI(text string) (rest string, ppi float64, err error) {
 
 // How copies are asked for: at the end, or in front of the size.
 var (
-	copiesAlone = regexp.MustCompile(`^x ?([0-9]{1,3})$`)
+	copiesAlone = regexp.MustCompile(`^x ?([1-9][0-9]{0,2})$`)
 	fewCopies   = regexp.MustCompile(`^x[1-9]$`)
-	copiesAfter = regexp.MustCompile(`(?:^|[ ,-]+)(?:x ?([0-9]{1,3})|([0-9]{1,3}) ?x|([0-9]{1,3}) (?:copies|prints))$`)
-	copiesFirst = regexp.MustCompile(`^([0-9]{1,3}) ?x ?([^0-9 ].*)$`)
+	copiesAfter = regexp.MustCompile(`(?:^|[ ,-]+)(?:x ?([1-9][0-9]{0,2})|([1-9][0-9]{0,2}) ?x|([1-9][0-9]{0,2}) (?:copies|prints))$`)
+	copiesFirst = regexp.MustCompile(`^([1-9][0-9]{0,2}) ?(?:x|copies|prints)(?: of)? ?([^0-9 ].*)$`)
 )
 
 // cutCopies takes a number of copies off the end of what follows a size. It is kept for
@@ -123,5 +124,5 @@ func cutCopies(rest string) (before, copies string) {
 
 func copiesFault(f Folder, copies string) error {
 	return fault{text: fmt.Sprintf("asks for %s copies, which are not made yet", copies),
-		lead: "name it", offers: []Folder{f}, tail: "and print the file " + copies + " times"}
+		lead: "name it", offers: []Folder{f}, tail: "print the file " + copies + " times"}
 }

@@ -51,10 +51,7 @@ func offersMeanWhatTheySay(t *testing.T, name string) (offered []string) {
 	t.Helper()
 	text := tidy(name)
 	f, err := readFolder(text)
-	if err == errNotASize {
-		err = nearMiss(text)
-	}
-	bad, ok := err.(fault)
+	bad, ok := remedied(err, text).(fault)
 	if !ok {
 		return nil
 	}

@@ -21,7 +21,8 @@ type namedSize struct {
 // grew out of. JIS B is from JIS P 0138 and larger than ISO's B (from memory); its A
 // is ISO's. Letter to ANSI E are from ANSI/ASME Y14.1, where Letter is A and Tabloid
 // B; Legal is common practice, no source, as are A3+, the trade's sheet for an A3
-// print with room to trim, and Super B of 13 x 19 in.
+// print with room to trim, Super B of 13 x 19 in, and the laboratories' R sizes. Arch A
+// to E1 are from ASME Y14.1 too (from memory).
 var named = []namedSize{
 	iso("A0", 841, 1189), iso("A1", 594, 841), iso("A2", 420, 594), iso("A3", 297, 420),
 	iso("A4", 210, 297), iso("A5", 148, 210), iso("A6", 105, 148), iso("A7", 74, 105),
@@ -36,7 +37,7 @@ var named = []namedSize{
 	jis("B0", 1030, 1456), jis("B1", 728, 1030), jis("B2", 515, 728), jis("B3", 364, 515),
 	jis("B4", 257, 364), jis("B5", 182, 257), jis("B6", 128, 182),
 
-	{mm("A3+", 329, 483), []string{"a3 +", "a3plus", "a3 plus", "a3-plus", "super a3"}},
+	{mm("A3+", 329, 483), []string{"a3 +", "a3plus", "a3 plus", "super a3"}},
 
 	{inches("Letter", 8.5, 11), []string{"us letter", "ansi a"}},
 	{inches("Legal", 8.5, 14), []string{"us legal"}},
@@ -45,6 +46,14 @@ var named = []namedSize{
 	{inches("ANSI D", 22, 34), nil},
 	{inches("ANSI E", 34, 44), nil},
 	{inches("Super B", 13, 19), []string{"superb"}},
+
+	{inches("9x12in", 9, 12), []string{"arch a"}}, {inches("12x18in", 12, 18), []string{"arch b"}},
+	{inches("18x24in", 18, 24), []string{"arch c"}}, {inches("24x36in", 24, 36), []string{"arch d"}},
+	{inches("36x48in", 36, 48), []string{"arch e"}}, {inches("30x42in", 30, 42), []string{"arch e1"}},
+
+	{inches("3.5x5in", 3.5, 5), []string{"3r"}}, {inches("4x6in", 4, 6), []string{"4r"}},
+	{inches("5x7in", 5, 7), []string{"5r"}}, {inches("6x8in", 6, 8), []string{"6r"}},
+	{inches("8x10in", 8, 10), []string{"8r"}}, {inches("11x14in", 11, 14), []string{"11r"}},
 }
 
 func iso(name string, w, h float64) namedSize { return namedSize{mm(name, w, h), nil} }
@@ -52,7 +61,7 @@ func iso(name string, w, h float64) namedSize { return namedSize{mm(name, w, h),
 // jis names a size so that nobody takes it for ISO's.
 func jis(name string, w, h float64) namedSize {
 	short := strings.ToLower(name)
-	return namedSize{mm("JIS "+name, w, h), []string{short + " jis", short + "-jis", short + " (jis)"}}
+	return namedSize{mm("JIS "+name, w, h), []string{short + " jis", short + " (jis)"}}
 }
 
 func mm(name string, w, h float64) Size { return Size{Name: name, WidthMM: w, HeightMM: h} }
@@ -74,9 +83,11 @@ var spellings = spell(named)
 func spell(all []namedSize) []spelling {
 	var list []spelling
 	for _, n := range all {
-		list = append(list, spelling{strings.ToLower(n.Name), n.Size})
-		for _, other := range n.also {
-			list = append(list, spelling{other, n.Size})
+		for _, text := range append([]string{strings.ToLower(n.Name)}, n.also...) {
+			list = append(list, spelling{text, n.Size})
+			if dashed := strings.ReplaceAll(text, " ", "-"); dashed != text {
+				list = append(list, spelling{dashed, n.Size})
+			}
 		}
 	}
 	slices.SortStableFunc(list, func(a, b spelling) int { return cmp.Compare(len(b.text), len(a.text)) })

@@ -48,9 +48,17 @@ var signs = strings.NewReplacer(
 // tidy makes equal names equal text. Names copied from some file systems come
 // with their accents taken apart, hence NFC; a no-break space is a space.
 func tidy(name string) string {
-	text := strings.ToLower(norm.NFC.String(name))
+	text := strings.Map(halfWidth, strings.ToLower(norm.NFC.String(name)))
 	text = signs.Replace(norm.NFC.String(text)) // lower case can come apart again
 	return strings.Join(strings.Fields(text), " ")
+}
+
+// halfWidth turns the wide letters, digits and signs of East Asian typing into ASCII's.
+func halfWidth(c rune) rune {
+	if c >= '！' && c <= '～' {
+		return c - '！' + '!'
+	}
+	return c
 }
 
 // quoted shows a name in an error, cut when somebody made it long to annoy.

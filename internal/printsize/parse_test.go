@@ -72,6 +72,15 @@ func TestAFolderIsItsSizeAndPerhapsItsStock(t *testing.T) {
 		{"long side 70 cm", Size{"70cm", 700, 700, true}, ""},
 		{"70cm long rag", Size{"70cm", 700, 700, true}, "rag"},
 		{"30″ canvas", Size{"30in", 762, 762, true}, "canvas"},
+		{"30 x 30 cm square", mm("30x30cm", 300, 300), ""},
+		{"24 in. x 36 in. rag", mm("24x36in", 609.6, 914.4), "rag"},
+		{"５０ｘ７０ｃｍ", mm("50x70cm", 500, 700), ""},
+		{"50х70cm", mm("50x70cm", 500, 700), ""}, // with Cyrillic's x
+		{"40x60in by hand", mm("40x60in", 1016, 1524), "by hand"},
+		{"Arch D", mm("24x36in", 609.6, 914.4), ""},
+		{"US-Letter", mm("Letter", 215.9, 279.4), ""},
+		{"super-b-rag", mm("Super B", 330.2, 482.6), "rag"},
+		{"4R", mm("4x6in", 101.6, 152.4), ""},
 		{"20x30 centimetres", mm("20x30cm", 200, 300), ""},
 
 		// Stocks.
@@ -97,7 +106,7 @@ func TestAFoldersNameMayGiveItsResolution(t *testing.T) {
 	for name, want := range map[string]string{
 		"24x36in@300": "24x36in@300", "24x36in @ 300 ppi": "24x36in@300", "24x36in 300ppi": "24x36in@300",
 		"24x36in at 300 dpi canvas": "24x36in@300 canvas", "A4 rag@240": "A4@240 rag", "A4@359,5-rag": "A4@359.5 rag",
-		"A4 rag 300 dpi": "A4@300 rag", "70cm@200": "70cm@200",
+		"A4 rag 300 dpi": "A4@300 rag", "A4 at 240 rag": "A4@240 rag", "70cm@200": "70cm@200",
 	} {
 		f, err := ParseFolder(name)
 		if err != nil || f.Name() != want {
@@ -171,12 +180,13 @@ func TestAFolderThatIsNoSizeIsToldWhatWouldDo(t *testing.T) {
 		{"2024 wedding", `drop folder "2024 wedding"` + whatDoes},
 
 		// Copies and resolutions.
-		{"A4 lustre x3", `drop folder "A4 lustre x3" asks for 3 copies, which are not made yet: name it A4 lustre; and print the file 3 times`},
-		{"24x36in x 2", `drop folder "24x36in x 2" asks for 2 copies, which are not made yet: name it 24x36in; and print the file 2 times`},
-		{"A4x3", `drop folder "A4x3" asks for 3 copies, which are not made yet: name it A4; and print the file 3 times`},
-		{"3 x A4 rag", `drop folder "3 x A4 rag" asks for 3 copies, which are not made yet: name it A4 rag; and print the file 3 times`},
-		{"70cm x3", `drop folder "70cm x3" asks for 3 copies, which are not made yet: name it 70cm; and print the file 3 times`},
-		{"A4@300 10 copies", `drop folder "A4@300 10 copies" asks for 10 copies, which are not made yet: name it A4@300; and print the file 10 times`},
+		{"A4 lustre x3", `drop folder "A4 lustre x3" asks for 3 copies, which are not made yet: name it A4 lustre; print the file 3 times`},
+		{"3 copies of A4", `drop folder "3 copies of A4" asks for 3 copies, which are not made yet: name it A4; print the file 3 times`},
+		{"24x36in x 2", `drop folder "24x36in x 2" asks for 2 copies, which are not made yet: name it 24x36in; print the file 2 times`},
+		{"A4x3", `drop folder "A4x3" asks for 3 copies, which are not made yet: name it A4; print the file 3 times`},
+		{"3 x A4 rag", `drop folder "3 x A4 rag" asks for 3 copies, which are not made yet: name it A4 rag; print the file 3 times`},
+		{"70cm x3", `drop folder "70cm x3" asks for 3 copies, which are not made yet: name it 70cm; print the file 3 times`},
+		{"A4@300 10 copies", `drop folder "A4@300 10 copies" asks for 10 copies, which are not made yet: name it A4@300; print the file 10 times`},
 		{"A4@", `drop folder "A4@" has "@" and no resolution after it: write it once after the size, such as 24x36in@300, in pixels per inch`},
 		{"A4@30", `drop folder "A4@30" has a resolution of 30: give one from 72 to 2880 pixels per inch`},
 		{"A4@300 240dpi", `drop folder "A4@300 240dpi" has two resolutions: write it once after the size, such as 24x36in@300, in pixels per inch`},
@@ -196,8 +206,9 @@ func TestAFolderThatIsNoSizeIsToldWhatWouldDo(t *testing.T) {
 
 		// Stocks that cannot be looked up.
 		{"A4 -", `drop folder "A4 -" has no stock's name: write one such as lustre`},
-		{"A4 rag-", `drop folder "A4 rag-" has a stock's name with a dash at its end: write rag`},
-		{"A4 soft/matte", `drop folder "A4 soft/matte" has a stock's name with '/' in it: use letters, digits, spaces and dashes`},
+		{"A4 rag-", `drop folder "A4 rag-" has a stock's name with a dash at its end: name it A4 rag`},
+		{"A4 soft/matte", `drop folder "A4 soft/matte" has a stock's name with '/' in it: name it A4 soft matte`},
+		{"A4@300 (rag)", `drop folder "A4@300 (rag)" has a stock's name with '(' in it: name it A4@300 rag`},
 		{"A4 " + strings.Repeat("a", 65), `drop folder "A4 ` + strings.Repeat("a", 65) + `" has a stock's name of 65 bytes: keep it to 64`},
 	}
 	for _, test := range tests {

@@ -15,13 +15,22 @@ var errNotASize = errors.New("is not a size")
 
 // wordsFor words the fault of a tidied name, of which f could be read.
 func wordsFor(err error, text string, f Folder) string {
-	if err == errNotASize {
-		err = nearMiss(text)
-	}
+	err = remedied(err, text)
 	if fault, ok := err.(fault); ok {
 		return fault.in(f)
 	}
 	return err.Error()
+}
+
+// remedied looks for what would do in place of a name.
+func remedied(err error, text string) error {
+	if err == errNotASize {
+		return nearMiss(text)
+	}
+	if s, ok := err.(stockFault); ok {
+		return s.withoutSigns()
+	}
+	return err
 }
 
 // nearMiss is errNotASize with the remedy for what the tidied name resembles.
@@ -49,6 +58,25 @@ func copiesInFront(text string) error {
 		return copiesFault(f, m[1])
 	}
 	return nil
+}
+
+// A stockFault is what is wrong with the stock that follows a size.
+type stockFault struct {
+	error
+	size Size
+	rest string
+}
+
+// withoutSigns words it. Where signs in the name are the fault, the name without them is
+// offered.
+func (s stockFault) withoutSigns() error {
+	words := strings.Join(strings.FieldsFunc(s.rest, func(c rune) bool { return !inStock(c) }), " ")
+	f, err := readFolder(strings.ToLower(s.size.Name) + " " + strings.Trim(words, "- "))
+	if err != nil || f.Stock == "" {
+		return fmt.Errorf("has %w", s.error)
+	}
+	what, _, _ := strings.Cut(s.Error(), ": ")
+	return fault{text: "has " + what, lead: "name it", offers: []Folder{f}}
 }
 
 // spaceMissing answers "a4lustre".

@@ -44,6 +44,9 @@ func (r *reader) size() (Size, error) {
 	if !ok || r.thirdSide(h) {
 		return Size{}, errNotASize
 	}
+	if w.tenThousandths == h.tenThousandths {
+		_ = r.word("square") || r.word("sq") // as it is
+	}
 	return bothSides(w, h)
 }
 
@@ -211,10 +214,14 @@ func (r *reader) word(word string) bool {
 	return true
 }
 
-// between is what stands between two sides.
-var between = regexp.MustCompile(`^ *(x|\*|by\b|by[0-9])`)
+// between is what stands between two sides, Cyrillic's x among it.
+var between = regexp.MustCompile(`^ *(?:x|х|\*|by) *([0-9])`)
 
 // times takes it, and the spaces before and after it.
 func (r *reader) times() bool {
-	return between.MatchString(r.rest) && (r.cut("x") || r.cut("*") || r.cut("by"))
+	m := between.FindStringSubmatchIndex(r.rest)
+	if m != nil {
+		r.rest = r.rest[m[2]:]
+	}
+	return m != nil
 }

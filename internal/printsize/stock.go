@@ -36,6 +36,11 @@ func cutStock(rest string) (string, error) {
 	return stock, checkStock(stock)
 }
 
+// inStock tells whether a stock's name may have a sign in it.
+func inStock(c rune) bool {
+	return unicode.In(c, unicode.L, unicode.M, unicode.Nd) || c == ' ' || c == '-'
+}
+
 // unitOfPPI begins no stock's name, or "A4@300 ppi" would be two things.
 var unitOfPPI = regexp.MustCompile(`^[pd]pi( |-|$)`)
 
@@ -52,7 +57,7 @@ func checkStock(stock string) error {
 		return fmt.Errorf("a stock's name of %d bytes: keep it to %d", len(stock), MaxStockBytes)
 	}
 	for _, c := range stock {
-		if !unicode.In(c, unicode.L, unicode.M, unicode.Nd) && c != ' ' && c != '-' {
+		if !inStock(c) {
 			return fmt.Errorf("a stock's name with %q in it: use letters, digits, spaces and dashes", c)
 		}
 	}

@@ -12,11 +12,11 @@ type unit struct {
 }
 
 var units = []unit{
-	{"in", []string{"inches", "inch", "in", `"`}, 254, true},
+	{"in", []string{"inches", "inch", "in.", "in", `"`}, 254, true},
 	{"cm", []string{"centimetres", "centimeters", "cm"}, 100, false},
 	{"mm", []string{"millimetres", "millimeters", "mm"}, 10, false},
 	{"m", []string{"metres", "meters", "metre", "meter", "m"}, 10_000, false},
-	{"ft", []string{"feet", "foot", "ft", "'"}, 3048, true},
+	{"ft", []string{"feet", "foot", "ft.", "ft", "'"}, 3048, true},
 }
 
 var inch, millimetre, foot = &units[0], &units[2], &units[4]
