@@ -72,7 +72,7 @@ func TestAFolderIsItsSizeAndPerhapsItsStock(t *testing.T) {
 		{"long side 70 cm", Size{"70cm", 700, 700, true}, ""},
 		{"70cm long rag", Size{"70cm", 700, 700, true}, "rag"},
 		{"30″ canvas", Size{"30in", 762, 762, true}, "canvas"},
-		{"30 x 30 cm square", mm("30x30cm", 300, 300), ""},
+		{"30 x 30 cm square", mm("30x30cm", 300, 300), "square"}, // a stock may be called so
 		{"24 in. x 36 in. rag", mm("24x36in", 609.6, 914.4), "rag"},
 		{"５０ｘ７０ｃｍ", mm("50x70cm", 500, 700), ""},
 		{"50х70cm", mm("50x70cm", 500, 700), ""}, // with Cyrillic's x

@@ -44,9 +44,6 @@ func (r *reader) size() (Size, error) {
 	if !ok || r.thirdSide(h) {
 		return Size{}, errNotASize
 	}
-	if w.tenThousandths == h.tenThousandths {
-		_ = r.word("square") || r.word("sq") // as it is
-	}
 	return bothSides(w, h)
 }
 
