@@ -19,6 +19,7 @@ import (
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
+	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 )
 
@@ -152,15 +153,23 @@ func decisionLines(file string, d *order.Decision) (lines [][2]string) {
 	return lines
 }
 
+// sidesWords says how large a size is; of "70cm" only the long side is given.
+func sidesWords(s order.PlanSize) string {
+	if named, err := printsize.ParseSize(s.Name); err == nil && named.LongSideOnly {
+		return fmt.Sprintf("long side %.1f mm", s.WidthMM)
+	}
+	return fmt.Sprintf("%.1f x %.1f mm", s.WidthMM, s.HeightMM)
+}
+
 // planLines is the plan for a person.
 func planLines(file string, p *order.Plan) [][2]string {
 	f := fmt.Sprintf
 	lines := [][2]string{
 		{"picture", f("%s: %s, %d x %d px, %s, %d-bit, orientation %d", file, p.Picture.Format, p.Picture.Width, p.Picture.Height, p.Picture.Model, p.Picture.Bits, p.Picture.Orientation)},
 		{"colour", colourWords(p.Colour)},
-		{"size", f("%s, %.1f x %.1f mm, %s", p.Size.Name, p.Size.WidthMM, p.Size.HeightMM, fitWords(p))},
+		{"size", f("%s, %s, %s", p.Size.Name, sidesWords(p.Size), fitWords(p))},
 		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM)},
-		{"resolution", f("%.1f native ppi%s; held below %.1f, a caution below %.1f (%s, seen from %.0f mm)", p.Resolution.NativePPI, detailWords(p.Resolution), p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.ViewingDistanceMM)},
+		{"resolution", f("the file's ppi at this size is %.1f%s; held below %.1f, a caution below %.1f (%s, seen from %.0f mm)", p.Resolution.NativePPI, detailWords(p.Resolution), p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.ViewingDistanceMM)},
 		{"scale", scaleWords(p.Scale)},
 		{"measured", measuredWords(p.Measured)},
 		{"pre-sharpening", sharpeningWords(p.PreSharpening)},

@@ -81,7 +81,7 @@ func (p *Plan) resolution(s config.Settings) {
 	case r.NativePPI < r.MinimumPPI:
 		p.refuse(s)
 	case r.NativePPI < r.CautionPPI:
-		p.caution(lowResolution, "%.0f native ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
+		p.caution(lowResolution, "the file has %.0f ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
 			r.NativePPI, p.Size.Name, vision.FormatDistance(r.ViewingDistanceMM), r.CautionPPI)
 	}
 }
