@@ -57,7 +57,7 @@ func (p part) split(gap float64, across bool) (cuts []Cut, parts []part) {
 	reach, begun := sorted[0].to(across), 0
 	for k, piece := range sorted {
 		if k > 0 && piece.from(across) >= reach+gap-touching {
-			c, before, after := p.at(reach+gap/2, across)
+			c, before, after := p.at(reach+float64(gap/2), across)
 			before.pieces = sorted[begun:k]
 			cuts, parts = append(cuts, c), append(parts, before)
 			p, begun = after, k
