@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -8,9 +9,12 @@ import (
 	"sizewright/internal/plural"
 )
 
-// adopt takes over the pixels of a decoded image, without copying them where
-// their layout allows. Transparency is laid over white.
+// adopt takes over the pixels of a decoded image, without a copy where their layout
+// allows. Transparency is laid over white.
 func (p *Photo) adopt(img image.Image) (err error) {
+	if w, h := p.storedSize(); img.Bounds() != image.Rect(0, 0, w, h) {
+		return errors.New("its size changes half way")
+	}
 	switch m := img.(type) {
 	case *image.Gray:
 		p.planes = lanes(m.Pix, m.Stride, m.Rect, 1, false)

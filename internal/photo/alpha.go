@@ -1,15 +1,15 @@
 package photo
 
-// layOverWhite composites the colours over white paper and cautions, unless
-// the alpha is opaque everywhere. It is done on encoded values, as editors show
-// it. Associated alpha (TIFF 6.0, section 18) is already multiplied in. A picture that
-// is transparent everywhere is refused: nobody means a blank print.
+// layOverWhite composites the colours over white paper and cautions, unless the picture
+// is opaque everywhere. It works on encoded values, as editors do. Associated alpha (TIFF
+// 6.0, section 18) is already multiplied in. A picture that is transparent everywhere is
+// refused, because its print would be blank.
 func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) error {
 	switch {
 	case alpha.all(alpha.white()):
 		return nil
 	case alpha.all(0):
-		return unsupported("is transparent everywhere, so that its print would be blank", "export it without transparency")
+		return unsupported("is transparent everywhere, so its print would be blank", "export it without transparency")
 	}
 	p.caution(CautionAlpha, "The picture has transparent parts; they were laid over white.")
 	paper := alpha.white()
@@ -20,8 +20,8 @@ func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) err
 	for c := range colours {
 		over += colours[c].over(alpha, paper, associated)
 	}
-	if over > alpha.w*alpha.h/1000 { // a few may come of rounding
-		p.irregular([]string{"its colours should be multiplied by their alpha and are not"})
+	if over > alpha.w*alpha.h/1000 { // rounding explains a few
+		p.irregular("its colours should be multiplied by their alpha and are not")
 	}
 	return nil
 }
@@ -41,7 +41,7 @@ func (pl *plane) all(v uint32) bool {
 }
 
 // over lays the plane over an even ground: v*a + paper*(1-a), rounded. It returns how
-// many samples came out above white, as no associated one can.
+// many samples came out above white, which correct associated ones never do.
 func (pl *plane) over(alpha *plane, paper uint32, associated bool) (above int) {
 	white := pl.white()
 	for y := range pl.h {

@@ -22,11 +22,11 @@ func bombs(t testing.TB) map[string][]byte {
 	head := "\x89PNG\r\n\x1a\n"
 	png := func(w, h uint32, kind string, chunks ...[]byte) []byte {
 		ihdr := binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, w), h)
-		return slices.Concat([]byte(head), pngChunk("IHDR", string(ihdr)+kind), slices.Concat(chunks...),
-			pngChunk("IEND", ""))
+		return slices.Concat([]byte(head), makeChunk("IHDR", string(ihdr)+kind), slices.Concat(chunks...),
+			makeChunk("IEND", ""))
 	}
 	const rgb8, rgb16, grey1 = "\x08\x02\x00\x00\x00", "\x10\x02\x00\x00\x01", "\x01\x00\x00\x00\x00"
-	idat := pngChunk("IDAT", string(zeros))
+	idat := makeChunk("IDAT", string(zeros))
 	sof := func(marker, precision string, sides string) string {
 		return "\xff" + marker + "\x00\x11" + precision + sides + "\x03\x01\x11\x00\x02\x11\x00\x03\x11\x00"
 	}
@@ -172,8 +172,8 @@ func TestChunksThatInflateWithoutEnd(t *testing.T) {
 	whole := readFile(t, marshFile(t, dir, 20, 20))
 	const afterHeader = 8 + 12 + 13
 	endless := string(deflated(make([]byte, 17<<20)))
-	profile := pngChunk("iCCP", "p\x00\x00"+endless)
-	exif := pngChunk("eXIf", "MM\x00\x00 broken")
+	profile := makeChunk("iCCP", "p\x00\x00"+endless)
+	exif := makeChunk("eXIf", "MM\x00\x00 broken")
 	tests := map[string]struct {
 		chunks []byte
 		want   []string
@@ -181,8 +181,8 @@ func TestChunksThatInflateWithoutEnd(t *testing.T) {
 		"iCCP":      {profile, []string{CautionProfile.Code}},
 		"100 iCCP":  {bytes.Repeat(profile, 100), []string{CautionProfile.Code, CautionColours.Code}},
 		"1000 eXIf": {bytes.Repeat(exif, 1000), []string{CautionEXIF.Code}},
-		"zTXt":      {pngChunk("zTXt", "Comment\x00\x00"+endless), nil},
-		"iTXt":      {pngChunk("iTXt", "Comment\x00\x01\x00\x00\x00"+endless), nil},
+		"zTXt":      {makeChunk("zTXt", "Comment\x00\x00"+endless), nil},
+		"iTXt":      {makeChunk("iTXt", "Comment\x00\x01\x00\x00\x00"+endless), nil},
 	}
 	for name, tt := range tests {
 		path := writeFile(t, filepath.Join(dir, "v.png"), slices.Concat(whole[:afterHeader], tt.chunks, whole[afterHeader:]))

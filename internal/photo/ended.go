@@ -5,22 +5,21 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 
 	"sizewright/internal/hold"
 	"sizewright/internal/plural"
 )
 
-// A copy that stopped half way is steady, and nobody has it open any more. What
-// gives it away is its end, which each format marks in its own way: a JPEG by
-// a marker, a PNG by a chunk, a TIFF by saying where everything lies. Here
-// only that is asked. A file that is whole but damaged has its end, and it is
-// for decoding to say what is wrong with it.
+// A copy that stopped half way no longer changes, and no program has it open. Only its
+// end shows that it is not whole. Each format marks its end in its own way: a JPEG by a
+// marker, a PNG by a chunk, a TIFF by saying where everything lies. Only the end is
+// checked here. A file that is whole but damaged has its end; decoding finds the damage.
 
-// Unended is why a file is not whole yet. It is an answer of its bytes: asked
-// again of the same bytes it is the same.
+// Unended is why a file is not whole yet. It depends on the file's bytes alone.
 type Unended struct {
-	Missing string // what is: "its end is missing: 3.1 of about 8.0 MB are there"
+	Missing string // "its end is missing: 3.1 MB of about 8.0 MB are there"
 }
 
 func (u *Unended) Error() string { return u.Missing }
@@ -30,38 +29,37 @@ func (u *Unended) Hold(name string) *hold.Hold {
 	return Unfinished.Say("%s is unfinished: %s", name, u.Missing)
 }
 
-// Sparse is what the reader given to [Ended] may also be, if it can tell bytes
-// that were never written from bytes that are zero.
+// Sparse is a reader that can tell bytes that were never written from bytes that are
+// zero. The reader given to [Ended] may be one.
 type Sparse interface {
 	// Hole tells whether any of the n bytes from at on were never written. n is at least 1.
 	Hole(at, n int64) bool
 }
 
-// Ended tells whether a file of size bytes is whole as far as its format can
-// tell: nil if so, if it is of no format read here, or if it is larger than
-// lim.MaxFileBytes (which Open refuses in better words). Otherwise it is an
-// [*Unended], or what reading said. It reads headers and the end; only a
-// JPEG whose end marker is not at its end, or not there, is read all through.
+// Ended checks that a file of size bytes has its end, as far as its format can tell.
+// It returns nil if so, if the format is not read here, or if the file is larger than
+// lim.MaxFileBytes (Open refuses that with a better message). Otherwise it returns an
+// [*Unended] or an error of reading. It reads headers and the end. It reads all of a
+// file only for a JPEG whose end marker is not at its end.
 //
-// What a program adds after a JPEG's end marker (the film of a moving picture,
-// a second picture) is not missed. Zeros where there should be an end, as in a
-// copy whose full size was set first, are no end.
+// A JPEG is whole without what a program adds after its end marker (the film of a moving
+// picture, a second picture). Zeros are no end: a copy may have its full size set first.
 func Ended(r io.ReaderAt, size int64, lim Limits) (err error) {
 	if size > lim.MaxFileBytes {
 		return nil
 	}
 	defer func() {
 		if recover() != nil {
-			err = nil // decoding, which is better guarded, will tell
+			err = nil // decoding, which is better guarded, will report it
 		}
 	}()
-	return unguardedEnd(r, size, lim)
+	return unguardedEnd(io.NewSectionReader(r, 0, size), lim)
 }
 
-func unguardedEnd(r io.ReaderAt, size int64, lim Limits) error {
-	src := io.NewSectionReader(r, 0, size)
+func unguardedEnd(src *io.SectionReader, lim Limits) error {
+	size := src.Size()
 	head := make([]byte, min(size, headBytes))
-	if _, err := r.ReadAt(head, 0); err != nil && err != io.EOF {
+	if _, err := src.ReadAt(head, 0); err != nil && err != io.EOF {
 		return err
 	}
 	switch {
@@ -80,17 +78,18 @@ func unguardedEnd(r io.ReaderAt, size int64, lim Limits) error {
 	if err != nil {
 		return err
 	}
-	return format.whole(r, src, lim)
+	return format.whole(src, lim)
 }
 
-// headBytes of zeros begin no format: it is what file systems write at once.
+// headBytes is how many zeros at the beginning rule out every format. File systems
+// write this much at once.
 const headBytes = 4096
 
-// tailBytes of zeros are no format's end.
+// tailBytes is how many zeros at the end rule out every format.
 const tailBytes = 32
 
-// beginsSignature tells of a file that could become a picture: it has the
-// first bytes of a signature, and then nothing or zeros.
+// beginsSignature reports whether a file could become a picture: it has the first bytes
+// of a signature, and then nothing or zeros.
 func beginsSignature(head []byte) bool {
 	head = bytes.TrimRight(head, "\x00")
 	for _, f := range formats {
@@ -103,8 +102,8 @@ func beginsSignature(head []byte) bool {
 	return false
 }
 
-// tooShort words a file of which only so much is there. about is how much
-// there should be, 0 if that is not known.
+// tooShort is for a file that has only size of about so many bytes. about is 0 if it is
+// not known.
 func tooShort(size, about int64) *Unended {
 	if about <= size {
 		return &Unended{"its end is missing: only " + bytesText(size) + " are there"}
@@ -112,12 +111,12 @@ func tooShort(size, about int64) *Unended {
 	return &Unended{fmt.Sprintf("its end is missing: %s of about %s are there", bytesText(size), bytesText(about))}
 }
 
-// holed words a file that has its end and lacks something before it.
+// holed is for a file that has its end and lacks something before it.
 func holed(size int64) *Unended {
 	return &Unended{"a part before its end is missing: not all of its " + bytesText(size) + " were ever written"}
 }
 
-// noEnd words a file that goes on to its size without an end: by zeros, or cut.
+// noEnd is for a file without an end: it ends in zeros, or is cut.
 func noEnd(src *io.SectionReader) error {
 	tail, err := tailOf(src, tailBytes)
 	switch {
@@ -138,33 +137,45 @@ func tailOf(src *io.SectionReader, n int64) ([]byte, error) {
 	return tail, err
 }
 
-// endsIn tells whether the file ends in mark and perhaps padding, and where
+// endsIn reports whether the file ends in mark, perhaps with padding after it, and where
 // the mark ends. Cameras and recovery programs fill the last block of their card.
 func endsIn(src *io.SectionReader, mark string) (end int64, is bool, err error) {
-	const sector, cluster = 512, 64 << 10
-	for _, n := range []int64{sector, cluster} {
-		tail, err := tailOf(src, n)
-		if err != nil {
-			return 0, false, err
-		}
-		begin := src.Size() - int64(len(tail))
-		tail = bytes.TrimRight(tail, "\x00\r\n")
-		if len(tail) >= len(mark) {
-			return begin + int64(len(tail)), bytes.HasSuffix(tail, []byte(mark)), nil
-		}
+	const cluster = 64 << 10
+	tail, err := tailOf(src, cluster)
+	if err != nil {
+		return 0, false, err
 	}
-	return 0, false, nil
+	begin := src.Size() - int64(len(tail))
+	tail = bytes.TrimRight(tail, "\x00\r\n")
+	return begin + int64(len(tail)), bytes.HasSuffix(tail, []byte(mark)), nil
 }
 
-// hole tells whether some of the first n bytes were never written, if r can tell.
-func hole(r io.ReaderAt, at, n int64) bool {
+// hole tells whether some of the n bytes from at on were never written, if the reader
+// that [Ended] was given can tell.
+func hole(src *io.SectionReader, at, n int64) bool {
+	r, _, _ := src.Outer()
 	s, can := r.(Sparse)
 	return can && n > 0 && s.Hole(at, n)
 }
 
+// withoutHole is nil unless a part before end was never written. Coded data are never
+// zero for long, so a hole in them is still to be filled.
+func withoutHole(src *io.SectionReader, end int64) error {
+	if hole(src, 0, end) {
+		return holed(src.Size())
+	}
+	return nil
+}
+
+// fromDisk tells a fault of the file system from one of the bytes.
+func fromDisk(err error) bool {
+	var disk *fs.PathError
+	return errors.As(err, &disk)
+}
+
 func allZero(b []byte) bool { return len(bytes.TrimLeft(b, "\x00")) == 0 }
 
-// bytesText words a number of bytes in decimal units, as file managers do.
+// bytesText writes a number of bytes in decimal units, as file managers do.
 func bytesText(n int64) string {
 	switch {
 	case n < 1000:

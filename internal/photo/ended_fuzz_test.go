@@ -19,7 +19,7 @@ func FuzzEnded(f *testing.F) {
 	lim := DefaultLimits()
 	lim.MaxPixels, lim.MaxDecodeBytes, lim.MaxProfileBytes, lim.MaxScans = 1<<16, 1<<22, 1<<16, 8
 	f.Fuzz(func(t *testing.T, b []byte) {
-		err := unguardedEnd(bytes.NewReader(b), int64(len(b)), lim)
+		err := unguardedEnd(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), lim)
 		if err == nil {
 			return
 		}

@@ -1,39 +1,37 @@
 package photo
 
 import (
-	"encoding/binary"
+	"errors"
 	"io"
 )
 
 // iend is the whole last chunk of every PNG: no data, its name, its checksum.
 const iend = "\x00\x00\x00\x00IEND\xaeB`\x82"
 
-// endedPNG walks from chunk to chunk to the last one, by their lengths.
-func endedPNG(r io.ReaderAt, src *io.SectionReader, lim Limits) error {
+// endedPNG follows the chunks, by their lengths, to the last one.
+func endedPNG(src *io.SectionReader, lim Limits) error {
 	at := int64(pngHead)
 	for range lim.MaxSegments {
-		var head [8]byte
-		if _, err := src.ReadAt(head[:], at); err == io.EOF {
+		chunk, err := pngChunkAt(src, at)
+		switch {
+		case errors.Is(err, io.ErrUnexpectedEOF):
 			return tooShort(src.Size(), at+int64(len(iend)))
-		} else if err != nil {
+		case err != nil:
 			return err
-		}
-		next := at + 8 + int64(binary.BigEndian.Uint32(head[:])) + 4
-		switch name := string(head[4:]); {
-		case !chunkName(name):
+		case !chunk.named():
 			return strayedPNG(src, 0)
-		case next > src.Size():
-			return strayedPNG(src, next)
-		case name == "IEND":
-			return lastChunk(r, src, at)
+		case chunk.next > src.Size():
+			return strayedPNG(src, chunk.next)
+		case chunk.name == "IEND":
+			return lastChunk(src, at)
 		}
-		at = next
+		at = chunk.next
 	}
 	return strayedPNG(src, 0)
 }
 
-// lastChunk wants all of IEND, of which a copy may lack the last bytes too.
-func lastChunk(r io.ReaderAt, src *io.SectionReader, at int64) error {
+// lastChunk checks that all of IEND is there. A copy may lack its last bytes.
+func lastChunk(src *io.SectionReader, at int64) error {
 	var chunk [len(iend)]byte
 	if _, err := src.ReadAt(chunk[:], at); err != nil && err != io.EOF {
 		return err
@@ -41,12 +39,11 @@ func lastChunk(r io.ReaderAt, src *io.SectionReader, at int64) error {
 	if string(chunk[:]) != iend {
 		return strayedPNG(src, 0)
 	}
-	return withoutHole(r, src, at+int64(len(iend)))
+	return withoutHole(src, at+int64(len(iend)))
 }
 
-// strayedPNG judges a file in which chunks cannot be followed to the last, of
-// perhaps about so many bytes. An end that stands at its end is that of a
-// damaged picture.
+// strayedPNG is for a file whose chunks cannot be followed to the last. about is the
+// length that it should have, or 0. If it ends in IEND it is damaged, not unfinished.
 func strayedPNG(src *io.SectionReader, about int64) error {
 	_, is, err := endsIn(src, iend)
 	switch {
@@ -56,14 +53,4 @@ func strayedPNG(src *io.SectionReader, about int64) error {
 		return tooShort(src.Size(), about)
 	}
 	return noEnd(src)
-}
-
-// chunkName tells whether four bytes are letters: PNG, 5.3.
-func chunkName(name string) bool {
-	for _, c := range []byte(name) {
-		if c |= 'a' - 'A'; c < 'a' || c > 'z' {
-			return false
-		}
-	}
-	return true
 }

@@ -5,10 +5,10 @@ import (
 	"io"
 )
 
-// endedTIFF follows a TIFF to everything it says it has: each page's directory,
-// its values, its strips or tiles, its EXIF. A TIFF may keep its directory
-// before the pixels or after them, so nothing less tells where its end is.
-func endedTIFF(r io.ReaderAt, src *io.SectionReader, lim Limits) error {
+// endedTIFF follows a TIFF to everything it refers to: each page's directory, its values,
+// its strips or tiles, its EXIF. A TIFF may have its directory before the pixels or after
+// them, so only this shows where its end is.
+func endedTIFF(src *io.SectionReader, lim Limits) error {
 	t, first, err := openTIFF(src, src.Size(), lim)
 	if err != nil {
 		return tiffFault(err, src.Size(), 0)
@@ -20,17 +20,18 @@ func endedTIFF(r io.ReaderAt, src *io.SectionReader, lim Limits) error {
 	if e.end > src.Size() {
 		return tooShort(src.Size(), e.end)
 	}
-	return e.written(r, src)
+	return e.written(src)
 }
 
-// tiffFault sorts what reading a directory said: something beyond the end is
-// missing, anything else is damage, for decoding to tell.
+// tiffFault sorts the errors of reading a directory. If something lies beyond the end, it
+// is missing. Anything else is damage, which decoding reports.
 func tiffFault(err error, size, about int64) error {
+	var unended *Unended
 	switch {
+	case errors.As(err, &unended), fromDisk(err):
+		return err
 	case errors.Is(err, errDirectory):
 		return tooShort(size, about)
-	case fromDisk(err):
-		return err
 	}
 	return nil
 }
@@ -52,7 +53,7 @@ type blockPlace struct {
 
 func (e *tiffExtent) reach(end int64) { e.end = max(e.end, end) }
 
-// tiffPlace is where a directory lies: that of a page, or one with more about it.
+// tiffPlace is where a directory lies. page is false for EXIF and its like.
 type tiffPlace struct {
 	at   int64
 	page bool
@@ -69,9 +70,9 @@ func (e *tiffExtent) follow(first int64) error {
 		seen[here.at] = true
 		d, err := e.directory(here.at)
 		if err == nil {
-			err = e.visit(d, here)
+			err = e.visit(d, here.page)
 		}
-		if err = tiffOrUnended(err, e.size, here.at); err != nil {
+		if err = tiffFault(err, e.size, here.at); err != nil {
 			return err
 		}
 		if d != nil {
@@ -81,28 +82,17 @@ func (e *tiffExtent) follow(first int64) error {
 	return nil
 }
 
-func tiffOrUnended(err error, size, at int64) error {
-	var u *Unended
-	if errors.As(err, &u) {
-		return err
-	}
-	return tiffFault(err, size, at)
-}
-
 // visit takes in one directory: itself, its values, its blocks.
-func (e *tiffExtent) visit(d *directory, here tiffPlace) error {
+func (e *tiffExtent) visit(d *directory, page bool) error {
 	if blank, ok := d.entries[0]; len(d.entries) == 0 || ok && blank.typ == 0 && blank.count == 0 {
 		return &Unended{"its end is missing: where its directory should be are only zeros"}
 	}
-	if here.page { // the link to the next: in EXIF it is often left out
-		head, err := e.bytesAt(here.at, 2)
-		if err != nil {
-			return err
-		}
-		e.reach(here.at + 2 + 12*int64(e.order.Uint16(head)) + 4)
+	if page { // EXIF often lacks the link to a next directory
+		const link = 4
+		e.reach(d.end + link)
 	}
 	for _, v := range d.entries {
-		if n := int64(v.count) * valueSize(v.typ); n > 4 {
+		if n := v.size(); n > 4 {
 			e.reach(v.at + n)
 		}
 	}
@@ -115,25 +105,10 @@ func (e *tiffExtent) visit(d *directory, here tiffPlace) error {
 	return e.blocks(d, tagTileOffsets, tagTileByteCounts)
 }
 
-// valueSize is the bytes of a value of TIFF 6.0, section 2; 0 for types unknown.
-func valueSize(typ uint16) int64 {
-	switch typ {
-	case typeByte, typeASCII, 6, typeUndefined, typeUTF8:
-		return 1
-	case typeShort, 8:
-		return 2
-	case typeLong, 9, 11, typeIFD:
-		return 4
-	case 5, 10, 12:
-		return 8
-	}
-	return 0
-}
-
 // pointers are the directories that one points to.
 func (d *directory) pointers(page bool) (all []tiffPlace) {
-	const exif, gps, interoperability = 34665, 34853, 40965
-	for _, tag := range []uint16{tagSubIFDs, exif, gps, interoperability} {
+	const tagGPS, maxSubIFDs = 0x8825, 16
+	for _, tag := range []uint16{tagSubIFDs, tagEXIF, tagGPS, tagInterop} {
 		places, _ := d.uints(tag, maxSubIFDs)
 		for _, at := range places {
 			all = append(all, tiffPlace{int64(at), false})
@@ -145,75 +120,55 @@ func (d *directory) pointers(page bool) (all []tiffPlace) {
 	return all
 }
 
-const maxSubIFDs = 16
-
-// blocks takes in where the strips or tiles of a page lie, a few thousand at a
-// time.
+// blocks takes in where the strips or tiles of a page lie.
 func (e *tiffExtent) blocks(d *directory, offsetTag, countTag uint16) error {
-	const batch = 4096
 	n := int(min(d.entries[offsetTag].count, d.entries[countTag].count, uint32(e.lim.MaxBlocks)))
 	compression, err := d.uint(tagCompression, compressionNone)
 	if err != nil || n == 0 {
 		return err
 	}
+	offsets, err := d.uints(offsetTag, n)
+	if err != nil {
+		return err
+	}
+	counts, err := d.uints(countTag, n)
+	if err != nil {
+		return err
+	}
 	most := plainBlockBytes(d, compression, e.lim)
 	e.packed = e.packed && compression != compressionNone
-	for from := 0; from < n; from += batch {
-		offsets, err := d.part(offsetTag, from, min(batch, n-from))
-		if err != nil {
-			return err
-		}
-		counts, err := d.part(countTag, from, min(batch, n-from))
-		if err != nil {
-			return err
-		}
-		for i := range offsets {
-			at := int64(offsets[i])
-			b := blockPlace{at, at + min(int64(counts[i]), most(from+i)), compression}
-			if e.reach(b.end); b.end > e.last.end {
-				e.last = b
-			}
+	for i := range offsets {
+		at := int64(offsets[i])
+		b := blockPlace{at, at + min(int64(counts[i]), most(i)), compression}
+		if e.reach(b.end); b.end > e.last.end {
+			e.last = b
 		}
 	}
 	return nil
 }
 
-// part reads n values of a tag that has as many, from one on.
-func (d *directory) part(tag uint16, from, n int) ([]uint32, error) {
-	e := d.entries[tag]
-	e.at += int64(from) * typeSize(e.typ)
-	e.count = uint32(n)
-	one := directory{tiffBytes: d.tiffBytes, entries: map[uint16]entry{tag: e}}
-	return one.uints(tag, n)
-}
-
-// plainBlockBytes is the most bytes of block n that are needed. Some programs
-// count more than a last uncompressed strip has.
+// plainBlockBytes is the most bytes of block n that are needed. Some programs count more
+// than the last uncompressed strip has.
 func plainBlockBytes(d *directory, compression uint32, lim Limits) func(n int) int64 {
 	l, err := readLayout(d, lim)
 	if err != nil || compression != compressionNone {
 		return func(int) int64 { return 1 << 32 }
 	}
-	stored := l.samples
-	if l.planar {
-		stored = 1
-	}
-	row := int64(l.blockW) * int64(stored) * int64(l.bits/8)
 	return func(n int) int64 {
 		rows := l.blockH
 		if j := n / l.across() % l.down(); !l.tiled {
 			rows = min(rows, l.height-j*l.blockH)
 		}
-		return row * int64(rows)
+		return int64(l.rowBytes()) * int64(rows)
 	}
 }
 
-// written looks for zeros where the last bytes should be. Plain samples may
-// well be zero (black, or unprinted ink), so of those only bytes that were
-// never written count, and only at the very end: the picture's own black parts
-// may be holes too, in a copy that keeps them.
-func (e *tiffExtent) written(r io.ReaderAt, src *io.SectionReader) error {
-	if e.packed && hole(r, 0, e.end) || hole(r, e.end-1, 1) {
+// written looks for zeros where the last bytes should be. Uncompressed samples may be
+// zero (black, or unprinted ink), so among those only bytes that were never written
+// count, and only at the very end: a copy that keeps holes may have them in the picture's
+// black parts too.
+func (e *tiffExtent) written(src *io.SectionReader) error {
+	if e.packed && hole(src, 0, e.end) || hole(src, e.end-1, 1) {
 		return holed(src.Size())
 	}
 	switch e.last.compression {
@@ -221,7 +176,7 @@ func (e *tiffExtent) written(r io.ReaderAt, src *io.SectionReader) error {
 	default:
 		return nil
 	}
-	// Neither LZW nor deflate ends in zeros: a code for the end, a checksum.
+	// Neither LZW nor deflate ends in zeros: LZW ends in a code, deflate in a checksum.
 	tail := make([]byte, min(e.last.end-e.last.at, tailBytes))
 	if _, err := src.ReadAt(tail, e.last.end-int64(len(tail))); err != nil && err != io.EOF {
 		return err

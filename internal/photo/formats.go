@@ -12,23 +12,23 @@ import (
 // and whole; any other has a hold.
 type format struct {
 	name     string   // as in Info.Format: "JPEG"
-	magics   []magic  // any of them tells it
+	magics   []magic  // any of them identifies it
 	suffixes []string // of file names, in small letters
 
 	identify func(*Info, *io.SectionReader, Limits) (decoder, error) // reads the header, and gives what decodes the rest
-	whole    func(io.ReaderAt, *io.SectionReader, Limits) error      // see [Ended]
+	whole    func(*io.SectionReader, Limits) error                   // see [Ended]
 
-	held *Error // why it makes no print, of what is told and not read
+	held *Error // why it makes no print, if it is known and not read
 }
 
-// magic is what a file has at an offset.
+// magic is the bytes that a file of a format has at an offset.
 type magic struct {
 	at    int
 	bytes string
-	also  string // anywhere in the bytes looked at, if not ""
+	also  string // if not "", must be anywhere in the first sniffBytes
 }
 
-// decoder makes the picture whose header has been read and found within limits.
+// decoder decodes a picture whose header is within the limits.
 type decoder func(*Photo) error
 
 // Formats that are read, as they appear in Info.Format.
@@ -38,8 +38,8 @@ const (
 	formatTIFF = "TIFF"
 )
 
-// formats is the one table of what a file may be. Where several magics fit, the longest
-// counts, so a format that begins as a TIFF does is told from one.
+// formats is the one table of formats. Where several magics match, the longest counts,
+// so that a raw file which begins as a TIFF is not taken for one.
 var formats = []format{
 	{name: formatJPEG, magics: start("\xff\xd8\xff"), suffixes: []string{".jpg", ".jpeg", ".jpe", ".jfif"},
 		identify: identifyJPEG, whole: endedJPEG},
@@ -66,12 +66,12 @@ var formats = []format{
 
 const remedyPixels = "export it as a TIFF or JPEG of as many pixels as the size needs"
 
-// notRead is for a file that is not read here.
+// notRead is for a format that is not read here.
 func notRead(what, remedy string) *Error {
 	return unsupported("is "+what+", which is not read here", remedy)
 }
 
-// rawFile is for a camera raw file, which may also begin as a TIFF does.
+// rawFile is for a camera raw file. Some are found only by their TIFF tags.
 func rawFile() *Error {
 	return wrong(Undeveloped, nil, "is a camera raw file, which must be developed first")
 }
@@ -88,11 +88,11 @@ func formatOf(name string) *format {
 	return &formats[slices.IndexFunc(formats, func(f format) bool { return f.name == name })]
 }
 
-// sniffBytes is how much of a file tells its format.
+// sniffBytes is how many bytes are read to identify a format.
 const sniffBytes = 1024
 
-// sniff finds the format of a file by its first bytes, or says that it is none that is
-// read.
+// sniff identifies a file's format by its first bytes. It returns an error for one that
+// is not read here.
 func sniff(src io.ReaderAt) (*format, error) {
 	head := make([]byte, sniffBytes)
 	n, err := src.ReadAt(head, 0)
@@ -104,7 +104,7 @@ func sniff(src io.ReaderAt) (*format, error) {
 	case f == nil:
 		return nil, wrong(NotAnImage, nil, "is not a picture that is read here")
 	case f.identify == nil:
-		held := *f.held // it is given the name of the file
+		held := *f.held // a copy, because [named] writes to it
 		return nil, &held
 	}
 	return f, nil

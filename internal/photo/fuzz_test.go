@@ -102,11 +102,11 @@ func FuzzJPEG(f *testing.F) {
 func FuzzPNG(f *testing.F) {
 	whole := fuzzPNG(f)
 	const afterHeader = 8 + 12 + 13
-	profile := pngChunk("iCCP", "p\x00\x00"+string(deflated([]byte("profile"))))
-	exif := pngChunk("eXIf", string(fuzzEXIF))
+	profile := makeChunk("iCCP", "p\x00\x00"+string(deflated([]byte("profile"))))
+	exif := makeChunk("eXIf", string(fuzzEXIF))
 	grey := encoded(f, func(w io.Writer) error { return png.Encode(w, image.NewGray(image.Rect(0, 0, 9, 17))) })
-	colours := slices.Concat(pngChunk("cICP", "\x0c\x0d\x00\x01"), pngChunk("sRGB", "\x00"), pngChunk("gAMA", "\x00\x00\xb1\x8f"), pngChunk("cHRM", strings.Repeat("\x00\x00\x7a\x26", 8)))
-	for _, b := range [][]byte{whole, grey, slices.Concat(whole[:afterHeader], colours, whole[afterHeader:]), slices.Concat(whole[:afterHeader], profile, exif, pngChunk("tRNS", "\x00\x01\x00\x01\x00\x01"), whole[afterHeader:])} {
+	colours := slices.Concat(makeChunk("cICP", "\x0c\x0d\x00\x01"), makeChunk("sRGB", "\x00"), makeChunk("gAMA", "\x00\x00\xb1\x8f"), makeChunk("cHRM", strings.Repeat("\x00\x00\x7a\x26", 8)))
+	for _, b := range [][]byte{whole, grey, slices.Concat(whole[:afterHeader], colours, whole[afterHeader:]), slices.Concat(whole[:afterHeader], profile, exif, makeChunk("tRNS", "\x00\x01\x00\x01\x00\x01"), whole[afterHeader:])} {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {

@@ -5,15 +5,15 @@ import (
 	"encoding/binary"
 	"errors"
 	"io"
+	"slices"
 )
 
-// The TIFF 6.0 directory ("IFD") is read here once for both its uses: the
-// header of a TIFF, and EXIF, which is a TIFF directory inside another file.
-// Values are read only when asked for and only as far as asked for, and no link
-// is followed except by the caller, so a hostile directory can neither loop nor
-// make this package allocate by its counts.
+// The TIFF 6.0 directory ("IFD") has two uses: the header of a TIFF, and EXIF, which is
+// a TIFF directory inside another file. Values are read only when the caller asks, and
+// only as many as it asks for. Only the caller follows links. So a hostile directory
+// cannot make this package loop or allocate by its counts.
 
-// Field types of TIFF 6.0, section 2, and their sizes in bytes.
+// Field types of TIFF 6.0, section 2.
 const (
 	typeByte      = 1
 	typeASCII     = 2
@@ -24,6 +24,22 @@ const (
 	typeIFD       = 13  // TIFF Technical Note 1: a LONG that points to a directory
 	typeUTF8      = 129 // EXIF 3.0
 )
+
+// typeSize is the bytes of one value of a type, 0 for unknown types.
+func typeSize(typ uint16) int64 {
+	const signedByte, signedShort, signedLong, signedRational, float, double = 6, 8, 9, 10, 11, 12
+	switch typ {
+	case typeByte, typeASCII, typeUndefined, typeUTF8, signedByte:
+		return 1
+	case typeShort, signedShort:
+		return 2
+	case typeLong, typeIFD, signedLong, float:
+		return 4
+	case typeRational, signedRational, double:
+		return 8
+	}
+	return 0
+}
 
 var errDirectory = errors.New("a directory or value lies outside the file")
 
@@ -40,8 +56,8 @@ type tiffBytes struct {
 type directory struct {
 	tiffBytes
 	entries map[uint16]entry
-	twice   bool // a tag comes twice, and not with the same value
-	mixed   bool // the tags are not in ascending order, as TIFF 6.0, section 2, asks
+	twice   bool // a tag comes twice with different values
+	mixed   bool // the tags are not in ascending order, which TIFF 6.0, section 2, requires
 	next    int64
 
 	at, end int64 // where it lies
@@ -52,6 +68,9 @@ type entry struct {
 	count uint32
 	at    int64 // where the value starts
 }
+
+// size is the bytes of the value.
+func (e entry) size() int64 { return int64(e.count) * typeSize(e.typ) }
 
 // openTIFF reads the 8-byte header and returns the offset of the first directory.
 func openTIFF(r io.ReaderAt, size int64, lim Limits) (t tiffBytes, first int64, err error) {
@@ -72,7 +91,7 @@ func openTIFF(r io.ReaderAt, size int64, lim Limits) (t tiffBytes, first int64, 
 	return t, int64(t.order.Uint32(head[4:])), nil
 }
 
-// bytesAt reads n bytes, having checked that they are there.
+// bytesAt reads n bytes after checking that they lie in the file.
 func (t tiffBytes) bytesAt(at, n int64) ([]byte, error) {
 	if at < 0 || n < 0 || at > t.size-n {
 		return nil, errDirectory
@@ -87,8 +106,8 @@ func (t tiffBytes) bytesAt(at, n int64) ([]byte, error) {
 	return b, nil
 }
 
-// directory reads the IFD at an offset. Of entries with the same tag the first
-// counts. A missing link to the next directory is taken for none.
+// directory reads the IFD at an offset. Of several entries with the same tag the first
+// counts. If the link to the next directory is missing, there is none.
 func (t tiffBytes) directory(at int64) (*directory, error) {
 	const entryBytes = 12
 	if *t.unread--; *t.unread < 0 {
@@ -133,37 +152,22 @@ func (t tiffBytes) alike(a, b entry) bool {
 	if a.at == b.at {
 		return true
 	}
-	size := int64(a.count) * typeSize(a.typ)
-	if size > 4 {
+	if typeSize(a.typ) == 0 || a.size() > 4 {
 		return false
 	}
-	one, err := t.bytesAt(a.at, size)
-	other, err2 := t.bytesAt(b.at, size)
+	one, err := t.bytesAt(a.at, a.size())
+	other, err2 := t.bytesAt(b.at, b.size())
 	return err == nil && err2 == nil && bytes.Equal(one, other)
 }
 
-// entry parses one entry, raw, that lies at an offset. A value of up to four
-// bytes lies in the entry itself.
+// entry parses the entry raw, which lies at an offset. A value of up to four bytes lies
+// in the entry itself.
 func (t tiffBytes) entry(raw []byte, at int64) (tag uint16, e entry) {
 	e = entry{typ: t.order.Uint16(raw[2:]), count: t.order.Uint32(raw[4:]), at: at + 8}
-	if int64(e.count)*typeSize(e.typ) > 4 {
+	if e.size() > 4 {
 		e.at = int64(t.order.Uint32(raw[8:]))
 	}
 	return t.order.Uint16(raw), e
-}
-
-// typeSize is 8 for types not read here; it only decides whether a value could
-// lie in its entry.
-func typeSize(typ uint16) int64 {
-	switch typ {
-	case typeByte, typeASCII, typeUndefined, typeUTF8:
-		return 1
-	case typeShort:
-		return 2
-	case typeLong, typeIFD:
-		return 4
-	}
-	return 8
 }
 
 func (d *directory) has(tag uint16) bool {
@@ -171,25 +175,30 @@ func (d *directory) has(tag uint16) bool {
 	return ok
 }
 
-// uints returns the first values, at most max, of an unsigned integer tag, and
-// nil if the tag is absent.
-func (d *directory) uints(tag uint16, max int) ([]uint32, error) {
+var errType = errors.New("a tag has a type that it cannot have")
+
+// raw returns the first values, at most max, of a tag of one of these types, as they are
+// in the file. It returns nil if the tag is absent.
+func (d *directory) raw(tag uint16, max int, types ...uint16) ([]byte, error) {
 	e, ok := d.entries[tag]
 	if !ok {
 		return nil, nil
 	}
-	switch e.typ {
-	case typeByte, typeShort, typeLong, typeIFD:
-	default:
-		return nil, errors.New("a tag has a type that it cannot have")
+	if !slices.Contains(types, e.typ) {
+		return nil, errType
 	}
-	n := int64(min(e.count, uint32(max)))
-	size := typeSize(e.typ)
-	raw, err := d.bytesAt(e.at, n*size)
-	if err != nil {
+	return d.bytesAt(e.at, int64(min(e.count, uint32(max)))*typeSize(e.typ))
+}
+
+// uints returns the first values, at most max, of an unsigned integer tag, and
+// nil if the tag is absent.
+func (d *directory) uints(tag uint16, max int) ([]uint32, error) {
+	raw, err := d.raw(tag, max, typeByte, typeShort, typeLong, typeIFD)
+	if raw == nil || err != nil {
 		return nil, err
 	}
-	values := make([]uint32, n)
+	size := int(typeSize(d.entries[tag].typ))
+	values := make([]uint32, len(raw)/size)
 	for i := range values {
 		switch size {
 		case 1:
@@ -207,16 +216,12 @@ func (d *directory) uints(tag uint16, max int) ([]uint32, error) {
 // absent.
 func (d *directory) rationals(tag uint16, n int) ([]float64, error) {
 	const size = 8
-	e, ok := d.entries[tag]
-	if !ok {
-		return nil, nil
-	}
-	if e.typ != typeRational || int64(e.count) != int64(n) {
-		return nil, errors.New("a tag has a type that it cannot have")
-	}
-	raw, err := d.bytesAt(e.at, int64(n)*size)
-	if err != nil {
+	raw, err := d.raw(tag, n, typeRational)
+	if raw == nil || err != nil {
 		return nil, err
+	}
+	if d.entries[tag].count != uint32(n) {
+		return nil, errType
 	}
 	values := make([]float64, n)
 	for i := range values {
@@ -242,12 +247,8 @@ func (d *directory) uint(tag uint16, missing uint32) (uint32, error) {
 // bytes returns the first bytes, at most max, of a text or opaque tag, and nil
 // if the tag is absent.
 func (d *directory) bytes(tag uint16, max int) ([]byte, error) {
-	e, ok := d.entries[tag]
-	if !ok || e.count == 0 {
+	if d.entries[tag].count == 0 {
 		return nil, nil
 	}
-	if typeSize(e.typ) != 1 {
-		return nil, errors.New("a tag has a type that it cannot have")
-	}
-	return d.bytesAt(e.at, int64(min(e.count, uint32(max))))
+	return d.raw(tag, max, typeByte, typeASCII, typeUndefined, typeUTF8)
 }

@@ -87,7 +87,18 @@ func (in *Info) caution(k caution.Kind, text string) {
 	in.Cautions = append(in.Cautions, k.Say("%s", text))
 }
 
-// turned reports whether showing the picture upright swaps its sides.
+// modelOf is the colour model of so many channels.
+func modelOf(channels int) Model {
+	switch channels {
+	case 1:
+		return Grey
+	case 4:
+		return CMYK
+	}
+	return RGB
+}
+
+// turned reports whether the picture lies on its side as stored.
 func (in *Info) turned() bool { return in.Orientation >= 5 }
 
 // setSize records the size of the picture once upright, from its stored size.

@@ -1,54 +1,46 @@
 package photo
 
 import (
-	"bufio"
 	"errors"
-	"image"
 	"image/jpeg"
 	"io"
 	"strings"
 )
 
-// decodeJPEG streams the file through the decoder and adopts its planes as they
-// are. Truncation is an error, also when only the end marker is missing: a copy
-// that lost its last two bytes has usually lost more.
+// decodeJPEG decodes the file and adopts the decoder's planes as they are. A missing
+// end marker is an error too: a copy that lost its last two bytes has usually lost more.
 func (p *Photo) decodeJPEG(src *io.SectionReader, frame *jpegFrame, lim Limits) error {
 	scans, err := frame.followScans(src, lim)
 	if err != nil {
 		return err
 	}
 	p.cautionScans(scans)
-	img, err := jpeg.Decode(bufio.NewReaderSize(io.NewSectionReader(src, 0, src.Size()), 64<<10))
+	img, err := jpeg.Decode(fromStart(src))
 	var format jpeg.FormatError
 	if errors.As(err, &format) {
-		// All of it was followed, so it is whole: for one, progressive with restart markers and coarse colour.
+		// Its codes were all read, so it is whole. One example is progressive with restart markers and coarse colour.
 		return wrong(Unsupported, err, "is a sort of JPEG that is not read here%s", inOurWords(err))
 	}
 	if err != nil {
 		return err
 	}
-	w, h := p.storedSize()
-	if img.Bounds() != image.Rect(0, 0, w, h) {
-		return errors.New("its size changes half way")
-	}
 	return p.adopt(img)
 }
 
-// cautionScans says what the decoder passes over.
+// cautionScans says what the decoder ignores.
 func (p *Photo) cautionScans(s *jpegScans) {
 	if s.unfinished() {
-		p.caution(CautionUnfinished, "The JPEG lacks its last passes, so its finest detail is missing; copy it again from the card if you can.")
+		p.caution(CautionUnfinished, "The JPEG lacks its last passes, so its finest detail is missing.")
 	}
 	if s.changed() {
-		p.caution(CautionChanged, "The JPEG was changed on its way, by a bit or more: from some place on it may be shifted, lighter, darker or off in colour. "+
-			"Look over the whole print, and copy the picture again if that shows.")
+		p.caution(CautionChanged, "One or more bits of the JPEG were changed after it was made. From some place on, the picture may be shifted, lighter, darker or off in colour.")
 	}
-	if odd := s.irregular(); odd != nil {
-		p.irregular(odd)
-	}
+	p.irregular(s.irregular()...)
 }
 
-// irregular cautions of rules of the format that are broken.
-func (in *Info) irregular(odd []string) {
-	in.caution(CautionIrregular, "The "+in.Format+" breaks the rules of its format: "+strings.Join(odd, ", ")+". Its pixels may well be whole, but look at the print.")
+// irregular cautions if rules of the format are broken.
+func (in *Info) irregular(broken ...string) {
+	if len(broken) > 0 {
+		in.caution(CautionIrregular, "The "+in.Format+" breaks the rules of its format: "+strings.Join(broken, ", ")+". Its pixels may still be whole.")
+	}
 }

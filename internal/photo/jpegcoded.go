@@ -5,18 +5,18 @@ import (
 	"io"
 )
 
-// codedReader reads the bits of a scan: T.81, F.2.2.5. Where they end, at a marker,
-// it goes on with zeros, and short tells of it.
+// codedReader reads the bits of a scan: T.81, F.2.2.5. At a marker the bits end. It
+// then supplies zeros, and short reports that they were read.
 type codedReader struct {
 	r      *bufio.Reader
 	bits   uint64 // the last n of them are unread
 	n      uint
-	zeros  uint // of these, how many are no bits of the file
+	zeros  uint // how many of the unread bits are supplied, not from the file
 	marker bool // the next byte begins a marker
 	err    error
 }
 
-// fill brings at least 32 bits.
+// fill makes at least 32 bits available.
 func (c *codedReader) fill() {
 	for c.n <= 56 {
 		var b byte
@@ -30,7 +30,7 @@ func (c *codedReader) fill() {
 	}
 }
 
-// next is the next byte with its stuffing undone; at a marker it reads none.
+// next returns the next byte, unstuffed. At a marker it reads nothing.
 func (c *codedReader) next() byte {
 	b, err := c.r.ReadByte()
 	if b == 0xff && err == nil {
@@ -40,7 +40,7 @@ func (c *codedReader) next() byte {
 	return b
 }
 
-// stuffed tells a stuffed 0xFF, just read, from a marker.
+// stuffed tells whether the 0xFF just read is stuffed data or begins a marker.
 func (c *codedReader) stuffed() byte {
 	_ = c.r.UnreadByte() // it was just read
 	two, err := c.r.Peek(2)
@@ -61,7 +61,7 @@ func (c *codedReader) stop(err error) {
 	}
 }
 
-// short reports whether more was read than there is.
+// short reports whether more bits were read than the file has.
 func (c *codedReader) short() bool { return c.n < c.zeros }
 
 // receive reads up to 16 bits.
@@ -73,7 +73,7 @@ func (c *codedReader) receive(n uint) uint32 {
 	return uint32(c.bits>>c.n) & (1<<n - 1)
 }
 
-// signed reads a number of so many bits: T.81, F.2.2.1, EXTEND.
+// signed reads a signed number of n bits: T.81, F.2.2.1, EXTEND.
 func (c *codedReader) signed(n uint) int32 {
 	v := int32(c.receive(n))
 	if n > 0 && v < 1<<(n-1) {
@@ -82,7 +82,7 @@ func (c *codedReader) signed(n uint) int32 {
 	return v
 }
 
-// decode reads a Huffman code; ok is false if there is none such.
+// decode reads a Huffman code. ok is false if the table has no such code.
 func (c *codedReader) decode(h *huffmanTable) (value byte, ok bool) {
 	if c.n < 16 {
 		c.fill()
@@ -101,8 +101,8 @@ func (c *codedReader) decode(h *huffmanTable) (value byte, ok bool) {
 	return 0, false
 }
 
-// rest leaves the bits and goes on to the next marker. It returns how many whole
-// bytes were left over, and how many of them are zero.
+// rest skips to the next marker. It returns how many whole bytes were left over, and
+// how many of them are zero.
 func (c *codedReader) rest() (left, zeros int64) {
 	count := func(b byte) {
 		left++
@@ -122,38 +122,29 @@ func (c *codedReader) rest() (left, zeros int64) {
 	return left, zeros
 }
 
-// restart reads the restart marker that is due; it reports false if another
-// marker is next.
+// restart reads the restart marker that is due, with fill bytes before it. It reports
+// false if another marker is next.
 func (c *codedReader) restart(want byte) bool {
-	b, ok := c.peekMarker()
-	if !ok || b != want {
-		return false
-	}
-	c.readMarker()
-	return true
-}
-
-// peekMarker is the marker that is next, its fill bytes passed over.
-func (c *codedReader) peekMarker() (byte, bool) {
 	for {
 		b, err := c.r.Peek(2)
 		if err != nil {
 			c.stop(err)
-			return 0, false
+			return false
 		}
-		if b[1] != 0xff {
-			return b[1], true
+		switch b[1] {
+		case want:
+			_, _ = c.r.Discard(2) // they are there
+			c.marker = false
+			return true
+		case 0xff:
+			_, _ = c.r.Discard(1) // it is there
+		default:
+			return false
 		}
-		_, _ = c.r.Discard(1) // it is there
 	}
 }
 
-func (c *codedReader) readMarker() {
-	_, _ = c.r.Discard(2) // it is there
-	c.marker = false
-}
-
-// fault is what reading came to.
+// fault is the error of the file system, if any.
 func (c *codedReader) fault() error {
 	if c.err != nil && c.err != io.ErrUnexpectedEOF {
 		return c.err

@@ -1,8 +1,6 @@
 package photo
 
-import (
-	"errors"
-)
+import "errors"
 
 var (
 	errCodedShort = errors.New("its coded data end before its last pixel")
@@ -12,8 +10,7 @@ var (
 // follow reads the codes of a scan without making pixels of them.
 func (s *jpegScans) follow(scan *jpegScan) error {
 	alone := len(scan.parts) == 1
-	hMax, vMax := s.frame.maxFactors()
-	across, down := ceilDiv(s.frame.width, 8*hMax), ceilDiv(s.frame.height, 8*vMax)
+	across, down := s.frame.mcus()
 	if alone {
 		across, down = scan.parts[0].across, scan.parts[0].down
 	}
@@ -41,7 +38,7 @@ func (s *jpegScans) follow(scan *jpegScan) error {
 	return s.end()
 }
 
-// unit follows the blocks of one component in one MCU.
+// unit reads the blocks of one component in one MCU.
 func (s *jpegScans) unit(scan *jpegScan, p *scanPart, x, y int, alone bool) error {
 	if alone {
 		return s.block(scan, p, y*p.stride+x)
@@ -56,7 +53,7 @@ func (s *jpegScans) unit(scan *jpegScan, p *scanPart, x, y int, alone bool) erro
 	return nil
 }
 
-// begin sets what each scan and each restart begin with.
+// begin resets what each scan and each restart begin with.
 func (s *jpegScans) begin(scan *jpegScan) {
 	s.eobRun = 0
 	for _, p := range scan.parts {
@@ -75,7 +72,7 @@ func (s *jpegScans) restart(scan *jpegScan, marker byte) error {
 	return nil
 }
 
-// end counts what is left over of the data.
+// end counts the bytes that are left over.
 func (s *jpegScans) end() error {
 	if s.eobRun != 0 {
 		return errCodedWrong
@@ -85,7 +82,7 @@ func (s *jpegScans) end() error {
 	return nil
 }
 
-// block follows the codes of one block.
+// block reads the codes of one block.
 func (s *jpegScans) block(scan *jpegScan, p *scanPart, at int) error {
 	switch {
 	case !s.frame.progressive():
@@ -110,8 +107,8 @@ const (
 	mostAC = 10
 )
 
-// dc follows the first coefficient, without its low bits. It is eight times the
-// block's mean less 128, so no picture has it further than 1024 from zero.
+// dc reads the first coefficient, without its low bits. It is eight times the block's
+// mean less 128, so in a picture it is within 1024 of zero.
 func (s *jpegScans) dc(p *scanPart, low int) error {
 	size, ok := s.coded.decode(p.dcTable)
 	if !ok || size > mostDC {
@@ -125,7 +122,7 @@ func (s *jpegScans) dc(p *scanPart, low int) error {
 	return nil
 }
 
-// sequential follows the 63 coefficients after the first: T.81, F.2.2.2.
+// sequential reads the 63 coefficients after the first: T.81, F.2.2.2.
 func (s *jpegScans) sequential(p *scanPart) error {
 	for k := 1; k < 64; k++ {
 		code, ok := s.coded.decode(p.acTable)
@@ -144,7 +141,7 @@ func (s *jpegScans) sequential(p *scanPart) error {
 	return nil
 }
 
-// first follows the first scan of some coefficients: T.81, G.1.2.2.
+// first reads the first scan of some coefficients: T.81, G.1.2.2.
 func (s *jpegScans) first(scan *jpegScan, p *scanPart, filled *uint64) error {
 	if s.eobRun > 0 {
 		s.eobRun--
@@ -171,7 +168,7 @@ func (s *jpegScans) first(scan *jpegScan, p *scanPart, filled *uint64) error {
 	return nil
 }
 
-// refine follows a scan of one more bit: T.81, G.1.2.3.
+// refine reads a scan of one more bit: T.81, G.1.2.3.
 func (s *jpegScans) refine(scan *jpegScan, p *scanPart, filled *uint64) error {
 	k := scan.first
 	for ; s.eobRun == 0 && k <= scan.last; k++ {
@@ -201,8 +198,8 @@ func (s *jpegScans) refine(scan *jpegScan, p *scanPart, filled *uint64) error {
 	return nil
 }
 
-// pass reads the bits of the coefficients that are not zero, up to the zero one after
-// so many others.
+// pass reads the bits of the coefficients that are not zero. It stops at the zero
+// coefficient that follows the given number of other zero ones.
 func (s *jpegScans) pass(k, last, zeros int, filled uint64) int {
 	for ; k <= last; k++ {
 		switch {

@@ -1,7 +1,6 @@
 package photo
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/binary"
 	"errors"
@@ -19,9 +18,8 @@ func identifyJPEG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	if err := frame.check(); err != nil {
 		return nil, err
 	}
-	// The decoder's own word on the size is asked too: it is the decoder that
-	// will allocate.
-	cfg, err := jpeg.DecodeConfig(bufio.NewReader(io.NewSectionReader(src, 0, src.Size())))
+	// The size is the decoder's own reading, because the decoder allocates.
+	cfg, err := jpeg.DecodeConfig(fromStart(src))
 	if err != nil {
 		return nil, err
 	}
@@ -30,34 +28,26 @@ func identifyJPEG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	}
 	in.setSize(cfg.Width, cfg.Height)
 	in.Bits = 8
-	in.Model = frame.model()
+	in.Model = modelOf(len(frame.components))
 	in.Subsampling = frame.subsampling()
 	return func(p *Photo) error { return p.decodeJPEG(src, &frame, lim) }, nil
 }
 
-// readJPEGHeader walks the segments up to the first scan.
+// readJPEGHeader reads the segments up to the first scan.
 func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limits) error {
 	var icc iccParts
 	var exif []byte
 	for walk := walkJPEG(src, lim); ; {
-		marker, err := walk.next()
+		marker, payload, err := walk.next()
 		if err != nil {
 			return err
 		}
 		if marker == markerSOS {
 			break
 		}
-		if marker == markerEOI {
-			return damaged("is damaged: the JPEG has a header but no picture", nil)
-		}
-		if !isFrame(marker) && marker != markerAPP0 && marker != markerAPP1 && marker != markerAPP2 && marker != markerAPP14 {
-			continue
-		}
-		payload, err := walk.payload()
-		if err != nil {
-			return err
-		}
 		switch {
+		case marker == markerEOI:
+			return damaged("is damaged: the JPEG has a header but no picture", nil)
 		case isFrame(marker):
 			if err := frame.parse(marker, payload); err != nil {
 				return err
@@ -69,7 +59,7 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 		case marker == markerAPP0:
 			frame.jfif = bytes.HasPrefix(payload, []byte("JFIF\x00"))
 		case exif == nil && marker == markerAPP1 && bytes.HasPrefix(payload, []byte(exifHead)):
-			exif = payload
+			exif = bytes.Clone(payload)
 		}
 	}
 	in.setProfile(icc.profile())
@@ -81,13 +71,13 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 
 // jpegFrame is a frame header: ITU-T T.81, B.2.2.
 type jpegFrame struct {
-	marker        byte // 0: not seen yet
+	marker        byte // 0 if not seen yet
 	precision     int
 	width, height int // px, as stored
 	components    []jpegComponent
 	jfif          bool // there is a JFIF APP0 segment
 	adobe         bool // there is an Adobe APP14 segment
-	transform     byte // what it says
+	transform     byte // the colour transform that it names
 }
 
 type jpegComponent struct {
@@ -109,8 +99,8 @@ func (f *jpegFrame) parse(marker byte, payload []byte) error {
 	return nil
 }
 
-// addAdobe takes the payload of an APP14 segment: "Adobe", a version, two times two
-// bytes of flags, and how the components were transformed.
+// addAdobe reads the payload of an APP14 segment: "Adobe", a version, two 2-byte
+// flags, and the colour transform.
 func (f *jpegFrame) addAdobe(payload []byte) {
 	const length = 12
 	if len(payload) >= length && bytes.HasPrefix(payload, []byte("Adobe")) {
@@ -118,8 +108,8 @@ func (f *jpegFrame) addAdobe(payload []byte) {
 	}
 }
 
-// oddTransform reports whether the Adobe segment names a transform that nobody
-// defined for so many components. Decoders take luma and chroma then.
+// oddTransform reports whether the Adobe segment names a transform that is not defined
+// for this number of components. Decoders then read luma and chroma.
 func (f *jpegFrame) oddTransform() bool {
 	switch len(f.components) {
 	case 3:
@@ -132,7 +122,7 @@ func (f *jpegFrame) oddTransform() bool {
 
 func (f *jpegFrame) progressive() bool { return f.marker == markerSOF2 }
 
-// check refuses, in words, the sorts of JPEG that the decoder does not know.
+// check refuses the sorts of JPEG that the decoder does not know, each by its name.
 func (f *jpegFrame) check() error {
 	const remedy = "open it in an editor and export it as an ordinary 8-bit JPEG, or as a TIFF"
 	switch {
@@ -148,18 +138,7 @@ func (f *jpegFrame) check() error {
 	return nil
 }
 
-func (f *jpegFrame) model() Model {
-	switch len(f.components) {
-	case 1:
-		return Grey
-	case 4:
-		return CMYK
-	}
-	return RGB
-}
-
-// subsampling is how much coarser chroma is than luma, in the usual three
-// numbers (J:a:b, of two rows of four pixels), "" for not at all.
+// subsampling is how much coarser chroma is than luma, as J:a:b, or "" if it is not.
 func (f *jpegFrame) subsampling() string {
 	if len(f.components) != 3 {
 		return ""
@@ -176,7 +155,7 @@ func (f *jpegFrame) subsampling() string {
 	return fmt.Sprintf("4:%d:%d", a, b)
 }
 
-// samplesPerPixel counts samples, which are bytes: 3 of 4:4:4, 1.5 of 4:2:0.
+// samplesPerPixel is 3 for 4:4:4 and 1.5 for 4:2:0. A sample is one byte.
 func (f *jpegFrame) samplesPerPixel() float64 {
 	hMax, vMax := f.maxFactors()
 	sum := 0
@@ -193,9 +172,14 @@ func (f *jpegFrame) maxFactors() (h, v int) {
 	return h, v
 }
 
-// bytesPerPixel estimates what the decoder holds at its peak: the planes, for a
-// progressive JPEG every coefficient as an int32, and for CMYK a second,
-// interleaved copy.
+// mcus is how many MCUs the picture is wide and high, in scans of several components.
+func (f *jpegFrame) mcus() (across, down int) {
+	h, v := f.maxFactors()
+	return ceilDiv(f.width, 8*h), ceilDiv(f.height, 8*v)
+}
+
+// bytesPerPixel estimates the decoder's peak memory: the planes, for a progressive
+// JPEG also every coefficient as an int32, and for CMYK a second, interleaved copy.
 func (f *jpegFrame) bytesPerPixel() float64 {
 	perPixel := f.samplesPerPixel()
 	if f.progressive() {

@@ -10,78 +10,66 @@ import (
 	"sizewright/internal/plural"
 )
 
-// A JPEG carries its picture in one or more scans. The decoder is content with
-// whatever scans it meets before the end marker, takes a table that is missing for
-// zeros and passes over what it does not understand, so a damaged file prints flat,
-// green or shifted without a word. All scans are therefore followed first, down to
-// their last code: what they send, with which tables, and whether their data are as
-// long as they should be. This also tells a file without its end marker.
+// A JPEG holds its picture in one or more scans. The decoder accepts whatever scans come
+// before the end marker. It takes a missing table for zeros and ignores what it does not
+// understand. A damaged file would print flat, green or shifted without a warning. So all
+// scans are read first, down to their last code: what they send, with which tables, and
+// whether their data have the right length. This also finds a missing end marker.
 
-// jpegScans is what was met of a JPEG so far.
+// jpegScans is what was read of a JPEG's scans so far.
 type jpegScans struct {
 	frame  *jpegFrame
 	tables jpegTables
 	sent   []sentComponent // one for each component of the frame
 	coded  codedReader
-	eobRun int   // blocks that the present scan has still to pass over
+	eobRun int   // blocks that the current scan still skips
 	count  int   // scans
 	all    int64 // bytes of the file
-	left   int64 // of them, those left over at the end of a scan or before a restart
-	zeros  int64 // of these, zeros
+	left   int64 // bytes left over at the end of a scan or before a restart
+	zeros  int64 // how many of those are zero
 	beyond int64 // blocks that are lighter or darker than a picture can be
 	stray  int64 // bytes between segments
 	early  bool  // a scan of fine detail came before its coarse one
-	blank  bool  // the header of a sequential scan leaves out what it sends
+	blank  bool  // the header of a sequential scan does not say what it sends
 }
 
-// sentComponent is what has come of one component.
+// sentComponent is what was sent of one component so far.
 type sentComponent struct {
 	jpegComponent
-	bits  [64]int8    // down to which bit each coefficient has been sent: 0 is all of it
-	quant *quantTable // that of its first scan
-	dc    int32       // the last block's
+	bits  [64]int8    // the lowest bit sent of each coefficient; 0 means all of it was sent
+	quant *quantTable // the table at its first scan
+	dc    int32       // of the last block
 
-	across, down int      // blocks that are there when it is alone in its scan
+	across, down int      // blocks when it is alone in its scan
 	stride       int      // blocks of a row when it is not
-	filled       []uint64 // of each block, which coefficients are not zero; nil unless progressive
+	filled       []uint64 // for each block, which coefficients are not zero; nil unless progressive
 }
 
 const unsent = 127
 
-// mostBits is how many low bits of a coefficient may be missing: encoders begin with
-// two left, and more leave steps that show at once. House practice.
+// mostBits is how many low bits of a coefficient may be missing. Encoders leave two for
+// later passes; when more are missing, steps are visible. House practice.
 const mostBits = 2
 
-// followScans walks a whole JPEG. The error is for one whose picture is not all there
-// or cannot be right.
+// followScans reads the codes of a whole JPEG. It returns an error if part of the
+// picture is missing or cannot be right.
 func (f *jpegFrame) followScans(src *io.SectionReader, lim Limits) (*jpegScans, error) {
 	s := &jpegScans{frame: f, all: src.Size()}
 	if err := s.lay(); err != nil {
 		return nil, err
 	}
 	for walk := walkJPEG(src, lim); ; {
-		marker, err := walk.next()
-		if err != nil {
+		marker, payload, err := walk.next()
+		switch {
+		case err != nil:
 			return nil, err
-		}
-		if marker == markerEOI {
+		case marker == markerEOI:
 			s.stray = walk.passed
 			return s, s.finish()
-		}
-		if !slices.Contains([]byte{markerDQT, markerDHT, markerDRI, markerSOS}, marker) {
-			continue
-		}
-		payload, err := walk.payload()
-		if err != nil {
-			return nil, err
-		}
-		if marker != markerSOS {
+		case marker == markerSOS:
+			err = s.scan(payload, walk.r, lim)
+		default:
 			err = s.tables.take(marker, payload)
-		} else if s.count++; s.count > lim.MaxScans {
-			err = wrong(TooLarge.With("open it in an editor and export it again"), nil,
-				"is a JPEG of more than %s, which no camera makes", plural.Count(lim.MaxScans, "pass", "passes"))
-		} else {
-			err = s.scan(payload, walk.r)
 		}
 		if err != nil {
 			return nil, err
@@ -89,21 +77,22 @@ func (f *jpegFrame) followScans(src *io.SectionReader, lim Limits) (*jpegScans, 
 	}
 }
 
-// lay settles how many blocks each component has: T.81, A.1.1 and A.2.
+// lay works out how many blocks each component has: T.81, A.1.1 and A.2.
 func (s *jpegScans) lay() error {
 	h, v := s.frame.maxFactors()
 	for _, c := range s.frame.components {
 		if c.h < 1 || c.h > 4 || c.v < 1 || c.v > 4 {
 			return errors.New("its sampling factors are inconsistent")
 		}
+		mcusAcross, mcusDown := s.frame.mcus()
 		sent := sentComponent{jpegComponent: c,
 			across: ceilDiv(ceilDiv(s.frame.width*c.h, h), 8), down: ceilDiv(ceilDiv(s.frame.height*c.v, v), 8),
-			stride: ceilDiv(s.frame.width, 8*h) * c.h}
+			stride: mcusAcross * c.h}
 		for k := range sent.bits {
 			sent.bits[k] = unsent
 		}
 		if s.frame.progressive() {
-			sent.filled = make([]uint64, sent.stride*ceilDiv(s.frame.height, 8*v)*c.v)
+			sent.filled = make([]uint64, sent.stride*mcusDown*c.v)
 		}
 		s.sent = append(s.sent, sent)
 	}
@@ -116,7 +105,7 @@ func ceilDiv(a, b int) int { return (a + b - 1) / b }
 type jpegScan struct {
 	parts       []scanPart
 	first, last int // coefficients, in zigzag order
-	high, low   int // bits: the last that was sent before, 0 for none, and the one that this scan ends with
+	high, low   int // the lowest bit sent before (0 for none) and the lowest bit of this scan
 }
 
 type scanPart struct {
@@ -124,8 +113,12 @@ type scanPart struct {
 	dcTable, acTable *huffmanTable // nil where the scan needs none
 }
 
-// scan follows one scan to its end.
-func (s *jpegScans) scan(header []byte, r *bufio.Reader) error {
+// scan reads one scan to its end.
+func (s *jpegScans) scan(header []byte, r *bufio.Reader, lim Limits) error {
+	if s.count++; s.count > lim.MaxScans {
+		return wrong(TooLarge.With("open it in an editor and export it again"), nil,
+			"is a JPEG of more than %s, which no camera makes", plural.Count(lim.MaxScans, "pass", "passes"))
+	}
 	scan, err := s.parseScan(header)
 	if err != nil {
 		return err
@@ -163,7 +156,7 @@ func (s *jpegScans) parseScan(header []byte) (scan jpegScan, err error) {
 		scan.first > 0 && n > 1 || scan.low > most || scan.high != 0 && scan.high != scan.low+1 {
 		return scan, errors.New("a scan header is inconsistent")
 	}
-	for _, b := range slices.Collect(slices.Chunk(header[1:1+2*n], 2)) {
+	for b := range slices.Chunk(header[1:1+2*n], 2) {
 		part := scanPart{sentComponent: s.component(b[0])}
 		if part.sentComponent == nil || slices.ContainsFunc(scan.parts, func(p scanPart) bool { return p.sentComponent == part.sentComponent }) {
 			return scan, errors.New("a scan belongs to no component")
@@ -192,8 +185,8 @@ func (s *jpegScans) component(id byte) *sentComponent {
 	return nil
 }
 
-// send notes what a scan sends of a component. A coefficient is sent from its highest
-// bit down, each scan going on where the last one ended: T.81, G.1.1.1.
+// send records what a scan sends of a component. A coefficient is sent from its highest
+// bit down, and each scan continues where the last one ended: T.81, G.1.1.1.
 func (s *jpegScans) send(c *sentComponent, scan *jpegScan) error {
 	quant, err := s.tables.quantFor(c.jpegComponent.quant)
 	if err != nil {
@@ -209,8 +202,7 @@ func (s *jpegScans) send(c *sentComponent, scan *jpegScan) error {
 	s.early = s.early || scan.first > 0 && c.bits[0] == unsent
 	for k := scan.first; k <= scan.last; k++ {
 		was := int(c.bits[k])
-		switch {
-		case was == unsent && scan.high != 0, was != unsent && (was != scan.high || was == 0):
+		if was == unsent && scan.high != 0 || was != unsent && (was != scan.high || was == 0) {
 			return damaged("is damaged: its passes do not follow one another, so one of them is missing or came twice", nil)
 		}
 		c.bits[k] = int8(scan.low)
@@ -218,9 +210,9 @@ func (s *jpegScans) send(c *sentComponent, scan *jpegScan) error {
 	return nil
 }
 
-// finish judges what has come of all components when the end marker is met.
+// finish checks that enough of each component was sent, once the end marker is read.
 func (s *jpegScans) finish() error {
-	fine, coarse := false, false // what is missing
+	fine, coarse := false, false // what of the detail is missing
 	for _, c := range s.sent {
 		if c.bits[0] == unsent {
 			return damaged("is damaged: one of the JPEG's colour components is missing", nil)
@@ -239,8 +231,8 @@ func (s *jpegScans) finish() error {
 	return nil
 }
 
-// mostLeft is how many bytes may be left over before it is plain that the picture is
-// wrong: a code that was changed moves the end by a few blocks. House practice.
+// mostLeft is how many bytes may be left over before the picture must be wrong. One
+// changed code moves the end by a few blocks. House practice.
 func (s *jpegScans) mostLeft() int64 { return max(64, s.all/256) }
 
 // unfinished reports whether low bits were never sent.
@@ -250,12 +242,11 @@ func (s *jpegScans) unfinished() bool {
 	})
 }
 
-// changed reports whether the coded data do not fit the picture, as when a bit was
-// changed after they were made: they end elsewhere than at their end, or make blocks
-// that no picture has.
+// changed reports whether the coded data do not fit the picture, as after a changed bit:
+// they end too early or too late, or give blocks that no picture has.
 func (s *jpegScans) changed() bool { return s.left > s.zeros || s.beyond > 0 }
 
-// irregular lists what breaks a rule without plain harm.
+// irregular lists the broken rules that do no visible harm.
 func (s *jpegScans) irregular() (odd []string) {
 	if s.stray > 0 {
 		odd = append(odd, fmt.Sprintf("%s between its segments %s part of none", plural.Count(s.stray, "byte", "bytes"), plural.Noun(s.stray, "is", "are")))
@@ -270,7 +261,7 @@ func (s *jpegScans) irregular() (odd []string) {
 		odd = append(odd, "fine detail is sent before coarse")
 	}
 	if s.frame.oddTransform() {
-		odd = append(odd, fmt.Sprintf("it names colour transform %d, which nobody defined", s.frame.transform))
+		odd = append(odd, fmt.Sprintf("it names colour transform %d, which is not defined", s.frame.transform))
 	}
 	return odd
 }

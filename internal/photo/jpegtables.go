@@ -5,10 +5,9 @@ import (
 	"fmt"
 )
 
-// The tables that a JPEG brings for its scans: ITU-T T.81, B.2.4. A decoder that meets
-// a scan without its table takes it for zeros and paints grey, so what each scan
-// names is looked for here.
-
+// jpegTables holds the tables that a JPEG defines for its scans: ITU-T T.81, B.2.4. The
+// decoder takes a missing quantization table for zeros and paints grey, so the tables
+// that each scan names are checked here.
 type jpegTables struct {
 	quant   [4]*quantTable
 	huffman [2][4]*huffmanTable // by class, 0 DC and 1 AC
@@ -18,7 +17,7 @@ type jpegTables struct {
 // quantTable holds the steps of the 64 coefficients, in zigzag order.
 type quantTable [64]uint16
 
-// take keeps what a segment defines.
+// take reads what a segment defines, if anything.
 func (t *jpegTables) take(marker byte, payload []byte) error {
 	switch marker {
 	case markerDQT:
@@ -55,7 +54,7 @@ func (t *jpegTables) takeQuant(b []byte) error {
 	return nil
 }
 
-// quantFor is the table of a component, or what libjpeg says where there is none.
+// quantFor is the table of a component. The error is worded as libjpeg's.
 func (t *jpegTables) quantFor(id byte) (*quantTable, error) {
 	if id > 3 || t.quant[id] == nil {
 		return nil, damaged(fmt.Sprintf("is damaged: quantization table 0x%02x was not defined, so its pixels cannot be known", id), nil)
@@ -87,13 +86,12 @@ func (t *jpegTables) takeHuffman(b []byte) error {
 	return nil
 }
 
-// huffmanFor is a table that a scan names, or what libjpeg says where there is none.
+// huffmanFor is a table that a scan names. The error is worded as libjpeg's.
 func (t *jpegTables) huffmanFor(class, id byte) (*huffmanTable, error) {
 	switch h := t.huffman[class][id&3]; {
 	case id > 3 || h == nil:
-		e := damaged(fmt.Sprintf("is damaged: Huffman table 0x%02x was not defined", class<<4|id), nil)
-		e.Remedy = "copy it again; if it is a single picture of a film (Motion JPEG), which leaves its tables out, export it as a JPEG or TIFF"
-		return nil, e
+		const remedy = "copy it again; if it is a single picture of a film (Motion JPEG), which leaves its tables out, export it as a JPEG or TIFF"
+		return nil, wrong(Damaged.With(remedy), nil, "is damaged: Huffman table 0x%02x was not defined", class<<4|id)
 	case h.bogus:
 		return nil, damaged(fmt.Sprintf("is damaged: Huffman table 0x%02x is bogus", class<<4|id), nil)
 	default:
@@ -105,9 +103,9 @@ func (t *jpegTables) huffmanFor(class, id byte) (*huffmanTable, error) {
 type huffmanTable struct {
 	short  [1 << shortCode]uint16 // length << 8 | value, by the next bits; 0 for longer codes
 	most   [17]int32              // largest code of each length, -1 for none
-	first  [17]int32              // what to add to a code to find its value
+	first  [17]int32              // add it to a code to find the index of its value
 	values []byte
-	bogus  bool // more codes than there can be
+	bogus  bool // it has more codes than its lengths allow
 }
 
 // shortCode is the length in bits up to which a code is looked up at once.

@@ -2,8 +2,10 @@ package photo
 
 import (
 	"bufio"
+	"encoding/binary"
 	"errors"
 	"io"
+	"slices"
 )
 
 // Markers of ITU-T T.81, table B.1. A marker is the byte 0xFF and one of these.
@@ -32,43 +34,49 @@ func isFrame(marker byte) bool {
 		marker != markerDHT && marker != markerJPG && marker != markerDAC
 }
 
-// jpegWalker goes from marker segment to marker segment of a JPEG. The coded
-// data of a scan is passed over: no marker can occur inside it except the
-// restart markers.
+// jpegWalker reads a JPEG segment by segment. The header, the scans and the end check
+// all use it. It skips the coded data of a scan, which holds no markers except restart
+// markers.
 type jpegWalker struct {
+	src     *io.SectionReader // what r reads
 	r       *bufio.Reader
-	unread  int // of the current segment's payload
+	payload []byte // of the current segment
 	visited int
 	max     int
-	passed  int64 // bytes that were passed over in search of markers
+	passed  int64 // bytes skipped in search of markers
 }
 
 func walkJPEG(src *io.SectionReader, lim Limits) *jpegWalker {
 	whole := io.NewSectionReader(src, 0, src.Size())
-	return &jpegWalker{r: bufio.NewReaderSize(whole, 64<<10), max: lim.MaxSegments}
+	return &jpegWalker{src: whole, r: bufio.NewReaderSize(whole, 64<<10), max: lim.MaxSegments}
 }
 
-// next moves to the next segment and returns its marker; payload reads its
-// bytes. SOI and EOI have none.
-func (w *jpegWalker) next() (marker byte, err error) {
+// next reads the next segment. SOI and EOI have no payload. The payload is valid until
+// the next call.
+func (w *jpegWalker) next() (marker byte, payload []byte, err error) {
 	if w.visited++; w.visited > w.max {
-		return 0, errors.New("too many segments")
+		return 0, nil, errors.New("too many segments")
 	}
-	if _, err := w.r.Discard(w.unread); err != nil {
-		return 0, noEOF(err)
-	}
-	w.unread = 0
 	if marker, err = w.marker(); err != nil || marker == markerSOI || marker == markerEOI {
-		return marker, err
+		return marker, nil, err
 	}
 	var length [2]byte
 	if _, err := io.ReadFull(w.r, length[:]); err != nil {
-		return 0, noEOF(err)
+		return 0, nil, noEOF(err)
 	}
-	if w.unread = int(length[0])<<8 + int(length[1]) - 2; w.unread < 0 {
-		return 0, errors.New("a segment has no room for its own length")
+	n := int(binary.BigEndian.Uint16(length[:])) - len(length)
+	if n < 0 {
+		return 0, nil, errors.New("a segment has no room for its own length")
 	}
-	return marker, nil
+	w.payload = slices.Grow(w.payload[:0], n)[:n]
+	_, err = io.ReadFull(w.r, w.payload)
+	return marker, w.payload, noEOF(err)
+}
+
+// at is where the current segment ends.
+func (w *jpegWalker) at() int64 {
+	read, _ := w.src.Seek(0, io.SeekCurrent) // cannot fail
+	return read - int64(w.r.Buffered())
 }
 
 // marker finds the next marker that is not a stuffed byte, a fill byte or a restart.
@@ -104,15 +112,8 @@ func (w *jpegWalker) skipTo(delim byte) error {
 	}
 }
 
-// payload reads what remains of the current segment.
-func (w *jpegWalker) payload() ([]byte, error) {
-	b := make([]byte, w.unread)
-	_, err := io.ReadFull(w.r, b)
-	w.unread = 0
-	return b, noEOF(err)
-}
-
-// noEOF makes an end of file what it always is inside a picture: too early.
+// noEOF turns io.EOF into io.ErrUnexpectedEOF: a file that ends inside a picture ends
+// too early.
 func noEOF(err error) error {
 	if err == io.EOF {
 		return io.ErrUnexpectedEOF

@@ -28,7 +28,7 @@ func limitTests(t *testing.T) []limitTest {
 	must(t, png.Encode(&grey, image.NewGray(image.Rect(0, 0, 30, 20))))
 	const afterHeader = 8 + 12 + 13
 	with := func(name, data string) []byte {
-		return slices.Concat(grey.Bytes()[:afterHeader], pngChunk(name, data), grey.Bytes()[afterHeader:])
+		return slices.Concat(grey.Bytes()[:afterHeader], makeChunk(name, data), grey.Bytes()[afterHeader:])
 	}
 	exif := string(tiffBlock(0, makeReed))
 	progressive := filepath.Join(dir, "p.jpg")

@@ -1,6 +1,7 @@
 package photo
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -10,9 +11,9 @@ import (
 	"syscall"
 )
 
-// Identify reads what the file at path says of itself, decoding no pixel. Its
-// Info equals that of [Open] except for cautions that only decoding can find
-// (see CautionAlpha and CautionUnfinished). The error is an [*Error].
+// Identify reads the header of the file at path and decodes no pixel. Its Info equals
+// that of [Open], but lacks the cautions that only decoding finds, such as CautionAlpha
+// and CautionUnfinished. The error is an [*Error].
 func Identify(path string, lim Limits) (*Info, error) {
 	f, err := OpenFile(path, lim)
 	if err != nil {
@@ -25,8 +26,8 @@ func Identify(path string, lim Limits) (*Info, error) {
 	})
 }
 
-// Open decodes the file at path. The file is closed again when Open returns;
-// the picture is whole in memory. The error is an [*Error].
+// Open decodes the file at path. The whole picture is in memory when it returns. The
+// error is an [*Error].
 func Open(path string, lim Limits) (*Photo, error) {
 	f, err := OpenFile(path, lim)
 	if err != nil {
@@ -36,8 +37,8 @@ func Open(path string, lim Limits) (*Photo, error) {
 	return Decode(f, filepath.Base(path), lim)
 }
 
-// OpenFile opens the file at path for [Decode], refusing what is not a regular file of
-// a reasonable size. The error is an [*Error].
+// OpenFile opens the file at path for [Decode]. It refuses what is not a regular file
+// within lim.MaxFileBytes. The error is an [*Error].
 func OpenFile(path string, lim Limits) (*os.File, error) {
 	f, err := openRegular(path)
 	if err != nil {
@@ -57,8 +58,8 @@ func Decode(f *os.File, name string, lim Limits) (*Photo, error) {
 	})
 }
 
-// guarded gives the bytes of an open file to use, makes a panic of it an error, and
-// names the file in whatever error comes back.
+// guarded calls use with the bytes of an open file. It turns a panic into an error, and
+// every error names the file.
 func guarded[T any](f *os.File, file string, lim Limits, use func(*io.SectionReader, string) (*T, error)) (made *T, err error) {
 	size, err := checkRegular(f, lim)
 	if err == nil {
@@ -73,9 +74,8 @@ func guarded[T any](f *os.File, file string, lim Limits, use func(*io.SectionRea
 	return made, nil
 }
 
-// openRegular opens path without following a link and without waiting on a
-// pipe. What it got is checked through the open file, so that nothing can be
-// swapped in between.
+// openRegular opens path without following a link and without waiting on a pipe.
+// checkRegular then checks the open file, so that nothing can be swapped in between.
 func openRegular(path string) (*os.File, error) {
 	f, err := os.OpenFile(path, os.O_RDONLY|syscall.O_NOFOLLOW|syscall.O_NONBLOCK, 0)
 	switch {
@@ -91,7 +91,7 @@ func openRegular(path string) (*os.File, error) {
 	return f, err
 }
 
-// checkRegular returns the size of an open file that is one to be read.
+// checkRegular returns the size of an open file, or why it is not to be read.
 func checkRegular(f *os.File, lim Limits) (size int64, err error) {
 	st, err := f.Stat()
 	switch {
@@ -114,8 +114,8 @@ func notAFile(what string) *Error {
 	return wrong(NotAFile, nil, "is %s", what)
 }
 
-// guard turns a panic of a decoder into a damaged file. One bad picture must
-// not end the night for the rest.
+// guard turns a panic of a decoder into an error, so that one bad picture does not stop
+// the others.
 func guard(use func() error) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
@@ -125,7 +125,7 @@ func guard(use func() error) (err error) {
 	return use()
 }
 
-// identify reads the header of src and returns the decoder that fits it.
+// identify reads the header of src and returns its decoder.
 func identify(src *io.SectionReader, file string, lim Limits) (*Info, decoder, error) {
 	format, err := sniff(src)
 	if err != nil {
@@ -141,7 +141,12 @@ func identify(src *io.SectionReader, file string, lim Limits) (*Info, decoder, e
 	return in, dec, nil
 }
 
-// decode reads header and pixels of src and stands the picture upright.
+// fromStart reads the whole of src, whatever was read before.
+func fromStart(src *io.SectionReader) *bufio.Reader {
+	return bufio.NewReaderSize(io.NewSectionReader(src, 0, src.Size()), 64<<10)
+}
+
+// decode reads the header and the pixels of src and stands the picture upright.
 func decode(src *io.SectionReader, file string, lim Limits) (*Photo, error) {
 	in, dec, err := identify(src, file, lim)
 	if err != nil {

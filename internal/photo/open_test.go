@@ -96,8 +96,8 @@ func jpegStart(frame string) string {
 var (
 	hugeJPEG = jpegStart("\xff\xc0\x00\x11\x08\xfd\xe8\xfd\xe8\x03\x01\x11\x00\x02\x11\x00\x03\x11\x00")
 	hugePNG  = "\x89PNG\r\n\x1a\n" +
-		string(pngChunk("IHDR", "\x00\x1e\x84\x80\x00\x00\x03\xe8\x08\x02\x00\x00\x00")) +
-		string(pngChunk("IEND", ""))
+		string(makeChunk("IHDR", "\x00\x1e\x84\x80\x00\x00\x03\xe8\x08\x02\x00\x00\x00")) +
+		string(makeChunk("IEND", ""))
 )
 
 // A kind is found by errors.Is, and so is what the system said.

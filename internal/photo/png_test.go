@@ -77,8 +77,8 @@ func TestPNGAlphaOverWhite(t *testing.T) {
 	}
 }
 
-// pngChunk builds a chunk: length, name, data, checksum (PNG, 5.3).
-func pngChunk(name, data string) []byte {
+// makeChunk builds a chunk: length, name, data, checksum (PNG, 5.3).
+func makeChunk(name, data string) []byte {
 	b := binary.BigEndian.AppendUint32(nil, uint32(len(data)))
 	b = append(append(b, name...), data...)
 	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[4:]))
@@ -89,7 +89,7 @@ func TestPNGSaysWhatItIs(t *testing.T) {
 	dir := t.TempDir()
 	b := readFile(t, marshFile(t, dir, 20, 20))
 	const afterHeader = 8 + 12 + 13
-	path := writeFile(t, filepath.Join(dir, "v.png"), slices.Concat(b[:afterHeader], pngChunk("sRGB", "\x00"), b[afterHeader:]))
+	path := writeFile(t, filepath.Join(dir, "v.png"), slices.Concat(b[:afterHeader], makeChunk("sRGB", "\x00"), b[afterHeader:]))
 	run(t, "exiftool", "-q", "-overwrite_original", "-EXIF:Make=Saltmarsh Optical", "-EXIF:Artist=T. Reed", path)
 	p := open(t, path)
 	if !p.Stated.SRGB || p.ColourHint != "" || p.EXIF.Make != "Saltmarsh Optical" || p.EXIF.Artist != "T. Reed" || p.Cautions != nil {

@@ -9,13 +9,13 @@ import (
 	"sizewright/internal/plural"
 )
 
-// Stated is what a file says of its colours in numbers, beside a profile: as it says
-// it, whether or not they make a colour space.
+// Stated is what a file says of its colours in numbers, apart from a profile. The
+// numbers are as in the file and need not make a colour space.
 type Stated struct {
 	CICP      *CICP      // of a PNG, where it is well formed
 	SRGB      bool       // a PNG's sRGB chunk
 	Primaries *Primaries // of PNG's cHRM chunk, or WhitePoint and PrimaryChromaticities of TIFF and EXIF
-	Gamma     float64    // power from values to light: 1/gAMA of a PNG, or EXIF's Gamma; 0 if not said
+	Gamma     float64    // power from values to light: 1/gAMA of a PNG, or EXIF's Gamma; 0 if not stated
 	From      string     // where Primaries and Gamma were found: FromPNG, FromEXIF or FromTIFF
 }
 
@@ -34,12 +34,12 @@ type Primaries struct{ White, Red, Green, Blue [2]float64 }
 
 // pngColours is how far the colour chunks of a PNG have been read.
 type pngColours struct {
-	over bool           // the palette or the picture was met: what follows does not count
-	seen map[string]int // how often each was met: of each the first counts
+	over bool           // the palette or the picture was read: what follows does not count
+	seen map[string]int // how often each was read: the first of each counts
 }
 
 // pngColourChunks are the chunks of PNG, third edition, 11.3.2 that say what colours
-// mean, with their length (0: any). Which of them counts is decided elsewhere.
+// mean, with their length (0: any). internal/order decides which of them counts.
 var pngColourChunks = map[string]struct {
 	length int
 	read   func(in *Info, b []byte, lim Limits) error
@@ -51,11 +51,12 @@ var pngColourChunks = map[string]struct {
 	"gAMA": {4, func(in *Info, b []byte, _ Limits) error { in.readGAMA(b); return nil }},
 }
 
-// readPNGColours reads one of those chunks. What is wrong with it is a caution; the
-// error is of a picture that cannot be printed as it is.
-func (in *Info) readPNGColours(c *pngColours, name string, data *io.SectionReader, lim Limits) error {
-	if name == "cICP" { // wherever it lies and whatever else there is
-		if err := checkRange(data); err != nil {
+// readPNGColours reads one of those chunks. A fault of the chunk is a caution. The error
+// is for a picture that cannot be printed as it is.
+func (in *Info) readPNGColours(c *pngColours, chunk pngChunk, lim Limits) error {
+	name, size := chunk.name, chunk.data.Size()
+	if name == "cICP" { // even where it does not count
+		if err := checkRange(chunk.data); err != nil {
 			return err
 		}
 	}
@@ -63,9 +64,9 @@ func (in *Info) readPNGColours(c *pngColours, name string, data *io.SectionReade
 		c.seen = map[string]int{}
 	}
 	c.seen[name]++
-	chunk := pngColourChunks[name]
+	kind := pngColourChunks[name]
 	switch {
-	case c.seen[name] > 2: // was said
+	case c.seen[name] > 2: // reported already
 		return nil
 	case c.seen[name] == 2:
 		in.cautionColours("The PNG has more than one %s chunk; only the first counts.", name)
@@ -73,19 +74,19 @@ func (in *Info) readPNGColours(c *pngColours, name string, data *io.SectionReade
 	case c.over:
 		in.cautionColours("The PNG's %s chunk lies after its palette or its picture, where it does not count; it was left out.", name)
 		return nil
-	case chunk.length != 0 && data.Size() != int64(chunk.length):
-		in.cautionColours("The PNG's %s chunk is %s long where %d are due; it was left out.", name, plural.Count(data.Size(), "byte", "bytes"), chunk.length)
+	case kind.length != 0 && size != int64(kind.length):
+		in.cautionColours("The PNG's %s chunk is %s long and should be %d; it was left out.", name, plural.Count(size, "byte", "bytes"), kind.length)
 		return nil
 	}
-	// Packed, a profile is hardly ever longer than it is unpacked.
-	b, err := chunkData(data, max(chunk.length, lim.MaxProfileBytes))
-	if err != nil && chunk.length != 0 {
+	// A compressed profile is hardly ever longer than it is uncompressed.
+	b, err := chunk.read(max(kind.length, lim.MaxProfileBytes))
+	if err != nil && kind.length != 0 {
 		return err
 	}
-	return chunk.read(in, b, lim)
+	return kind.read(in, b, lim)
 }
 
-// checkRange refuses what no profile can bring to paper.
+// checkRange refuses high dynamic range, which no profile converts to paper.
 func checkRange(cicp *io.SectionReader) error {
 	var b [4]byte
 	if n, err := cicp.ReadAt(b[:], 0); n < len(b) && err != io.EOF {
@@ -99,12 +100,12 @@ func checkRange(cicp *io.SectionReader) error {
 }
 
 func highRange(name, by string) error {
-	return unsupported("is a picture of high dynamic range ("+name+"), as "+by+" says: how its lights come onto paper is for a person to decide",
-		"bring it to standard dynamic range in an editor, export it as sRGB or Display P3 and drop it again")
+	return unsupported("is a picture of high dynamic range ("+name+"), as "+by+" says; a person must decide how to print its highlights",
+		"convert it to standard dynamic range in an editor, export it as sRGB or Display P3 and drop it again")
 }
 
-// readICCP keeps the profile. Before there was a cICP chunk, the name of a profile said
-// that a picture is in PQ: W3C Group Note "Using the ITU BT.2100 PQ EOTF with the PNG
+// readICCP keeps the profile. Before there was a cICP chunk, the profile's name marked a
+// picture in PQ: W3C Group Note "Using the ITU BT.2100 PQ EOTF with the PNG
 // Format" (2017).
 func (in *Info) readICCP(b []byte, lim Limits) error {
 	if bytes.HasPrefix(b, []byte("ITUR_2100_PQ_FULL\x00")) {
@@ -118,33 +119,33 @@ func (in *Info) cautionColours(format string, args ...any) {
 	in.caution(CautionColours, fmt.Sprintf(format, args...))
 }
 
-// Transfer characteristics of ITU-T H.273, table 3, that say nothing or are of a
-// display beyond ordinary range.
+// Transfer characteristics of ITU-T H.273, table 3: unspecified, and those of high
+// dynamic range.
 const (
 	transferUnspecified = 2
 	transferPQ          = 16
 	transferHLG         = 18
 )
 
-// readCICP keeps the code points. PNG has RGB alone, so that matrix coefficients are to be 0 (11.3.2.6).
+// readCICP keeps the code points. PNG is always RGB, so matrix coefficients must be 0 (11.3.2.6).
 func (in *Info) readCICP(b []byte, _ Limits) error {
 	primaries, transfer, matrix, fullRange := b[0], b[1], b[2], b[3]
 	switch {
 	case matrix != 0:
-		in.cautionColours("The PNG's cICP chunk has matrix coefficients %d where a PNG has 0; it was left out.", matrix)
+		in.cautionColours("The PNG's cICP chunk has matrix coefficients %d, which must be 0 in a PNG; it was left out.", matrix)
 	case fullRange > 1:
-		in.cautionColours("The PNG's cICP chunk has a full range flag %d, which is neither 0 nor 1; it was left out.", fullRange)
+		in.cautionColours("The PNG's cICP chunk has a full range flag of %d, which must be 0 or 1; it was left out.", fullRange)
 	case fullRange == 0:
-		return unsupported("is a PNG of narrow-range video values, as its cICP chunk says, which are not read here",
+		return unsupported("is a PNG of narrow-range video values, as its cICP chunk says; these are not read here",
 			"export it in full range")
-	case primaries == transferUnspecified && transfer == transferUnspecified: // as good as no chunk
+	case primaries == transferUnspecified && transfer == transferUnspecified: // the same as no chunk
 	default:
 		in.Stated.CICP = &CICP{Primaries: primaries, Transfer: transfer}
 	}
 	return nil
 }
 
-// readCHRM takes eight signed numbers in units of 1/100000.
+// readCHRM reads eight signed numbers in units of 1/100000.
 func (in *Info) readCHRM(b []byte) {
 	var p Primaries
 	for i, at := range []*float64{&p.White[0], &p.White[1], &p.Red[0], &p.Red[1], &p.Green[0], &p.Green[1], &p.Blue[0], &p.Blue[1]} {
@@ -153,11 +154,11 @@ func (in *Info) readCHRM(b []byte) {
 	in.Stated.Primaries, in.Stated.From = &p, FromPNG
 }
 
-// readGAMA takes one number in units of 1/100000: the power from light to values.
+// readGAMA reads one number in units of 1/100000: the power from light to values.
 func (in *Info) readGAMA(b []byte) {
 	v := binary.BigEndian.Uint32(b)
 	if v == 0 {
-		in.cautionColours("The PNG's gAMA chunk says 0, which is no gamma; it was left out.")
+		in.cautionColours("The PNG's gAMA chunk is 0, which is not a gamma; it was left out.")
 		return
 	}
 	in.Stated.Gamma, in.Stated.From = 100000/float64(v), FromPNG

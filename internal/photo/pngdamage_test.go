@@ -31,7 +31,7 @@ func pngParts(b []byte) (parts []pngPart) {
 func pngOf(parts []pngPart) []byte {
 	b := []byte("\x89PNG\r\n\x1a\n")
 	for _, p := range parts {
-		b = append(b, pngChunk(p.name, p.data)...)
+		b = append(b, makeChunk(p.name, p.data)...)
 	}
 	return b
 }

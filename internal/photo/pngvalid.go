@@ -5,13 +5,13 @@ import (
 	"fmt"
 )
 
-// The decoder passes over every chunk that it does not know, and paints black what
-// has no entry in the palette. The PNG specification (third edition) asks for more.
+// The decoder ignores every chunk that it does not know, and paints pixels black that have
+// no entry in the palette. The PNG specification (third edition) asks for more.
 
-// pngChunks is what was met of a PNG's chunks so far.
+// pngChunks is what was read of a PNG's chunks so far.
 type pngChunks struct {
 	count   int
-	pixels  bool // IDAT was met
+	pixels  bool // IDAT was read
 	after   bool // and then another chunk
 	apart   bool // and then IDAT again
 	palette int  // entries
@@ -19,37 +19,37 @@ type pngChunks struct {
 	moving  bool // it is an animation
 }
 
-// meet takes the next chunk.
-func (c *pngChunks) meet(name string, size int64) error {
+// meet records and checks the next chunk.
+func (c *pngChunks) meet(chunk pngChunk) error {
 	c.count++
-	if !chunkName(name) {
+	if !chunk.named() {
 		return damaged("is damaged: one of the PNG's chunks has no name", nil)
 	}
-	if (c.count == 1) != (name == "IHDR") {
+	if (c.count == 1) != (chunk.name == "IHDR") {
 		return errors.New("its header is not its first chunk, or not the only one")
 	}
-	switch name {
+	switch chunk.name {
 	case "IHDR", "IEND":
 	case "IDAT":
 		c.pixels, c.apart = true, c.apart || c.after
 		return nil
 	case "PLTE":
-		c.palette = int(size / 3)
+		c.palette = int(chunk.data.Size() / 3)
 	case "tRNS":
-		c.alphas = int(size)
+		c.alphas = int(chunk.data.Size())
 	case "acTL":
 		c.moving = true
 	default:
 		const ancillary = 0x20 // 5.4: a small first letter
-		if name[0]&ancillary == 0 {
-			return unsupported(fmt.Sprintf("is a PNG with a %s chunk, without which it cannot be understood and which is not known here", name), remedyExport)
+		if chunk.name[0]&ancillary == 0 {
+			return unsupported(fmt.Sprintf("is a PNG with a %s chunk, which it cannot be read without and which is not known here", chunk.name), remedyExport)
 		}
 	}
 	c.after = c.pixels
 	return nil
 }
 
-// cautions say what the decoder passes over.
+// cautions says what the decoder ignores.
 func (c *pngChunks) cautions(in *Info, paletted bool) {
 	var odd []string
 	if c.apart {
@@ -58,19 +58,17 @@ func (c *pngChunks) cautions(in *Info, paletted bool) {
 	if paletted && c.alphas > c.palette {
 		odd = append(odd, "it has more alphas than colours")
 	}
-	if odd != nil {
-		in.irregular(odd)
-	}
+	in.irregular(odd...)
 	if c.moving {
 		in.caution(CautionPages, "The PNG is an animation; only its still picture was read.")
 	}
 }
 
-// checkPalette refuses pixels of colours that the palette does not have, which
-// decoders paint black: 11.2.2 calls them an error.
+// checkPalette refuses pixels of colours that the palette does not have. PNG, 11.2.2,
+// calls them an error, and decoders paint them black.
 func (c *pngChunks) checkPalette(used int) error {
 	if used > max(c.palette, c.alphas) {
-		return damaged(fmt.Sprintf("is damaged: some of its pixels have colour %d, and its palette ends before", used-1), nil)
+		return damaged(fmt.Sprintf("is damaged: some of its pixels have colour %d, which is beyond the end of its palette", used-1), nil)
 	}
 	return nil
 }

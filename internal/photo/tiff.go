@@ -5,8 +5,8 @@ import (
 	"io"
 )
 
-// decodeTIFF reads strips or tiles row by row straight into planes, so that
-// beside the planes only one row is ever held.
+// decodeTIFF reads strips or tiles row by row straight into planes. Apart from the planes
+// only one row is in memory.
 func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader) error {
 	blocks, err := l.openBlocks(src)
 	if err != nil {
@@ -25,7 +25,7 @@ func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader) error {
 	} else if err := blocks.read(0, planes); err != nil {
 		return err
 	}
-	if err := blocks.judge(p); err != nil {
+	if err := blocks.checkOver(p); err != nil {
 		return err
 	}
 	p.planes = planes[:l.colours]
@@ -36,17 +36,9 @@ func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader) error {
 		if err := p.layOverWhite(p.planes, &planes[l.colours], l.associated); err != nil {
 			return err
 		}
-		planes[l.colours] = plane{} // let go of its memory
+		planes[l.colours] = plane{} // frees its memory
 	}
 	return nil
-}
-
-// held is the number of channels that are kept while decoding.
-func (l *tiffLayout) held() int {
-	if l.alpha {
-		return l.colours + 1
-	}
-	return l.colours
 }
 
 // invert turns a packed plane in which 0 is white.
@@ -60,7 +52,6 @@ func (pl *plane) invert() {
 type tiffBlocks struct {
 	*tiffLayout
 	offsets, counts []uint32
-	stored          int // samples of a pixel that lie together: all, or 1 if planar
 	row             []byte
 	unpack          unpacker
 	over            int64 // bytes beyond what the blocks may hold
@@ -71,34 +62,34 @@ func (l *tiffLayout) openBlocks(src io.ReaderAt) (*tiffBlocks, error) {
 	if l.tiled {
 		offsetTag, countTag = tagTileOffsets, tagTileByteCounts
 	}
-	b := &tiffBlocks{tiffLayout: l, stored: l.samples, unpack: unpacker{src: meter(src, l.dir.size), compression: l.compression}}
-	if l.planar {
-		b.stored = 1
-	}
+	b := &tiffBlocks{tiffLayout: l, row: make([]byte, l.rowBytes()),
+		unpack: unpacker{src: meter(src, l.dir.size), compression: l.compression}}
 	var err error
-	if b.offsets, err = l.dir.uints(offsetTag, l.blocks()); err != nil {
+	if b.offsets, err = l.ofBlocks(offsetTag); err != nil {
 		return nil, err
 	}
-	if b.counts, err = l.dir.uints(countTag, l.blocks()); err != nil {
+	if b.counts, err = l.ofBlocks(countTag); err != nil {
 		return nil, err
 	}
-	if len(b.offsets) < l.blocks() || len(b.counts) < l.blocks() {
-		return nil, errors.New("it does not say where all of its strips or tiles are")
-	}
-	for _, tag := range []uint16{offsetTag, countTag} {
-		if err := l.checkNumber(tag); err != nil {
-			return nil, err
-		}
-	}
-	if err := b.checkPlaces(offsetTag, countTag); err != nil {
-		return nil, err
-	}
-	b.row = make([]byte, l.blockW*b.stored*l.bits/8)
-	return b, nil
+	return b, b.checkPlaces(offsetTag, countTag)
 }
 
-// read fills planes from the blocks of one channel, or of all if they lie
-// together.
+// ofBlocks reads a tag that has one value for each strip or tile.
+func (l *tiffLayout) ofBlocks(tag uint16) ([]uint32, error) {
+	values, err := l.dir.uints(tag, l.blocks())
+	switch {
+	case err != nil:
+		return nil, err
+	case len(values) < l.blocks():
+		return nil, errors.New("it does not say where all of its strips or tiles are")
+	case int64(l.dir.entries[tag].count) > int64(l.blocks()):
+		return nil, damaged("is damaged: it has more strips or tiles than its size has room for", nil)
+	}
+	return values, nil
+}
+
+// read fills planes from the blocks of one channel, or of all channels if they are
+// interleaved.
 func (b *tiffBlocks) read(channel int, planes []plane) error {
 	across, down := b.across(), b.down()
 	for j := range down {

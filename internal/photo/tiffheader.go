@@ -45,7 +45,7 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	}
 	in.setEXIF(in.readEXIFFrom(dir, lim))
 	in.setSize(l.width, l.height)
-	in.Bits, in.Model = l.bits, l.model()
+	in.Bits, in.Model = l.bits, modelOf(l.colours)
 	if dir.has(tagICCProfile) {
 		profile, err := dir.bytes(tagICCProfile, lim.MaxProfileBytes+1)
 		in.setProfile(profile, err == nil && len(profile) > 0 && len(profile) <= lim.MaxProfileBytes)
@@ -58,8 +58,8 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	return func(p *Photo) error { return p.decodeTIFF(l, src) }, nil
 }
 
-// cautionDirectory says what is wrong with the directory as such. A changed tag is
-// mostly out of its order, and what it said is missing.
+// cautionDirectory says what is wrong with the directory itself. A tag whose number was
+// changed is usually out of order.
 func (in *Info) cautionDirectory(dir *directory) {
 	var odd []string
 	if dir.twice {
@@ -68,9 +68,7 @@ func (in *Info) cautionDirectory(dir *directory) {
 	if dir.mixed {
 		odd = append(odd, "its tags are not in ascending order")
 	}
-	if odd != nil {
-		in.irregular(odd)
-	}
+	in.irregular(odd...)
 }
 
 // countPages cautions when there are further pages of full size. Previews and
@@ -82,7 +80,7 @@ func (in *Info) countPages(first *directory, at int64) {
 		seen[next] = true
 		page, err := first.tiffBytes.directory(next)
 		if err != nil {
-			in.irregular([]string{"what should follow its first page cannot be read"})
+			in.irregular("what should follow its first page cannot be read")
 			return
 		}
 		if kind, err := page.uint(tagNewSubfileType, 0); err == nil && kind&previewOrMask == 0 {

@@ -7,8 +7,8 @@ import (
 	"sizewright/internal/plural"
 )
 
-// maxSamples is more channels than any picture here has; it bounds the
-// per-channel tags.
+// maxSamples bounds the channels of a picture, and with them the tags of one value a
+// channel.
 const maxSamples = 32
 
 // tiffLayout is how the pixels of the first page lie in the file.
@@ -16,8 +16,9 @@ type tiffLayout struct {
 	dir           *directory
 	width, height int
 	bits          int // 8 or 16
-	samples       int // stored per pixel
-	colours       int // of them, from the first: 1 grey, 3 RGB, 4 CMYK
+	samples       int // of a pixel
+	stored        int // of a pixel, in one strip or tile: all samples, or 1 if planar
+	colours       int // the first samples: 1 grey, 3 RGB, 4 CMYK
 	alpha         bool
 	associated    bool // colours are already multiplied by alpha
 	extra         bool // there are channels beyond colour and alpha
@@ -30,8 +31,8 @@ type tiffLayout struct {
 	blockH        int
 }
 
-// readLayout checks that the page is of a sort that is read here, and says
-// what it is if not. Defaults are those of TIFF 6.0.
+// readLayout reads how the page is stored. If it is of a sort that is not read here, the
+// error names the sort. Defaults are those of TIFF 6.0.
 func readLayout(dir *directory, lim Limits) (*tiffLayout, error) {
 	r := layoutReader{dir: dir}
 	if err := r.checkKind(); err != nil {
@@ -44,9 +45,11 @@ func readLayout(dir *directory, lim Limits) (*tiffLayout, error) {
 		samples:     int(r.value(tagSamplesPerPixel, 1)),
 		compression: r.value(tagCompression, 1),
 	}
+	l.stored = l.samples
 	switch planar := r.value(tagPlanarConfig, 1); planar {
-	case 1, 2:
-		l.planar = planar == 2
+	case 1:
+	case 2:
+		l.planar, l.stored = true, 1
 	default:
 		return nil, tiffNotRead(fmt.Sprintf("a TIFF of planar configuration %d", planar))
 	}
@@ -63,31 +66,28 @@ func readLayout(dir *directory, lim Limits) (*tiffLayout, error) {
 	if r.err != nil {
 		return nil, r.err
 	}
-	// Planes, with alpha until it is laid over white.
-	held := l.colours
-	if l.alpha {
-		held++
-	}
-	if err := lim.check(demand{l.width, l.height, float64(held * l.bits / 8), float64(l.samples * l.bits / 8), dir.size}); err != nil {
+	if err := lim.check(demand{l.width, l.height, float64(l.held() * l.bits / 8), float64(l.samples * l.bits / 8), dir.size}); err != nil {
 		return nil, err
 	}
 	return l, l.checkBlocks(lim)
 }
 
-func (l *tiffLayout) model() Model {
-	switch l.colours {
-	case 1:
-		return Grey
-	case 4:
-		return CMYK
+// held is the number of channels that are kept while decoding: the colours, and alpha
+// until it is laid over white.
+func (l *tiffLayout) held() int {
+	if l.alpha {
+		return l.colours + 1
 	}
-	return RGB
+	return l.colours
 }
+
+// rowBytes is the bytes of one row of a strip or tile.
+func (l *tiffLayout) rowBytes() int { return l.blockW * l.stored * l.bits / 8 }
 
 // checkBlocks bounds the work that strips or tiles can ask for.
 func (l *tiffLayout) checkBlocks(lim Limits) error {
-	// A tile may reach past the picture, as the last of each row does, but one
-	// much larger than the picture is there only to cost time.
+	// A tile may reach past the picture's edge. One that is much larger than the
+	// picture only costs time.
 	const free, unit = 1024, 16
 	roundUp := func(n int) int { return max(free, (n+unit-1)/unit*unit) }
 	if l.blockW < 1 || l.blockH < 1 || l.tiled && (l.blockW > roundUp(l.width) || l.blockH > roundUp(l.height)) {
@@ -100,8 +100,8 @@ func (l *tiffLayout) checkBlocks(lim Limits) error {
 	return nil
 }
 
-func (l *tiffLayout) across() int { return (l.width + l.blockW - 1) / l.blockW }
-func (l *tiffLayout) down() int   { return (l.height + l.blockH - 1) / l.blockH }
+func (l *tiffLayout) across() int { return ceilDiv(l.width, l.blockW) }
+func (l *tiffLayout) down() int   { return ceilDiv(l.height, l.blockH) }
 
 // blocks is the number of strips or tiles of the whole page.
 func (l *tiffLayout) blocks() int {

@@ -10,12 +10,12 @@ import (
 	"sizewright/internal/plural"
 )
 
-// A TIFF's directory is a few numbers without a checksum. If its width, its height or
-// where a strip lies was changed, it still reads, sheared or with a part twice. What gives it
-// away is that the strips do not fit the pixels.
+// A TIFF's directory has no checksum. If its width, its height or the place of a strip was
+// changed, it can still be read, but the picture is sheared or has a part twice. Such a
+// change is found because the strips do not fit the pixels.
 
-// checkPlaces refuses strips or tiles that cannot lie where they are said to: over one
-// another, over the directory or over the tables that say where they lie.
+// checkPlaces refuses strips or tiles that overlap one another, the directory, or the
+// tables that say where they lie.
 func (b *tiffBlocks) checkPlaces(tables ...uint16) error {
 	const head = 8
 	places := make([][2]int64, len(b.offsets))
@@ -31,12 +31,12 @@ func (b *tiffBlocks) checkPlaces(tables ...uint16) error {
 	places = append(places, [2]int64{b.dir.at, b.dir.end - b.dir.at})
 	for _, tag := range tables {
 		if e := b.dir.entries[tag]; e.at < b.dir.at || e.at >= b.dir.end {
-			places = append(places, [2]int64{e.at, int64(e.count) * typeSize(e.typ)})
+			places = append(places, [2]int64{e.at, e.size()})
 		}
 	}
 	slices.SortFunc(places, func(a, b [2]int64) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
 	for i, p := range places[1:] {
-		// The very same place may be used twice, for a blank.
+		// A writer may use one place twice, for a blank.
 		if before := places[i]; p != before && p[0] < before[0]+before[1] {
 			return damaged("is damaged: its strips or tiles lie over one another", nil)
 		}
@@ -44,17 +44,9 @@ func (b *tiffBlocks) checkPlaces(tables ...uint16) error {
 	return nil
 }
 
-// checkNumber refuses a page of which strips or tiles would be left out.
-func (l *tiffLayout) checkNumber(tag uint16) error {
-	if n := l.dir.entries[tag].count; int64(n) > int64(l.blocks()) {
-		return damaged("is damaged: it has more strips or tiles than its size has room for", nil)
-	}
-	return nil
-}
-
-// finish reads on after the rows of a block that were used, of which the last may have
-// more, being filled up to its full height, and counts what goes beyond. Reading
-// on is also what makes zlib compare its checksum.
+// finish reads a block to its end after the rows that were used, and counts the bytes
+// beyond its full height. The last strip may be filled up to that height. zlib compares
+// its checksum only at the end.
 func (b *tiffBlocks) finish(r io.Reader, n, used int) error {
 	if b.compression == compressionNone {
 		b.over += b.overlong(int64(b.counts[n]), int64(used)*int64(len(b.row)))
@@ -75,8 +67,8 @@ func (b *tiffBlocks) finish(r io.Reader, n, used int) error {
 	return nil
 }
 
-// overlong is how many bytes an uncompressed block has too many, where so many were
-// used. Writers may round the length up to a word.
+// overlong is how many bytes too many an uncompressed block has. Writers may round the
+// length up to a word.
 func (b *tiffBlocks) overlong(count, used int64) int64 {
 	full := int64(b.blockH) * int64(len(b.row))
 	if count == full || count == (used+1)&^1 || count == (used+3)&^3 {
@@ -85,25 +77,26 @@ func (b *tiffBlocks) overlong(count, used int64) int64 {
 	return max(0, count-used)
 }
 
-// mostOver is how many bytes may be too many before it is plain that the size is wrong.
-// House practice.
+// mostOver is how many bytes may be too many before the size must be wrong. House
+// practice.
 func (b *tiffBlocks) mostOver() int64 {
 	return int64(b.height) * int64(b.width) * int64(b.samples) * int64(b.bits/8) / 64
 }
 
-// judge says what more there was in the blocks than the picture took. A single strip
-// without compression is the exception: some writers give it all the rest of the file.
-func (b *tiffBlocks) judge(p *Photo) error {
+// checkOver refuses or cautions of bytes in the blocks that the picture has no room for.
+// A single uncompressed strip is only a caution: some writers give it all the rest of the
+// file.
+func (b *tiffBlocks) checkOver(p *Photo) error {
 	switch {
 	case b.over == 0:
 	case b.over > b.mostOver() && (b.blocks() > 1 || b.compression != compressionNone):
 		return damaged("is damaged: its strips or tiles hold more than the pixels of its width and height", nil)
 	default:
-		p.irregular([]string{"its strips or tiles hold " + plural.Count(b.over, "byte", "bytes") + " more than the pixels of its width and height"})
+		p.irregular("its strips or tiles hold " + plural.Count(b.over, "byte", "bytes") + " more than the pixels of its width and height")
 	}
 	return nil
 }
 
-// oldLZW tells the LZW of before TIFF 5.0, whose bits are in the reverse order: it
-// begins with its code 256 in the low bits.
+// oldLZW recognises LZW from before TIFF 5.0. Its bits are in reverse order, so it begins
+// with code 256 in the low bits.
 func oldLZW(first []byte) bool { return len(first) == 2 && first[0] == 0 && first[1]&1 == 1 }
