@@ -8,26 +8,26 @@ import (
 
 // Order is what one drop folder asks for one photograph.
 type Order struct {
-	Folder    string // the drop folder, as its name is written
+	Folder    string // the drop folder's name
 	Size      printsize.Size
-	Stock     string // "" when the folder names none
-	Unknown   string // what to do about a stock that the configuration does not know among its own; "" else
-	Label     bool   // the configuration names no stocks, so that this one is a label alone
+	Stock     string // "" if the folder names none
+	Unknown   string // what to do if the configuration names stocks but not this one; "" otherwise
+	Label     bool   // the configuration names no stocks, so this one is only a label
 	Settings  config.Settings
 	Output    Output             // the zero value keeps the picture's own profile
-	Media     []sheet.Media      // that the print may lie on, the first that it fits; none for the picture alone
-	ModeTimes map[string]float64 // how many times as long each print mode takes
+	Media     []sheet.Media      // the print goes on the first that it fits; none for the picture alone
+	ModeTimes map[string]float64 // for each print mode, how many times as long it takes
 	Caption   CaptionWords
 }
 
-// CaptionWords are what a caption may tell that no plan knows by itself.
+// CaptionWords are the words of a caption that come from outside the plan.
 type CaptionWords struct {
 	Name string // of the picture
 	Date string
 }
 
-// NewOrder is what a drop folder of this name asks for, but for its colours (see
-// [Desk.Output]) and what its photograph's caption tells. The error is a [FolderError].
+// NewOrder returns the order that a drop folder of this name stands for, without its
+// colours (see [Desk.Output]) and caption words. The error is a [FolderError].
 func NewOrder(folder string, c *config.Config) (Order, error) {
 	f, err := printsize.ParseFolder(folder)
 	if err != nil {
@@ -44,8 +44,8 @@ func NewOrder(folder string, c *config.Config) (Order, error) {
 	return o, nil
 }
 
-// FolderError is for a folder whose name is no size: nothing is decided of what
-// lies in it. Its text is the sentence to say.
+// FolderError means that the folder's name is not a size. Nothing in that folder is
+// decided. Its text is the message to show.
 type FolderError struct{ error }
 
 func (e FolderError) Unwrap() error { return e.error }

@@ -16,27 +16,27 @@ var (
 	cmykPicture = caution.New("cmyk", caution.WorthALook, caution.LookAtColours)
 )
 
-// PlanColour is what the picture's numbers are taken to mean, and what becomes
-// of them.
+// PlanColour says how the picture's values are interpreted, and what happens to its
+// colours.
 type PlanColour struct {
 	Source   string `json:"source"`              // the picture's profile, by its description
 	Basis    string `json:"basis"`               // "embedded", "png", "exif", "tiff" or "assumed"
-	StatedBy string `json:"stated_by,omitempty"` // what in the file says so without a profile: "its cICP chunk"
+	StatedBy string `json:"stated_by,omitempty"` // what in the file states the colours without a profile: "its cICP chunk"
 	Output   string `json:"output"`              // the profile in the print, by its description
 	render.Colour
 }
 
-// destination is what the print is converted to; without a profile its colours stay as
-// they are. What comes in inks is scaled as RGB, and so is converted even to the profile
-// that it has.
+// destination returns what the print is converted to. Without a profile, colours stay
+// as they are. CMYK is scaled as RGB, so it is always converted, even to its own
+// profile.
 func destination(info *photo.Info, m meaning, o Output) Output {
 	switch {
 	case o.Kind == ToWorkingSpace && info.Model == photo.Grey:
-		return Output{} // grey in, grey out
+		return Output{} // grey stays grey
 	case o.Profile == nil && info.Model == photo.CMYK:
 		return Output{Profile: colour.BuiltInSRGB(), Kind: render.ToSRGB, Intent: colour.Relative, BlackPoint: true}
 	case o.Profile != nil && m.profile != nil && info.Model != photo.CMYK && bytes.Equal(o.Profile.Bytes, m.profile.Bytes):
-		return Output{} // it is that already
+		return Output{} // it has that profile already
 	}
 	return o
 }
@@ -46,7 +46,7 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 	p.Cautions = append(p.Cautions, m.cautions...)
 	if m.profile != nil {
 		if linear, err := m.profile.Linear(); err == nil && linear {
-			p.caution(linearLight, "its values are linear light, for which enlarging and sharpening are not made: the dark side of an edge may ring; export it with a tone curve, as sRGB and Display P3 have one")
+			p.caution(linearLight, "its values are linear light, which enlarging and sharpening are not made for: the dark side of an edge may ring; export it with a tone curve, such as sRGB or Display P3")
 		}
 	}
 	if o.Settings.StrictProfile && m.broken != nil {
@@ -63,19 +63,20 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 		p.Colour.BlackPoint = to.BlackPoint && to.Intent != colour.Absolute
 	}
 	if info.Model == photo.CMYK && o.Output.Profile == nil {
-		p.caution(cmykPicture, "a CMYK picture: its colours were taken to sRGB for an RGB print")
+		p.caution(cmykPicture, "a CMYK picture: its colours were converted to sRGB for an RGB print")
 	}
 	out := p.Profiles.Output
 	p.Colour.Output, p.Colour.Digest = out.Name, out.Digest()
 	p.Colour.Model = string(modelOf(out.Channels))
 }
 
-// refuseProfile is for a stock that would rather not guess.
+// refuseProfile refuses the picture, for a stock with strict_profile.
 func (p *Plan) refuseProfile(broken photo.Caution) {
 	p.Refusal = &Refusal{Hold: *strictly[broken.Code].Say("%s, which this stock does not allow (strict_profile)", strings.TrimSuffix(broken.Text, "."))}
 }
 
-// A caution that a stock with strict_profile does not allow becomes a hold of the same code.
+// strictly holds, by code, the cautions that become a hold for a stock with
+// strict_profile.
 var strictly = map[string]hold.Kind{
 	photo.CautionProfile.Code: hold.New(photo.CautionProfile.Code, embedProfile),
 	photo.CautionColours.Code: hold.New(photo.CautionColours.Code, embedProfile),

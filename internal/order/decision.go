@@ -15,31 +15,32 @@ import (
 	"sizewright/internal/vision"
 )
 
-// Stage is how much a decision knows.
+// Stage says how much a decision is based on.
 type Stage int
 
 // The two stages.
 const (
-	Foreseen Stage = iota // from the header and the configuration: no print is made by it
-	Final                 // from the pixels too, or a hold, which no pixel would change: a verdict
+	Foreseen Stage = iota // the header and the configuration: no print is made yet
+	Final                 // the pixels too, or a hold that no pixel could change: a verdict
 )
 
-// Decision is what is to become of one order. It is a plain value: two decisions of
+// Decision is what becomes of one order. It is a plain value: two decisions about
 // the same photograph, folder and configuration are equal.
 type Decision struct {
 	Stage Stage
 	Request
-	Info     *photo.Info         // nil where the header cannot be read
-	Plan     *Plan               // nil where there is none to make
-	Hold     *hold.Hold          // nil: a print is made
-	Cautions []photo.Caution     // what a person should know of the print, or would have
+	Info     *photo.Info         // nil if the header cannot be read
+	Plan     *Plan               // nil if no plan could be made
+	Hold     *hold.Hold          // nil if a print is made
+	Cautions []photo.Caution     // also set for a hold
 	Spectrum *detail.Spectrum    // where the picture's contrast lies; final decisions only
 	Ladder   *ladder.Ladder      // the picture over many sizes; final decisions only
-	Gamut    *colour.Gamut       // how far its colours miss the paper; final, and a stock with a profile
-	Misses   *colour.Measurement // the same place by place, for its map
+	Gamut    *colour.Gamut       // how far its colours miss the paper; final decisions for a stock with a profile only
+	Misses   *colour.Measurement // the same for each place, for the gamut map
 }
 
-// planned takes a plan over, and what it refuses; a plan knows no file's name.
+// planned sets the plan, and its refusal as a hold. A plan does not know the file's
+// name, so it is added here.
 func (d *Decision) planned(p *Plan) {
 	d.Plan, d.Hold = p, nil
 	d.Cautions = slices.Clone(p.Cautions)
@@ -53,20 +54,20 @@ func (d *Decision) planned(p *Plan) {
 // refuse makes the decision a hold.
 func (d *Decision) refuse(h *hold.Hold) { d.Hold, d.Stage = h, Final }
 
-// Recipe is what the print is made by. The error is that there is none to make, or
-// that the decision is only foreseen: its numbers would change with what is measured.
+// Recipe returns the recipe of the print. It is an error if the order is held, or if
+// the decision is only foreseen: measuring would still change the numbers.
 func (d *Decision) Recipe() (render.Recipe, error) {
 	switch {
 	case d.Stage != Final:
-		return render.Recipe{}, fmt.Errorf("order: %s is not decided yet: what becomes of it is only foreseen", d.Name)
+		return render.Recipe{}, fmt.Errorf("order: %s is not decided yet: the picture was not measured", d.Name)
 	case d.Hold != nil:
 		return render.Recipe{}, d.Hold
 	}
 	return d.Plan.Recipe(), nil
 }
 
-// held takes over what the picture is to blame for. Anything else is a fault, and is
-// returned.
+// held makes the decision a hold if err is one. It returns any other error, which is
+// a fault.
 func (d *Decision) held(err error) error {
 	var h *hold.Hold
 	if errors.As(err, &h) {
@@ -76,7 +77,7 @@ func (d *Decision) held(err error) error {
 	return err
 }
 
-// climb lays the picture over the usual sizes, the order's own print on its rung.
+// climb makes the ladder: the picture at the usual sizes, and at the order's own.
 func (d *Decision) climb(src *photo.Photo) {
 	s, own := d.Order.Settings, d.Order.Size
 	sizes := ladder.DefaultSizes()
@@ -88,7 +89,7 @@ func (d *Decision) climb(src *photo.Photo) {
 		Print: &ladder.Print{WidthMM: d.Plan.Print.WidthMM, HeightMM: d.Plan.Print.HeightMM, NativePPI: d.Plan.Resolution.NativePPI},
 	}
 	if s.ViewingDistanceMM > 0 {
-		o.Distances = map[string]float64{own.Name: s.ViewingDistanceMM} // the other sizes would hang elsewhere
+		o.Distances = map[string]float64{own.Name: s.ViewingDistanceMM} // set for this size only
 	}
 	d.Ladder = ladder.New(ladder.Picture{Name: d.Name, Width: src.Width, Height: src.Height, Spectrum: d.Spectrum}, sizes, o)
 }

@@ -22,7 +22,7 @@ func TestNoPrintIsMadeByWhatIsOnlyForeseen(t *testing.T) {
 	}
 }
 
-// What is held by the header is held whatever is measured.
+// A hold by the header stays, whatever is measured.
 func TestAHoldIsFinal(t *testing.T) {
 	d := decided(t, "40x60in", nil)
 	d.planned(NewPlan(picture(300, 200), d.Order))

@@ -19,15 +19,14 @@ import (
 	"sizewright/internal/remedy"
 )
 
-// Decoder turns the file at a path into pixels within limits. Its error is a
-// [hold.Hold] where the file is to blame, and a fault otherwise.
+// Decoder decodes the file at path within lim. Its error is a [hold.Hold] if the file
+// is to blame, and a fault otherwise.
 type Decoder func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error)
 
-// Desk decides orders by one configuration. It may be used by several goroutines at
-// once.
+// Desk decides orders by one configuration. It is safe for concurrent use.
 type Desk struct {
 	Config *config.Config
-	Root   string // of the studio, from which profiles' paths are taken
+	Root   string // of the studio; relative profile paths start here
 	Limits photo.Limits
 	Decode Decoder
 	Now    func() time.Time
@@ -41,14 +40,14 @@ type paper struct {
 	err    error
 }
 
-// NewDesk is a desk with the configuration's limits; decoding may take memory
-// bytes, 0 is as many as the configuration allows.
+// NewDesk returns a desk with the configuration's limits. Decoding may use that many
+// bytes of memory; 0 means as many as the configuration allows.
 func NewDesk(c *config.Config, root string, memory int64, decode Decoder, now func() time.Time) *Desk {
 	return &Desk{Config: c, Root: root, Limits: Within(c.Limits, memory), Decode: decode, Now: now, papers: map[string]paper{}}
 }
 
-// Within are limits for decoding in so many bytes of memory; 0 is as many as they
-// like. What a header may ask for stays a fifth below that, as it is an estimate.
+// Within returns the limits for decoding in that many bytes of memory; 0 means no
+// further limit. What a header asks for is an estimate, so its limit is a fifth lower.
 func Within(l photo.Limits, memory int64) photo.Limits {
 	if memory > 0 && memory < l.MaxMemoryBytes {
 		l.MaxMemoryBytes = memory
@@ -60,13 +59,13 @@ func Within(l photo.Limits, memory int64) photo.Limits {
 // Request is one photograph for one drop folder.
 type Request struct {
 	Path  string // of the photograph, where it is now
-	Name  string // as it was dropped
-	Order Order  // by [NewOrder]; a decision has filled in the rest of it
+	Name  string // its file name when it was dropped
+	Order Order  // from [NewOrder]; a decision fills in the rest
 }
 
 var stockProfile = hold.New("stock-profile", "mend the stock's profile in sizewright.toml and drop the picture again")
 
-// Foresee decides all that the header and the configuration can tell.
+// Foresee decides everything that the header and the configuration can tell.
 func (d *Desk) Foresee(r Request) (*Decision, error) {
 	dec := &Decision{Request: r}
 	o := &dec.Order
@@ -96,8 +95,8 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 var noSuchStock = hold.New("unknown-stock", "check the drop folder's name")
 
 // Finish decodes the photograph of a foreseen decision, measures it and decides the
-// rest; decoded, if not nil, is called in between. The photograph is nil where the
-// decision is a hold; else it is the caller's to close.
+// rest. It calls decoded, if not nil, after decoding. The photograph is nil if the
+// decision is a hold; otherwise the caller closes it.
 func (d *Desk) Finish(ctx context.Context, dec *Decision, decoded func()) (*photo.Photo, error) {
 	if dec.Hold != nil {
 		return nil, nil
@@ -120,7 +119,7 @@ func (d *Desk) Finish(ctx context.Context, dec *Decision, decoded func()) (*phot
 func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 	measured, spectrum := Measure(src)
 	dec.Info, dec.Spectrum, dec.Stage = &src.Info, spectrum, Final
-	// Planned anew: decoding finds cautions that no header gives away.
+	// Plan again: decoding finds cautions that the header does not show.
 	dec.planned(NewPlan(dec.Info, dec.Order).WithMeasurement(measured, dec.Order))
 	dec.climb(src)
 	if dec.Hold != nil || dec.Order.Output.Profile == nil {
@@ -134,7 +133,7 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 		return fmt.Errorf("measuring the gamut of %s: %w", dec.Name, err)
 	}
 	g := m.Gamut()
-	if dec.Order.Output.Kind == ToStock { // of a working space there is no map
+	if dec.Order.Output.Kind == ToStock { // a working space has no map
 		dec.Gamut, dec.Misses = &g, m
 	}
 	if c := GamutCaution(g, dec.Order); c != nil {
@@ -144,8 +143,8 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 	return nil
 }
 
-// Open decodes a photograph as an order's is, for those who only look at it. The error
-// is a [hold.Hold] where the file is to blame.
+// Open decodes a photograph under the same limits as an order, without deciding
+// anything. The error is a [hold.Hold] if the file is to blame.
 func (d *Desk) Open(ctx context.Context, path string) (*photo.Photo, error) {
 	if err := intake.Unfinished(path, filepath.Base(path), d.Limits); err != nil {
 		return nil, err
@@ -153,8 +152,8 @@ func (d *Desk) Open(ctx context.Context, path string) (*photo.Photo, error) {
 	return d.Decode(ctx, path, d.Limits)
 }
 
-// Asked is what a drop folder of this name asks for, its colours with it. The error is
-// a [FolderError], or says what is wrong with a profile.
+// Asked returns the order that a drop folder of this name stands for, with its
+// colours. The error is a [FolderError], or says what is wrong with a profile.
 func (d *Desk) Asked(folder string) (Order, error) {
 	o, err := NewOrder(folder, d.Config)
 	if err != nil {
@@ -164,8 +163,8 @@ func (d *Desk) Asked(folder string) (Order, error) {
 	return o, err
 }
 
-// Output is what the settings of a drop folder do with colours. Profiles are read
-// once; the error names the profile and what is wrong with it.
+// Output returns what the settings of a drop folder do with colours. Each profile is
+// read once. The error names the profile and what is wrong with it.
 func (d *Desk) Output(s config.Settings) (Output, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -181,7 +180,7 @@ func (d *Desk) Output(s config.Settings) (Output, error) {
 	return p.output, p.err
 }
 
-// Stem is a file's name without its extension.
+// Stem returns a file's name without its extension.
 func Stem(name string) string {
 	if s := strings.TrimSuffix(name, filepath.Ext(name)); s != "" {
 		return s

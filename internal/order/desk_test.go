@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/photo"
 )
 
-// The header tells what a control group's limit would end half way.
+// The limit from the header keeps decoding from failing at the control group's limit.
 func TestDecodingStaysWithinTheMemoryThereIs(t *testing.T) {
 	lim := photo.DefaultLimits()
 	if got := Within(lim, 0); got != lim {

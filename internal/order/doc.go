@@ -1,19 +1,18 @@
-// Package order decides one order, once: what is to become of a photograph in a
-// drop folder. Every command asks here, so that what plan says is what the daemon
-// does.
+// Package order decides what becomes of a photograph in a drop folder. Every command
+// decides here, so what plan says is what the daemon does.
 //
-// A [Decision] comes in two stages. [Desk.Foresee] reads the header and the
-// configuration and touches no pixel: what is held for its folder, its format, its
-// size or its paper is held here, at the cost of a few kilobytes read. [Desk.Finish]
-// decodes the photograph in a process of its own, under the studio's limits,
-// measures it, and decides the rest. Only a final decision is a verdict.
+// A [Decision] has two stages. [Desk.Foresee] reads the header and the configuration
+// and no pixel; it reads a few kilobytes. It already holds what cannot be printed
+// because of its folder, format, size or paper. [Desk.Finish] decodes the photograph
+// in a separate process, within the studio's limits, measures it and decides the
+// rest. Only a final decision is called a verdict.
 //
-// A decision that makes a print holds a [Plan]; one that makes none holds a hold, with
-// its reason. Both have the same cautions wherever they are asked for. [NewPlan] is a
-// function of a header and an order, and touches no pixel; [Plan.WithMeasurement] adds
-// what hangs on the picture's own detail, noise and blur. A plan is the recipe by which
-// package render makes the print, and notes for people: whys, estimates, cautions.
+// A decision to print has a [Plan]; a decision not to print has a hold, with its
+// reason. Every command gets the same cautions. [NewPlan] needs only a header and an
+// order; [Plan.WithMeasurement] adds what depends on the picture's measured detail,
+// noise and blur. A plan is the recipe from which package render makes the print, and
+// notes for people: reasons, estimates, cautions.
 //
-// An error is no decision. It is a fault of the machine or of the studio and says
-// nothing of the picture: a disk that does not answer, memory that ran out.
+// An error is not a decision. It is a fault of the machine or of the studio, such as
+// a disk that does not answer or too little memory, and says nothing about the picture.
 package order

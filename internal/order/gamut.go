@@ -9,15 +9,15 @@ import (
 	"sizewright/internal/photo"
 )
 
-// GamutMapSide is the longer side of a gamut map, px, its legend aside.
+// GamutMapSide is the longer side of a gamut map, in px, without its legend.
 const GamutMapSide = 1200
 
-// ErrNoColours is for a CMYK picture without a profile: nobody knows its
-// colours, so nobody can say whether a paper holds them.
+// ErrNoColours is returned for a CMYK picture without a profile. Its colours are not
+// known, so nothing can say whether a paper holds them.
 var ErrNoColours = errors.New("a CMYK picture without a profile has no known colours: embed the profile it was made for")
 
-// Colours are what a picture's numbers are taken to mean, by name, and what is to be
-// said of that.
+// Colours returns the name of the colours that a picture is taken to have, and the
+// cautions about that.
 func Colours(info *photo.Info) (name string, cautions []photo.Caution) {
 	m := meaningOf(info)
 	if m.by != "" {
@@ -26,8 +26,7 @@ func Colours(info *photo.Info) (name string, cautions []photo.Caution) {
 	return m.name + " (" + m.basis + ")", m.cautions
 }
 
-// MeasureGamut measures how far a picture's own colours are outside what the
-// profile of an output can hold.
+// MeasureGamut measures how far a picture's colours are outside the output's gamut.
 func MeasureGamut(src *photo.Photo, o Output) (*colour.Measurement, error) {
 	m := meaningOf(&src.Info)
 	if m.profile == nil {
@@ -44,9 +43,8 @@ var (
 		"Look at the preview. Where it matters, name a larger working space, or none, in sizewright.toml.")
 )
 
-// GamutCaution is the caution for a picture of which a person would see too much to
-// come out other than it is, by the order's thresholds; nil if it is within them. A
-// working space may clip as a paper does.
+// GamutCaution returns a caution if more of the picture than the order allows would
+// look different in print; nil otherwise. A working space can clip as a paper does.
 func GamutCaution(g colour.Gamut, o Order) *photo.Caution {
 	limit := o.Settings.GamutCautionDeltaE
 	share := g.Seen.Beyond(limit)
@@ -57,13 +55,13 @@ func GamutCaution(g colour.Gamut, o Order) *photo.Caution {
 	if o.Output.Kind == ToWorkingSpace {
 		kind, where = outOfSpace, "in the working space "+o.Output.Profile.Name
 	}
-	text := fmt.Sprintf("%.1f %% of the picture will look different %s: over whole places its colours are off by more than %g (CIEDE2000), or %g where they are vivid",
+	text := fmt.Sprintf("%.1f %% of the picture will look different %s: whole areas are off by more than %g (CIEDE2000), or %g where colours are vivid",
 		100*share, where, limit, limit/colour.VividWeight)
 	if len(g.Regions) > 0 {
 		text += "; worst: " + g.Regions[0].Text
 	}
 	if o.Output.Intent == colour.Perceptual || o.Output.Intent == colour.Saturation {
-		text += fmt.Sprintf("; this is what a relative colorimetric proof clips, and the %s intent renders it in its own way", o.Output.Intent)
+		text += fmt.Sprintf("; this is what a relative colorimetric proof clips; the %s intent renders these colours differently", o.Output.Intent)
 	}
 	c := kind.Say("%s", text)
 	return &c

@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/render"
 )
 
-// Grain is the grain of a print, and why it has some or none.
+// Grain is the grain of a print, and the reason for it.
 type Grain struct {
 	render.Grain
 	SizeMM float64 `json:"size_mm"` // sigma of one grain on paper
@@ -16,7 +16,7 @@ type Grain struct {
 }
 
 const (
-	grainMM        = 0.06 // half a minute of arc from 400 mm: felt rather than seen (house practice)
+	grainMM        = 0.06 // half a minute of arc from 400 mm, hardly visible (house judgement)
 	grainLeastPX   = 0.5
 	grainFromScale = 2.0
 )
@@ -31,9 +31,9 @@ func (p *Plan) grain(s config.Settings) {
 	case s.Grain == 0:
 		p.Grain.Why = "set to 0"
 	case p.enlarges() < grainFromScale:
-		p.Grain.Why = fmt.Sprintf("enlarged by less than %.0f: the picture's own grain is there", grainFromScale)
+		p.Grain.Why = fmt.Sprintf("enlarged by less than %.0f: the picture's own grain is visible", grainFromScale)
 	default:
 		p.Grain.Applied = true
-		p.Grain.Why = "one size on paper at every ppi, and the same for the same picture"
+		p.Grain.Why = "the same size on paper at every ppi, and the same for the same picture"
 	}
 }

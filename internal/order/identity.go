@@ -11,15 +11,14 @@ import (
 	"sizewright/internal/sheet"
 )
 
-// Identity is the same for two orders that make the same print of the same bytes,
-// whose digest sha is. It holds the source, the settings that make pixels or the form
-// of the file, and [render.RecipeVersion]; all are known before decoding. What is only said
-// of a print is not in it (a price, a caution's threshold, the words of a note), nor
-// is a caption's date.
+// Identity returns the same string for two orders that make the same print of the same
+// bytes; sha is their digest. It covers the source, the settings that make pixels or
+// the form of the file, and [render.RecipeVersion]. All of these are known before
+// decoding. It leaves out what is only reported (a price, a caution's threshold, the
+// wording of a note) and a caption's date.
 func (d *Decision) Identity(sha string) string { return d.IdentityBy(render.RecipeVersion, sha) }
 
-// IdentityBy is the identity that a program of another recipe version gave, or will
-// give, to this order.
+// IdentityBy returns the identity of this order in a program of another recipe version.
 func (d *Decision) IdentityBy(version int, sha string) string {
 	o := d.Order
 	it := made{
@@ -40,7 +39,7 @@ func (d *Decision) IdentityBy(version int, sha string) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// made is what an identity is the digest of.
+// made is the value whose digest is an identity.
 type made struct {
 	Recipe        int
 	SHA256        string
@@ -58,16 +57,16 @@ type output struct {
 	BlackPoint bool
 }
 
-// toldOnly are the settings that change no byte of a print: what is said of it, what it
-// costs, whether it is made at all, and where it lies among others on a roll.
+// toldOnly are the settings that change no byte of a print: what is reported, its
+// cost, whether it is made at all, and where it lies on a roll.
 var toldOnly = []string{
 	"minimum_ppi", "minimum_counts", "caution_ppi", "strict_profile", "gamut_caution_delta_e", "gamut_caution_share",
 	"price_per_m2", "price_per_metre", "price_per_sheet", "currency", "pace_m2_per_hour",
 	"gap_mm", "lane_mm", "may_turn",
 }
 
-// elsewhere are the settings that an identity holds in another form: a profile by its
-// bytes, media by their shape, a caption as it is filled in.
+// elsewhere are the settings that an identity covers in another form: a profile by its
+// bytes, media by their shape, a caption as filled in.
 var elsewhere = []string{"profile", "intent", "black_point_compensation", "working_space", "media", "caption"}
 
 // formerBleeds are the names that bleeds had when identities were first recorded. A name
@@ -100,7 +99,7 @@ func settingsByKey(s config.Settings) map[string]any {
 	return all
 }
 
-// shapes are media without their names and notes.
+// shapes returns media without their names and notes.
 func shapes(media []sheet.Media) []sheet.Media {
 	out := make([]sheet.Media, len(media))
 	for i, m := range media {

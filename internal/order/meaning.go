@@ -8,21 +8,21 @@ import (
 	"sizewright/internal/photo"
 )
 
-// meaning is the picture's profile, settled.
+// meaning is what a picture's colour values are taken to mean.
 type meaning struct {
-	profile  *colour.Profile // nil: CMYK that came without one
-	name     string          // of its colours, in a sentence
+	profile  *colour.Profile // nil: CMYK without a profile
+	name     string          // of the colours, for a sentence
 	basis    string
-	by       string          // what in the file states it without a profile, in words
-	cautions []photo.Caution // in the order they are said
-	broken   *photo.Caution  // the first thing that the file says of its colours and that could not be used
+	by       string          // what in the file states it without a profile, for a sentence
+	cautions []photo.Caution // in the order of the report
+	broken   *photo.Caution  // the first statement about colours in the file that could not be used
 }
 
 func (m *meaning) caution(k caution.Kind, format string, args ...any) {
 	m.cautions = append(m.cautions, k.Say(format, args...))
 }
 
-// The cautions of what a picture's colours were taken to be.
+// The cautions about what a picture's colours were taken to be.
 var (
 	noProfile        = caution.New("no-profile", caution.WorthALook, caution.LookAtColours)
 	profileUnusable  = caution.New("profile-unusable", caution.WorthALook, caution.LookAtColours)
@@ -31,7 +31,7 @@ var (
 	highRange        = caution.New("high-range", caution.WorthALook, caution.Look)
 )
 
-// called is the picture's colours in a sentence, with what says so.
+// called names the picture's colours and what states them, for a sentence.
 func (m *meaning) called() string {
 	if m.by == "" {
 		return m.name
@@ -39,16 +39,16 @@ func (m *meaning) called() string {
 	return m.name + ", from " + m.by + ","
 }
 
-// fault is something a file says of its colours that cannot be used. The meaning that
-// is found after it is said with it.
+// fault is a statement about colours in the file that cannot be used. Its caution
+// also names what was used instead.
 type fault struct {
 	kind caution.Kind
 	text string
 }
 
-// meaningOf settles which profile gives the picture its colours. What a PNG says
-// counts in the order of its specification (third edition, 4.3): cICP, iCCP, sRGB,
-// then gAMA and cHRM. What cannot be used is said, and the next in order taken.
+// meaningOf decides which profile gives the picture its colours. In a PNG the order of
+// priority is that of the specification (third edition, 4.3): cICP, iCCP, sRGB, then
+// gAMA and cHRM. What cannot be used gets a caution, and the next in order is tried.
 func meaningOf(info *photo.Info) meaning {
 	var faults []fault
 	for _, c := range info.Cautions {
@@ -68,10 +68,10 @@ func meaningOf(info *photo.Info) meaning {
 	return assumed(info).after(faults, info)
 }
 
-// after says what was passed over before the meaning was found, in place of what its
-// own caution has to say of a profile that is not there.
+// after adds the cautions about what could not be used before this meaning was found.
+// They replace the meaning's own caution about a missing profile.
 func (m *meaning) after(faults []fault, info *photo.Info) meaning {
-	if m.by == byCICP { // whatever else there is does not count
+	if m.by == byCICP { // the specification ignores the rest
 		return *m
 	}
 	for _, c := range info.Cautions {
@@ -100,7 +100,7 @@ func (m *meaning) after(faults []fault, info *photo.Info) meaning {
 	return *m
 }
 
-// byProfile is an ICC profile.
+// byProfile uses the embedded ICC profile.
 func byProfile(info *photo.Info) (*meaning, *fault) {
 	if info.Profile == nil {
 		return nil, nil
@@ -114,12 +114,12 @@ func byProfile(info *photo.Info) (*meaning, *fault) {
 	}
 	m := &meaning{profile: p, name: p.Name, basis: "embedded"}
 	if r := p.HighRange(); r != "" {
-		m.caution(highRange, "the embedded profile is of high dynamic range (%s): how its lights come onto paper is that profile's word alone; look at the preview, or bring the picture to standard dynamic range in an editor", r)
+		m.caution(highRange, "the embedded profile is of high dynamic range (%s): that profile alone decides how highlights look on paper; look at the preview, or convert the picture to standard dynamic range in an editor", r)
 	}
 	return m, nil
 }
 
-// The chunks of a PNG that state colours, as they are named in a sentence.
+// The chunks of a PNG that state colours, as a sentence names them.
 const (
 	byCICP = "its cICP chunk"
 	bySRGB = "its sRGB chunk"
@@ -128,8 +128,8 @@ const (
 	byBoth = "its gAMA and cHRM chunks"
 )
 
-// byCodePoints is a PNG's cICP chunk. A profile beside it that says the same is
-// usual, for programs that do not know the chunk.
+// byCodePoints uses a PNG's cICP chunk. Many files also embed a profile that says the
+// same, for programs that do not know the chunk.
 func byCodePoints(info *photo.Info) (*meaning, *fault) {
 	c := info.Stated.CICP
 	if c == nil || info.Model == photo.CMYK {
@@ -145,7 +145,7 @@ func byCodePoints(info *photo.Info) (*meaning, *fault) {
 	}
 	if other, _ := byProfile(info); other != nil {
 		if same, err := m.profile.Agrees(other.profile); !same || err != nil {
-			m.caution(profileOverruled, "its cICP chunk says %s, which by the PNG specification counts before the embedded profile (%s): that was left out", m.name, other.name)
+			m.caution(profileOverruled, "its cICP chunk says %s, which by the PNG specification has priority over the embedded profile (%s): that profile was ignored", m.name, other.name)
 		}
 	}
 	return m, nil
@@ -158,7 +158,7 @@ func bySRGBChunk(info *photo.Info) (*meaning, *fault) {
 	return stated(colour.SRGB, info.Model, "png", bySRGB)
 }
 
-// byNumbers is primaries, a white and a power, or what there is of them.
+// byNumbers uses primaries, a white point and a gamma, or those of them that are stated.
 func byNumbers(info *photo.Info) (*meaning, *fault) {
 	s := info.Stated
 	if s.From == "" || info.Model == photo.CMYK {
@@ -167,7 +167,7 @@ func byNumbers(info *photo.Info) (*meaning, *fault) {
 	var failed *fault
 	p := primariesOf(s.Primaries)
 	if info.Model == photo.Grey {
-		p = nil // grey has no use for them
+		p = nil // grey has no primaries
 	}
 	space, err := colour.Stated(p, s.Gamma)
 	if err != nil {
@@ -178,10 +178,10 @@ func byNumbers(info *photo.Info) (*meaning, *fault) {
 		if _, err := colour.Stated(nil, s.Gamma); err != nil {
 			s.Gamma = 0
 		}
-		space, _ = colour.Stated(p, s.Gamma) // each half is good by itself
+		space, _ = colour.Stated(p, s.Gamma) // each half is valid by itself
 	}
 	if partial := p == nil && info.Model == photo.RGB || s.Gamma == 0; partial && space.Name == colour.SRGB.Name {
-		return nil, failed // as good as nothing: sRGB, which may be said by EXIF
+		return nil, failed // it says no more than sRGB; EXIF may say more
 	}
 	m, unusable := stated(space, info.Model, s.From, statedBy(s.From, p, s.Gamma))
 	if unusable != nil {
@@ -191,8 +191,8 @@ func byNumbers(info *photo.Info) (*meaning, *fault) {
 	return m, failed
 }
 
-// incomplete cautions of what was assumed beside the numbers there are, and of numbers
-// that are a camera's or a scanner's word and no chunk of the picture's own.
+// incomplete adds a caution about what was assumed where the numbers are not complete,
+// and about numbers from a camera or scanner rather than from a chunk of the picture.
 func (m *meaning) incomplete(p *colour.Primaries, gamma float64, model photo.Model) {
 	lacks, does := "", "does"
 	if m.basis == photo.FromTIFF {
@@ -243,7 +243,7 @@ func primariesOf(p *photo.Primaries) *colour.Primaries {
 	return &colour.Primaries{White: at(p.White), Red: at(p.Red), Green: at(p.Green), Blue: at(p.Blue)}
 }
 
-// stated is the meaning of a space that a file states without a profile.
+// stated is the meaning for a space that a file states without a profile.
 func stated(s colour.RGBSpace, model photo.Model, basis, by string) (*meaning, *fault) {
 	m := &meaning{name: s.Name, basis: basis, by: by}
 	switch {
@@ -266,8 +266,8 @@ func stated(s colour.RGBSpace, model photo.Model, basis, by string) (*meaning, *
 	return m, nil
 }
 
-// byEXIF is a colour space that EXIF names. It is said, since files that were edited
-// often keep a camera's word that no longer holds.
+// byEXIF uses the colour space named in EXIF. It gets a caution, because editing often
+// leaves a camera's entry that is no longer true.
 func byEXIF(info *photo.Info) (*meaning, *fault) {
 	if info.Model == photo.CMYK {
 		return nil, nil
@@ -290,7 +290,7 @@ func byEXIF(info *photo.Info) (*meaning, *fault) {
 	return m, failed
 }
 
-// assumed is for a picture that says nothing of its colours that can be used.
+// assumed is the meaning of a picture that states no usable colours.
 func assumed(info *photo.Info) *meaning {
 	m := &meaning{profile: colour.BuiltInSRGB(), name: "sRGB", basis: "assumed"}
 	switch info.Model {
@@ -307,8 +307,8 @@ func assumed(info *photo.Info) *meaning {
 	return m
 }
 
-// unsaid is what a file does say of its colours and what does not tell them, to
-// follow that sRGB was assumed.
+// unsaid is what the file says about its colours that does not define them. It follows
+// the words "sRGB was assumed".
 func unsaid(info *photo.Info) string {
 	x := info.EXIF
 	switch {

@@ -11,17 +11,17 @@ import (
 	"sizewright/internal/photo"
 )
 
-// Measured is what the picture's own pixels told.
+// Measured is what was measured in the picture's pixels.
 type Measured struct {
 	detail.Measurement
-	LightNoise  float64 `json:"light_noise,omitempty"` // the least that Noise can be by the photograph's ISO; 0 is not known
-	Resolution  float64 `json:"true_resolution"`       // share of the pixel grid that carries picture, 0..1 a side; 0 is not known
-	EffectiveMP float64 `json:"effective_mp"`          // megapixels that would hold it
-	Enlarged    float64 `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 where no trace was found, which a JPEG saved since can hide
-	Plain       bool    `json:"plain,omitempty"`       // it has hardly any fine detail, so that its resolution decides nothing
+	LightNoise  float64 `json:"light_noise,omitempty"` // the least Noise possible at the photograph's ISO; 0 if unknown
+	Resolution  float64 `json:"true_resolution"`       // share of the pixels along a side that carry detail, 0..1; 0 if unknown
+	EffectiveMP float64 `json:"effective_mp"`          // megapixels that would hold that detail
+	Enlarged    float64 `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 if no trace was found (saving as JPEG can hide it)
+	Plain       bool    `json:"plain,omitempty"`       // it has so little fine detail that its resolution decides nothing
 }
 
-// Measure looks at a picture, and returns where its contrast lies beside.
+// Measure measures a picture. The spectrum says where its contrast lies.
 func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
 	m := detail.Measure(src)
 	s := detail.MeasureSpectrum(src, m)
@@ -33,9 +33,9 @@ func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
 	return measured, s
 }
 
-// WithMeasurement is the whole plan: sharpening by what was measured of the
-// picture, and whether its detail, and not just its pixels, carries the size. It
-// leaves p alone.
+// WithMeasurement returns the complete plan: it adds sharpening for what was measured,
+// and checks whether the picture's detail, not only its pixels, is enough for the size.
+// It does not change p.
 func (p *Plan) WithMeasurement(m Measured, o Order) *Plan {
 	q := *p
 	q.Measured, q.Cautions = &m, slices.Clone(p.Cautions)
@@ -46,10 +46,11 @@ func (p *Plan) WithMeasurement(m Measured, o Order) *Plan {
 	return &q
 }
 
-// detail holds the picture's detail against what the size asks, where the folder
-// counts detail; mist has none to lack. By default it counts pixels and says both: a picture may be meant to
-// be soft, and of a single photograph the true resolution is an estimate that can
-// miss (package detail tells how often).
+// detail compares the picture's detail with what the size needs, if the folder counts
+// detail; a picture without fine detail, such as mist, always passes. By default the
+// folder counts pixels and reports both: a picture may be meant to be soft, and the
+// true resolution of a single photograph is an estimate that can be wrong (package
+// detail says how often).
 func (p *Plan) detail(s config.Settings) {
 	r := &p.Resolution
 	r.DetailPPI = round(r.NativePPI*p.Measured.Resolution, 1)
@@ -57,7 +58,7 @@ func (p *Plan) detail(s config.Settings) {
 		return
 	}
 	p.refuseFor(tooLittleDetail, carrier{p.Crop, s, p.Measured.Resolution},
-		fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate), %.0f ppi of detail at %s, where %.0f is the least",
+		fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate), %.0f ppi of detail at %s, where at least %.0f is needed",
 			float64(p.Picture.Width)*float64(p.Picture.Height)/1e6, p.Measured.EffectiveMP, r.DetailPPI, p.Size.Name, r.MinimumPPI))
 }
 

@@ -11,8 +11,8 @@ import (
 // soft is a picture of 26 megapixels with detail for a ninth of them.
 var soft = Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.004, Blur: 2, Edges: 300}, Resolution: 1. / 3, EffectiveMP: 2.9}
 
-// 6240 px over 36 in are 173 ppi, of which a third is detail: 58, where 100 is the
-// least.
+// 6240 px over 36 in are 173 ppi; a third of that is detail: 58 ppi, and at least 100
+// is needed.
 func TestAFileWithLessDetailThanPixelsIsSaidToBeSo(t *testing.T) {
 	o := asked(t, "24x36in", nil)
 	p := NewPlan(picture(6240, 4160), o)
@@ -36,8 +36,8 @@ func TestAFolderMayCountDetailForPixels(t *testing.T) {
 			t.Errorf("%q lacks %q", q.Refusal.Text, word)
 		}
 	}
-	// A third of the pixels a side carry a third of the size, by the floor of 100 ppi:
-	// 6240/3 px at 100 ppi are 528 mm.
+	// A third of the pixels a side are enough for a third of the size, at the floor
+	// of 100 ppi: 6240/3 px at 100 ppi are 528 mm.
 	if q.Refusal.WidthMM < 525 || q.Refusal.WidthMM > 529 {
 		t.Errorf("it would carry %v mm", q.Refusal.WidthMM)
 	}

@@ -9,23 +9,23 @@ import (
 )
 
 const (
-	// noiseMargin is for what the linear fit of [render.NoiseThreshold] does not see.
+	// noiseMargin allows for what the linear fit of [render.NoiseThreshold] leaves out.
 	noiseMargin = 0.01
-	// noiseSpread is how much noisier smooth places are than the calmest tenth,
-	// which is what is measured: light tones have more noise than middle ones, and
-	// denoising spares some places (house practice, from scripts/smooth.sh).
+	// noiseSpread is how much noisier smooth areas are than the calmest tenth, which is
+	// what is measured: light tones have more noise than middle tones, and denoising
+	// leaves some areas untouched (house judgement, from scripts/smooth.sh).
 	noiseSpread = 1.5
-	// noiseDarkMost is how much of the shadows' own noise counts, where it is more:
-	// tones between shadows and lights have some of it, and a dark picture's lights may
-	// be few and clean.
+	// noiseDarkMost limits the factor for shadows that are noisier than the rest: tones
+	// between shadows and highlights have part of that noise, and a dark picture may
+	// have few and clean highlights.
 	noiseDarkMost = 2
-	// meansLess is how much more of a noise that is spread over pixels a reduction by
-	// the kernel leaves than the means of pixels by which it was measured.
+	// meansLess is how much more noise the kernel leaves in a reduction than the means of
+	// pixels by which it was measured, when the noise is spread over several pixels.
 	meansLess = 1.15
 )
 
-// holdBack settles how the stages spare noise and shadows. What NoiseGain allows
-// is shared by the two rasters that are sharpened.
+// holdBack sets how far sharpening spares noise and shadows. The two rasters that are
+// sharpened share what NoiseGain allows.
 func (p *Plan) holdBack(m detail.Measurement) {
 	shadow := shadowFull
 	if m.Noise > 0 {
@@ -54,14 +54,14 @@ func (p *Plan) holdBack(m detail.Measurement) {
 	scale.Noise, out.Noise = t, t
 }
 
-// withRounding is the measurement with the noise of whole steps of 8 bits, which was
-// taken off: sharpened, the steps of a smooth sky are seen as much as noise is. Nothing
-// is added to a picture that was not measured.
+// withRounding adds the noise of rounding to 8 bits, which the measurement leaves out:
+// once sharpened, the steps in a smooth sky are as visible as noise. It adds nothing to
+// a picture that was not measured.
 func withRounding(m detail.Measurement, bits int) detail.Measurement {
 	if bits != 8 || m == (detail.Measurement{}) {
 		return m
 	}
-	step := 1 / (255 * math.Sqrt(12)) // the deviation of a value rounded to whole steps
+	step := 1 / (255 * math.Sqrt(12)) // standard deviation of rounding to whole steps
 	if m.NoiseHalf > 0 || m.Noise == 0 {
 		m.NoiseHalf, m.NoiseQuarter = exact.Hypot(m.NoiseHalf, step/2), exact.Hypot(m.NoiseQuarter, step/4)
 	}
@@ -69,7 +69,7 @@ func withRounding(m detail.Measurement, bits int) detail.Measurement {
 	return m
 }
 
-// spread is the measurement with the noise that smooth places have at the most.
+// spread returns the measurement with the most noise that smooth areas have.
 func spread(m detail.Measurement) detail.Measurement {
 	times := noiseSpread
 	if m.Noise > 0 {
@@ -81,10 +81,10 @@ func spread(m detail.Measurement) detail.Measurement {
 	return m
 }
 
-// noiseLeft is the noise of the picture brought to a scale: all of it enlarged;
-// reduced, what was measured of it at a half and at a quarter, and between by a power
-// of the scale. Beyond, and where that was not measured, it is averaged away as
-// independent noise is.
+// noiseLeft returns the noise of the picture at a scale. An enlargement keeps all of
+// it. A reduction has what was measured at a half and at a quarter, and between them a
+// power of the scale. Smaller than that, or where that was not measured, the noise
+// averages out as independent noise does.
 func noiseLeft(m detail.Measurement, scale float64) float64 {
 	left, from := m.Noise, 1.0
 	for _, next := range []float64{m.NoiseHalf, m.NoiseQuarter} {

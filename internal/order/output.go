@@ -7,9 +7,8 @@ import (
 	"sizewright/internal/config"
 )
 
-// Output is what a stock does with colours: the profile of the paper, or a
-// working space all prints are brought to. The zero Output keeps each picture's
-// own profile.
+// Output is what a stock does with colours: it converts to the paper's profile, or to a
+// working space for all prints. The zero Output keeps each picture's own profile.
 type Output struct {
 	Profile    *colour.Profile
 	Kind       string // "stock profile" or "working space"
@@ -17,15 +16,14 @@ type Output struct {
 	BlackPoint bool
 }
 
-// The kinds of Output, as a plan's conversion names them.
+// The kinds of Output, as a plan names its conversion.
 const (
 	ToStock        = "stock profile"
 	ToWorkingSpace = "working space"
 )
 
-// OpenProfile opens an output profile by its path as a configuration has it:
-// from the studio's root, unless it is absolute. The error names the profile and
-// what is wrong with it.
+// OpenProfile opens an output profile. A relative path starts at the studio's root. The
+// error names the profile and what is wrong with it.
 func OpenProfile(path, root string) (*colour.Profile, error) {
 	if !filepath.IsAbs(path) {
 		path = filepath.Join(root, path)
@@ -33,7 +31,7 @@ func OpenProfile(path, root string) (*colour.Profile, error) {
 	return colour.OpenDestination(path)
 }
 
-// NewOutput is what the settings of a drop folder ask; its error is that of
+// NewOutput returns the output for the settings of a drop folder. The error is that of
 // [OpenProfile].
 func NewOutput(s config.Settings, root string) (o Output, err error) {
 	o = Output{Intent: colour.Intent(s.Intent), BlackPoint: s.BlackPointCompensation}

@@ -12,25 +12,25 @@ import (
 )
 
 // Paper is where the print lies on its sheet or roll, in millimetres and in pixels,
-// both as one looks at the upright picture.
+// both for the upright picture.
 type Paper struct {
 	Layout   sheet.Layout   `json:"layout"`
 	Raster   sheet.Raster   `json:"raster"`
-	Pack     *Pack          `json:"pack,omitempty"` // set: the file is the piece alone, to be packed onto a roll with others
+	Pack     *Pack          `json:"pack,omitempty"` // set: the file holds only the piece, to be packed onto a roll with others
 	Estimate sheet.Estimate `json:"estimate"`       // of this print alone
-	Rates    sheet.Rates    `json:"rates"`          // that it was made by, the pace in its mode
+	Rates    sheet.Rates    `json:"rates"`          // for the estimate; the pace is that of the print mode
 }
 
-// Pack is a print as one of several on a roll.
+// Pack says how the print can be packed onto a roll with others.
 type Pack struct {
 	Roll     roll.Roll `json:"roll"`
-	WidthMM  float64   `json:"width_mm"` // of the piece, marks and caption included
+	WidthMM  float64   `json:"width_mm"` // of the piece, with marks and caption
 	HeightMM float64   `json:"height_mm"`
-	MayTurn  bool      `json:"may_turn"` // by a quarter
+	MayTurn  bool      `json:"may_turn"` // by a quarter turn
 }
 
-// lay lays the print on the first of the order's media that it fits. A print that
-// fits none is refused, with the largest that would.
+// lay places the print on the first of the order's media that it fits. A print that
+// fits none is refused; the refusal gives the largest size that would fit.
 func (p *Plan) lay(o Order) {
 	if len(o.Media) == 0 {
 		return
@@ -47,7 +47,7 @@ func (p *Plan) lay(o Order) {
 			break
 		}
 	}
-	layout = layout.Upright() // so that the file is, too
+	layout = layout.Upright() // so the file is upright too
 	rates := o.Settings.Rates(nil)
 	if times := o.ModeTimes[layout.Mode]; times > 0 {
 		rates.M2PerHour /= times
@@ -67,7 +67,7 @@ func (p *Plan) lay(o Order) {
 	}
 }
 
-// pack makes the file the piece alone.
+// pack makes the file hold only the piece.
 func (p *Paper) pack(m sheet.Media, s config.Settings) {
 	l := p.Layout
 	piece := l.Whole()
@@ -91,7 +91,7 @@ func (o Order) mediaNamed(name string) sheet.Media {
 	return sheet.Media{}
 }
 
-// captionText fills in a caption's words. A name's extension is left out.
+// captionText fills in the placeholders of a caption. The file name has no extension.
 func (p *Plan) captionText(text string, o Order) string {
 	return strings.NewReplacer("{name}", o.Caption.Name, "{size}", p.Size.Name, "{stock}", o.Stock, "{date}", o.Caption.Date).Replace(text)
 }
@@ -109,7 +109,7 @@ func tooLarge(p *Plan, l sheet.Layout, o Order) *Refusal {
 	if l.TooHighMM > 0 {
 		over = append(over, fmt.Sprintf("%.1f mm too high", l.TooHighMM))
 	}
-	r := &Refusal{Hold: *tooLargeForPaper.Say("%s on %s is %s for what the printer can print on", p.Size.Name, mediaWords(o), strings.Join(over, " and "))}
+	r := &Refusal{Hold: *tooLargeForPaper.Say("%s on %s is %s for the printable area", p.Size.Name, mediaWords(o), strings.Join(over, " and "))}
 	if l.Largest != nil {
 		r.WidthMM, r.HeightMM = l.Largest.WidthMM, l.Largest.HeightMM
 		r.Text += fmt.Sprintf("; the largest of this shape that fits is %.0f x %.0f mm", r.WidthMM, r.HeightMM)
@@ -125,7 +125,7 @@ func mediaWords(o Order) string {
 	return strings.Join(names, " or ")
 }
 
-// recipe is what of it makes the file; nil where there is no paper.
+// recipe returns the part that makes the file; nil if there is no paper.
 func (p *Paper) recipe() *render.Paper {
 	if p == nil {
 		return nil

@@ -9,7 +9,7 @@ import (
 	"sizewright/internal/sheet"
 )
 
-// Of paper 100 mm wide less 3 at each side, 94 are left.
+// Paper 100 mm wide with margins of 3 mm at each side leaves 94 mm.
 func TestAPrintTooLargeForItsPaperIsHeldWithTheLargestThatFits(t *testing.T) {
 	o := asked(t, "110x165mm", func(s *config.Settings) { s.MinimumPPI, s.CautionPPI = 1, 1 })
 	o.Media = []sheet.Media{{Name: "small", Kind: sheet.CutSheet, WidthMM: 100, LengthMM: 120,

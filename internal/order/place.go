@@ -6,8 +6,8 @@ import (
 	"sizewright/internal/render"
 )
 
-// place settles the size, the crop and the exact pixels. The side that meets
-// the size has the size's own pixels; the other follows the picture's shape.
+// place sets the size, the crop and the exact pixels. The side that limits the print
+// has the size's own number of pixels; the other follows the picture's shape.
 func (p *Plan) place(o Order) {
 	w, h := float64(p.Picture.Width), float64(p.Picture.Height)
 	wMM, hMM := o.Size.Fit(w > h)

@@ -9,11 +9,11 @@ import (
 	"sizewright/internal/render"
 )
 
-// Plan is every decision about one print: the recipe it is made by, and the notes that
-// a person reads. Both stand together, subject by subject, since that is how they are
-// read and how the print record holds them. A subject that has numbers of the recipe
-// embeds those of package render; [Plan.Recipe] gathers them. All else is notes: no
-// whys, estimates, cautions or refusal ever make a pixel.
+// Plan holds every decision about one print: the recipe that makes it, and the notes
+// that a person reads. The two stand together, by subject, because they are read that
+// way and recorded that way. A subject with numbers of the recipe embeds its type from
+// package render; [Plan.Recipe] gathers those. All else is notes: reasons, estimates,
+// cautions and a refusal change no pixel.
 type Plan struct {
 	Size             PlanSize        `json:"size"`
 	Stock            string          `json:"stock,omitempty"`
@@ -23,38 +23,38 @@ type Plan struct {
 	Print            PlanPrint       `json:"print"`
 	Resolution       Resolution      `json:"resolution"`
 	Scale            render.Scale    `json:"scale"`
-	Measured         *Measured       `json:"measured,omitempty"` // of the picture's pixels; nil before
+	Measured         *Measured       `json:"measured,omitempty"` // nil before measuring
 	PreSharpening    Sharpening      `json:"pre_sharpening"`
 	ScaleSharpening  Sharpening      `json:"scale_sharpening"`
 	OutputSharpening Sharpening      `json:"output_sharpening"`
 	Grain            Grain           `json:"grain"`
-	Paper            *Paper          `json:"paper,omitempty"` // nil: the file is the picture alone
+	Paper            *Paper          `json:"paper,omitempty"` // nil: the file holds only the picture
 	Colour           PlanColour      `json:"colour"`
 	File             PlanFile        `json:"file"`
 	Cautions         []photo.Caution `json:"cautions"`
 	Refusal          *Refusal        `json:"refusal,omitempty"` // set: no print is to be made
 
-	Profiles render.Profiles `json:"-"` // that the recipe is for; empty in a plan that was read from a record
+	Profiles render.Profiles `json:"-"` // of the recipe; empty in a plan read from a record
 }
 
-// PlanSize is the size asked for, turned as the picture is.
+// PlanSize is the size asked for, in the picture's orientation.
 type PlanSize struct {
 	Name     string  `json:"name"`
 	WidthMM  float64 `json:"width_mm"`
 	HeightMM float64 `json:"height_mm"`
 }
 
-// PlanPicture is the photograph as its header gives it, upright.
+// PlanPicture is the upright photograph, from its header.
 type PlanPicture struct {
 	Format string `json:"format"`
 	render.Picture
-	Orientation int    `json:"orientation"` // as stored, EXIF 1..8; applied, and 1 in the print
+	Orientation int    `json:"orientation"` // as stored in EXIF, 1..8; the print has it applied
 	Model       string `json:"model"`       // grey, rgb or cmyk
 	Bits        int    `json:"bits"`
 	Subsampling string `json:"chroma_subsampling,omitempty"` // of a JPEG, as "4:2:0"
 }
 
-// PlanPrint is the print's exact extent.
+// PlanPrint is the print's exact size.
 type PlanPrint struct {
 	render.Print
 	WidthMM  float64 `json:"width_mm"`
@@ -64,25 +64,25 @@ type PlanPrint struct {
 // PlanFile is the form of the file.
 type PlanFile struct {
 	render.File
-	Dither   bool  `json:"dither"`    // as 8 bits always are
-	MaxBytes int64 `json:"max_bytes"` // no print of this plan is larger
+	Dither   bool  `json:"dither"`    // true for 8 bits
+	MaxBytes int64 `json:"max_bytes"` // greatest possible size
 }
 
 // Refusal is why no print is made.
 type Refusal struct {
 	hold.Hold
-	// The largest print this picture would carry here, in mm, and the
-	// largest standard size that stays within it, "" for none.
+	// The largest print this picture could make here, in mm, and the largest
+	// standard size within it, "" for none.
 	WidthMM  float64 `json:"largest_width_mm"`
 	HeightMM float64 `json:"largest_height_mm"`
 	Size     string  `json:"largest_size,omitempty"`
 }
 
-// NewPlan decides about one print all that the picture says of itself, and touches
-// no pixel. By the header alone ([photo.Identify]) it tells what is refused without
-// decoding; the plan of a print is made of the decoded picture's Info, which has
-// cautions that no header gives away. What hangs on the pixels themselves is left
-// to [Plan.WithMeasurement]. The same arguments give the same plan.
+// NewPlan decides everything that does not depend on the pixels. With info from the
+// header ([photo.Identify]) it finds refusals without decoding; the plan of a print
+// uses the decoded picture's Info, which has cautions that the header does not show.
+// [Plan.WithMeasurement] adds what depends on the pixels. The same arguments give the
+// same plan.
 func NewPlan(info *photo.Info, o Order) *Plan {
 	p := &Plan{
 		Stock: o.Stock,
@@ -115,7 +115,7 @@ func (p *Plan) caution(k caution.Kind, format string, args ...any) {
 	p.Cautions = append(p.Cautions, k.Say(format, args...))
 }
 
-// Recipe is what of the plan makes the print.
+// Recipe returns the part of the plan that makes the print.
 func (p *Plan) Recipe() render.Recipe {
 	return render.Recipe{
 		Version: render.RecipeVersion,
@@ -127,7 +127,7 @@ func (p *Plan) Recipe() render.Recipe {
 	}
 }
 
-// Extent is the raster of the file, in px: of the sheet, or of the picture alone.
+// Extent returns the size of the file in px: of the sheet, or of the picture alone.
 func (p *Plan) Extent() (width, height int) {
 	r := p.Recipe()
 	return r.Extent()

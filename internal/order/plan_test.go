@@ -17,12 +17,12 @@ import (
 	"sizewright/internal/render"
 )
 
-// picture is a header of the given size, upright, 8-bit RGB, no profile.
+// picture is a header of the given size: upright, 8-bit RGB, no profile.
 func picture(w, h int) *photo.Info {
 	return &photo.Info{Format: "JPEG", Width: w, Height: h, Orientation: 1, Bits: 8, Model: photo.RGB}
 }
 
-// order is what a drop folder of this name asks for by default, changed.
+// order is what a drop folder of this name asks for by default, with changes.
 func asked(t testing.TB, folder string, change func(*config.Settings)) Order {
 	t.Helper()
 	size, stock, err := printsize.Parse(folder)
@@ -97,9 +97,9 @@ func TestMinimumResolutionFollowsTheViewingDistance(t *testing.T) {
 	}{
 		{"A6", 0, 319.1, 349.3},        // 3:2 within A6: 178 mm across, seen from 267 mm would ask 327
 		{"A4", 0, 163.1, 244.6},        // 357 mm across, seen from 535 mm
-		{"A2", 0, 100, 150},            // 81 ppi from 1.07 m: the floor holds
+		{"A2", 0, 100, 150},            // 81 ppi from 1.07 m: the floor applies
 		{"24x36in", 0, 100, 150},       // 53 ppi: the floor
-		{"24x36in", 500, 174.6, 261.9}, // hung where people stand close
+		{"24x36in", 500, 174.6, 261.9}, // people stand close
 		{"24x36in", 250, 349.3, 349.3}, // nobody resolves more than at the near point
 	} {
 		p := NewPlan(picture(6240, 4160), asked(t, c.folder, func(s *config.Settings) { s.ViewingDistanceMM = c.distance }))
@@ -109,8 +109,8 @@ func TestMinimumResolutionFollowsTheViewingDistance(t *testing.T) {
 	}
 }
 
-// Common practice, no source: a 26-megapixel file is taken to 24x36 in as a
-// matter of course and to 40x60 in with care.
+// Common practice, no source: a 26-megapixel file is printed at 24x36 in as a matter of
+// course and at 40x60 in with care.
 func TestA26MegapixelFileGoesTo24x36AndWithCareTo40x60(t *testing.T) {
 	p := NewPlan(picture(6240, 4160), asked(t, "24x36in", nil))
 	if p.Refusal != nil || has(p, "low-resolution") {
@@ -132,7 +132,7 @@ func TestTooFewPixelsIsARefusalThatSaysWhatWouldDo(t *testing.T) {
 			t.Errorf("%q does not say %q", p.Refusal.Text, words)
 		}
 	}
-	// What it says would do must do, and the next larger must not.
+	// The size it suggests must be accepted, and the next larger one refused.
 	again := NewPlan(picture(3000, 2000), asked(t, p.Refusal.Size, nil))
 	if again.Refusal != nil {
 		t.Errorf("%s was offered and is refused: %s", p.Refusal.Size, again.Refusal.Text)
@@ -147,8 +147,8 @@ func TestTooFewPixelsIsARefusalThatSaysWhatWouldDo(t *testing.T) {
 	}
 }
 
-// Few pixels serve only in the hand: 1200 x 800 has fewer than an eye resolves
-// across any print it stands 1.5 diagonals from, so only the near point is left.
+// 1200 x 800 px are fewer than an eye resolves across any print seen from 1.5 diagonals,
+// so the near point alone decides.
 func TestVeryFewPixelsCarryOnlyASmallPrint(t *testing.T) {
 	p := NewPlan(picture(1200, 800), asked(t, "A4", nil))
 	if p.Refusal == nil || p.Refusal.WidthMM != 87 || p.Refusal.HeightMM != 58 || p.Refusal.Size != "" {
@@ -216,8 +216,8 @@ func has(p *Plan, code string) bool {
 	return false
 }
 
-// The files of testdata were written before recipe and notes were told apart: a plan in a
-// print record has the form that it had then, nothing lost and nothing more.
+// The files of testdata are plans from records written before recipe and notes were
+// separated. A plan still has that form, with nothing lost or added.
 func TestAPlanHasTheFormThatItHad(t *testing.T) {
 	for _, name := range []string{"plan.json", "refused.json"} {
 		text, err := os.ReadFile(filepath.Join("testdata", name))

@@ -2,11 +2,11 @@ package order
 
 import "sizewright/internal/render"
 
-// Preview is the recipe for a raster of at most maxSide pixels a side, by which the
-// print is shown on a screen: the picture alone, sharpened for that screen.
+// Preview returns the recipe for showing the print on a screen, at most maxSide pixels
+// a side: the picture without paper, sharpened for that screen.
 func (p *Plan) Preview(o Order, maxSide int) render.Recipe {
 	s := *p
-	s.Paper = nil // the picture is what is looked at
+	s.Paper = nil
 	k := min(1, float64(maxSide)/float64(max(p.Print.Width, p.Print.Height)))
 	s.Print.Width = max(1, int(float64(float64(p.Print.Width)*k)+0.5))
 	s.Print.Height = max(1, int(float64(float64(p.Print.Height)*k)+0.5))

@@ -13,27 +13,27 @@ import (
 	"sizewright/internal/vision"
 )
 
-// Resolution is whether the file carries this size.
+// Resolution says whether the file has enough pixels for this size.
 type Resolution struct {
 	NativePPI         float64 `json:"native_ppi"`           // source pixels an inch of print
-	DetailPPI         float64 `json:"detail_ppi,omitempty"` // of those, what its detail would need; 0 is not known
-	MinimumPPI        float64 `json:"minimum_ppi"`          // below it: held
-	CautionPPI        float64 `json:"caution_ppi"`          // below it: a caution
+	DetailPPI         float64 `json:"detail_ppi,omitempty"` // source pixels an inch that carry detail; 0 if unknown
+	MinimumPPI        float64 `json:"minimum_ppi"`          // below it the order is held
+	CautionPPI        float64 `json:"caution_ppi"`          // below it there is a caution
 	ViewingDistanceMM float64 `json:"viewing_distance_mm"`
 	Basis             string  `json:"basis"` // "viewing distance" or "set"
 }
 
 const (
-	// floorPPI: no print is made from less, however far away it hangs
+	// floorPPI is the least for any print, however large the viewing distance
 	// (common practice, no source).
 	floorPPI = 100
-	// stepNearer: the caution level is for the viewer who comes a third
-	// nearer, to one diagonal.
+	// stepNearer: the caution level is for a viewer a third nearer, at one diagonal
+	// instead of 1.5.
 	stepNearer = 1.5
 )
 
-// viewingDistance is where people stand for a print of this diagonal, unless
-// the folder's settings say.
+// viewingDistance returns the viewing distance for a print of this diagonal, in mm,
+// unless the folder's settings give one.
 func viewingDistance(diagonalMM float64, s config.Settings) float64 {
 	if s.ViewingDistanceMM > 0 {
 		return s.ViewingDistanceMM
@@ -41,10 +41,10 @@ func viewingDistance(diagonalMM float64, s config.Settings) float64 {
 	return vision.ViewingDistance(diagonalMM)
 }
 
-// levels are the minimum and caution levels for a print of this diagonal, in
-// ppi. The derived minimum is what the eye resolves from the viewing
-// distance; the derived caution level is what it resolves a third nearer, but
-// never more than at the near point or than the printer takes.
+// levels returns the minimum and the caution level, in ppi, for a print of this
+// diagonal. By default the minimum is what the eye resolves from the viewing distance.
+// The caution level is what it resolves a third nearer, but not more than at the near
+// point or than the printer's resolution.
 func levels(diagonalMM float64, s config.Settings) (minimum, caution float64) {
 	resolved := vision.ResolvablePPI(viewingDistance(diagonalMM, s), s.Acuity)
 	minimum, caution = s.MinimumPPI, s.CautionPPI
@@ -81,19 +81,19 @@ func (p *Plan) resolution(s config.Settings) {
 	case r.NativePPI < r.MinimumPPI:
 		p.refuse(s)
 	case r.NativePPI < r.CautionPPI:
-		p.caution(lowResolution, "the file has %.0f ppi at %s: enough from %s, soft to an eye that comes nearer (below %.0f ppi)",
+		p.caution(lowResolution, "the file has %.0f ppi at %s: enough from %s, soft from nearer (below %.0f ppi)",
 			r.NativePPI, p.Size.Name, vision.FormatDistance(r.ViewingDistanceMM), r.CautionPPI)
 	}
 }
 
-// refuse writes the reason and the largest print the crop would carry.
+// refuse refuses the order for too few pixels.
 func (p *Plan) refuse(s config.Settings) {
 	r := p.Resolution
-	p.refuseFor(tooFewPixels, carrier{p.Crop, s, 1}, fmt.Sprintf("too few pixels for %s, where %d x %d px is %.0f ppi and %.0f is the least (seen from %s)",
+	p.refuseFor(tooFewPixels, carrier{p.Crop, s, 1}, fmt.Sprintf("too few pixels for %s: %d x %d px is %.0f ppi, and at least %.0f is needed (seen from %s)",
 		p.Size.Name, p.Picture.Width, p.Picture.Height, r.NativePPI, r.MinimumPPI, vision.FormatDistance(r.ViewingDistanceMM)))
 }
 
-// refuseFor refuses for what a size asks of a picture, and says which one it carries.
+// refuseFor refuses the order and names the largest print that the picture could make.
 func (p *Plan) refuseFor(k hold.Kind, c carrier, lacks string) {
 	w, h := c.largest()
 	name := c.largestNamed()
@@ -105,22 +105,22 @@ func (p *Plan) refuseFor(k hold.Kind, c carrier, lacks string) {
 	p.Refusal = &Refusal{Hold: *k.Say("%s", lacks), WidthMM: w, HeightMM: h, Size: name}
 }
 
-// carrier is a crop of a picture, what a folder asks of it, and the share of its
-// pixels a side that count.
+// carrier is a crop of a picture, the folder's settings, and the share of the pixels
+// along a side that count.
 type carrier struct {
 	crop  render.Rect
 	set   config.Settings
 	share float64
 }
 
-// carries tells whether a print this wide, in mm, meets the minimum.
+// carries reports whether a print this wide, in mm, meets the minimum.
 func (c carrier) carries(widthMM float64) bool {
 	minimum, _ := levels(exact.Hypot(widthMM, widthMM*c.crop.Height/c.crop.Width), c.set)
 	return c.share*c.crop.Width*printsize.MMPerInch/widthMM >= minimum
 }
 
-// largest is the largest print, in whole mm, that meets the minimum. Native
-// over minimum never rises with size, so halving finds it.
+// largest returns the largest print, in whole mm, that meets the minimum. The ratio of
+// native ppi to minimum never rises with size, so bisection finds it.
 func (c carrier) largest() (wMM, hMM float64) {
 	lo, hi := 0.0, c.crop.Width*printsize.MMPerInch // 1 ppi
 	for hi-lo > 1e-4 {
@@ -133,8 +133,8 @@ func (c carrier) largest() (wMM, hMM float64) {
 	return math.Floor(hi), math.Floor(hi * c.crop.Height / c.crop.Width)
 }
 
-// largestNamed is the largest of the known sizes that would carry the whole
-// crop printed within it, or "".
+// largestNamed returns the largest known size in which the whole crop meets the
+// minimum, or "".
 func (c carrier) largestNamed() string {
 	name := ""
 	for _, s := range printsize.Known() {

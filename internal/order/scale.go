@@ -7,11 +7,11 @@ import (
 	"sizewright/internal/render"
 )
 
-// scale settles the resampling. Reducing averages light, so it is done in
-// linear light, each colour alike. Enlarging there makes the dark side of a halo
-// far more visible than the light side; encoded values are closer to even steps for
-// the eye (ImageMagick's examples, "Resampling Filters", A. Thyssen and N.
-// Robidoux), and a sigmoid around them and the halo limit take what is left.
+// scale sets the resampling. A reduction averages light, so it works in linear light,
+// on each colour alike. An enlargement in linear light would make the dark side of a
+// halo far more visible than the light side; encoded values are closer to even steps
+// for the eye (ImageMagick's examples, "Resampling Filters", A. Thyssen and N.
+// Robidoux). A sigmoid around them and the halo limit reduce what is left.
 func (p *Plan) scale(set config.Settings) {
 	s := render.Scale{
 		X:      float64(p.Print.Width) / p.Crop.Width,
@@ -34,15 +34,15 @@ func (p *Plan) scale(set config.Settings) {
 }
 
 const (
-	// chromaKernel: the eye sees colour at a third of the detail of lightness
-	// (common practice, no source), so its differences take a shorter kernel, which
-	// overshoots less. A JPEG's coarse chroma goes from its own grid to the print's at
-	// once: to be refined first and enlarged then would soften it twice.
+	// chromaKernel: the eye sees colour at a third of the detail of lightness (common
+	// practice, no source), so the colour differences use a shorter kernel, which
+	// overshoots less. A JPEG's coarse chroma is enlarged from its own grid to the
+	// print's in one step: refining it first would soften it twice.
 	chromaKernel  = "catmull-rom"
 	pixelAperture = 1. / 24
-	scaleCurve    = 0.6 // measured with scripts/quality.sh: more is better in PSNR and overshoot up to here, and little after
+	scaleCurve    = 0.6 // measured with scripts/quality.sh: PSNR and overshoot improve up to here and little beyond
 )
 
-// enlarges is the larger of the two scales: they differ by less than a pixel
-// over the print's side.
+// enlarges returns the larger of the two scales. They differ by less than a pixel over
+// the print's side.
 func (p *Plan) enlarges() float64 { return max(p.Scale.X, p.Scale.Y) }

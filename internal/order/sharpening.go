@@ -13,65 +13,64 @@ import (
 	"sizewright/internal/vision"
 )
 
-// Sharpening is one of the three stages of sharpening, and why it has its numbers. The
-// masks are told at [render.Sharpening].
+// Sharpening is one of the three stages of sharpening, with the reason for its numbers.
+// [render.Sharpening] describes the masks.
 //
-// Pre-sharpening: the radius is the
-// picture's own blur, measured at its sharpest edges (see package detail) or set;
-// the amount is gentle (house practice), and grows from nothing at 1:1 to its full
-// share where the picture is doubled, since what is not enlarged is not spread.
+// Pre-sharpening: the radius is the picture's own blur, measured at its sharpest edges
+// (see package detail) or set. The amount is small (house judgement). It grows from
+// nothing at 1:1 to its full share where the picture is doubled, because only
+// enlarging spreads the blur.
 //
-// Scale sharpening makes good what the kernel takes of the picture's finest detail:
-// its amount takes the kernel's response times the mask's to one at 0.35 cycle a
-// source pixel (house practice), its radius is half a source pixel. A kernel that
-// keeps that frequency needs none.
+// Scale sharpening restores what the kernel takes from the picture's finest detail. Its
+// amount brings the response of kernel and mask together to one at 0.35 cycle a source
+// pixel (house judgement); its radius is half a source pixel. A kernel that keeps that
+// frequency needs none.
 //
-// Output sharpening is for the paper and the eye. The look is taken from the
-// geometric mean of the near point and the viewing distance, since people stand
-// back and then come nearer (house practice). The radius is one minute of arc
-// from there (the acuity of ISO 8596; less for a sharper viewer), in millimetres on paper, so what it does in
-// cycles per degree is the same at every size and ppi. The amount is the surface's:
-// the more ink spreads and texture scatters, the more (house practice). It is
-// eased, down to a half, where the picture was pre-sharpened and is much enlarged:
-// what is left to do after that is little (common practice, no source).
+// Output sharpening is for the paper and the eye. It is computed for the geometric mean
+// of the near point and the viewing distance, because people stand back and then come
+// nearer (house judgement). The radius is one minute of arc from there, in millimetres
+// on paper (the acuity of ISO 8596; less for a sharper viewer), so its effect in cycles
+// per degree is the same at every size and ppi. The amount depends on the surface: the
+// more ink spreads and texture scatters, the more (house judgement). It is reduced, to
+// a half at most, where the picture was pre-sharpened and is much enlarged: little is
+// left to do after that (common practice, no source).
 //
-// What holds the masks back (house practice but for the sources):
+// What limits the masks (house judgement, except for the sources):
 //
-//	noise    t is solved for, from the picture's measured noise and
-//	         what the mask makes of it, so that flat noise grows by no more than NoiseGain,
-//	         also where it is half as strong again as in the calmest places (see spread)
+//	noise    t is computed from the picture's measured noise and the mask's effect
+//	         on it, so that flat noise grows by no more than NoiseGain, also where
+//	         it is half as strong again as in the calmest areas (see spread)
 //	edges    output sharpening's limit is what an eye just notices beside a strong
 //	         edge, see haloLimit
-//	shadows  all of the mask from luma 0.12, or from up to 0.35 where the
-//	         picture's shadows are noisier than its lights
+//	shadows  the full mask from luma 0.12, or from up to 0.35 where the picture's
+//	         shadows are noisier than its highlights
 type Sharpening struct {
 	render.Sharpening
 	RadiusMM float64 `json:"radius_mm,omitempty"` // sigma on paper; output sharpening only
-	Gain     float64 `json:"gain"`                // what the contrast of a sine of four radii's length is multiplied by, nothing held back
+	Gain     float64 `json:"gain"`                // factor on the contrast of a sine of four radii's length, without the limits
 	Why      string  `json:"why"`
 }
 
-// NoiseGain is the limit to what all sharpening together does to the noise of a
-// smooth place (its standard deviation in the same print not sharpened).
+// NoiseGain is the most by which all sharpening together may multiply the noise of a
+// smooth area (its standard deviation in the same print without sharpening).
 const NoiseGain = 1.10
 
 const (
 	preAmount     = 0.5
 	preLimit      = 0.06
 	preLeastPX    = 0.3
-	preMostPX     = 1.2 // a softer picture is not thin glass over a sharp one
+	preMostPX     = 1.2 // stronger blur is not deconvolved
 	scaleAtCycles = 0.35
 	scaleRadius   = 0.5 // source pixels
 	scaleMost     = 0.6
 	leastRadiusPX = 0.4 // a narrower blur does nothing on a raster
-	mostRadiusMM  = 0.3 // wider is local contrast, which is the photographer's
-	mostRadiusPX  = 9.0 // bounds the halo of a tile
+	mostRadiusMM  = 0.3 // wider would be local contrast, which the photographer decides
+	mostRadiusPX  = 9.0 // limits the halo of a tile
 	shadowFull    = 0.12
 	shadowNoisy   = 0.35
 )
 
-// sharpening settles the three stages, from what was measured of the picture, or
-// without when it was not.
+// sharpening sets the three stages, with or without measurements.
 func (p *Plan) sharpening(s config.Settings) {
 	var m detail.Measurement
 	if p.Measured != nil {
@@ -99,14 +98,14 @@ func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening
 	case p.Measured == nil && s.BlurPX == 0:
 		pre.Why = "the picture was not measured"
 	case m.Edges == 0 && s.BlurPX == 0:
-		pre.Why = "the picture has too few clear edges to tell its blur by"
+		pre.Why = "the picture has too few clear edges to measure its blur"
 	case radius < preLeastPX:
 		pre.Why = fmt.Sprintf("the picture is as sharp as its pixels (sigma %.2f px)", blur)
 	default:
 		pre.Applied = true
 		pre.Amount = round(preAmount*s.PreSharpening*reach, 3)
 		pre.Gain = round(1+float64(pre.Amount*(perRadius+float64(perRadius*perRadius))), 3)
-		pre.Why = fmt.Sprintf("takes back some of the picture's own blur (%s, sigma %.2f px) before it is spread over %.1f times the pixels", whose, blur, p.enlarges())
+		pre.Why = fmt.Sprintf("removes some of the picture's own blur (%s, sigma %.2f px) before it is spread over %.1f times the pixels", whose, blur, p.enlarges())
 	}
 	return pre
 }
@@ -141,7 +140,7 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 	ease := p.easing()
 	paper, known := surface.Named(s.Surface)
 	if !known {
-		panic("order: no surface is called " + s.Surface) // the configuration takes no other
+		panic("order: no surface is called " + s.Surface) // the configuration allows no other
 	}
 	out := Sharpening{RadiusMM: round(mm, 4), Sharpening: render.Sharpening{
 		Applied:  s.OutputSharpening > 0,
@@ -155,7 +154,7 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 	case s.OutputSharpening == 0:
 		out.Why = "set to 0"
 	case ease < 1:
-		out.Why += fmt.Sprintf("; eased to %.0f %%, the picture being pre-sharpened and enlarged %.1f times", 100*ease, p.enlarges())
+		out.Why += fmt.Sprintf("; reduced to %.0f %%, because the picture is pre-sharpened and enlarged %.1f times", 100*ease, p.enlarges())
 	}
 	return out
 }
@@ -164,8 +163,8 @@ func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpen
 // 1 - exp(-pi²/8).
 var perRadius = 1 - render.GaussianResponse(1, 0.25)
 
-// easing is the share of output sharpening that pre-sharpening leaves to do:
-// all up to twice the size, half from six times.
+// easing returns the share of output sharpening that is applied after pre-sharpening:
+// all of it up to twice the size, half from six times.
 func (p *Plan) easing() float64 {
 	if !p.PreSharpening.Applied {
 		return 1
@@ -173,9 +172,9 @@ func (p *Plan) easing() float64 {
 	return 1 - float64(0.5*min(max((p.enlarges()-2)/4, 0), 1))
 }
 
-// haloLimit is the change, in encoded values at mid-grey, that an eye at the
+// haloLimit returns the change, in encoded values at mid-grey, that an eye at the
 // look distance just notices beside a strong edge, for a halo whose sine is four
-// radii long; radii is the look distance in radii.
+// radii long. radii is the look distance in radii.
 //
 // The eye's sensitivity over spatial frequency is the curve of J. L. Mannos and D.
 // J. Sakrison, IEEE Trans. Inf. Theory 20 (1974), with a peak of 200 (typical of
@@ -190,5 +189,5 @@ func haloLimit(radii float64) float64 {
 	return mid * 2 * threshold * exact.Pow(edge/threshold, power) / 2.2
 }
 
-// outputLimit is that limit where the radius is one minute of arc, its usual width.
+// outputLimit is haloLimit for a radius of one minute of arc, the usual width.
 var outputLimit = haloLimit(1 / vision.TanMinute)

@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/detail"
 )
 
-// planned is the whole plan of a 26-megapixel picture of usual softness and noise.
+// planned is the complete plan of a 26-megapixel picture of usual softness and noise.
 func planned(t testing.TB, folder string, change func(*config.Settings)) *Plan {
 	t.Helper()
 	o := asked(t, folder, change)

@@ -33,7 +33,7 @@ func chunk(name string, data ...byte) []byte {
 	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[4:]))
 }
 
-// times100000 is how gAMA and cHRM hold their numbers: 11.3.2.1 and 11.3.2.2.
+// times100000 encodes numbers as gAMA and cHRM do: 11.3.2.1 and 11.3.2.2.
 func times100000(values ...int32) (b []byte) {
 	for _, v := range values {
 		b = binary.BigEndian.AppendUint32(b, uint32(v))
@@ -45,14 +45,14 @@ func gAMA(v int32) []byte            { return chunk("gAMA", times100000(v)...) }
 func cHRM(v ...int32) []byte         { return chunk("cHRM", times100000(v...)...) }
 func cICP(p, t, m, full byte) []byte { return chunk("cICP", p, t, m, full) }
 
-// Primaries as cHRM holds them: white, red, green, blue.
+// Primaries in the order of cHRM: white, red, green, blue.
 var (
 	chrm709 = cHRM(31270, 32900, 64000, 33000, 30000, 60000, 15000, 6000)
 	chrmA98 = cHRM(31270, 32900, 64000, 33000, 21000, 71000, 15000, 6000)
 	chrmP3  = cHRM(31270, 32900, 68000, 32000, 26500, 69000, 15000, 6000)
 )
 
-// pngOf is img as a PNG with chunks after its header.
+// pngOf encodes img as a PNG with chunks after its header.
 func pngOf(t testing.TB, img image.Image, chunks ...[]byte) string {
 	t.Helper()
 	var b bytes.Buffer
@@ -95,43 +95,43 @@ func identified(t testing.TB, path string) *photo.Info {
 	return info
 }
 
-// PNG third edition, 4.3, table of colour chunk priority: cICP counts before iCCP, that before sRGB, and
-// that before gAMA and cHRM. The code points are those of ITU-T H.273.
+// PNG third edition, 4.3, table of colour chunk priority: cICP before iCCP, then sRGB,
+// then gAMA and cHRM. The code points are those of ITU-T H.273.
 func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 	romm := iccp(colour.ROMMProfile())
 	for _, c := range []struct {
 		name         string
 		chunks       [][]byte
 		source, from string
-		cautions     []string // words, one for each caution
+		cautions     []string // a part of each caution's text
 	}{
 		{"Display P3 by code points", [][]byte{cICP(12, 13, 0, 1)}, "Display P3", "its cICP chunk", nil},
 		{"sRGB by code points", [][]byte{cICP(1, 13, 0, 1)}, "sRGB (IEC 61966-2-1)", "its cICP chunk", nil},
 		{"BT.709", [][]byte{cICP(1, 1, 0, 1)}, "ITU-R BT.709", "its cICP chunk", nil},
 		{"BT.2020", [][]byte{cICP(9, 14, 0, 1)}, "ITU-R BT.2020", "its cICP chunk", nil},
-		{"linear light", [][]byte{cICP(1, 8, 0, 1)}, "sRGB primaries, linear light", "its cICP chunk", []string{"linear light, for which enlarging"}},
+		{"linear light", [][]byte{cICP(1, 8, 0, 1)}, "sRGB primaries, linear light", "its cICP chunk", []string{"linear light, which enlarging"}},
 		{"cICP before all", [][]byte{cICP(12, 13, 0, 1), chunk("sRGB", 0), gAMA(100000), chrmA98}, "Display P3", "its cICP chunk", nil},
-		{"cICP before a profile that differs", [][]byte{cICP(12, 13, 0, 1), romm}, "Display P3", "its cICP chunk", []string{"counts before the embedded profile"}},
+		{"cICP before a profile that differs", [][]byte{cICP(12, 13, 0, 1), romm}, "Display P3", "its cICP chunk", []string{"has priority over the embedded profile"}},
 		{"cICP beside a profile that agrees", [][]byte{cICP(1, 13, 0, 1), iccp(colour.SRGBProfile())}, "sRGB (IEC 61966-2-1)", "its cICP chunk", nil},
 		{"iCCP before sRGB and gAMA", [][]byte{romm, chunk("sRGB", 0), gAMA(45455)}, "ROMM RGB (ISO 22028-2)", "", nil},
 		{"sRGB before gAMA", [][]byte{gAMA(100000), chunk("sRGB", 0), chrmA98}, "sRGB (IEC 61966-2-1)", "its sRGB chunk", nil},
 		{"Adobe RGB in numbers", [][]byte{gAMA(45455), chrmA98}, "RGB compatible with Adobe RGB (1998)", "its gAMA and cHRM chunks", nil},
 		{"sRGB in numbers, as 11.3.2.5 has them", [][]byte{gAMA(45455), chrm709}, "sRGB (IEC 61966-2-1)", "its gAMA and cHRM chunks", nil},
 		{"Display P3's primaries", [][]byte{gAMA(45455), chrmP3}, "Display P3 primaries, gamma 2.2", "its gAMA and cHRM chunks", nil},
-		{"linear in numbers", [][]byte{gAMA(100000), chrm709}, "sRGB primaries, linear light", "its gAMA and cHRM chunks", []string{"linear light, for which enlarging"}},
-		{"linear, no primaries", [][]byte{gAMA(100000)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"does not say which primaries", "linear light, for which enlarging"}},
+		{"linear in numbers", [][]byte{gAMA(100000), chrm709}, "sRGB primaries, linear light", "its gAMA and cHRM chunks", []string{"linear light, which enlarging"}},
+		{"linear, no primaries", [][]byte{gAMA(100000)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"does not say which primaries", "linear light, which enlarging"}},
 		{"primaries, no gamma", [][]byte{chrmP3}, "Display P3", "its cHRM chunk", []string{"does not say which curve"}},
 		{"gamma that fits sRGB", [][]byte{gAMA(45455)}, "sRGB (IEC 61966-2-1)", "", []string{"sRGB was assumed, which fits its gAMA chunk"}},
 		{"nothing", nil, "sRGB (IEC 61966-2-1)", "", []string{"no profile is embedded: sRGB was assumed"}},
 
-		// What cannot be used is named, and the next in order is used.
+		// What cannot be used is named; the next in order is used.
 		{"a broken profile", [][]byte{iccp([]byte("torn")), gAMA(45455), chrmA98}, "RGB compatible with Adobe RGB (1998)", "its gAMA and cHRM chunks",
 			[]string{"Adobe RGB (1998), from its gAMA and cHRM chunks, was used in its place"}},
 		{"a torn iCCP chunk", [][]byte{chunk("iCCP", 'p', 0, 0, 1, 2), chrmP3, gAMA(45455)}, "Display P3 primaries, gamma 2.2", "its gAMA and cHRM chunks",
 			[]string{"not the whole of it", "Display P3 primaries, gamma 2.2, from its gAMA and cHRM chunks, was used in its place"}},
 		{"gAMA 0", [][]byte{gAMA(0), chrmP3}, "Display P3", "its cHRM chunk", []string{"gAMA chunk says 0", "does not say which curve"}},
 		{"an absurd gAMA", [][]byte{gAMA(1), chrmP3}, "Display P3", "its cHRM chunk", []string{"gamma of 1e+05 is outside the possible range; Display P3, from its cHRM chunk, was used in its place"}},
-		{"absurd primaries", [][]byte{gAMA(100000), cHRM(31270, 0, 1, 2, 3, 4, 5, 6)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"its white has no lightness", "linear light, for which enlarging"}},
+		{"absurd primaries", [][]byte{gAMA(100000), cHRM(31270, 0, 1, 2, 3, 4, 5, 6)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"its white has no lightness", "linear light, which enlarging"}},
 		{"white of no lightness", [][]byte{gAMA(45455), cHRM(31270, 0, 64000, 33000, 21000, 71000, 15000, 6000)}, "sRGB (IEC 61966-2-1)", "", []string{"its white has no lightness (y is 0)"}},
 		{"a primary of no lightness", [][]byte{gAMA(45455), cHRM(31270, 32900, 64000, 0, 21000, 71000, 15000, 6000)}, "sRGB (IEC 61966-2-1)", "", []string{"red has no lightness (y is 0)"}},
 		{"primaries on a line", [][]byte{gAMA(45455), cHRM(31270, 32900, 60000, 30000, 40000, 20000, 20000, 10000)}, "sRGB (IEC 61966-2-1)", "", []string{"are on one line"}},
@@ -170,7 +170,7 @@ func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 	}
 }
 
-// colourCautions are all but the one of resolution, which a picture of 16 px has.
+// colourCautions are all but the one about resolution, which a picture of 16 px has.
 func colourCautions(p *Plan) (texts []string) {
 	for _, c := range p.Cautions {
 		if c.Code != "low-resolution" {
@@ -180,13 +180,13 @@ func colourCautions(p *Plan) (texts []string) {
 	return texts
 }
 
-// iccp packs a profile as PNG does.
+// iccp packs a profile as a PNG chunk does.
 func iccp(profile []byte) []byte {
 	return chunk("iCCP", slices.Concat([]byte("profile\x00\x00"), zlibbed(profile))...)
 }
 
-// A print of PQ, HLG or narrow-range values would be grey and flat, and how to bring
-// them onto paper is a person's decision: they are held, whatever else the file says.
+// A print of PQ, HLG or narrow-range values would be grey and flat. A person has to
+// decide how to print them, so they are held, whatever else the file says.
 func TestHighDynamicRangeIsHeld(t *testing.T) {
 	for _, c := range []struct {
 		name   string
@@ -216,7 +216,7 @@ func zlibbed(b []byte) []byte {
 	return out.Bytes()
 }
 
-// Grey has a curve and no primaries.
+// A grey picture has a curve and no primaries.
 func TestAGreyPNGSaysItsCurve(t *testing.T) {
 	grey := image.NewGray16(image.Rect(0, 0, 16, 16))
 	for i := range grey.Pix {
@@ -244,8 +244,8 @@ func TestAGreyPNGSaysItsCurve(t *testing.T) {
 	}
 }
 
-// CIPA DC-008 (EXIF) 4.6.5 and 4.6.6, TIFF 6.0 section 20: what EXIF and a TIFF's own
-// tags say of colours is used where it is whole, and said by name where it is not.
+// CIPA DC-008 (EXIF) 4.6.5 and 4.6.6, TIFF 6.0 section 20: complete colour statements
+// of EXIF and of a TIFF's own tags are used; incomplete ones are named in a caution.
 func TestEXIFSaysItsColours(t *testing.T) {
 	const chromaticities = "-IFD0:PrimaryChromaticities=0.64 0.33 0.21 0.71 0.15 0.06"
 	const p3 = "-IFD0:PrimaryChromaticities=0.68 0.32 0.265 0.69 0.15 0.06"
@@ -292,8 +292,8 @@ func TestEXIFSaysItsColours(t *testing.T) {
 	}
 }
 
-// What a stock with strict_profile holds is whatever the file says of its colours and
-// cannot be used, not only a profile.
+// A stock with strict_profile holds every statement about colours that cannot be used,
+// not only a profile.
 func TestAStrictStockHoldsWhatCannotBeRead(t *testing.T) {
 	strict := asked(t, "1x1cm", func(s *config.Settings) { s.StrictProfile, s.MinimumPPI = true, 10 })
 	for _, c := range []struct {
@@ -318,8 +318,8 @@ func TestAStrictStockHoldsWhatCannotBeRead(t *testing.T) {
 	}
 }
 
-// The generated profile is the picture's in the proof on the screen and in the gamut
-// too: what ArgyllCMS's Display P3 gives by Little CMS.
+// The proof on screen and the gamut use the generated profile too: compared with
+// ArgyllCMS's Display P3 converted by Little CMS.
 func TestStatedColoursReachTheProofAndTheGamut(t *testing.T) {
 	flat := image.NewNRGBA64(image.Rect(0, 0, 64, 64))
 	for i := range 64 * 64 {
@@ -372,8 +372,8 @@ func TestStatedColoursReachTheProofAndTheGamut(t *testing.T) {
 	}
 }
 
-// FuzzColours is whatever a PNG can say of its colours: there is always a profile that
-// reads, with a tone curve, or none was stated.
+// FuzzColours tries everything a PNG can say about its colours: the profile found can
+// always be read and has a tone curve, or none was stated.
 func FuzzColours(f *testing.F) {
 	f.Add(byte(12), byte(13), []byte(nil), []byte(nil), byte(0))
 	f.Add(byte(2), byte(2), times100000(45455), chrmA98[8:40], byte(0))
