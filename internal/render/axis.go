@@ -6,18 +6,18 @@ import (
 	"sizewright/internal/vector"
 )
 
-// axis is one direction of a resampling, worked out: output sample i is the
-// sum over k < taps of weight[i*taps+k] * source[first[i]+k]. Samples beyond the
-// source's ends, margin of them at the most, are the end samples.
+// axis holds the weights of a resampling along one direction: output sample i is the
+// sum over k < taps of weight[i*taps+k] * source[first[i]+k]. Beyond the source's ends,
+// at most margin samples, the end samples are repeated.
 type axis struct {
 	n      int
-	taps   int     // even: half of them before the output's place
-	first  []int32 // may be negative, and run beyond n
+	taps   int     // even: half of them before the output's position
+	first  []int32 // may be negative; first+taps may exceed n
 	weight []float32
 }
 
-// newAxis works out out samples over source samples [origin, origin+extent)
-// of a line of n.
+// newAxis computes the weights of out samples over source samples
+// [origin, origin+extent) of a line of n.
 func newAxis(k Kernel, n int, origin, extent float64, out int) *axis {
 	scale := float64(out) / extent
 	stretch := max(1, 1/scale) // a reduction widens the kernel
@@ -40,20 +40,20 @@ func newAxis(k Kernel, n int, origin, extent float64, out int) *axis {
 	return a
 }
 
-// margin is how many samples beyond the source's ends are asked for, and a few
-// for the wide loops.
+// margin is how many samples are read beyond the source's ends, with a few more for
+// the wide loops.
 func (a *axis) margin() int { return a.taps/2 + 8 }
 
-// weights are those of output i.
+// weights returns the weights of output i.
 func (a *axis) weights(i int) []float32 { return a.weight[i*a.taps : (i+1)*a.taps] }
 
-// needs is the range of source samples that outputs [from, to) use.
+// needs returns the range of source samples that outputs [from, to) use.
 func (a *axis) needs(from, to int) (lo, hi int) {
 	return min(max(int(a.first[from]), 0), a.n-1), max(min(int(a.first[to-1])+a.taps, a.n), 1)
 }
 
-// stretcher is the axis for lines that have margin samples before the first.
-func (a *axis) stretcher(margin int) *vector.Resampler {
+// resampler returns the axis for lines with margin samples before the first.
+func (a *axis) resampler(margin int) *vector.Resampler {
 	first := make([]int32, len(a.first))
 	for i, f := range a.first {
 		first[i] = f + int32(margin)

@@ -2,40 +2,40 @@ package render
 
 import "sizewright/internal/vector"
 
-// band is one band of the print on its road, cut into tiles on the way, and the
-// memory that a worker carries from band to band.
+// band is one band of the print in work, cut into tiles, with the memory that a worker
+// keeps from band to band.
 //
 // While pixels are scaled and sharpened, plane 0 is luma and planes 1 and 2 are
 // the differences R-Y and B-Y, all of encoded values; a reduction has R, G and B
 // in linear light until it has averaged them. Grey has plane 0 alone.
 type band struct {
 	from, to    int // rows [from, to) of the canvas
-	top, bottom int // rows [top, bottom) of the print that those show
-	left, right int // print columns of the tile in hand
+	top, bottom int // rows [top, bottom) of the print on those
+	left, right int // print columns of the current tile
 
 	source [3]grid // whole source rows, with the margins of the kernels
 	lines  [3]grid // those rows at the print's columns
-	print  [3]grid // print rows and columns, plane 0 with the halo of the sharpening
+	print  [3]grid // print rows and columns; plane 0 with the halo of the sharpening
 	low    grid    // bounds of plane 0: rows of cells at the print's columns
 	high   grid    // see haloBounds
 	sharp  grid    // plane 0 of the tile alone, sharpened
-	inked  [4]grid // the channels that the print has more than those
+	inked  [4]grid // further channels of the print
 
 	cellLow   []float32 // bounds of a row of cells, in columns of the source
 	cellHigh  []float32
 	crisp     grid         // the source's luma, pre-sharpened
-	ink       [4][]float32 // one row of CMYK on its way to RGB
+	ink       [4][]float32 // one row of CMYK, to be converted to RGB
 	blur      blurrer
-	done, raw [4][]float32 // rows in hand
+	done, raw [4][]float32 // current rows
 	grain     grainer
 }
 
-// tileColumns is how wide a tile is: few enough that what a tile needs stays in
-// a core's own cache from one step to the next, and rows that are no power of two apart
-// in memory, which would fight for the same lines of it.
+// tileColumns is the width of a tile. It is small enough that a tile's data stays in a
+// core's own cache between steps, and not a power of two, so that rows do not compete
+// for the same cache lines.
 const tileColumns = 496
 
-// halo is how many print pixels beyond the tile the sharpening reads.
+// halo returns how many print pixels beyond the tile the sharpening reads.
 func (r *Renderer) halo() int {
 	reach := 0
 	for _, m := range r.masks {
@@ -44,8 +44,8 @@ func (r *Renderer) halo() int {
 	return reach
 }
 
-// haloOf is that of one plane: the differences are not sharpened. A reduction
-// needs all three to make luma of.
+// haloOf returns the halo of one plane. The differences are not sharpened, but a
+// reduction computes luma from all three planes.
 func (r *Renderer) haloOf(plane int) int {
 	if plane > 0 && r.tone == nil {
 		return 0
@@ -53,23 +53,23 @@ func (r *Renderer) haloOf(plane int) int {
 	return r.halo()
 }
 
-// printRows are the rows of a plane for the band, within the print.
+// printRows returns the rows of a plane that the band needs, within the print.
 func (r *Renderer) printRows(b *band, plane int) (top, bottom int) {
 	h := r.haloOf(plane)
 	return max(0, b.top-h), min(r.recipe.Print.Height, b.bottom+h)
 }
 
-// haloColumns is the halo to the sides, a little wider for the wide loops' sake.
+// haloColumns returns the halo at the sides, rounded up for the wide loops.
 func (r *Renderer) haloColumns(plane int) int { return (r.haloOf(plane) + 7) &^ 7 }
 
-// printColumns are the columns of a plane for the tile, within the print.
+// printColumns returns the columns of a plane that the tile needs, within the print.
 func (r *Renderer) printColumns(b *band, plane int) (left, right int) {
 	h := r.haloColumns(plane)
 	return max(0, b.left-h), min(r.recipe.Print.Width, b.right+h)
 }
 
-// sourceRows is what the resampling of the band's rows of a plane reads, and the
-// halo limit.
+// sourceRows returns the source rows that the resampling of the band and its halo limit
+// read.
 func (r *Renderer) sourceRows(b *band, plane int) (top, bottom int) {
 	top, bottom = r.y[plane].needs(r.printRows(b, plane))
 	if plane == 0 && r.halos != nil {
@@ -79,7 +79,7 @@ func (r *Renderer) sourceRows(b *band, plane int) (top, bottom int) {
 	return top, bottom
 }
 
-// read fetches the source rows, and the halo of the pre-sharpening.
+// read reads the source rows and the halo of the pre-sharpening.
 func read(r *Renderer, b *band) {
 	for c := range r.channels {
 		top, bottom := r.sourceRows(b, c)
@@ -105,7 +105,7 @@ func read(r *Renderer, b *band) {
 	}
 }
 
-// readRow is row y of the source as the scaling takes it.
+// readRow reads row y of the source in the form that is scaled.
 func (r *Renderer) readRow(y int, rows [][]float32, b *band) {
 	if r.toRGB == nil {
 		r.src.Row(y, rows)

@@ -9,8 +9,8 @@ import (
 	"sizewright/internal/render"
 )
 
-// benchmarked is the plan of a photograph of 6 megapixels for a print 2.08 times as
-// large, and the renderer of both.
+// benchmarked returns the plan of a 6-megapixel photograph printed 2.08 times as large,
+// and its renderer.
 func benchmarked(b *testing.B) (*order.Plan, *render.Renderer) {
 	b.Helper()
 	src := save(b, patterned(3000, 2000))
@@ -29,7 +29,7 @@ func BenchmarkSteps(b *testing.B) {
 	r.BenchmarkSteps(b)
 }
 
-// A whole print to nowhere, by one worker.
+// A whole print by one worker, written nowhere.
 func BenchmarkPrint(b *testing.B) {
 	p, r := benchmarked(b)
 	for b.Loop() {
@@ -40,7 +40,7 @@ func BenchmarkPrint(b *testing.B) {
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*p.Print.Width*p.Print.Height), "ns/px")
 }
 
-// nowhere is a file that keeps nothing.
+// nowhere is a file that discards everything.
 type nowhere struct{ at int64 }
 
 func (n *nowhere) Write(p []byte) (int, error) { n.at += int64(len(p)); return len(p), nil }

@@ -8,16 +8,15 @@ import (
 )
 
 // blurKernel is the weights of a Gaussian blur along one axis, at distances
-// -reach..reach, summing to 1. None is no blur.
+// -reach..reach, summing to 1. An empty one means no blur.
 type blurKernel []float32
 
 func (k blurKernel) reach() int { return len(k) / 2 }
 
-// gaussian is the blur of a continuous Gaussian of the given sigma, as seen by a
-// raster: the inverse Fourier transform of its response exp(-2 pi² sigma² f²) over
-// the frequencies that the raster holds. So a narrow blur does the same to what is
-// on paper at every ppi, where plain samples of the bell would not. It goes out
-// to three sigma and a pixel.
+// gaussian samples a continuous Gaussian of the given sigma for a raster: the inverse
+// Fourier transform of its response exp(-2 pi² sigma² f²) over the frequencies of the
+// raster. So a narrow blur has the same effect on paper at every ppi, which plain
+// samples of the Gaussian would not have. It reaches three sigma and a pixel.
 func gaussian(sigma float64) blurKernel {
 	reach := int(math.Ceil(3*sigma)) + 1
 	w, sum := make([]float64, 2*reach+1), 0.0
@@ -32,14 +31,14 @@ func gaussian(sigma float64) blurKernel {
 	return k
 }
 
-// GaussianResponse is how much of the contrast of a sine of f cycles per unit a
-// Gaussian of that sigma keeps.
+// GaussianResponse returns the share of a sine's contrast that a Gaussian of that sigma
+// keeps, at f cycles per unit.
 func GaussianResponse(sigma, f float64) float64 {
 	return exact.Exp(-2 * math.Pi * math.Pi * sigma * sigma * f * f)
 }
 
-// inverse is the inverse Fourier transform at x of an even response over -1/2
-// to 1/2 cycle a pixel, by Simpson's rule.
+// inverse returns the inverse Fourier transform at x of an even response over -1/2 to
+// 1/2 cycle a pixel, by Simpson's rule.
 func inverse(response func(f float64) float64, x float64) float64 {
 	const steps = 512
 	sum := 0.0
@@ -54,22 +53,22 @@ func inverse(response func(f float64) float64, x float64) float64 {
 	return 2 * sum * 0.5 / steps / 3
 }
 
-// blurrer blurs rows of a grid. It keeps its memory.
+// blurrer blurs rows of a grid. It reuses its memory.
 type blurrer struct {
 	rows       [][]float32
 	column     []float32
 	one, other []float32
 }
 
-// scratch is two rows of n values for results.
+// scratch returns two rows of n values for results.
 func (b *blurrer) scratch(n int) (one, other []float32) {
 	b.one, b.other = grow(b.one, n), grow(b.other, n)
 	return b.one, b.other
 }
 
-// row is columns [left, right) of row y of a grid, blurred both ways, into dst.
-// The grid has margins of the kernel's reach beside them; above and below the
-// rows from first to last the outermost goes on.
+// row blurs columns [left, right) of row y of a grid in both directions, into dst. The
+// grid has margins as wide as the kernel's reach at its sides. Beyond the rows first to
+// last, the outermost row is repeated.
 func (b *blurrer) row(dst []float32, g *grid, y, left, right int, k blurKernel, first, last int) {
 	h := k.reach()
 	rows := b.rows[:0]

@@ -7,16 +7,15 @@ import (
 	"sizewright/internal/sheet"
 )
 
-// canvas is the raster of the file in work: where the picture lies on it, and what is
-// around.
+// canvas is the raster of the file: where the picture lies on it, and what is around.
 type canvas struct {
 	width, height int
-	picture, ink  sheet.PixelRect // ink: the picture with its wrap and bleed
+	picture, ink  sheet.PixelRect // ink is the picture with its wrap and bleed
 	way           sheet.BleedWay
 	marks         []sheet.PixelRect
 	caption       *image.Alpha // nil for none
 	captionAt     image.Point
-	bare          bool // the picture alone
+	bare          bool // nothing but the picture
 }
 
 func newCanvas(r *Recipe) (canvas, error) {
@@ -39,13 +38,13 @@ func newCanvas(r *Recipe) (canvas, error) {
 	return c, nil
 }
 
-// row is the picture's row that stands at row y of the canvas: its own, or in a wrap
-// or bleed one from inside.
+// row returns the picture's row shown at row y of the canvas. In a wrap or bleed it is
+// a row from inside the picture.
 func (c *canvas) row(y int) (row int, ok bool) {
 	return within(y, c.picture.Y, c.picture.Bottom(), c.ink.Y, c.ink.Bottom(), c.way)
 }
 
-// column is the same across.
+// column does the same for columns.
 func (c *canvas) column(x int) (column int, ok bool) {
 	return within(x, c.picture.X, c.picture.Right(), c.ink.X, c.ink.Right(), c.way)
 }
@@ -63,8 +62,8 @@ func within(at, first, last, inkFirst, inkLast int, way sheet.BleedWay) (int, bo
 	return at - first, true
 }
 
-// rows are the picture's rows [from, to) that canvas rows [top, bottom) show, none
-// where from is to.
+// rows returns the picture's rows [from, to) that canvas rows [top, bottom) show; from
+// equals to if there are none.
 func (c *canvas) rows(top, bottom int) (from, to int) {
 	from = c.picture.Height
 	for y := top; y < bottom; y++ {
@@ -75,11 +74,11 @@ func (c *canvas) rows(top, bottom int) (from, to int) {
 	return min(from, to), to
 }
 
-// sample is a component of a pixel as the file has it.
+// sample is one component of a pixel in the file.
 type sample interface{ uint8 | uint16 }
 
-// paint finishes canvas rows [top, bottom), of which the picture's own columns stand
-// in pix and all else is white: the sides of wrap and bleed, marks and caption.
+// paint completes canvas rows [top, bottom): the sides of wrap and bleed, marks and
+// caption. pix has the picture's own columns already; all else is white.
 func paint[T sample](pix []T, c *canvas, top, bottom, inks int) {
 	if c.bare {
 		return
@@ -92,7 +91,7 @@ func paint[T sample](pix []T, c *canvas, top, bottom, inks int) {
 		for _, m := range c.marks {
 			if y >= m.Y && y < m.Bottom() {
 				for x := m.X; x < m.Right(); x++ {
-					inked(row[x*inks:][:inks], 255)
+					blacken(row[x*inks:][:inks], 255)
 				}
 			}
 		}
@@ -100,7 +99,7 @@ func paint[T sample](pix []T, c *canvas, top, bottom, inks int) {
 	}
 }
 
-// sides copies the picture's columns out into wrap and bleed.
+// sides copies the picture's columns outward into wrap and bleed.
 func sides[T sample](row []T, c *canvas, inks int) {
 	side := func(from, to int) {
 		for x := from; x < to; x++ {
@@ -123,12 +122,12 @@ func writeCaption[T sample](row []T, c *canvas, y, inks int) {
 	}
 	for i := range r.Dx() {
 		if a := c.caption.AlphaAt(r.Min.X+i, r.Min.Y+line).A; a > 0 && c.captionAt.X+i < c.width {
-			inked(row[(c.captionAt.X+i)*inks:][:inks], a)
+			blacken(row[(c.captionAt.X+i)*inks:][:inks], a)
 		}
 	}
 }
 
-// whiten makes samples paper: no ink of four, or all light.
+// whiten sets samples to paper white: no ink for four channels, full light otherwise.
 func whiten[T sample](pix []T, inks int) {
 	if inks == 4 {
 		clear(pix)
@@ -139,9 +138,9 @@ func whiten[T sample](pix []T, inks int) {
 	}
 }
 
-// inked lays black over a white pixel, as much of it as strength is of 255. Of four
-// inks it is black alone.
-func inked[T sample](pixel []T, strength uint8) {
+// blacken sets a white pixel to black of the given strength, 0..255. In CMYK it uses
+// black ink only.
+func blacken[T sample](pixel []T, strength uint8) {
 	full := uint32(^T(0))
 	if len(pixel) == 4 {
 		pixel[3] = T(full * uint32(strength) / 255)

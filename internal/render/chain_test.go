@@ -17,9 +17,9 @@ import (
 	"sizewright/internal/vision"
 )
 
-// Known pictures through the whole print chain, measured by package slantededge.
+// Known pictures go through the whole print chain and are measured by package slantededge.
 
-// ppis are the resolutions of the claims.
+// ppis are the resolutions for which the claims are tested.
 var ppis = func() []float64 {
 	if underRace {
 		return []float64{360}
@@ -27,7 +27,7 @@ var ppis = func() []float64 {
 	return []float64{150, 240, 300, 360, 720}
 }()
 
-// pixels is a size that has exactly so many pixels at a resolution.
+// pixels returns an order with exactly that many pixels at a resolution.
 func pixels(t testing.TB, w, h int, ppi float64, change func(*config.Settings)) order.Order {
 	t.Helper()
 	name := fmt.Sprintf("%.4fx%.4fmm", float64(w)/ppi*25.4, float64(h)/ppi*25.4)
@@ -40,7 +40,7 @@ func pixels(t testing.TB, w, h int, ppi float64, change func(*config.Settings)) 
 	})
 }
 
-// grey16 is a plane of values 0..1 as a picture.
+// grey16 makes a picture from a plane of values 0..1.
 func grey16(plane []float64, w, h int) *image.Gray16 {
 	img := image.NewGray16(image.Rect(0, 0, w, h))
 	for i, v := range plane {
@@ -49,7 +49,7 @@ func grey16(plane []float64, w, h int) *image.Gray16 {
 	return img
 }
 
-// through prints a grey plane, with the measurement or the picture's own.
+// through prints a grey plane, with the given measurement or the picture's own.
 func through(t testing.TB, plane []float64, w, h int, o order.Order, m *detail.Measurement) ([]float64, *order.Plan) {
 	t.Helper()
 	src := save(t, grey16(plane, w, h))
@@ -77,8 +77,8 @@ func edgeOf(t testing.TB, plane []float64, w, h int) *slantededge.Response {
 
 func unsharpened(s *config.Settings) { s.OutputSharpening, s.PreSharpening = 0, 0 }
 
-// gainOf is what output sharpening multiplies the edge response by, at a frequency
-// in cycles a print pixel. The edge is faint, so that nothing is held back.
+// gainOf returns the factor of output sharpening on the edge response, by frequency in
+// cycles a print pixel. The edge is faint, so that no limit applies.
 func gainOf(t testing.TB, ppi float64, change func(*config.Settings)) (gain func(f float64) float64, p *order.Plan) {
 	t.Helper()
 	const w, h = 320, 300
@@ -102,17 +102,17 @@ func TestAnEdgesResponseRisesByWhatThePlanSays(t *testing.T) {
 	}
 }
 
-// What an eye sees is counted in cycles per degree: there sharpening is the same
-// whatever the printer's resolution.
+// The eye counts in cycles per degree: in that unit sharpening is the same at every
+// printer resolution.
 func TestSharpeningLooksTheSameAtEveryResolution(t *testing.T) {
 	for _, perDegree := range []float64{4, 8, 12, 16, 24} {
 		least, most := math.Inf(1), 0.0
 		for _, ppi := range ppis {
 			gain, p := gainOf(t, ppi, nil)
-			mm := vision.LookDistance(p.Resolution.ViewingDistanceMM) * math.Tan(math.Pi/180) // of a degree
+			mm := vision.LookDistance(p.Resolution.ViewingDistanceMM) * math.Tan(math.Pi/180) // per degree
 			f := perDegree / mm / ppi * 25.4
 			if f > 0.4 {
-				continue // the raster ends there
+				continue // beyond the raster's frequencies
 			}
 			got := gain(f)
 			least, most = min(least, got), max(most, got)
@@ -149,7 +149,7 @@ func TestAHaloStaysUnderItsStatedLimit(t *testing.T) {
 	}
 }
 
-// noisy is a flat plane with Gaussian noise.
+// noisy returns a flat plane with Gaussian noise.
 func noisy(w, h int, level, sigma float64) []float64 {
 	r := rand.New(rand.NewPCG(7, uint64(w)))
 	plane := make([]float64, w*h)
@@ -159,7 +159,7 @@ func noisy(w, h int, level, sigma float64) []float64 {
 	return plane
 }
 
-// deviation leaves out a border, where the edge that goes on makes its own noise.
+// deviation returns the standard deviation without a border, where the repeated edge adds noise of its own.
 func deviation(plane []float64, w, h, border int) float64 {
 	var n, sum, squares float64
 	for y := border; y < h-border; y++ {
@@ -191,13 +191,13 @@ func TestFlatNoiseIsHardlyAmplified(t *testing.T) {
 	}
 }
 
-// Demosaicing, denoising and JPEG spread noise over neighbours: a reduction then
-// averages little of it away. And tones differ: here half of the picture is half as noisy
-// again as the half that is measured.
+// Demosaicing, denoising and JPEG spread noise over neighbouring pixels, so a reduction
+// averages little of it out. Tones also differ: here half of the picture has half as much
+// noise again as the measured half.
 func TestNoiseOfAPhotographsKindIsHardlyAmplified(t *testing.T) {
 	const w, h = 400, 240
 	spread := noisy(w, h, 0, 0.012)
-	for pass := range 2 { // (1 2 1)/4 each way
+	for pass := range 2 { // (1 2 1)/4 in each direction
 		step := []int{1, w}[pass]
 		from := slices.Clone(spread)
 		for i := w; i < len(spread)-w; i++ {
@@ -242,7 +242,7 @@ func TestPreSharpeningTakesBackTheBlurItSaysItDoes(t *testing.T) {
 		only := func(s *config.Settings) { s.OutputSharpening, s.BlurPX = 0, blur }
 		sharp, p := through(t, plane, w, h, pixels(t, scale*w, scale*h, 360, only), &detail.Measurement{})
 		plain, _ := through(t, plane, w, h, pixels(t, scale*w, scale*h, 360, unsharpened), &detail.Measurement{})
-		f := min(0.25/blur, 0.3) // beyond, the picture's own grid ends
+		f := min(0.25/blur, 0.3) // beyond the frequencies of the picture's own grid
 		g := render.GaussianResponse(blur, f)
 		want := 1 + p.PreSharpening.Amount*(1-g)*(2-g)
 		f /= scale
@@ -280,9 +280,9 @@ func TestShadowsAreNotSharpened(t *testing.T) {
 	}
 }
 
-// Stems, rigging and grass: a line thinner than two pixels, enlarged. Its height must
-// not pearl along it nor its middle wander, no more than plain Lanczos lets them: at 8
-// degrees and sigma 0.6 that is 3.3 % and 0.158 px, a twentieth of a source pixel.
+// Stems, rigging and grass: a line thinner than two pixels, enlarged. Its height must not
+// vary along it, nor its middle move, more than with plain Lanczos: at 8 degrees and
+// sigma 0.6 that is 3.3 % and 0.158 px, a twentieth of a source pixel.
 func TestAThinDiagonalLineHasNoStairSteps(t *testing.T) {
 	const w, h, scale = 120, 120, 3
 	for _, angle := range []float64{8, 20, 33, 43} {
@@ -301,12 +301,12 @@ func TestAThinDiagonalLineHasNoStairSteps(t *testing.T) {
 	}
 }
 
-// Past what the print can hold, a zone plate must become its mean, not slow waves.
+// Beyond the frequencies that the print can hold, a zone plate must become its mean, not slow waves.
 func TestFineRegularTextureReducesWithoutMoire(t *testing.T) {
 	const n = 720
 	plane := slantededge.Zone(n, n)
 	for i, v := range plane {
-		plane[i] = encodedSRGB(v) // a wave of light: of encoded values, its harmonics alone would alias
+		plane[i] = encodedSRGB(v) // a sine of light: a sine of encoded values has harmonics, which would alias
 	}
 	mean := encodedSRGB(0.5)
 	for _, reduce := range []int{2, 3} {
@@ -317,7 +317,7 @@ func TestFineRegularTextureReducesWithoutMoire(t *testing.T) {
 		}
 		var worst, sum, count float64
 		for i, v := range out {
-			// Radius in source pixels, and there the frequency in cycles a print pixel.
+			// Radius in source pixels, and the frequency there in cycles a print pixel.
 			r := math.Hypot(float64(i%m)-float64(m-1)/2, float64(i/m)-float64(m-1)/2) * float64(reduce)
 			if f := r / n * float64(reduce); f > 0.8 && r < 0.47*n {
 				worst, sum, count = max(worst, math.Abs(v-mean)), sum+(v-mean)*(v-mean), count+1

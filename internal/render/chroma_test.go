@@ -14,11 +14,11 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// A real photograph, sharp to the pixel, stored with chroma as fine as luma and with
-// a quarter of it, as most cameras do, and printed three times as large. The difference
-// between the prints is about the least an eye tells apart on the mean (1 CIEDE2000, a
-// usual threshold), most of it finer than an eye resolves colour; and nearer than when
-// chroma is refined first and enlarged then.
+// A real, sharp photograph is stored with chroma as fine as luma and with a quarter of
+// it, as most cameras do, and printed three times as large. The mean difference between
+// the prints is about the least that an eye sees (1 CIEDE2000, a usual threshold), and
+// most of it is finer than an eye resolves colour. It is smaller than when chroma is
+// refined first and then enlarged.
 func TestCoarseChromaDoesNotShowThreeTimesEnlarged(t *testing.T) {
 	in, dir := realPicture(t), t.TempDir()
 	enlarged := func(name string, args ...string) image.Image {
@@ -37,7 +37,7 @@ func TestCoarseChromaDoesNotShowThreeTimesEnlarged(t *testing.T) {
 	}
 	fine := enlarged("fine.jpg", "-sampling-factor", "1x1")
 	coarse := enlarged("coarse.jpg", "-sampling-factor", "2x2")
-	// libjpeg refines chroma by a triangle when it decodes.
+	// libjpeg refines chroma by a triangle filter when it decodes.
 	in = filepath.Join(dir, "coarse.jpg")
 	refined := enlarged("refined.png")
 	mean, most := colourDifference(fine, coarse)
@@ -48,7 +48,7 @@ func TestCoarseChromaDoesNotShowThreeTimesEnlarged(t *testing.T) {
 	}
 }
 
-// colourDifference is CIEDE2000 on the mean and its 99th percentile.
+// colourDifference returns the mean CIEDE2000 and its 99th percentile.
 func colourDifference(a, b image.Image) (mean, most float64) {
 	var all []float64
 	for y := 0; y < a.Bounds().Dy(); y += 3 {

@@ -2,8 +2,8 @@ package render
 
 import "sizewright/internal/vector"
 
-// toPrintColours takes the tile to the print's own channels: luma and differences
-// to R, G and B, and those to the values of the profile it will carry.
+// toPrintColours converts the tile to the print's channels: luma and differences to R,
+// G and B, and those to the values of the print's profile.
 func toPrintColours(r *Renderer, b *band) {
 	for c := r.channels; c < r.inks; c++ {
 		b.inked[c].shape(b.top, b.left, b.bottom, b.right)
@@ -23,8 +23,8 @@ func toPrintColours(r *Renderer, b *band) {
 	}
 }
 
-// finished is row y of a channel of the tile as the print carries it: where that
-// channel has been all along, or beside it when the print has more.
+// finished returns row y of one channel of the tile in the print's colours. Channels
+// beyond those of the source are in b.inked.
 func (r *Renderer) finished(b *band, c, y int) []float32 {
 	switch {
 	case c >= r.channels:
@@ -35,7 +35,7 @@ func (r *Renderer) finished(b *band, c, y int) []float32 {
 	return b.print[c].span(y, b.left, b.right)
 }
 
-// finishedRow is all channels of row y.
+// finishedRow returns row y of all channels.
 func (r *Renderer) finishedRow(b *band, y int) [][]float32 {
 	for c := range r.inks {
 		b.done[c] = r.finished(b, c, y)

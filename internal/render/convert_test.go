@@ -27,8 +27,8 @@ func profileOf(t testing.TB, data []byte) *colour.Profile {
 	return p
 }
 
-// ownPixels is an order that keeps a picture of 300 x 200 px pixel for pixel,
-// so that nothing but colour changes.
+// ownPixels returns an order that keeps a picture of 300 x 200 px pixel for pixel, so
+// that only colour changes.
 func ownPixels(t testing.TB, o order.Output) order.Order {
 	t.Helper()
 	ord := asked(t, "2x3in", func(s *config.Settings) { lenient(s); s.PPI, s.OutputSharpening, s.Compression = 100, 0, "none" })
@@ -36,7 +36,7 @@ func ownPixels(t testing.TB, o order.Output) order.Order {
 	return ord
 }
 
-// Whole pictures against Little CMS's own program for TIFFs, 16 bits to 16 bits.
+// Whole pictures are compared with Little CMS's own program for TIFFs, at 16 bits.
 func TestAWholeConversionIsThatOfTificc(t *testing.T) {
 	reference.Tool(t, "tificc")
 	src := save(t, patterned(300, 200))
@@ -49,10 +49,10 @@ func TestAWholeConversionIsThatOfTificc(t *testing.T) {
 	for _, c := range []struct {
 		name       string
 		profile    []byte
-		mean, most float64 // of 65535
+		mean, most float64 // in steps of 1/65535
 	}{
-		// Little CMS inverts a pure gamma by a table in 16 bits, which near
-		// black is a few thousandths off in encoded values.
+		// Little CMS inverts a pure gamma by a table in 16 bits, which near black is a
+		// few thousandths off in encoded values.
 		{"a98", colour.A98Profile(), 2, 300},
 		{"romm", colour.ROMMProfile(), 2, 60},
 		{"press", reference.PressProfile(t), 30, 1000},
@@ -143,8 +143,8 @@ func TestInksBecomeAFourInkTIFFForEveryReader(t *testing.T) {
 	}
 }
 
-// A picture in inks is scaled as RGB and comes back to inks, also to those of the
-// profile that it has.
+// A CMYK picture is scaled as RGB and converted back to CMYK, also to the profile that it
+// already has.
 func TestAPictureInThePapersOwnInksStaysInInks(t *testing.T) {
 	o := ownPixels(t, order.Output{Profile: profileOf(t, reference.PressProfile(t)), Kind: order.ToStock, Intent: colour.Relative})
 	inks, _ := printed(t, save(t, patterned(300, 200)), o, 2)
@@ -200,8 +200,8 @@ func TestWhatAStockAsksOfColours(t *testing.T) {
 	}
 }
 
-// A soft proof shows what the paper loses: a colour no press reaches comes back
-// duller than it was, and the paper's own white is not the screen's.
+// A soft proof shows what the paper loses: a colour that no press reaches becomes duller,
+// and the paper's white is not the screen's.
 func TestASoftProofShowsThePaper(t *testing.T) {
 	img := image.NewNRGBA64(image.Rect(0, 0, 300, 200))
 	for i := range img.Pix {

@@ -7,19 +7,19 @@ import (
 	"sizewright/internal/photo"
 )
 
-// Crop is a square of the print at 100 % of its pixels, on a screen in sRGB, and the
-// same enlarged without any sharpening.
+// Crop is a square of the print at 100 % of its pixels, in sRGB for a screen, with and
+// without sharpening.
 type Crop struct {
 	Place         Place
-	X, Y, Side    int // in the print
+	X, Y, Side    int // in the print, px
 	After, Before *image.RGBA
 }
 
-// CropSide is the side of a crop, px, where a print is as large.
+// CropSide is the side of a crop in px, unless the print is smaller.
 const CropSide = 320
 
-// Crops cuts the print of a recipe at the places given. Two places that would give
-// nearly the same square give one.
+// Crops cuts squares out of a recipe's print at the given places. Two places that would
+// give nearly the same square give one.
 func Crops(recipe Recipe, src *photo.Photo, p Profiles, places []Place) ([]Crop, error) {
 	r, err := New(recipe, src, p)
 	if err != nil {
@@ -47,7 +47,7 @@ func Crops(recipe Recipe, src *photo.Photo, p Profiles, places []Place) ([]Crop,
 	return all, nil
 }
 
-// near tells whether a crop shows much of what one before it does.
+// near reports whether the crop shows much of what an earlier one shows.
 func (c Crop) near(all []Crop) bool {
 	for _, o := range all {
 		if max(c.X-o.X, o.X-c.X) < c.Side/2 && max(c.Y-o.Y, o.Y-c.Y) < c.Side/2 {

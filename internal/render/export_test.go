@@ -6,16 +6,16 @@ import (
 	"testing"
 )
 
-// Write is [WriteTIFF] by a renderer that a test has changed.
+// Write is [WriteTIFF] with a renderer that a test has changed.
 func (r *Renderer) Write(ctx context.Context, w io.WriteSeeker, o Options) error {
 	_, err := r.writeTIFF(ctx, w, o)
 	return err
 }
 
-// CutInto has tiles be so many columns wide.
+// CutInto makes tiles that many columns wide.
 func (r *Renderer) CutInto(columns int) { r.tile = columns }
 
-// BenchmarkSteps is each stretch of the road on its own: ns a pixel of the print.
+// BenchmarkSteps measures each step by itself, in ns a pixel of the print.
 func (r *Renderer) BenchmarkSteps(b *testing.B) {
 	rows := r.recipe.File.BandRows
 	k := &band{top: 512, bottom: 512 + rows}

@@ -2,13 +2,13 @@ package render
 
 import "math"
 
-// Grain is the fine grain laid over a large enlargement, whose smooth places
-// would else look like plastic.
+// Grain is the fine grain added to a large enlargement, whose smooth areas would
+// otherwise look like plastic.
 //
-// It is Gaussian noise of luma, blurred to a grain of one size on paper at every
-// ppi, strongest in the middle tones and fading to nothing at black and white, as
-// the granularity of a photographic print does (house practice). Its seed is the
-// picture's own pixels: the same picture has the same grain each time, and two
+// It is Gaussian noise of luma, blurred to a grain of the same size on paper at every
+// ppi. It is strongest in the middle tones and fades to nothing at black and white, as
+// the granularity of a photographic print does (house judgement). The picture's own
+// pixels seed it: the same picture has the same grain each time, and two
 // pictures have different ones.
 type Grain struct {
 	Applied bool    `json:"applied"`
@@ -16,13 +16,13 @@ type Grain struct {
 	SizePX  float64 `json:"size_px"` // sigma of one grain in print pixels
 }
 
-// grainer makes grain for a tile. It keeps its memory.
+// grainer makes grain for a tile. It reuses its memory.
 type grainer struct {
 	white grid
 	line  []float32
 }
 
-// addGrain lays the grain over the tile's luma.
+// addGrain adds the grain to the tile's luma.
 func addGrain(r *Renderer, b *band) {
 	if !r.recipe.Grain.Applied {
 		return
@@ -39,12 +39,12 @@ func addGrain(r *Renderer, b *band) {
 	b.grain.line = grow(b.grain.line, b.right-b.left)
 	for y := b.top; y < b.bottom; y++ {
 		b.blur.row(b.grain.line, w, y, b.left, b.right, r.grainBlur, w.top, w.top+w.rows)
-		lay(b.sharp.row(y), b.grain.line, r.grainHeight)
+		mixGrain(b.sharp.row(y), b.grain.line, r.grainHeight)
 	}
 }
 
-// lay adds grain to luma, by 4 v (1-v) of it at luma v.
-func lay(luma, grain []float32, height float32) {
+// mixGrain adds grain to luma, weighted with 4 v (1-v) at luma v.
+func mixGrain(luma, grain []float32, height float32) {
 	grain = grain[:len(luma)]
 	for i, v := range luma {
 		v += float32(float32(height*grain[i]) * float32(4*v*(1-v)))
@@ -52,9 +52,9 @@ func lay(luma, grain []float32, height float32) {
 	}
 }
 
-// whiteNoise is nearly Gaussian noise of deviation 1 that depends on the place and
-// the seed alone: the sum of the four bytes of a hash, which has the mean 510 and
-// the variance 4 (256²-1)/12.
+// whiteNoise returns nearly Gaussian noise of standard deviation 1 that depends only on
+// position and seed: the sum of the four bytes of a hash, which has the mean 510 and the
+// variance 4 (256²-1)/12.
 func whiteNoise(x, y int, seed uint32) float32 {
 	h := hash(uint32(x) + uint32(y)*0x9e3779b9 + seed)
 	sum := h&255 + h>>8&255 + h>>16&255 + h>>24
@@ -73,10 +73,10 @@ func hash(h uint32) uint32 {
 	return h ^ h>>16
 }
 
-// height is what blurred noise is multiplied by: what is left of its deviation
-// by the blur is the root of the sum of the squares of its weights, down and
-// across; a step of L* is a hundredth of the encoded range (close enough in the
-// middle tones: both follow the cube root of luminance).
+// height returns the factor for blurred noise. The blur keeps a share of the standard
+// deviation: the root of the sum of the squares of its weights in both directions. A
+// step of L* is a hundredth of the encoded range (close enough in the middle tones,
+// where both follow the cube root of luminance).
 func (g Grain) height(k blurKernel) float32 {
 	sum := 0.0
 	for _, w := range k {

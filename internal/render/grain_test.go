@@ -22,7 +22,7 @@ func TestGrainIsAsStrongAsAskedAndOneSizeOnPaper(t *testing.T) {
 		if got := 100 * deviation(out, scale*w, scale*h, 8); math.Abs(got-1) > 0.08 {
 			t.Errorf("%v ppi: a deviation of %.3f steps of lightness, asked for 1", ppi, got)
 		}
-		// Noise under a Gaussian of sigma s is like itself at a distance d by
+		// The autocorrelation of noise under a Gaussian of sigma s at a distance d is
 		// exp(-d²/4s²): at twice s, 1/e.
 		if got := likeness(out, scale*w, scale*h, int(math.Round(2*p.Grain.SizePX))); math.Abs(got-math.Exp(-math.Pow(math.Round(2*p.Grain.SizePX)/p.Grain.SizePX, 2)/4)) > 0.06 {
 			t.Errorf("%v ppi: at twice its size of %v px the grain is like itself by %.2f", ppi, p.Grain.SizePX, got)

@@ -1,16 +1,15 @@
 package render
 
-// grid is a rectangle of one plane of float32 values, placed in its raster:
-// rows from top on, columns from left on. Columns before 0 or beyond the raster's
-// width are a margin, in which its edge goes on. The memory is kept from use to
-// use.
+// grid is a rectangle of one plane of float32 values, at its position in the raster:
+// rows from top on, columns from left on. Columns before 0 or beyond the raster's width
+// are a margin that repeats the edge. The memory is reused.
 type grid struct {
 	top, left, rows, cols int
 	pix                   []float32
 }
 
-// shape gives the grid the rows [top, bottom) and columns [left, right), its
-// values being undefined after it.
+// shape gives the grid the rows [top, bottom) and columns [left, right). Its values are
+// undefined afterwards.
 func (g *grid) shape(top, left, bottom, right int) {
 	g.top, g.left, g.rows, g.cols = top, left, bottom-top, right-left
 	g.pix = grow(g.pix, g.rows*g.cols)
@@ -23,19 +22,19 @@ func grow[T any](s []T, n int) []T {
 	return s[:n]
 }
 
-// row is row y of the raster, margins and all.
+// row returns row y of the raster, with its margins.
 func (g *grid) row(y int) []float32 {
 	i := (y - g.top) * g.cols
 	return g.pix[i : i+g.cols : i+g.cols]
 }
 
-// span is columns [left, right) of row y.
+// span returns columns [left, right) of row y.
 func (g *grid) span(y, left, right int) []float32 {
 	return g.row(y)[left-g.left : right-g.left : right-g.left]
 }
 
-// extend fills the margins of every row with the values at columns first and
-// last-1, the outermost that are the raster's own.
+// extend fills the margins of every row with the values at columns first and last-1,
+// the outermost of the raster.
 func (g *grid) extend(first, last int) {
 	for y := g.top; y < g.top+g.rows; y++ {
 		row := g.row(y)

@@ -6,56 +6,56 @@ import (
 	"sizewright/internal/vector"
 )
 
-// HaloReach is how far a result may lie beyond the four samples around it, in
-// second differences: nothing where they are a step's edge, whose ripple is
-// ringing; a little where they are the top of a wave or of a thin line, which may
-// well lie between samples. An eighth is a parabola's true height there; twice
-// that lets pointed tops through. See [vector.Bounds]; the reach is house practice.
+// HaloReach is how far a result may lie beyond the four samples around it, in second
+// differences. It is nothing where they are the edge of a step, whose ripple is
+// ringing, and a little where they are the top of a wave or of a thin line, which may
+// lie between samples. An eighth is a parabola's true height there; twice that allows
+// pointed tops. See [vector.Bounds]; the reach is house judgement.
 const HaloReach = 0.25
 
-// haloBounds keeps an enlargement's luma from ringing. Each cell between four
-// source samples bounds the results at its middle; a result elsewhere has the
-// bounds of the cells around it, mixed linearly. So bounds are continuous, also where
-// a result lies exactly on a sample, between two cells; and nothing in them knows
-// across from down, or left from right. A limit of each line across and then of each
-// down does, and costs 0.07 dB more (scripts/quality.sh).
+// haloBounds keeps an enlargement's luma from ringing. Each cell between four source
+// samples gives bounds for results at its middle. A result elsewhere has the bounds of
+// the cells around it, interpolated linearly. So bounds are continuous, also where a
+// result lies exactly on a sample, between two cells, and they treat both directions and
+// mirror images alike. Limiting each line across and then each line down does not, and
+// costs 0.07 dB more (scripts/quality.sh).
 type haloBounds struct {
-	x     *axis // of cells: cell i is between samples i and i+1
+	x     *axis // cell i is between samples i and i+1
 	y     *axis
 	lines *vector.Resampler // x, for lines that have the source's margin
 }
 
-// cells mixes linearly between cells' middles.
+// cells interpolates linearly between the middles of cells.
 var cells = Kernel{Name: "linear", Support: 1, At: func(x float64) float64 { return max(0, 1-math.Abs(x)) }}
 
-// newHaloBounds is for an enlargement, whose lines have that margin.
+// newHaloBounds returns the bounds for an enlargement whose lines have that margin.
 func newHaloBounds(p *Recipe, margin int) *haloBounds {
 	x := newAxis(cells, p.Picture.Width, p.Crop.X-0.5, p.Crop.Width, p.Print.Width)
 	y := newAxis(cells, p.Picture.Height, p.Crop.Y-0.5, p.Crop.Height, p.Print.Height)
-	return &haloBounds{x, y, x.stretcher(margin)}
+	return &haloBounds{x, y, x.resampler(margin)}
 }
 
-// rows are the rows of cells, from and to, that rows of the print use. They may
-// lie beyond the source's ends, whose samples go on.
+// rows returns the range of rows of cells that rows of the print use. They may lie
+// beyond the source's ends, where the end samples are repeated.
 func (h *haloBounds) rows(top, bottom int) (from, to int) {
 	return int(h.y.first[top]), int(h.y.first[bottom-1]) + 2
 }
 
-// columns are likewise the columns.
+// columns does the same for columns.
 func (h *haloBounds) columns(left, right int) (from, to int) {
 	return int(h.x.first[left]), int(h.x.first[right-1]) + 2
 }
 
-// sourceRows is what those rows of cells are made of: a cell knows one row more on
-// either side than the two it lies between.
+// sourceRows returns the source rows that those cells read: one row more on either side
+// than the two that a cell lies between.
 func (h *haloBounds) sourceRows(top, bottom int) (lo, hi int) {
 	from, to := h.rows(top, bottom)
 	last := h.y.n - 1
 	return min(max(from-1, 0), last), min(max(to+1, 0), last) + 1
 }
 
-// limitHalos makes the bounds of the tile's luma, cell row by cell row, at the
-// tile's columns.
+// limitHalos computes the bounds of the tile's luma at the tile's columns, one row of
+// cells at a time.
 func limitHalos(r *Renderer, b *band) {
 	if r.halos == nil {
 		return
@@ -80,7 +80,7 @@ func limitHalos(r *Renderer, b *band) {
 	}
 }
 
-// holdHalos holds row y of the print's luma, at the tile's columns.
+// holdHalos limits row y of the print's luma, at the tile's columns.
 func (r *Renderer) holdHalos(b *band, y int, dst []float32) {
 	k, w := int(r.halos.y.first[y]), r.halos.y.weights(y)
 	vector.ClampTo(dst,

@@ -10,8 +10,8 @@ import (
 	"sizewright/internal/render"
 )
 
-// heldAndFree is a picture whose every row, or every column, is line, enlarged n
-// times by the plain kernel with the halo limit and without: the line in the middle.
+// heldAndFree enlarges a picture whose every row, or every column, is line, n times by
+// the plain kernel, with the halo limit and without. It returns the line in the middle.
 func heldAndFree(t *testing.T, line []float64, n int, upright bool) (held, free []float64) {
 	t.Helper()
 	w, h := len(line), 9
@@ -66,8 +66,8 @@ func TestAnEdgeEnlargedUnderTheHaloLimitHasNoHalo(t *testing.T) {
 			if hi, lo := extremes(held); hi > 0.90001 || lo < 0.09999 {
 				t.Errorf("x %d, upright %v: the limited edge reaches from %v to %v, want 0.1 to 0.9", n, upright, lo, hi)
 			}
-			// The limit takes the halo and leaves the slope: where the edge crosses
-			// the middle both agree.
+			// The limit removes the halo and keeps the slope: where the edge crosses the
+			// middle, both are equal.
 			for i := range held {
 				if free[i] > 0.3 && free[i] < 0.7 && free[i] != held[i] {
 					t.Errorf("the limit changed the slope at %d: %v became %v", i, free[i], held[i])
@@ -85,9 +85,9 @@ func extremes(v []float64) (hi, lo float64) {
 	return hi, lo
 }
 
-// A wave whose crests fall between samples is higher there than any sample: that is
-// picture, not ringing. Of 8 samples a wave, sampled on both sides of the crest,
-// the samples reach cos(pi/8) = 0.924 of it.
+// A wave whose crests fall between samples is higher there than any sample; that is
+// detail and not ringing. With 8 samples a wave, on both sides of the crest, the samples
+// reach cos(pi/8) = 0.924 of it.
 func TestTheHaloLimitLetsTheCrestOfAWaveThrough(t *testing.T) {
 	src := make([]float64, 64)
 	for i := range src {
@@ -110,7 +110,7 @@ func TestTheHaloLimitLetsTheCrestOfAWaveThrough(t *testing.T) {
 	}
 }
 
-// The rows that the limit reads must be on hand even with a kernel of four taps.
+// The rows that the limit reads must be present even with a kernel of four taps.
 func TestTheHaloLimitBringsItsOwnRows(t *testing.T) {
 	src := save(t, busy(40, 61))
 	o := tiny(t, 120, 183, func(s *config.Settings) { unsharpened(s); s.Kernel = "catmull-rom" })

@@ -6,16 +6,16 @@ import (
 	"sizewright/internal/exact"
 )
 
-// Kernel is a resampling filter: At is its value at a distance in source
-// pixels (output pixels when reducing), zero from Support on. It need not sum to
-// one: weights are divided by their sum.
+// Kernel is a resampling filter. At is its value at a distance in source pixels (output
+// pixels when reducing); it is zero from Support on. It need not sum to one: weights are
+// divided by their sum.
 type Kernel struct {
 	Name    string
 	Support float64
 	At      func(x float64) float64
 }
 
-// Kernels are all that a setting can name, from sharp to soft.
+// Kernels are all kernels that a setting can name, from sharp to soft.
 //
 // The windowed sincs: C. E. Duchon, "Lanczos Filtering in One and Two
 // Dimensions", J. Applied Meteorology 18 (1979); J. F. Kaiser, "Nonrecursive
@@ -47,8 +47,8 @@ var asIs = Kernel{Name: KeepPixels, Support: 0.5, At: func(x float64) float64 {
 	return 0
 }}
 
-// kernelNamed is the kernel of a recipe. A name that is none of them is a mistake
-// in the program: configuration is checked.
+// kernelNamed returns the kernel of a recipe. Another name is a mistake in the program,
+// because the configuration is checked.
 func kernelNamed(name string) Kernel {
 	for _, k := range append(Kernels, asIs) {
 		if k.Name == name {
@@ -65,7 +65,7 @@ func sinc(x float64) float64 {
 	return exact.Sin(math.Pi*x) / (math.Pi * x)
 }
 
-// windowed is a sinc of so many lobes under a window, given over -1..1.
+// windowed returns a sinc of that many lobes under a window, given over -1..1.
 func windowed(name string, lobes float64, window func(x float64) float64) Kernel {
 	return Kernel{name, lobes, func(x float64) float64 {
 		if math.Abs(x) >= lobes {
@@ -85,7 +85,7 @@ func kaiser(beta float64) func(x float64) float64 {
 	return func(x float64) float64 { return bessel(beta*math.Sqrt(1-float64(x*x))) / bessel(beta) }
 }
 
-// bessel is the modified Bessel function of the first kind, order zero, by its
+// bessel returns the modified Bessel function of the first kind, order zero, by its
 // power series.
 func bessel(x float64) float64 {
 	sum, term := 1.0, 1.0
@@ -96,7 +96,7 @@ func bessel(x float64) float64 {
 	return sum
 }
 
-// cubic is the member (b, c) of Mitchell and Netravali's family.
+// cubic returns the member (b, c) of Mitchell and Netravali's family.
 func cubic(name string, b, c float64) Kernel {
 	return Kernel{name, 2, func(x float64) float64 {
 		x = math.Abs(x)
@@ -124,15 +124,15 @@ func keys6(x float64) float64 {
 	return 0
 }
 
-// apertured is the kernel with the aperture of the source's pixels made good: a
-// pixel is the mean of the light over its area, which is the value at its centre
-// and 1/24 of the second difference there, to second order. c is that share.
+// apertured returns the kernel that undoes the aperture of the source's pixels: a pixel
+// is the mean of the light over its area, which to second order is the value at its
+// centre and 1/24 of the second difference there. c is that share.
 func (k Kernel) apertured(c float64) Kernel {
 	at := k.At
 	return Kernel{k.Name, k.Support + 1, func(x float64) float64 { return float64((1+float64(2*c))*at(x)) - float64(c*(at(x-1)+at(x+1))) }}
 }
 
-// kernel is that of luma.
+// kernel returns the kernel of luma.
 func (s Scale) kernel() Kernel {
 	k := kernelNamed(s.Kernel)
 	if s.Aperture == 0 {
@@ -141,12 +141,12 @@ func (s Scale) kernel() Kernel {
 	return k.apertured(s.Aperture)
 }
 
-// Response is how much of the contrast of a sine of f cycles a source pixel the kernel
-// of luma keeps when enlarging.
+// Response returns the share of a sine's contrast that the kernel of luma keeps when
+// enlarging, at f cycles a source pixel.
 func (s Scale) Response(f float64) float64 { return s.kernel().response(f) }
 
-// response is how much of the contrast of a sine of f cycles per source pixel
-// the kernel keeps when enlarging: its Fourier transform, by the trapezium rule.
+// response returns the share of a sine's contrast that the kernel keeps when enlarging,
+// at f cycles a source pixel: its Fourier transform, by the trapezium rule.
 func (k Kernel) response(f float64) float64 {
 	const steps = 2048
 	sum, all := 0.0, 0.0

@@ -6,15 +6,15 @@ import (
 	"sizewright/internal/exact"
 )
 
-// NoiseThreshold is t, for noise of deviation 1 that is white up to edge, in cycles a
-// pixel both ways, such that the mask m q/(q+t²) makes the noise grow by the
-// factor allowed.
+// NoiseThreshold returns the t for which the mask m q/(q+t²) makes noise grow by the
+// factor allowed. The noise has standard deviation 1 and is white up to edge, in cycles
+// a pixel, in both directions.
 //
-// The mask is Gaussian noise of its own deviation d, and what the rule leaves of it
-// acts on the noise like the mask times k = E[x⁴/(x²+(t/d)²)], x a standard
-// normal variable (the best linear fit; the rest is a little more noise, which the
-// tests of the print find small). With c the mean of the response and d² that of its
-// square, the noise's variance becomes 1 + 2 k c + k² d².
+// The mask is Gaussian noise of its own standard deviation d. The part of it that
+// remains acts on the noise like the mask times k = E[x⁴/(x²+(t/d)²)], x a standard
+// normal variable (the best linear fit; the rest is a little more noise, which the tests
+// of the print find small). With c the mean of the response and d² that of its square,
+// the noise's variance becomes 1 + 2 k c + k² d².
 func NoiseThreshold(edge, allowed float64, response func(fx, fy float64) float64) float64 {
 	c, d2 := meansOf(edge, response)
 	if d2 == 0 {
@@ -36,7 +36,7 @@ func NoiseThreshold(edge, allowed float64, response func(fx, fy float64) float64
 	return hi * math.Sqrt(d2)
 }
 
-// meansOf are the mean of a response and of its square over a band.
+// meansOf returns the mean of a response and of its square over a band.
 func meansOf(edge float64, response func(fx, fy float64) float64) (mean, square float64) {
 	const steps = 48
 	for i := range steps {
@@ -49,7 +49,7 @@ func meansOf(edge float64, response func(fx, fy float64) float64) (mean, square 
 	return mean, square
 }
 
-// kept is E[x⁴/(x²+t²)], x a standard normal variable, by the trapezium rule.
+// kept returns E[x⁴/(x²+t²)], x a standard normal variable, by the trapezium rule.
 func kept(t float64) float64 {
 	const steps, end = 400, 8.0
 	sum := 0.0

@@ -51,8 +51,7 @@ var (
 	black16 = [3]uint32{}
 )
 
-// 100 mm at 254 ppi are 1000 px, and the picture of 600 x 400 px lies in the middle: at
-// 200 and 400.
+// 100 mm at 254 ppi are 1000 px. The picture of 600 x 400 px is centred, at 200 and 400.
 func TestThePictureLiesOnItsSheetAsItIsAlone(t *testing.T) {
 	img, p := onSheet(t, onPaper(t, paper120, nil))
 	if got := img.Bounds().Size(); got != image.Pt(1000, 1200) {
@@ -107,7 +106,7 @@ func TestABleedIsThePicturesOwnEdge(t *testing.T) {
 	}
 }
 
-// A trim mark stands on the line of the cut: the first pixel beyond the picture's edge.
+// A trim mark is on the line of the cut: the first pixel beyond the picture's edge.
 func TestMarksLandOnThePixel(t *testing.T) {
 	img, p := onSheet(t, onPaper(t, paper120, func(s *config.Settings) { s.TrimMarks, s.BleedMM = true, 3 }))
 	r := p.Paper.Raster
@@ -199,8 +198,8 @@ func TestASheetIsTheSameWhereverItIsCut(t *testing.T) {
 	}
 }
 
-// 110 x 73 mm go onto a sheet of 100 x 120 only lying along it; the file stays
-// upright, and is 120 x 100.
+// 110 x 73 mm fit a sheet of 100 x 120 mm only in landscape; the file stays upright, at
+// 120 x 100 mm.
 func TestAPrintThatLiesSidewaysIsStillUprightInItsFile(t *testing.T) {
 	o := onPaper(t, sheet.Media{Name: "small", Kind: sheet.CutSheet, WidthMM: 100, LengthMM: 120}, nil)
 	o.Size.WidthMM, o.Size.HeightMM = 73.4, 110
@@ -213,7 +212,7 @@ func TestAPrintThatLiesSidewaysIsStillUprightInItsFile(t *testing.T) {
 	}
 }
 
-// Packed, the file is the piece with its marks, and no paper around it.
+// A packed print's file is the piece with its marks and no paper around it.
 func TestAPieceForPackingIsTheFileAlone(t *testing.T) {
 	img, p := onSheet(t, onPaper(t, sheet.RollOf("roll", 200), func(s *config.Settings) { s.Pack, s.TrimMarks, s.BleedMM = true, true, 3 }))
 	r, k := p.Paper.Raster, p.Paper.Pack

@@ -16,9 +16,8 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// realPicture is a photograph from the samples of the module
-// github.com/rwcarlsen/goexif (500 x 375 px), as a lossless PNG, so that every
-// program starts from the same pixels.
+// realPicture is a sample photograph of the module github.com/rwcarlsen/goexif
+// (500 x 375 px), as a lossless PNG, so that every program starts from the same pixels.
 func realPicture(t *testing.T) string {
 	t.Helper()
 	dir, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", "github.com/rwcarlsen/goexif").Output()
@@ -30,9 +29,8 @@ func realPicture(t *testing.T) string {
 	return name
 }
 
-// resampled is our plain resampling: no sharpening and, where asked, no halo
-// limit, in encoded values, since that is what the peers do when not told
-// otherwise.
+// resampled is plain resampling: no sharpening and, on request, no halo limit, in encoded
+// values, because that is what the other programs do by default.
 func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 	t.Helper()
 	src, err := photo.Open(name, photo.DefaultLimits())
@@ -47,8 +45,8 @@ func resampled(t *testing.T, name string, w, h int, limit bool) image.Image {
 	return decode(t, tiffOf(t, p.Recipe(), src, p.Profiles, 2))
 }
 
-// psnr in dB over the three channels, away from the border, where programs
-// continue a picture in different ways.
+// psnr returns the PSNR in dB over the three channels, without the border, which programs
+// continue in different ways.
 func psnr(a, b image.Image, border int) float64 {
 	var sum float64
 	n := 0
@@ -65,9 +63,9 @@ func psnr(a, b image.Image, border int) float64 {
 	return 10 * math.Log10(65535*65535*float64(n)/sum)
 }
 
-// Both peers resample 8-bit values to 8-bit values: the rounding alone is
-// 10 log10(12 * 255^2) = 58.9 dB away from the unrounded truth, and that is
-// about what is left between us.
+// Both programs resample 8-bit values to 8-bit values. The rounding alone is
+// 10 log10(12 * 255^2) = 58.9 dB from the unrounded truth, which is about the difference
+// that remains.
 func TestOurLanczosIsThePeersLanczos(t *testing.T) {
 	in := realPicture(t)
 	for _, c := range []struct {
@@ -103,7 +101,7 @@ func TestOurLanczosIsThePeersLanczos(t *testing.T) {
 	}
 }
 
-// scaled is our scaling as a print is made, without sharpening.
+// scaled is the scaling of a print, without sharpening.
 func scaled(t *testing.T, name string, w, h int) image.Image {
 	t.Helper()
 	src, err := photo.Open(name, photo.DefaultLimits())
@@ -114,9 +112,9 @@ func scaled(t *testing.T, name string, w, h int) image.Image {
 	return decode(t, carriedOut(t, order.NewPlan(&src.Info, o), src))
 }
 
-// A real picture reduced by 2 and by 3, each small pixel the mean of those it stands
-// for, and enlarged again: no filter of ImageMagick comes more than 0.1 dB nearer to
-// what it was. scripts/quality.sh has the same over a dozen photographs, with
+// A real picture is reduced by 2 and by 3, each small pixel the mean of its source
+// pixels, and enlarged again: no filter of ImageMagick comes more than 0.1 dB nearer to
+// the original. scripts/quality.sh does the same with a dozen photographs, and with
 // libvips, SSIM and overshoot.
 func TestNoFixedKernelEnlargesBetter(t *testing.T) {
 	if underRace {
@@ -159,8 +157,8 @@ func decodePNG(t *testing.T, name string) image.Image {
 	return img
 }
 
-// The halo limit must not cost fidelity: a real picture reduced by 2 and
-// enlarged again is as near to itself with it as without, to 0.3 dB.
+// The halo limit must not cost fidelity: a real picture reduced by 2 and enlarged again
+// is as near to the original with the limit as without, to 0.3 dB.
 func TestTheHaloLimitCostsNoFidelity(t *testing.T) {
 	in := realPicture(t)
 	half := filepath.Join(t.TempDir(), "half.png")

@@ -9,22 +9,22 @@ import (
 	"sizewright/internal/photo"
 )
 
-// Place is somewhere in a picture that a judgement hangs on.
+// Place is a point of a picture that is worth looking at.
 type Place struct {
 	Name string
-	Why  string  // by what measurement it was chosen
-	X, Y float64 // in pixels of the upright picture
+	Why  string  // the measurement by which it was chosen
+	X, Y float64 // pixels of the upright picture
 }
 
-// LookingPlaces are where a person looks first, from what was measured of this
-// picture: the finest detail, a smooth change of tone, and what a paper misses most,
-// where that was measured (g is not nil).
+// LookingPlaces returns the places to look at first, from what was measured: the finest
+// detail, a smooth change of tone, and what the paper misses most, if that was measured
+// (g is not nil).
 func LookingPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
 	return withGamut(lookOver(src, s).places()[:2], g)
 }
 
-// KeyPlaces are where to look before a print is made: the [LookingPlaces], and the
-// deepest shadow.
+// KeyPlaces returns the places to look at before a print is made: the [LookingPlaces]
+// and the deepest shadow.
 func KeyPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
 	return withGamut(lookOver(src, s).places(), g)
 }
@@ -37,16 +37,15 @@ func withGamut(all []Place, g *colour.Gamut) []Place {
 	return append(all, Place{"gamut", "misses the paper most: " + r.Text, float64(r.X) + float64(float64(r.Width)/2), float64(r.Y) + float64(float64(r.Height)/2)})
 }
 
-// overview is a picture in cells, as coarse as its measured regions or some twenty
-// across.
+// overview is a picture in coarse cells, about overviewCells on its longer side.
 type overview struct {
 	columns, rows int
 	width, height float64   // of a cell, source px
-	mean, slope   []float64 // of luma, and how evenly it changes
+	mean, slope   []float64 // mean luma, and how evenly it changes
 	detail        []float64
 }
 
-// overviewCells is about how many cells there are on the longer side.
+// overviewCells is the number of cells on the longer side.
 const overviewCells = 24
 
 func lookOver(src *photo.Photo, s *detail.Spectrum) *overview {
@@ -68,7 +67,7 @@ func lookOver(src *photo.Photo, s *detail.Spectrum) *overview {
 	return g
 }
 
-// measure looks at a few rows through the middle of a cell.
+// measure reads a few rows through the middle of a cell.
 func (g *overview) measure(src *photo.Photo, rows [][]float32, cell int, s *detail.Spectrum) {
 	const looked = 8
 	i, j := cell%g.columns, cell/g.columns
@@ -87,7 +86,7 @@ func (g *overview) measure(src *photo.Photo, rows [][]float32, cell int, s *deta
 		ends += math.Abs(last - first)
 	}
 	g.mean[cell] = sum / max(count, 1)
-	// A gradient goes a long way by small steps; noise and edges do not.
+	// A gradient changes far in small steps; noise and edges do not.
 	g.slope[cell] = ends / looked / (0.02 + float64(rough/looked))
 	if s != nil && s.Columns > 0 && s.Rows > 0 {
 		r := s.Regions[min(j*s.Rows/g.rows, s.Rows-1)*s.Columns+min(i*s.Columns/g.columns, s.Columns-1)]
@@ -95,7 +94,7 @@ func (g *overview) measure(src *photo.Photo, rows [][]float32, cell int, s *deta
 	}
 }
 
-// lumaOf is luma of a row's pixel, roughly so for inks.
+// lumaOf returns the luma of one pixel of a row, roughly for CMYK.
 func lumaOf(rows [][]float32, x int) float64 {
 	switch len(rows) {
 	case 1:
@@ -129,12 +128,12 @@ func (g *overview) places() []Place {
 	return []Place{
 		place("detail", "the finest detail that was measured", finest),
 		place("gradient", "the smoothest change of tone: steps and noise show here first", smooth),
-		place("shadow", fmt.Sprintf("the darkest place, luma %.2f on the mean", g.mean[deep]), deep),
+		place("shadow", fmt.Sprintf("the darkest place, with a mean luma of %.2f", g.mean[deep]), deep),
 	}
 }
 
-// cutOut is where a square of so many print pixels about a place lies, or the
-// largest that the print has room for.
+// cutOut returns the square of at most that many print pixels a side around a place,
+// within the print.
 func (p *Recipe) cutOut(place Place, most int) (x, y, side int) {
 	side = min(most, p.Print.Width, p.Print.Height)
 	at := func(source, origin, scale float64, n int) int {

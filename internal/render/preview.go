@@ -12,16 +12,16 @@ import (
 type Proof int
 
 const (
-	// OnWhite shows the print's colours with the paper's white and black as
-	// the screen's: media-relative, black point compensated.
+	// OnWhite shows the print's colours with the screen's white and black
+	// in place of the paper's: media-relative, with black point compensation.
 	OnWhite Proof = iota
-	// OnPaper shows the paper's own white and black as well: ICC-absolute.
+	// OnPaper shows the paper's own white and black too: ICC-absolute.
 	OnPaper
 )
 
-// Preview makes a print on a screen, in sRGB, once for each proof: down the road of a
-// recipe, which is small, and then back from the print's profile, so that what the
-// paper cannot hold is lost in it too. The recipe has no paper.
+// Preview makes images of a print for a screen, in sRGB, one for each proof. It renders
+// a small recipe without paper and converts back from the print's profile, so that the
+// preview loses the colours that the paper cannot hold.
 func Preview(ctx context.Context, small Recipe, src *photo.Photo, p Profiles, workers int, proofs ...Proof) ([]*image.RGBA, error) {
 	r, err := New(small, src, p)
 	if err != nil {
@@ -53,7 +53,7 @@ func (r *Renderer) toScreen(proof Proof) (*colour.Transform, error) {
 	return c.Bake()
 }
 
-// onScreen makes bands into 8-bit RGBA, whole for one screen after the other.
+// onScreen converts bands to 8-bit RGBA, one screen after the other.
 type onScreen struct {
 	r       *Renderer
 	screens []*colour.Transform

@@ -9,16 +9,16 @@ import (
 	"sizewright/internal/tiff"
 )
 
-// Options are how a recipe is carried out; none changes the result.
+// Options say how a recipe is carried out. None of them changes the result.
 type Options struct {
 	Workers  int                   // at least 1 is used
 	Progress func(done, total int) // bands written; nil for none
 }
 
-// WriteTIFF makes the print of a recipe from its decoded source and its profiles, and
-// writes it to w. It knows nothing else, neither a studio nor a configuration nor a
-// clock, and makes the same bytes on any machine. It returns when the last byte is
-// written, or with the first error, or when ctx ends.
+// WriteTIFF makes the print from its recipe, decoded source and profiles, and writes it
+// to w. It uses no studio, configuration or clock, and makes the same bytes on any
+// machine. It returns when the last byte is written, at the first error, or when ctx
+// ends.
 func WriteTIFF(ctx context.Context, w io.WriteSeeker, recipe Recipe, src *photo.Photo, p Profiles, o Options) (*tiff.Writer, error) {
 	r, err := New(recipe, src, p)
 	if err != nil {
@@ -52,7 +52,7 @@ func (r *Renderer) writeTIFF(ctx context.Context, w io.WriteSeeker, o Options) (
 	return tw, tw.Close()
 }
 
-// tiffStrips quantises tiles and encodes bands, one a strip.
+// tiffStrips quantises tiles and encodes each band as a strip.
 type tiffStrips struct {
 	r      *Renderer
 	bits   int
@@ -87,4 +87,11 @@ func (s *tiffStrips) end(b *band, dst []byte) ([]byte, error) {
 	}
 	paint(s.wide, &s.r.canvas, b.from, b.to, s.r.inks)
 	return s.enc.Strip16(dst, s.wide, b.to-b.from)
+}
+
+// blank calls do for a canvas that is not all picture.
+func (r *Renderer) blank(do func()) {
+	if !r.canvas.bare {
+		do()
+	}
 }

@@ -2,8 +2,8 @@ package render
 
 import "sizewright/internal/vector"
 
-// interleave16 writes the tile as 16-bit samples, pixel by pixel, to its place in
-// the canvas.
+// interleave16 writes the tile as interleaved 16-bit samples, at its position in the
+// canvas.
 func interleave16(dst []uint16, r *Renderer, b *band) {
 	for y := b.from; y < b.to; y++ {
 		if row, ok := r.canvas.row(y); ok {
@@ -12,11 +12,11 @@ func interleave16(dst []uint16, r *Renderer, b *band) {
 	}
 }
 
-// interleave8 writes the tile as 8-bit samples, pixel by pixel, with an even noise
-// of one step's width added before rounding down (rectangular dither: L. G. Roberts,
-// "Picture coding using pseudo-random noise", IRE Trans. Inf. Theory 8, 1962). The
-// noise depends on the place alone, so a picture gives the same bytes every time; a
-// value that 8 bits can hold exactly stays that value.
+// interleave8 writes the tile as interleaved 8-bit samples. It adds uniform noise one
+// step wide before rounding down (rectangular dither: L. G. Roberts, "Picture coding
+// using pseudo-random noise", IRE Trans. Inf. Theory 8, 1962). The noise depends only on
+// the position, so a picture gives the same bytes every time. A value that 8 bits hold
+// exactly keeps that value.
 func interleave8(dst []uint8, r *Renderer, b *band) {
 	for y := b.from; y < b.to; y++ {
 		row, ok := r.canvas.row(y)
@@ -34,13 +34,13 @@ func interleave8(dst []uint8, r *Renderer, b *band) {
 	}
 }
 
-// place is where the tile's columns of canvas row y lie among the band's samples.
+// place returns the samples of the tile's columns in canvas row y.
 func place[T sample](dst []T, r *Renderer, b *band, y int) []T {
 	at := ((y-b.from)*r.canvas.width + r.canvas.picture.X + b.left) * r.inks
 	return dst[at:][:(b.right-b.left)*r.inks]
 }
 
-// noise is 0..255, evenly spread over places.
+// noise returns 0..255, evenly distributed over positions.
 func noise(x, y, c int) uint32 {
 	return hash(uint32(x)+uint32(y)*0x9e3779b9+uint32(c)*0x85ebca6b) >> 24
 }

@@ -2,6 +2,6 @@
 
 package render_test
 
-// underRace thins the measurements of the whole chain, which the race detector
-// makes ten times longer and which scripts/test.sh runs whole without it.
+// underRace shortens the measurements of the whole chain, which take ten times longer
+// under the race detector. scripts/test.sh runs them in full without it.
 const underRace = true

@@ -10,14 +10,14 @@ import (
 	"sizewright/internal/version"
 )
 
-// RecipeVersion counts the ways in which the same settings have made other pixels. It
-// goes up by one with every change to what a print looks like. What is dropped again
-// is then printed again: on purpose, with a caution, and told in CHANGELOG.md.
+// RecipeVersion is the version of how settings become pixels. It goes up by one with
+// every change to what a print looks like. A file that is dropped again is then printed
+// again, with a caution, and CHANGELOG.md says so.
 const RecipeVersion = 1
 
-// Recipe is every number that makes a print's pixels and the form of its file, and
-// the caption's words. It is a plain value that survives JSON: with the same source
-// and the same [Profiles] it makes the same bytes anywhere.
+// Recipe holds every number that makes a print's pixels and the form of its file, and
+// the caption's words. It is a plain value that can be stored as JSON. With the same
+// source and the same [Profiles] it makes the same bytes anywhere.
 type Recipe struct {
 	Version          int        `json:"version"` // [RecipeVersion] of the program that made it
 	Picture          Picture    `json:"picture"`
@@ -28,12 +28,12 @@ type Recipe struct {
 	ScaleSharpening  Sharpening `json:"scale_sharpening"`
 	OutputSharpening Sharpening `json:"output_sharpening"`
 	Grain            Grain      `json:"grain"`
-	Paper            *Paper     `json:"paper,omitempty"` // nil: the file is the picture alone
+	Paper            *Paper     `json:"paper,omitempty"` // nil: the file holds only the picture
 	Colour           Colour     `json:"colour"`
 	File             File       `json:"file"`
 }
 
-// Picture is the size of the source, upright, in px.
+// Picture is the size of the upright source, in px.
 type Picture struct {
 	Width  int `json:"width_px"`
 	Height int `json:"height_px"`
@@ -47,28 +47,28 @@ type Rect struct {
 	Height float64 `json:"height"`
 }
 
-// Print is the picture's raster in the print.
+// Print is the size of the picture in the print.
 type Print struct {
 	Width  int     `json:"width_px"`
 	Height int     `json:"height_px"`
 	PPI    float64 `json:"ppi"`
 }
 
-// Scale is how the crop becomes the print.
+// Scale says how the crop becomes the print.
 type Scale struct {
 	X            float64 `json:"x"` // print pixels for one source pixel
 	Y            float64 `json:"y"`
-	Kernel       string  `json:"kernel"`               // [KeepPixels] when every pixel is kept as it is
-	ChromaKernel string  `json:"chroma_kernel"`        // of the differences from luma
-	Aperture     float64 `json:"aperture"`             // share of the second difference that the kernel takes off luma, see Kernel.apertured
+	Kernel       string  `json:"kernel"`               // [KeepPixels] if no pixel changes
+	ChromaKernel string  `json:"chroma_kernel"`        // for the differences from luma
+	Aperture     float64 `json:"aperture"`             // share of the second difference that the kernel subtracts from luma, see Kernel.apertured
 	Light        string  `json:"light"`                // "linear" or "encoded": what is averaged
-	Curve        float64 `json:"curve"`                // of the sigmoid around encoded luma, 0 none to 1
-	HaloLimit    bool    `json:"halo_limit"`           // results kept near the four source samples around them where they would ring
-	HaloReach    float64 `json:"halo_reach,omitempty"` // how far beyond those they may lie at a crest, in second differences, see [HaloReach]
+	Curve        float64 `json:"curve"`                // of the sigmoid around encoded luma: 0 (none) to 1
+	HaloLimit    bool    `json:"halo_limit"`           // keep results near the four source samples around them where they would ring
+	HaloReach    float64 `json:"halo_reach,omitempty"` // how far beyond those they may lie at a crest, in second differences; see [HaloReach]
 }
 
-// Paper is the raster of a file that is more than the picture, in px, and what stands
-// around it.
+// Paper is the raster of a file that holds more than the picture, in px, and what is
+// around the picture.
 type Paper struct {
 	Width   int               `json:"width_px"`
 	Height  int               `json:"height_px"`
@@ -79,22 +79,22 @@ type Paper struct {
 	Caption *Caption          `json:"caption,omitempty"` // nil for none
 }
 
-// Caption is a line of text, in the middle of its place.
+// Caption is a line of text, centred in its place.
 type Caption struct {
-	Text  string          `json:"text"` // as it is filled in
+	Text  string          `json:"text"` // with its placeholders filled in
 	Place sheet.PixelRect `json:"place"`
 }
 
-// Colour is what becomes of the picture's colours.
+// Colour says what happens to the picture's colours.
 type Colour struct {
-	Conversion string        `json:"conversion"`    // [KeepColours], [ToSRGB], or to what of the caller's
-	Digest     string        `json:"output_sha256"` // of the profile in the print
+	Conversion string        `json:"conversion"`    // [KeepColours], [ToSRGB], or a name of the caller
+	Digest     string        `json:"output_sha256"` // SHA-256 of the print's profile
 	Model      string        `json:"model"`         // of the print: grey, rgb or cmyk
 	Intent     colour.Intent `json:"intent,omitempty"`
 	BlackPoint bool          `json:"black_point_compensation"`
 }
 
-// What a conversion can be called here; other names are the caller's.
+// The conversions that this package names; other names are the caller's.
 const (
 	KeepColours = "none"
 	ToSRGB      = "srgb"
@@ -109,11 +109,11 @@ type File struct {
 
 // Profiles are the ICC profiles of a recipe.
 type Profiles struct {
-	Source *colour.Profile // what the picture's values mean; nil is CMYK by plain arithmetic
-	Output *colour.Profile // the print's own; the source's where nothing is converted
+	Source *colour.Profile // of the picture; nil: CMYK by plain arithmetic
+	Output *colour.Profile // of the print; the source's if nothing is converted
 }
 
-// Extent is the raster of the file, in px: of the sheet, or of the picture alone.
+// Extent returns the size of the file in px: of the sheet, or of the picture alone.
 func (r *Recipe) Extent() (width, height int) {
 	if r.Paper == nil {
 		return r.Print.Width, r.Print.Height
@@ -121,8 +121,8 @@ func (r *Recipe) Extent() (width, height int) {
 	return r.Paper.Width, r.Paper.Height
 }
 
-// Header is the print's TIFF header: the recipe's raster, the print's profile and the
-// photographer's own words.
+// Header returns the print's TIFF header, with the print's profile and the EXIF entries
+// of the photographer.
 func (r *Recipe) Header(info *photo.Info, p Profiles) (tiff.Header, error) {
 	compression, err := tiff.ParseCompression(r.File.Compression)
 	if err != nil {
@@ -141,12 +141,12 @@ func (r *Recipe) Header(info *photo.Info, p Profiles) (tiff.Header, error) {
 	}, nil
 }
 
-// fits tells why the recipe cannot be carried out here: it is another program
-// version's, another picture's, or another profile's.
+// fits returns an error if the recipe is for another program version, picture or
+// profile.
 func (r *Recipe) fits(src *photo.Photo, p Profiles) error {
 	switch {
 	case r.Version != RecipeVersion:
-		return fmt.Errorf("render: the recipe is of version %d, and this program makes prints by version %d", r.Version, RecipeVersion)
+		return fmt.Errorf("render: the recipe has version %d, but this program makes prints of version %d", r.Version, RecipeVersion)
 	case src.Width != r.Picture.Width || src.Height != r.Picture.Height:
 		return fmt.Errorf("render: the recipe is for a picture of %d x %d px, not %d x %d", r.Picture.Width, r.Picture.Height, src.Width, src.Height)
 	case p.Output == nil || r.Colour.Digest != p.Output.Digest():

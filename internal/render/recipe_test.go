@@ -50,17 +50,17 @@ func TestARecipeThatWentThroughJSONMakesTheSameBytes(t *testing.T) {
 	}
 }
 
-// What a plan holds and its recipe lacks would be missing where the recipe is sent.
+// What a recipe lacks would be missing where it is sent.
 func TestAPlanLeavesNothingOutOfItsRecipe(t *testing.T) {
 	recipe := full(t, save(t, patterned(301, 190))).Recipe()
 	for _, path := range zeros(reflect.ValueOf(recipe), "recipe") {
-		if path != "recipe.Crop.Y" { // it is cropped at its sides
+		if path != "recipe.Crop.Y" { // the crop is at the sides
 			t.Errorf("%s is not set", path)
 		}
 	}
 }
 
-// zeros are the fields of a struct, and of structs in it, that are zero.
+// zeros returns the fields of a struct, and of structs in it, that are zero.
 func zeros(v reflect.Value, path string) (all []string) {
 	if v.Kind() == reflect.Pointer && !v.IsNil() {
 		v = v.Elem()
@@ -85,7 +85,7 @@ func TestARecipeIsRefusedForWhatItIsNotFor(t *testing.T) {
 		words  string
 	}{
 		{"another picture", func(r *render.Recipe, _ *render.Profiles) { r.Picture.Width++ }, "302 x 190 px, not 301 x 190"},
-		{"another version", func(r *render.Recipe, _ *render.Profiles) { r.Version++ }, "of version 2"},
+		{"another version", func(r *render.Recipe, _ *render.Profiles) { r.Version++ }, "has version 2"},
 		{"another profile", func(_ *render.Recipe, p *render.Profiles) { p.Output = p.Source }, "another output profile"},
 		{"no profile", func(_ *render.Recipe, p *render.Profiles) { p.Output = nil }, "another output profile"},
 	} {
@@ -97,8 +97,8 @@ func TestARecipeIsRefusedForWhatItIsNotFor(t *testing.T) {
 	}
 }
 
-// A print is made without a studio, a configuration, a decision or a clock: nothing that
-// this package is built of knows the first three, and the package itself asks no time.
+// A print is made without a studio, a configuration, a decision or a clock: this package
+// imports none of the first three, even indirectly, and does not ask for the time.
 func TestWhatMakesAPrintKnowsNoStudioAndNoConfiguration(t *testing.T) {
 	for list, forbidden := range map[string][]string{
 		".Deps":    {"config", "order", "studio", "ladder", "record", "vision", "surface"},

@@ -2,9 +2,9 @@ package render
 
 import "sizewright/internal/vector"
 
-// Region makes a part of the print, as it is in the whole, in the recipe's own pixels:
-// columns [x, x+w) and rows [y, y+h) of the picture, which must hold them. The samples
-// are interleaved, 16 bits.
+// Region makes a part of the print with the same pixels as in the whole: columns
+// [x, x+w) and rows [y, y+h), which must lie within the picture. The samples are
+// interleaved, 16 bits.
 func (r *Renderer) Region(x, y, w, h int) []uint16 {
 	b := bands.Get().(*band)
 	defer bands.Put(b)

@@ -2,10 +2,10 @@ package render
 
 import "sizewright/internal/vector"
 
-// An enlargement goes across first, a reduction down first: the fewer pixels on
-// the way, the less to do, and down is the quick way for many taps.
+// An enlargement is resampled across first, a reduction down first: this leaves fewer
+// pixels in between, and down is the faster direction for many taps.
 
-// downFirst resamples a reduction's source rows to the print's, at their full width.
+// downFirst resamples a reduction's source rows to print rows, at their full width.
 func downFirst(r *Renderer, b *band) {
 	if r.tone == nil {
 		return
@@ -19,8 +19,8 @@ func downFirst(r *Renderer, b *band) {
 	}
 }
 
-// across resamples rows to the tile's columns: the source's, or of a reduction
-// the print's.
+// across resamples rows to the tile's columns: source rows, or for a reduction the
+// print's rows.
 func across(r *Renderer, b *band) {
 	for c := range r.channels {
 		left, right := r.printColumns(b, c)
@@ -40,16 +40,15 @@ func across(r *Renderer, b *band) {
 	}
 }
 
-// shapePrint gives a plane of the tile its rows and columns, halo and all.
+// shapePrint gives a plane of the tile its rows and columns, with the halo.
 func (b *band) shapePrint(r *Renderer, c int) {
 	top, bottom := r.printRows(b, c)
 	h := r.haloColumns(c)
 	b.print[c].shape(top, b.left-h, bottom, b.right+h)
 }
 
-// down resamples an enlargement's lines to the print's rows. Lightness is then
-// kept from ringing; the eye is blind to a ripple in colour alone, so the differences
-// go free.
+// down resamples an enlargement's lines to the print's rows and limits the halos of
+// luma. A ripple in colour alone is not visible, so the differences are not limited.
 func down(r *Renderer, b *band) {
 	if r.tone != nil {
 		return
@@ -68,7 +67,7 @@ func down(r *Renderer, b *band) {
 	}
 }
 
-// downRow makes print row y of a plane of rows that are still the source's.
+// downRow makes print row y of a plane from source rows.
 func (r *Renderer) downRow(b *band, c, y int, from *grid, dst []float32) {
 	a := r.y[c]
 	at := func(k int) []float32 { return from.row(min(max(int(a.first[y])+k, 0), a.n-1)) }

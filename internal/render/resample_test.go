@@ -9,8 +9,8 @@ import (
 	"sizewright/internal/vector"
 )
 
-// bySum is the definition, in float64, with no table and no shortcut: the
-// kernel centred on the output pixel, the edge pixel going on outside.
+// bySum is the definition in float64, without tables or shortcuts: the kernel centred on
+// the output pixel, with the edge pixel repeated outside.
 func bySum(k Kernel, src []float64, origin, extent float64, out int) []float64 {
 	scale := float64(out) / extent
 	stretch := math.Max(1, 1/scale)
@@ -67,7 +67,7 @@ func lineOf(a *axis, src []float32) []float32 {
 	copy(g.span(0, 0, len(src)), src)
 	g.extend(0, len(src))
 	dst := make([]float32, len(a.first))
-	a.stretcher(m).Line(dst, g.row(0), 0)
+	a.resampler(m).Line(dst, g.row(0), 0)
 	return dst
 }
 
@@ -140,7 +140,7 @@ func TestTheSigmoidIsUndone(t *testing.T) {
 func BenchmarkAcross(b *testing.B) {
 	src, _ := noisyLine(6240 + 32)
 	a := newAxis(Lanczos3, 6240, 0, 6240, 12960)
-	s := a.stretcher(a.margin())
+	s := a.resampler(a.margin())
 	dst := make([]float32, tileColumns)
 	b.SetBytes(tileColumns * 4)
 	for b.Loop() {

@@ -2,9 +2,9 @@ package render
 
 import "sizewright/internal/vector"
 
-// preSharpen takes back some of the picture's own blur, on the source's luma:
-// two terms of van Cittert's series, see [Sharpening]. With a Gaussian G the
-// series is 2 L - 3 G L + G² L, and G² is the Gaussian of sqrt 2 the sigma.
+// preSharpen removes some of the picture's own blur from the source's luma: two terms
+// of van Cittert's series, see [Sharpening]. With a Gaussian G the series is
+// 2 L - 3 G L + G² L, and G² is the Gaussian of sqrt 2 times the sigma.
 func preSharpen(r *Renderer, b *band) {
 	s := r.recipe.PreSharpening
 	if !s.Applied {
@@ -27,8 +27,8 @@ func preSharpen(r *Renderer, b *band) {
 	b.source[0], b.crisp = b.crisp, b.source[0]
 }
 
-// printSharpen sharpens the tile's luma: for what scaling took and for the
-// paper. Both masks are of the same luma, and are held back together.
+// printSharpen sharpens the tile's luma, for what scaling took and for the paper. Both
+// masks are computed from the same luma and limited together.
 func printSharpen(r *Renderer, b *band) {
 	g := &b.print[0]
 	b.sharp.shape(b.top, b.left, b.bottom, b.right)
@@ -43,14 +43,13 @@ func printSharpen(r *Renderer, b *band) {
 	}
 }
 
-// mask is one blur of the print's luma and its share of all that is taken off.
+// mask is one blur of the print's luma and its share of the total amount.
 type mask struct {
 	blur  blurKernel
 	share float32
 }
 
-// blurred is row y of the tile's luma, blurred by one mask, or by two in their
-// shares.
+// blurred blurs row y of the tile's luma by one mask, or by two in their shares.
 func (b *band) blurred(dst []float32, masks []mask, y int) {
 	g := &b.print[0]
 	first, last := g.top, g.top+g.rows

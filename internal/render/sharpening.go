@@ -17,27 +17,27 @@ import (
 //	output sharpening  a (L - G L)                               on the print's
 //
 // Pre-sharpening is a deconvolution: two terms of the series of P. H. van Cittert
-// (Z. Physik 69, 1931), which tends to the inverse of the blur G. How the numbers are
-// chosen is told in package order.
+// (Z. Physik 69, 1931), which converges to the inverse of the blur G. Package order says
+// how the numbers are chosen.
 //
-// What holds a mask m back, in this order (house practice but for the sources):
+// A mask m is limited in this order (house judgement, except for the sources):
 //
 //	noise    m q/(q+t²), q = m², see [NoiseThreshold]
-//	edges    m / sqrt(1 + q/limit²): a halo never passes the limit
-//	shadows  nothing below luma 0.02, all from the luma given
+//	edges    m / sqrt(1 + q/limit²): a halo never exceeds the limit
+//	shadows  nothing below luma 0.02, the full mask from the given luma
 type Sharpening struct {
 	Applied  bool    `json:"applied"`
 	RadiusPX float64 `json:"radius_px"` // sigma, in pixels of the raster it works on
 	Amount   float64 `json:"amount"`
 	Noise    float64 `json:"noise"`  // a change this small is halved, in encoded values 0..1
 	Limit    float64 `json:"limit"`  // no change is larger
-	Shadow   float64 `json:"shadow"` // luma from which all of the mask is added
+	Shadow   float64 `json:"shadow"` // luma from which the full mask is added
 }
 
 // shadowFrom is the luma below which nothing is sharpened.
 const shadowFrom = 0.02
 
-// shape is the stage's as the loops take it.
+// shape returns the stage's numbers for package vector.
 func (s Sharpening) shape() vector.SharpenOptions {
 	return vector.SharpenOptions{
 		Amount: float32(s.Amount), Noise: float32(s.Noise), Limit: float32(s.Limit),
@@ -45,8 +45,8 @@ func (s Sharpening) shape() vector.SharpenOptions {
 	}
 }
 
-// Masks is the response of scale and output sharpening's mask, a (1 - G), to a sine of
-// fx, fy cycles a pixel; nothing where it is not applied.
+// Masks returns the response of scale and output sharpening's mask, a (1 - G), to a sine
+// of fx, fy cycles a pixel; 0 if the stage is not applied.
 func (s Sharpening) Masks(fx, fy float64) float64 {
 	if !s.Applied {
 		return 0
@@ -54,7 +54,7 @@ func (s Sharpening) Masks(fx, fy float64) float64 {
 	return s.Amount * (1 - GaussianResponse(s.RadiusPX, exact.Hypot(fx, fy)))
 }
 
-// Deblurs is the response of pre-sharpening's mask, a (1 - G) (2 - G).
+// Deblurs returns the response of pre-sharpening's mask, a (1 - G) (2 - G).
 func (s Sharpening) Deblurs(fx, fy float64) float64 {
 	g := GaussianResponse(s.RadiusPX, exact.Hypot(fx, fy))
 	return s.Amount * (1 - g) * (2 - g)

@@ -12,9 +12,9 @@ import (
 	"sizewright/internal/tiff"
 )
 
-// Strip is a test strip: cut-outs of a print at its true scale, side by side on one
-// small sheet, so that a judgement costs that sheet and not the print. Rows are
-// places, columns are variants: sharpening amounts, or sizes.
+// Strip is a test strip: parts of a print at its true scale, side by side on one small
+// sheet, so that judging a print does not cost a whole one. Rows are places, columns are
+// variants: sharpening amounts, or sizes.
 type Strip struct {
 	WidthMM  float64     `json:"width_mm"` // of the sheet
 	HeightMM float64     `json:"height_mm"`
@@ -26,7 +26,7 @@ type Strip struct {
 // StripCell is one cut-out.
 type StripCell struct {
 	Label   string  `json:"label"`
-	Place   string  `json:"place"` // why it was chosen
+	Place   string  `json:"place"` // why the place was chosen
 	Size    string  `json:"size"`
 	Sharpen float64 `json:"output_sharpening"` // the setting
 	X       int     `json:"x_px"`              // of its corner in that print
@@ -40,13 +40,13 @@ type StripCell struct {
 }
 
 const (
-	stripMarginMM = 12.0 // a printer's widest usual margin but the trailing (common practice, no source)
+	stripMarginMM = 12.0 // a printer's widest usual margin except the trailing one (common practice, no source)
 	stripGapMM    = 5.0
 	stripLabelMM  = 3.0
 )
 
-// Variant is a column of a strip: a print of the picture, and what to call it. All
-// variants have one ppi and one output profile.
+// Variant is a column of a strip: a print of the picture, and its label. All variants
+// have the same ppi and output profile.
 type Variant struct {
 	Label    string
 	Size     string  // its name
@@ -55,15 +55,15 @@ type Variant struct {
 	Profiles Profiles
 }
 
-// NewStrip lays out a strip of so many places and variants on a sheet of that name and
-// size in mm, lying or upright. Cells are as large as the sheet has room for, and no
-// larger than a print is.
+// NewStrip lays out a strip of places and variants on a sheet of that name and size in
+// mm, landscape or portrait. Cells are as large as the sheet allows, and not larger than
+// the print.
 func NewStrip(sheet string, widthMM, heightMM float64, places []Place, variants []Variant) (*Strip, error) {
 	n, rows := float64(len(variants)), float64(len(places))
 	cell := min((widthMM-2*stripMarginMM-float64(stripGapMM*(n-1)))/n,
 		(heightMM-2*stripMarginMM-float64((stripGapMM+stripLabelMM)*rows))/rows)
 	if cell < 10 {
-		return nil, fmt.Errorf("%s in %s leave %.0f mm for each on %s: ask for fewer, or for a larger sheet", plural.Count(len(places), "place", "places"), plural.Count(len(variants), "column", "columns"), cell, sheet)
+		return nil, fmt.Errorf("%s in %s leave %.0f mm for each on %s: choose fewer, or a larger sheet", plural.Count(len(places), "place", "places"), plural.Count(len(variants), "column", "columns"), cell, sheet)
 	}
 	s := &Strip{WidthMM: widthMM, HeightMM: heightMM, PPI: variants[0].Recipe.Print.PPI, CellMM: math.Round(cell*100) / 100}
 	for row, place := range places {
@@ -90,10 +90,10 @@ func (s *Strip) cell(place Place, v Variant, row, column int) StripCell {
 	return c
 }
 
-// WriteTIFF makes the strip and writes it to w, in the colours the prints would have.
-// The sheet is whole in memory.
+// WriteTIFF makes the strip in the colours of the prints and writes it to w. It holds
+// the whole sheet in memory.
 func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo) error {
-	var sheet *canvasOf
+	var sheet *stripSheet
 	renderers := map[string]*Renderer{}
 	for _, c := range s.Cells {
 		key := fmt.Sprint(c.Size, c.Sharpen)
@@ -106,7 +106,7 @@ func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo) error {
 			renderers[key] = r
 		}
 		if sheet == nil {
-			sheet = newCanvasOf(s, r)
+			sheet = newStripSheet(s, r)
 		}
 		if err := sheet.put(c, r); err != nil {
 			return err
@@ -115,23 +115,23 @@ func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo) error {
 	return sheet.write(w)
 }
 
-// canvasOf is a strip's sheet in memory.
-type canvasOf struct {
+// stripSheet is a strip's sheet in memory.
+type stripSheet struct {
 	strip         *Strip
-	r             *Renderer // whose colours it has
+	r             *Renderer // gives the sheet its colours
 	width, height int
 	pix           []uint16
 }
 
-func newCanvasOf(s *Strip, r *Renderer) *canvasOf {
-	c := &canvasOf{strip: s, r: r, width: s.px(s.WidthMM), height: s.px(s.HeightMM)}
+func newStripSheet(s *Strip, r *Renderer) *stripSheet {
+	c := &stripSheet{strip: s, r: r, width: s.px(s.WidthMM), height: s.px(s.HeightMM)}
 	c.pix = make([]uint16, c.width*c.height*r.inks)
 	whiten(c.pix, r.inks)
 	return c
 }
 
-// put sets a cut-out and its label.
-func (c *canvasOf) put(cell StripCell, r *Renderer) error {
+// put copies a part of the print onto the sheet, with its label.
+func (c *stripSheet) put(cell StripCell, r *Renderer) error {
 	n := r.inks
 	pix := r.Region(cell.X, cell.Y, cell.Side, cell.Side)
 	for y := range cell.Side {
@@ -148,7 +148,7 @@ func (c *canvasOf) put(cell StripCell, r *Renderer) error {
 	return nil
 }
 
-func (c *canvasOf) write(w io.WriteSeeker) error {
+func (c *stripSheet) write(w io.WriteSeeker) error {
 	h, err := c.r.recipe.Header(&c.r.src.Info, c.r.profiles)
 	if err != nil {
 		return err

@@ -32,8 +32,8 @@ func TestARegionIsThePrintItself(t *testing.T) {
 	}
 }
 
-// On an A4 lying, 297 x 210 mm less 12 mm around, three columns with 5 mm between
-// could be (273-10)/3 = 87.7 mm wide, but two rows with 5 + 3 mm below each are
+// A4 in landscape, 297 x 210 mm with a margin of 12 mm: three columns with 5 mm between
+// them could be (273-10)/3 = 87.7 mm wide, but two rows with 5 + 3 mm below each are
 // (186-16)/2 = 85 mm high.
 func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 	src := save(t, patterned(600, 400))

@@ -23,17 +23,17 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// lie is a way for a picture to lie: where pixel x, y of one of w x h goes, and
-// whether its sides change places. exif is its EXIF orientation.
-type lie struct {
+// orientation is how a picture is turned or mirrored: where pixel x, y of one of w x h goes, and whether
+// its sides change places. exif is its EXIF orientation.
+type orientation struct {
 	exif  int
 	turns bool
 	to    func(x, y, w, h int) (int, int)
 }
 
-// lies are all eight, by what EXIF calls them (EXIF 2.32, 4.6.4, Orientation),
-// as what a stored pixel becomes when it is shown.
-var lies = map[string]lie{
+// orientations are all eight (EXIF 2.32, 4.6.4, Orientation), as what happens to a
+// stored pixel when it is shown.
+var orientations = map[string]orientation{
 	"mirrored":             {2, false, func(x, y, w, h int) (int, int) { return w - 1 - x, y }},
 	"half a turn":          {3, false, func(x, y, w, h int) (int, int) { return w - 1 - x, h - 1 - y }},
 	"upended":              {4, false, func(x, y, w, h int) (int, int) { return x, h - 1 - y }},
@@ -43,15 +43,15 @@ var lies = map[string]lie{
 	"a quarter turn left":  {8, true, func(x, y, w, h int) (int, int) { return y, w - 1 - x }},
 }
 
-func (l lie) sides(w, h int) (int, int) {
+func (l orientation) sides(w, h int) (int, int) {
 	if l.turns {
 		return h, w
 	}
 	return w, h
 }
 
-// busy has a strong edge at most angles, thin lines, noise and flats: whatever the
-// halo limit treats apart.
+// busy has strong edges at most angles, thin lines, noise and flat areas: everything that
+// the halo limit treats differently.
 func busy(w, h int) *image.NRGBA64 {
 	r := rand.New(rand.NewPCG(uint64(w), uint64(h)))
 	img := image.NewNRGBA64(image.Rect(0, 0, w, h))
@@ -75,7 +75,7 @@ func busy(w, h int) *image.NRGBA64 {
 	return img
 }
 
-func lying(img *image.NRGBA64, l lie) *image.NRGBA64 {
+func reoriented(img *image.NRGBA64, l orientation) *image.NRGBA64 {
 	w, h := img.Bounds().Dx(), img.Bounds().Dy()
 	tw, th := l.sides(w, h)
 	out := image.NewNRGBA64(image.Rect(0, 0, tw, th))
@@ -88,7 +88,7 @@ func lying(img *image.NRGBA64, l lie) *image.NRGBA64 {
 	return out
 }
 
-// tiny is [pixels] for prints smaller than any size that a folder may name.
+// tiny is [pixels] for prints smaller than any size that a folder can name.
 func tiny(t *testing.T, w, h int, change func(*config.Settings)) order.Order {
 	t.Helper()
 	o := pixels(t, 360, 360, 360, change)
@@ -96,8 +96,8 @@ func tiny(t *testing.T, w, h int, change func(*config.Settings)) order.Order {
 	return o
 }
 
-// inFull is the print's samples, w x h pixels, with sharpening in all its stages
-// where the scale has them.
+// inFull returns the print's samples, w x h pixels, with all stages of sharpening that
+// the scale allows.
 func inFull(t *testing.T, src *photo.Photo, w, h int, change func(*config.Settings)) []uint16 {
 	t.Helper()
 	o := tiny(t, w, h, change)
@@ -113,9 +113,9 @@ func inFull(t *testing.T, src *photo.Photo, w, h int, change func(*config.Settin
 	return r.Region(0, 0, w, h)
 }
 
-// differs is by how much two prints of three channels differ at most, the second
-// lying otherwise than the first, of w x h pixels.
-func differs(one, other []uint16, l lie, w, h int) (worst int) {
+// differs returns the largest difference between two prints of three channels and
+// w x h pixels, the second in another orientation than the first.
+func differs(one, other []uint16, l orientation, w, h int) (worst int) {
 	tw, _ := l.sides(w, h)
 	for y := range h {
 		for x := range w {
@@ -129,12 +129,12 @@ func differs(one, other []uint16, l lie, w, h int) (worst int) {
 	return worst
 }
 
-// sameLying is what two prints may differ by: sums of float32 go the other way round.
-const sameLying = 2
+// mirrorTolerance is the difference allowed: float32 sums run in the other order.
+const mirrorTolerance = 2
 
-// A print of a picture's mirror image is the mirror image of its print, and so
-// for all eight ways to lie, at scales whose pixels fall on the picture's own, between
-// them and anywhere.
+// The print of a mirror image is the mirror image of the print, and so for all eight
+// orientations, at scales whose pixels fall on the picture's own, between them and
+// anywhere.
 func TestAPrintIsTheSameHoweverThePictureLies(t *testing.T) {
 	type scale struct{ times, by int }
 	for _, size := range []image.Point{{60, 36}, {45, 27}, {36, 36}} {
@@ -153,9 +153,9 @@ func TestAPrintIsTheSameHoweverThePictureLies(t *testing.T) {
 				change := func(set *config.Settings) { set.Kernel, set.Surface = k, "canvas" }
 				want := inFull(t, src, w, h, change)
 				for _, name := range []string{"mirrored", "upended", "transposed", "a quarter turn right"} {
-					l := lies[name]
+					l := orientations[name]
 					tw, th := l.sides(w, h)
-					if d := differs(want, inFull(t, save(t, lying(img, l)), tw, th, change), l, w, h); d > sameLying {
+					if d := differs(want, inFull(t, save(t, reoriented(img, l)), tw, th, change), l, w, h); d > mirrorTolerance {
 						t.Errorf("%v px x %d/%d, %s: %s, the print differs by %d of 65535", size, s.times, s.by, k, name, d)
 					}
 				}
@@ -164,25 +164,25 @@ func TestAPrintIsTheSameHoweverThePictureLies(t *testing.T) {
 	}
 }
 
-// A crop's edges fall inside pixels; of eight bits, so that the source is a plane of
-// bytes.
+// A crop's edges fall inside pixels. The picture has eight bits, so that the source is a
+// plane of bytes.
 func TestAFilledPrintIsTheSameHoweverThePictureLies(t *testing.T) {
 	img := busy(60, 37)
 	src := save(t, img)
 	fill := func(s *config.Settings) { s.Fit = config.FitFill }
 	for _, p := range []image.Point{{120, 111}, {180, 90}, {150, 111}} {
 		want := inFull(t, src, p.X, p.Y, fill)
-		for name, l := range lies {
+		for name, l := range orientations {
 			tw, th := l.sides(p.X, p.Y)
-			if d := differs(want, inFull(t, save(t, lying(img, l)), tw, th, fill), l, p.X, p.Y); d > sameLying {
+			if d := differs(want, inFull(t, save(t, reoriented(img, l)), tw, th, fill), l, p.X, p.Y); d > mirrorTolerance {
 				t.Errorf("filling %v: %s, the print differs by %d of 65535", p, name, d)
 			}
 		}
 	}
 }
 
-// A JPEG's coarse chroma has a siting of its own, and by EXIF's orientation the
-// same planes lie in all eight ways, samples beyond an odd edge and all.
+// A JPEG's coarse chroma has a siting, and EXIF's orientation turns the same planes in
+// all eight ways, with the samples beyond an odd edge.
 func TestAJPEGsPrintIsTheSameHoweverItLies(t *testing.T) {
 	dir := t.TempDir()
 	for _, size := range []image.Point{{32, 24}, {33, 21}} {
@@ -204,9 +204,9 @@ func TestAJPEGsPrintIsTheSameHoweverItLies(t *testing.T) {
 			for _, times := range []float64{1, 3, 7. / 3, 1. / 3} {
 				w, h := int(math.Round(float64(size.X)*times)), int(math.Round(float64(size.Y)*times))
 				want := inFull(t, oriented(t, dir, stored, 1), w, h, nil)
-				for name, l := range lies {
+				for name, l := range orientations {
 					tw, th := l.sides(w, h)
-					if d := differs(want, inFull(t, oriented(t, dir, stored, l.exif), tw, th, nil), l, w, h); d > sameLying {
+					if d := differs(want, inFull(t, oriented(t, dir, stored, l.exif), tw, th, nil), l, w, h); d > mirrorTolerance {
 						t.Errorf("%v px, sampled %s, x %.3g: %s, the print differs by %d of 65535", size, sampling, times, name, d)
 					}
 				}
@@ -215,7 +215,7 @@ func TestAJPEGsPrintIsTheSameHoweverItLies(t *testing.T) {
 	}
 }
 
-// oriented opens a JPEG with an EXIF segment that says just its orientation.
+// oriented opens a JPEG with an EXIF segment that gives only its orientation.
 func oriented(t *testing.T, dir string, stored []byte, orientation int) *photo.Photo {
 	t.Helper()
 	var exif bytes.Buffer
@@ -228,7 +228,7 @@ func oriented(t *testing.T, dir string, stored []byte, orientation int) *photo.P
 	}
 	length := binary.BigEndian.AppendUint16(nil, uint16(exif.Len()+2))
 	data := bytes.Join([][]byte{stored[:2], {0xFF, 0xE1}, length, exif.Bytes(), stored[2:]}, nil)
-	name := filepath.Join(dir, fmt.Sprintf("lies%d.jpg", orientation))
+	name := filepath.Join(dir, fmt.Sprintf("orientation%d.jpg", orientation))
 	if err := os.WriteFile(name, data, 0o644); err != nil {
 		t.Fatal(err)
 	}
