@@ -61,6 +61,9 @@ extra_mm = 20
 profile = "narrow.icc"
 [stock.web]
 working_space = "srgb"
+[stock.wrapped]
+media = "card"
+wrap_mm = 5
 [stock.trimmed]
 media = "card"
 trim_marks = true
@@ -109,6 +112,7 @@ func feeds(t *testing.T) map[string]fed {
 		"out-of-gamut":               {"60x40mm narrow", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"out-of-working-space":       {"60x40mm web", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"no-bleed":                   {"60x40mm trimmed", "edge.jpg", sound},
+		"not-the-shape-of-its-bars":  {"60x50mm wrapped", "wrapped.jpg", sound},
 		"mode":                       {"60x40mm fine", "fine.jpg", sound},
 		"moved":                      {"130x85mm low", "low.jpg", sound},
 		"mat-covers":                 {"90x60mm matted", "matted.jpg", sound},

@@ -206,17 +206,23 @@ func fitWords(p *order.Plan) string {
 	if p.Fit == string(config.FitFill) {
 		return fmt.Sprintf("filled: cropped to %.0f x %.0f px at its centre", p.Crop.Width, p.Crop.Height)
 	}
+	if short := max(p.Size.WidthMM-p.Print.WidthMM, p.Size.HeightMM-p.Print.HeightMM); short >= 1 {
+		return fmt.Sprintf("the whole picture within it, so it comes out %.0f x %.0f mm", p.Print.WidthMM, p.Print.HeightMM)
+	}
 	return "the whole picture within it"
 }
 
 // paperLines is where the print lies.
 func paperLines(p *order.Paper) [][2]string {
 	l := p.Layout
-	lines := [][2]string{{"paper", fmt.Sprintf("%s, %.1f x %.1f mm; the picture's centre is %.1f mm right and %.1f mm below the sheet's", l.Media, l.Sheet.Width, l.Sheet.Height, l.OffCentre.XMM, l.OffCentre.YMM)}}
+	lines := [][2]string{{"paper", fmt.Sprintf("%s, %.1f x %.1f mm; %s", l.Media, l.Sheet.Width, l.Sheet.Height, l.Where())}}
 	for _, d := range l.Decisions {
 		lines = append(lines, [2]string{"", d.Text})
 	}
 	if e := p.Estimate.String(); e != "" {
+		if p.Pack != nil {
+			e += "; alone, for packed with others it takes less"
+		}
 		lines = append(lines, [2]string{"takes", e})
 	}
 	return lines

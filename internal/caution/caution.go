@@ -49,9 +49,9 @@ func New(code string, grade Grade, do string) Kind {
 	return k
 }
 
-// Say is a caution of this kind.
+// Say is a caution of this kind. What shows it sets the full stop.
 func (k Kind) Say(format string, args ...any) Caution {
-	return Caution{Code: k.Code, Text: fmt.Sprintf(format, args...)}
+	return Caution{Code: k.Code, Text: strings.TrimSuffix(fmt.Sprintf(format, args...), ".")}
 }
 
 // What several kinds ask for.

@@ -22,6 +22,13 @@ func TestTheGravestCautionIsTheOneToDoSomethingAbout(t *testing.T) {
 	}
 }
 
+// A sentence's full stop is set by what shows it, or there would be two.
+func TestACautionEndsWithoutAFullStop(t *testing.T) {
+	if c := New("test-stop", WorthALook, Look).Say("%s of it is lost. A little.", "some"); c.Text != "some of it is lost. A little" {
+		t.Errorf("it says %q", c.Text)
+	}
+}
+
 func TestACodeIsRegisteredOnce(t *testing.T) {
 	defer func() {
 		if recover() == nil {

@@ -2,8 +2,10 @@ package order
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/hold"
 	"sizewright/internal/render"
@@ -35,19 +37,7 @@ func (p *Plan) lay(o Order) {
 	if len(o.Media) == 0 {
 		return
 	}
-	options := o.Settings.Layout()
-	options.Caption = p.captionText(options.Caption, o)
-	var layout sheet.Layout
-	for i, m := range o.Media {
-		l := sheet.New(p.Print.WidthMM, p.Print.HeightMM, m, options)
-		if i == 0 || l.Fits {
-			layout = l
-		}
-		if l.Fits {
-			break
-		}
-	}
-	layout = layout.Upright() // so the file is upright too
+	layout := p.layOnOne(o).Upright() // so the file is upright too
 	rates := o.Settings.Rates(nil)
 	if times := o.ModeTimes[layout.Mode]; times > 0 {
 		rates.M2PerHour /= times
@@ -56,22 +46,56 @@ func (p *Plan) lay(o Order) {
 		Layout: layout, Raster: layout.Pixels(p.Print.PPI, p.Print.Width, p.Print.Height),
 		Rates: rates, Estimate: rates.Of(layout.Use()),
 	}
-	if s := o.Settings; s.Pack && layout.Kind == sheet.Roll && layout.Fits {
-		p.Paper.pack(o.mediaNamed(layout.Media), s)
+	if !layout.Fits {
+		p.refuseForPaper(tooLarge(p, layout, o))
+		return
 	}
-	if layout.Fits {
-		p.Cautions = append(p.Cautions, layout.Cautions...)
+	if o.Settings.Pack && layout.Kind == sheet.Roll {
+		p.pack(o.mediaNamed(layout.Media), o.Settings)
 	}
-	if !layout.Fits && p.Refusal == nil {
-		p.Refusal = tooLarge(p, layout, o)
+	p.Cautions = append(p.Cautions, p.Paper.Layout.Cautions...)
+	p.compareWithBars(o)
+}
+
+func (p *Plan) refuseForPaper(r *Refusal) {
+	if p.Refusal == nil {
+		p.Refusal = r
 	}
 }
 
-// pack makes the file hold only the piece.
-func (p *Paper) pack(m sheet.Media, s config.Settings) {
-	l := p.Layout
-	piece := l.Whole()
-	p.Pack = &Pack{
+// layOnOne is the layout on the first of the media that the print fits, or on the one
+// that comes nearest.
+func (p *Plan) layOnOne(o Order) sheet.Layout {
+	options := o.Settings.Layout()
+	options.Caption = p.captionText(options.Caption, o)
+	var nearest sheet.Layout
+	for i, m := range o.Media {
+		l := sheet.New(p.Print.WidthMM, p.Print.HeightMM, m, options)
+		if l.Fits {
+			return l
+		}
+		if i == 0 || room(l) > room(nearest) {
+			nearest = l
+		}
+	}
+	return nearest
+}
+
+// room is the width of the largest picture that would fit where this one does not.
+func room(l sheet.Layout) float64 {
+	if l.Largest == nil {
+		return -1 // it cannot be laid there at any size
+	}
+	return l.Largest.WidthMM
+}
+
+// pack makes the file hold only the piece: where it lies, and which way round, is for the
+// cutting plan of the night to say. It is refused where that could not place it.
+func (p *Plan) pack(m sheet.Media, s config.Settings) {
+	l := p.Paper.Layout
+	cropped := l.Cropped()
+	piece := cropped.Sheet
+	pack := &Pack{
 		Roll: roll.Roll{
 			WidthMM: m.WidthMM, Left: l.Margins.LeftMM, Right: l.Margins.RightMM,
 			Leading: l.Margins.LeadingMM, Trailing: l.Margins.TrailingMM,
@@ -79,7 +103,15 @@ func (p *Paper) pack(m sheet.Media, s config.Settings) {
 		},
 		WidthMM: piece.Width, HeightMM: piece.Height, MayTurn: s.MayTurn,
 	}
-	p.Raster = p.Raster.Cropped()
+	p.Paper.Pack, p.Paper.Raster, p.Paper.Layout = pack, p.Paper.Raster.Cropped(), cropped
+	alone := roll.Pack([]roll.Item{{WidthMM: piece.Width, HeightMM: piece.Height, MayTurn: s.MayTurn}}, pack.Roll)
+	for _, no := range alone.Unplaced {
+		p.refuseForPaper(&Refusal{Hold: *tooLargeForPaper.Say("%s cannot be packed onto %s: %s", p.Size.Name, l.Media, strings.TrimSuffix(no.Sentence, "."))})
+		return
+	}
+	u := l.Use()
+	u.LengthMM = alone.LengthMM
+	p.Paper.Estimate = p.Paper.Rates.Of(u)
 }
 
 func (o Order) mediaNamed(name string) sheet.Media {
@@ -89,6 +121,23 @@ func (o Order) mediaNamed(name string) sheet.Media {
 		}
 	}
 	return sheet.Media{}
+}
+
+// barsTolerance is how much shorter than its bars' side a wrapped picture may be, in mm:
+// canvas gives, and the fold may lie beside the edge so much. House practice.
+const barsTolerance = 2
+
+var otherShape = caution.New("not-the-shape-of-its-bars", caution.NeedsYou,
+	"Take bars of the size that it comes out, or set fit = \"fill\" to crop the picture to the folder's size.")
+
+// compareWithBars warns of a wrap for bars of another size: bars are bought by the folder's
+// size, and the whole of a picture of another shape does not reach it on one side.
+func (p *Plan) compareWithBars(o Order) {
+	short := max(p.Size.WidthMM-p.Print.WidthMM, p.Size.HeightMM-p.Print.HeightMM)
+	if o.Settings.WrapMM > 0 && short > barsTolerance {
+		p.caution(otherShape, "%s comes out %.0f x %.0f mm, since the whole picture is kept and has another shape: bars of %s are %.0f mm too long on one side",
+			p.Size.Name, p.Print.WidthMM, p.Print.HeightMM, p.Size.Name, short)
+	}
 }
 
 // captionText fills in the placeholders of a caption. The file name has no extension.
@@ -109,20 +158,38 @@ func tooLarge(p *Plan, l sheet.Layout, o Order) *Refusal {
 	if l.TooHighMM > 0 {
 		over = append(over, fmt.Sprintf("%.1f mm too high", l.TooHighMM))
 	}
-	r := &Refusal{Hold: *tooLargeForPaper.Say("%s on %s is %s for the printable area", p.Size.Name, mediaWords(o), strings.Join(over, " and "))}
-	if l.Largest != nil {
+	r := &Refusal{Hold: *tooLargeForPaper.Say("%s is %s for the printable area of %s", p.withAround(l), strings.Join(over, " and "), nearestOf(l.Media, o.Media))}
+	if l.Largest != nil && l.Largest.WidthMM > 0 {
 		r.WidthMM, r.HeightMM = l.Largest.WidthMM, l.Largest.HeightMM
 		r.Text += fmt.Sprintf("; the largest of this shape that fits is %.0f x %.0f mm", r.WidthMM, r.HeightMM)
 	}
 	return r
 }
 
-func mediaWords(o Order) string {
+// withAround is the print by its size's name, and by its sides where those are others, with
+// what lies around it.
+func (p *Plan) withAround(l sheet.Layout) string {
+	text := p.Size.Name
+	if math.Abs(p.Print.WidthMM-p.Size.WidthMM) >= 1 || math.Abs(p.Print.HeightMM-p.Size.HeightMM) >= 1 {
+		text += fmt.Sprintf(" (%.0f x %.0f mm)", p.Print.WidthMM, p.Print.HeightMM)
+	}
+	if l.Whole() != l.Picture {
+		text += " with what lies around it"
+	}
+	return text
+}
+
+// nearestOf names a media, and says that it comes nearest where there are several.
+func nearestOf(name string, media []sheet.Media) string {
+	if len(media) < 2 {
+		return name
+	}
 	var names []string
-	for _, m := range o.Media {
+	for _, m := range media {
 		names = append(names, m.Name)
 	}
-	return strings.Join(names, " or ")
+	last := len(names) - 1
+	return name + ", which comes nearest of " + strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
 // recipe returns the part that makes the file; nil if there is no paper.

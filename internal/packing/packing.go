@@ -79,18 +79,20 @@ func laid(r *record.Record) *order.Paper {
 }
 
 func pack(l load, pieces []record.Entry) Packing {
-	var items []roll.Item
-	rates, ink := sheet.Rates{}, 0.0
-	for _, e := range pieces {
+	items := make([]roll.Item, len(pieces))
+	ink := map[string]float64{} // by the item's ID
+	for i, e := range pieces {
 		p := e.Record.Plan.Paper
-		items = append(items, roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn})
-		rates = p.Rates
-		ink += float64(p.Layout.Ink.Width * p.Layout.Ink.Height)
+		items[i] = roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn}
+		ink[items[i].ID] = p.Layout.Ink.Width * p.Layout.Ink.Height
 	}
 	packed := Packing{Media: l.media, Mode: l.mode, Plan: roll.Pack(items, l.roll)}
-	packed.Estimate = rates.Of(sheet.Use{
-		Kind: sheet.Roll, Prints: len(items) - len(packed.Plan.Unplaced), WidthMM: l.roll.WidthMM, LengthMM: packed.Plan.LengthMM,
-		InkMM2: ink, Mode: l.mode,
-	})
+	use := sheet.Use{Kind: sheet.Roll, Prints: len(items) - len(packed.Plan.Unplaced), WidthMM: l.roll.WidthMM, LengthMM: packed.Plan.LengthMM, Mode: l.mode}
+	for _, run := range packed.Plan.Runs {
+		for _, piece := range run.Pieces {
+			use.InkMM2 += ink[piece.ID]
+		}
+	}
+	packed.Estimate = pieces[len(pieces)-1].Record.Plan.Paper.Rates.Of(use) // those of the latest
 	return packed
 }

@@ -143,10 +143,10 @@ func scaled(scale float64, kept bool) string {
 	switch {
 	case kept:
 		return "as it is, pixel for pixel"
+	case hundredths(max(scale, 1/scale)) == "1":
+		return "at its own size"
 	case scale < 1:
 		return "reduced " + times(1/scale)
-	case scale == 1:
-		return "at its own size"
 	}
 	return "enlarged " + times(scale)
 }

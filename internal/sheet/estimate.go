@@ -60,8 +60,8 @@ func (r Rates) Problems(k Kind) []Problem {
 type Use struct {
 	Kind     Kind
 	Prints   int
-	WidthMM  float64 // of the paper
-	LengthMM float64
+	WidthMM  float64 // of the paper, across the feed
+	LengthMM float64 // along it
 	InkMM2   float64 // of it printed: pictures, wraps and bleeds
 	Mode     string
 }
@@ -71,7 +71,11 @@ func (l Layout) Use() Use {
 	if !l.Fits {
 		return Use{Kind: l.Kind, Mode: l.Mode}
 	}
-	return Use{l.Kind, 1, l.Sheet.Width, l.Sheet.Height, l.Ink.Width * l.Ink.Height, l.Mode}
+	across, along := l.Sheet.Width, l.Sheet.Height
+	if l.LeadingEdge == "right" { // its paper lies on its side
+		across, along = along, across
+	}
+	return Use{l.Kind, 1, across, along, l.Ink.Width * l.Ink.Height, l.Mode}
 }
 
 // Money is an amount in a currency, named as the configuration names it.

@@ -79,3 +79,14 @@ func TestBadRatesAreSaidByTheirKey(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 }
+
+// 60 x 80 cm across rolls of 610 to 756 mm lies sideways and takes its 800 mm, and the
+// 3 mm that are not printed at either end.
+func TestASidewaysPrintTakesItsLongSideOfTheRoll(t *testing.T) {
+	for _, width := range []float64{610, 644, 664, 756} {
+		l := New(800, 600, RollOf("roll", width), Options{}).Upright()
+		if e := (Rates{PerMetre: 10}).Of(l.Use()); !near(e.RollM, 0.806) || !near(e.PaperM2, 0.806*width/1000) || !near(e.Cost[0].Amount, 8.06) {
+			t.Errorf("on a roll of %g mm it takes %+v", width, e)
+		}
+	}
+}

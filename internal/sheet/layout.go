@@ -22,6 +22,9 @@ type Note struct {
 	Text string `json:"text"`
 }
 
+// Loose is the leading edge of a piece without its paper; see [Layout.Cropped].
+const Loose = "none"
+
 // Layout is a print on its paper. Every rectangle is in one frame, with the corner
 // of Sheet at its origin: as fed, or as one looks at the upright picture. See the
 // package comment.
@@ -32,7 +35,7 @@ type Layout struct {
 	Mode        string    `json:"mode,omitempty"`
 	Margins     Margins   `json:"margins"`      // with what the mode adds
 	Turned      bool      `json:"turned"`       // the picture lies a quarter turn anticlockwise on its paper
-	LeadingEdge string    `json:"leading_edge"` // "top", or "right" in the upright frame of a turned one
+	LeadingEdge string    `json:"leading_edge"` // "top", "right" in the upright frame of a turned one, or [Loose]
 	Options     Options   `json:"options"`      // with what is usual where nothing was said
 	Picture     Rect      `json:"picture"`
 	Ink         Rect      `json:"ink"`

@@ -360,3 +360,42 @@ func TestABleedIsReadByItsFormerName(t *testing.T) {
 		}
 	}
 }
+
+// A wrap is cut outside its sides, which are folded away: no cut there leaves white.
+func TestAWrapNeedsNoBleed(t *testing.T) {
+	for _, c := range []struct {
+		options Options
+		warned  bool
+	}{
+		{Options{TrimMarks: true}, true},
+		{Options{TrimMarks: true, BleedMM: 3}, false},
+		{Options{TrimMarks: true, WrapMM: 38}, false},
+		{Options{TrimMarks: true, Border: Border{Kind: Even, MM: 20}}, false},
+	} {
+		l := New(300, 200, RollOf("roll", 610), c.options)
+		warned := false
+		for _, x := range l.Cautions {
+			warned = warned || x.Code == "no-bleed"
+		}
+		if warned != c.warned {
+			t.Errorf("%+v: %+v", c.options, l.Cautions)
+		}
+	}
+}
+
+// Off the centre is told by the paper's own sides, and never as less than nothing.
+func TestWhereThePictureLiesIsToldByThePapersSides(t *testing.T) {
+	for _, c := range []struct {
+		layout Layout
+		want   string
+	}{
+		{New(150, 200, sized("A4"), Options{}), "the picture's centre is the sheet's"},
+		{New(150, 200, sized("A4"), Options{Placement: OnPrintable}), "the picture's centre is 5.5 mm nearer the leading edge than the sheet's"},
+		{New(280, 180, sized("A4"), Options{}).Upright(), "the picture's centre is 5.5 mm nearer the leading edge than the sheet's"},
+		{New(150, 200, sized("A4"), Options{}).Cropped(), "the piece alone, to be packed"},
+	} {
+		if got := c.layout.Where(); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}

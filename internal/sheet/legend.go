@@ -11,22 +11,7 @@ func (d *diagram) foot(top float64) {
 
 // facts are the lines under the drawing.
 func (l Layout) facts() []string {
-	g := l.Margins
-	facts := []string{
-		fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Width, l.Sheet.Height)),
-		fmt.Sprintf("margins: left %s, right %s, leading %s, trailing %s", tenths(g.LeftMM), tenths(g.RightMM), tenths(g.LeadingMM), tenths(g.TrailingMM)),
-		"the print fits",
-		"+ and o, the centres of sheet and picture, are one",
-	}
-	if l.LeadingEdge == "right" {
-		facts[0] = fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Height, l.Sheet.Width))
-	}
-	if !l.Fits {
-		facts[2] = "it does not fit: " + excessOf(l.TooWideMM, l.TooHighMM)
-	}
-	if !l.OffCentre.none() {
-		facts[3] = "from + (the sheet's centre) to o (the picture's): " + l.OffCentre.short()
-	}
+	facts := l.paperFacts()
 	if o := l.Outer; l.outlined() {
 		is := "the picture with its border, "
 		if l.Options.trims() {
@@ -45,6 +30,30 @@ func (l Layout) facts() []string {
 	}
 	if l.Caption != nil {
 		facts = append(facts, "grey box: \u201c"+l.Options.Caption+"\u201d")
+	}
+	return facts
+}
+
+// paperFacts are those about the paper, and where on it the picture lies.
+func (l Layout) paperFacts() []string {
+	if l.LeadingEdge == Loose {
+		return []string{fmt.Sprintf("%s for %s; the cutting plan says where it lies", sides(l.Sheet.Width, l.Sheet.Height), l.Media)}
+	}
+	g := l.Margins
+	facts := []string{
+		fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Width, l.Sheet.Height)),
+		fmt.Sprintf("margins: left %s, right %s, leading %s, trailing %s", tenths(g.LeftMM), tenths(g.RightMM), tenths(g.LeadingMM), tenths(g.TrailingMM)),
+		"the print fits",
+		"+ and o, the centres of sheet and picture, are one",
+	}
+	if l.LeadingEdge == "right" {
+		facts[0] = fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Height, l.Sheet.Width))
+	}
+	if !l.Fits {
+		facts[2] = "it does not fit: " + excessOf(l.TooWideMM, l.TooHighMM)
+	}
+	if !l.OffCentre.none() {
+		facts[3] = "from + (the sheet's centre) to o (the picture's): " + l.OffCentre.short()
 	}
 	return facts
 }

@@ -277,3 +277,34 @@ func TestPixelRectanglesTile(t *testing.T) {
 		}
 	})
 }
+
+// What is paid for is the paper of the lay that is shown: all of a sheet, and of a roll
+// its width by the length that the words say is cut, whichever way it is looked at.
+func TestPaperIsCostedAsItLies(t *testing.T) {
+	r := Rates{PerMetre: 10}
+	turned := 0
+	each(t, 1500, func(_ chance, _, _ float64, m Media, _ Options, l Layout) {
+		if !l.Fits {
+			return
+		}
+		length := l.Picture.Height
+		for _, shown := range []Layout{l, l.Upright()} {
+			u, e := shown.Use(), r.Of(shown.Use())
+			if !near(u.WidthMM, m.WidthMM) || !near(u.LengthMM, l.Sheet.Height) || u.LengthMM < length {
+				t.Errorf("it takes %+v of a paper %g mm wide, of which %g are cut", u, m.WidthMM, l.Sheet.Height)
+			}
+			if m.Kind == Roll && !(near(e.RollM, l.Sheet.Height/1000) && near(e.Cost[0].Amount, l.Sheet.Height/100)) {
+				t.Errorf("%+v for %g mm", e, l.Sheet.Height)
+			}
+			if cut := mm(u.LengthMM) + " are cut from the roll"; m.Kind == Roll && note(shown.Decisions, "length") != cut {
+				t.Errorf("%q, want %q", note(shown.Decisions, "length"), cut)
+			}
+		}
+		if l.Turned {
+			turned++
+		}
+	})
+	if turned < 50 {
+		t.Errorf("only %d lie sideways: too few to tell", turned)
+	}
+}

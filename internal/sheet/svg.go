@@ -48,7 +48,9 @@ func (l Layout) SVG() []byte {
 	d.paper()
 	d.print()
 	d.dimensions()
-	d.centres()
+	if l.LeadingEdge != Loose {
+		d.centres()
+	}
 	d.foot(height)
 	d.WriteString("</svg>\n")
 	return d.Bytes()
@@ -106,11 +108,12 @@ func (d *diagram) paper() {
 	}
 	d.rect("printable", l.Printable, dashed)
 	const off = 10
-	if l.LeadingEdge == "right" {
+	switch l.LeadingEdge {
+	case "right":
 		d.text(d.x(d.all.Right())+off, d.y(l.Sheet.Height/2), "middle", 90, "leading edge")
-		return
+	case "top":
+		d.text(d.x(l.Sheet.Width/2), d.y(d.all.Y)-off+2, "middle", 0, "leading edge")
 	}
-	d.text(d.x(l.Sheet.Width/2), d.y(d.all.Y)-off+2, "middle", 0, "leading edge")
 }
 
 // print draws what lies on the paper, from the outside in.

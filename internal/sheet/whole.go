@@ -13,6 +13,46 @@ func (l Layout) Whole() Rect {
 	return r
 }
 
+// Cropped is the whole piece alone, upright and without the paper around it: a print
+// that is packed onto a roll with others. Where it lies there, and which way round, is
+// for that plan to say, and what was said of it here is taken back. The layout is upright.
+func (l Layout) Cropped() Layout {
+	all := l.Whole()
+	move := func(r Rect) Rect {
+		r = r.moved(-all.X, -all.Y)
+		return Rect{tidy(r.X), tidy(r.Y), tidy(r.Width), tidy(r.Height)}
+	}
+	maybe := func(r *Rect) *Rect {
+		if r == nil {
+			return nil
+		}
+		moved := move(*r)
+		return &moved
+	}
+	segment := func(s Segment) Segment {
+		s = s.moved(-all.X, -all.Y)
+		return Segment{tidy(s.X1), tidy(s.Y1), tidy(s.X2), tidy(s.Y2)}
+	}
+	c := l
+	c.Margins, c.Turned, c.LeadingEdge = Margins{}, false, Loose
+	c.Sheet, c.Outer, c.Ink, c.Picture = move(all), move(l.Outer), move(l.Ink), move(l.Picture)
+	c.Printable = c.Sheet
+	c.Opening, c.Caption = maybe(l.Opening), maybe(l.Caption)
+	c.Marks, c.Folds = nil, nil
+	for _, m := range l.Marks {
+		c.Marks = append(c.Marks, Mark{m.Kind, segment(m.Segment)})
+	}
+	for _, s := range l.Folds {
+		c.Folds = append(c.Folds, segment(s))
+	}
+	c.Between, c.Moved, c.ModeMoves = Offset{}, Offset{}, Offset{}
+	px, py := c.Picture.Centre()
+	sx, sy := c.Sheet.Centre()
+	c.OffCentre = Offset{tidy(px - sx), tidy(py - sy)}
+	c.unplaced()
+	return c
+}
+
 // Cropped is the raster of the whole piece alone, without the paper around it.
 func (r Raster) Cropped() Raster {
 	all := r.Outer.union(r.Ink)

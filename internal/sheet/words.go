@@ -25,6 +25,23 @@ func (l *Layout) decide(c choice, m Media) {
 	}
 }
 
+// unplaced takes back what is said of where the print lies.
+func (l *Layout) unplaced() {
+	notes, cautions := l.Decisions, l.Cautions
+	l.Decisions, l.Cautions = []Note{}, []caution.Caution{}
+	l.say(&l.Decisions, "packed", "packed onto the roll with others: the cutting plan says where it lies, and which way round")
+	for _, n := range notes {
+		if n.Code == "border" || n.Code == "edges" {
+			l.Decisions = append(l.Decisions, n)
+		}
+	}
+	for _, c := range cautions {
+		if c.Code != modeMargin.Code && c.Code != movedPrint.Code {
+			l.Cautions = append(l.Cautions, c)
+		}
+	}
+}
+
 // The cautions of a layout. One that is too large is held, in the same words.
 var (
 	tooLarge   = caution.New("too-large", caution.NeedsYou, caution.Look)
@@ -41,7 +58,7 @@ func (l *Layout) cautions(width, height float64, m Media) {
 	if l.Fits && !l.Moved.none() {
 		l.warn(movedPrint, fmt.Sprintf("the print cannot lie where it was asked for: it is moved %s, where all that is printed stays off the margins", towards(l.Moved)))
 	}
-	if o := l.Options; o.TrimMarks && o.borderless() && o.BleedMM == 0 {
+	if o := l.Options; o.TrimMarks && o.borderless() && o.BleedMM == 0 && o.WrapMM == 0 {
 		l.warn(noBleed, "trimmed at the picture's own edge, a cut a little outside leaves white: a bleed of 3 mm would not")
 	}
 	if covered := l.covered(); covered > hair {
@@ -89,6 +106,17 @@ func (l *Layout) placementInEnglish() string {
 		return fmt.Sprintf("centred %s; %s it would lie the same", on, other)
 	}
 	return fmt.Sprintf("centred %s; %s it would lie %s", on, other, nearer(way))
+}
+
+// Where tells where the picture's centre lies, by the paper's own sides.
+func (l Layout) Where() string {
+	switch {
+	case l.LeadingEdge == Loose:
+		return "the piece alone, to be packed"
+	case l.OffCentre.none():
+		return "the picture's centre is the sheet's"
+	}
+	return "the picture's centre is " + nearer(l.OffCentre) + " than the sheet's"
 }
 
 func (l *Layout) raisedInEnglish() string {
