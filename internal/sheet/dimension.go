@@ -2,20 +2,20 @@ package sheet
 
 import "math"
 
-// Where dimensions stand, in the drawing's units from the drawn rectangles.
+// Distances of the dimensions from the drawn rectangles, in the drawing's units.
 const (
 	dimensionOff = 34
 	arrow        = 4
 )
 
-// dimensions draws the sheet's two sides, left and above, and on the other sides the
-// picture's with its distances to the paper's edges.
+// dimensions draws the sheet's two sides, at the left and above, and at the other sides
+// the picture's, with its distances from the paper's edges.
 func (d *diagram) dimensions() {
 	s, p := d.l.Sheet, d.l.Picture
 	all := d.all
 	beyond := float64(dimensionOff)
 	if d.l.LeadingEdge == "right" {
-		beyond += lineHeight - 4 // the edge's name stands there
+		beyond += lineHeight - 4 // the edge's name is there
 	}
 	d.level(all.Y, -dimensionOff, s.X, s.Right())
 	d.upright(all.X, -dimensionOff, s.Y, s.Bottom())
@@ -27,8 +27,8 @@ func (d *diagram) dimensions() {
 	}
 }
 
-// level draws a dimension from a to b, in mm across, at so many units off y. The
-// number stands above its line, or off it where it would not go between.
+// level draws a horizontal dimension from a to b, in mm, off units from y. The number is
+// above its line, or below it where it would not fit between the ends.
 func (d *diagram) level(y, off, a, b float64) {
 	if b-a < hair {
 		return
@@ -43,7 +43,7 @@ func (d *diagram) level(y, off, a, b float64) {
 	d.text((x0+x1)/2, at+down, "middle", 0, tenths(b-a))
 }
 
-// upright is the same along the other direction; its number reads upwards.
+// upright draws a vertical dimension; its number reads upwards.
 func (d *diagram) upright(x, off, a, b float64) {
 	if b-a < hair {
 		return

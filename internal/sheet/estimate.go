@@ -9,8 +9,8 @@ import (
 	"strings"
 )
 
-// Rates are what a stock costs and how fast a printer prints on it. What is 0 is not
-// known, and not estimated. Of the three prices one is given.
+// Rates are the price of a stock and the speed of a printer on it. 0 means not known, and
+// is not estimated. At most one of the three prices is given.
 type Rates struct {
 	PerM2     float64 `json:"per_m2,omitempty"`
 	PerMetre  float64 `json:"per_metre,omitempty"` // of a roll
@@ -18,12 +18,12 @@ type Rates struct {
 	Currency  string  `json:"currency,omitempty"` // as it is to be shown
 	M2PerHour float64 `json:"m2_per_hour,omitempty"`
 
-	// ModeTimes is how much longer a mode takes: 2 is twice as long. One that is not
-	// here takes as long as none.
+	// ModeTimes gives, by mode, how many times as long it takes: 2 is twice as long. A
+	// mode that is not here takes as long as no mode.
 	ModeTimes map[string]float64 `json:"mode_times,omitempty"`
 }
 
-// Problems are all that is wrong with the rates of a stock that comes as such a kind.
+// Problems returns everything that is wrong with the rates of a stock of this kind.
 func (r Rates) Problems(k Kind) []Problem {
 	var p problems
 	var given []string
@@ -35,14 +35,14 @@ func (r Rates) Problems(k Kind) []Problem {
 		{"per_m2", r.PerM2, true}, {"per_metre", r.PerMetre, true}, {"per_sheet", r.PerSheet, true}, {"m2_per_hour", r.M2PerHour, false},
 	} {
 		if !(v.value >= 0) || math.IsInf(v.value, 0) {
-			p.add(v.key, "%v is no such number: give one above 0, or leave %s out", v.value, v.key)
+			p.add(v.key, "%v is not a valid value: give a number above 0, or leave %s out", v.value, v.key)
 		} else if v.price && v.value > 0 {
 			given = append(given, v.key)
 		}
 	}
 	switch {
 	case len(given) > 1:
-		p.add(given[1], "a stock has one price, and here are %s: keep one", strings.Join(given, " and "))
+		p.add(given[1], "a stock has one price, but %s are given: keep one", strings.Join(given, " and "))
 	case k == CutSheet && r.PerMetre > 0:
 		p.add("per_metre", "a sheet has no price by the metre: give per_sheet or per_m2")
 	case k == Roll && r.PerSheet > 0:
@@ -50,23 +50,23 @@ func (r Rates) Problems(k Kind) []Problem {
 	}
 	for _, mode := range slices.Sorted(maps.Keys(r.ModeTimes)) {
 		if v := r.ModeTimes[mode]; !(v > 0) || math.IsInf(v, 0) {
-			p.add("mode_times."+bare(mode), "%v is no factor of time: give one above 0, as 2 for twice as long", v)
+			p.add("mode_times."+bare(mode), "%v is not a valid factor: give a number above 0, such as 2 for twice as long", v)
 		}
 	}
 	return p
 }
 
-// Use is the paper that one print takes, or one run of several on a roll.
+// Use is the paper used by one print, or by one run of several on a roll.
 type Use struct {
 	Kind     Kind
 	Prints   int
 	WidthMM  float64 // of the paper, across the feed
-	LengthMM float64 // along it
-	InkMM2   float64 // of it printed: pictures, wraps and bleeds
+	LengthMM float64 // along the feed
+	InkMM2   float64 // the printed area: pictures, wraps and bleeds
 	Mode     string
 }
 
-// Use is what the layout's print takes. A layout that does not fit takes nothing.
+// Use returns the paper that the layout's print uses; none if the layout does not fit.
 func (l Layout) Use() Use {
 	if !l.Fits {
 		return Use{Kind: l.Kind, Mode: l.Mode}
@@ -78,28 +78,28 @@ func (l Layout) Use() Use {
 	return Use{l.Kind, 1, across, along, l.Ink.Width * l.Ink.Height, l.Mode}
 }
 
-// Money is an amount in a currency, named as the configuration names it.
+// Money is an amount in a currency, as the configuration names it.
 type Money struct {
 	Amount   float64 `json:"amount"`
 	Currency string  `json:"currency,omitempty"`
 }
 
-// Estimate is what prints take. What was not configured is absent. Cost and time are
-// of those prints only whose rates are known: Priced and Timed count them.
+// Estimate is what prints use. What is not configured is absent. Cost and time are of
+// only the prints whose rates are known; Priced and Timed count those.
 type Estimate struct {
 	Prints  int     `json:"prints"`
 	PaperM2 float64 `json:"paper_m2"`
 	InkM2   float64 `json:"ink_m2"`
 	Sheets  int     `json:"sheets,omitempty"`
 	RollM   float64 `json:"roll_m,omitempty"`
-	Cost    []Money `json:"cost,omitempty"` // one for each currency, in the order they came
+	Cost    []Money `json:"cost,omitempty"` // one for each currency, in order of appearance
 	Priced  int     `json:"priced,omitempty"`
 	Hours   float64 `json:"hours,omitempty"`
 	Timed   int     `json:"timed,omitempty"`
 }
 
-// Of is what a use takes. Paper is paid for as it is cut, margins and all; time is by
-// the area that is printed.
+// Of returns the estimate for a use. Paper is paid for as cut, with its margins; time
+// depends on the printed area.
 func (r Rates) Of(u Use) Estimate {
 	if u.Prints == 0 {
 		return Estimate{}
@@ -119,7 +119,7 @@ func (r Rates) Of(u Use) Estimate {
 	return e
 }
 
-// Plus is both together.
+// Plus returns the sum of two estimates.
 func (e Estimate) Plus(f Estimate) Estimate {
 	e.Cost = slices.Clone(e.Cost)
 	for _, m := range f.Cost {
@@ -136,8 +136,8 @@ func (e Estimate) Plus(f Estimate) Estimate {
 	return e
 }
 
-// String tells what is known: "2 prints: 0.91 m² of paper, 1.49 m of roll; 18.20
-// EUR; 12 min". An estimate of nothing is "".
+// String writes what is known: "2 prints: 0.91 m² of paper, 1.49 m of roll; 18.20
+// EUR; 12 min". It writes "" for an estimate of nothing.
 func (e Estimate) String() string {
 	if e.Prints == 0 {
 		return ""
@@ -163,7 +163,7 @@ func (e Estimate) String() string {
 	return counted(e.Prints, "print") + ": " + strings.Join(parts, "; ")
 }
 
-// only says of how many prints something is, where that is not all.
+// only says for how many prints a figure holds, if not for all.
 func (e Estimate) only(n int) string {
 	if n == e.Prints {
 		return ""
@@ -178,7 +178,7 @@ func counted(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// clock is a time in minutes, at least one, and hours.
+// clock writes a time in minutes, at least one, and hours.
 func clock(hours float64) string {
 	minutes := int(math.Max(1, math.Round(hours*60)))
 	if minutes < 60 {

@@ -7,8 +7,9 @@ import (
 )
 
 func TestAnEstimateByHand(t *testing.T) {
-	// A roll of 0.61 m, of which 0.906 m: 0.55266 m², at 20 a m² 11.0532. Printed are 0.6
-	// x 0.9 = 0.54 m², at 9 m² an hour 0.06 h, and twice that in a mode that takes twice.
+	// A roll 0.61 m wide, of which 0.906 m: 0.55266 m², at 20 a m² 11.0532. The printed area
+	// is 0.6 x 0.9 = 0.54 m², at 9 m² an hour 0.06 h, and twice that in a mode that takes
+	// twice as long.
 	roll := RollOf("24 in", 610)
 	roll.Modes = map[string]Mode{"fine": {Left, 0}}
 	r := Rates{PerM2: 20, Currency: "EUR", M2PerHour: 9, ModeTimes: map[string]float64{"fine": 2}}

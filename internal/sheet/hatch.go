@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// frameOf are the four bands of outer around inner; of one that sticks out, what is
-// there.
+// frameOf returns the four bands of outer around inner. Where inner sticks out of outer
+// there is no band.
 func frameOf(inner, outer Rect) []Rect {
 	var bands []Rect
 	for _, r := range []Rect{
@@ -24,7 +24,7 @@ func frameOf(inner, outer Rect) []Rect {
 }
 
 // hatch fills a rectangle with lines that rise (1) or fall (-1) to the right, a step
-// apart. They go on from one rectangle to the next.
+// apart. The lines of adjacent rectangles meet.
 func (d *diagram) hatch(class string, r Rect, step float64, rise float64) {
 	x0, y0, x1, y1 := d.x(r.X), d.y(r.Y), d.x(r.Right()), d.y(r.Bottom())
 	var path strings.Builder

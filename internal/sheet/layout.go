@@ -8,15 +8,14 @@ type Extent struct {
 	HeightMM float64 `json:"height_mm"`
 }
 
-// Offset is a way in millimetres as the paper is fed: X to the right, Y to the
-// trailing edge.
+// Offset is a displacement in millimetres on the paper as fed: X to the right, Y towards
+// the trailing edge.
 type Offset struct {
 	XMM float64 `json:"x_mm"`
 	YMM float64 `json:"y_mm"`
 }
 
-// A Note is something to know of a layout: a code for programs, a sentence for
-// people.
+// A Note is information about a layout: a code for programs and a sentence for people.
 type Note struct {
 	Code string `json:"code"`
 	Text string `json:"text"`
@@ -25,18 +24,17 @@ type Note struct {
 // Loose is the leading edge of a piece without its paper; see [Layout.Cropped].
 const Loose = "none"
 
-// Layout is a print on its paper. Every rectangle is in one frame, with the corner
-// of Sheet at its origin: as fed, or as one looks at the upright picture. See the
-// package comment.
+// Layout is a print on its paper. All rectangles are in one frame, whose origin is the
+// corner of Sheet: as fed, or with the picture upright. See the package comment.
 type Layout struct {
 	Media       string    `json:"media"`
 	Kind        Kind      `json:"kind"`
 	Thickness   string    `json:"thickness,omitempty"`
 	Mode        string    `json:"mode,omitempty"`
-	Margins     Margins   `json:"margins"`      // with what the mode adds
-	Turned      bool      `json:"turned"`       // the picture lies a quarter turn anticlockwise on its paper
-	LeadingEdge string    `json:"leading_edge"` // "top", "right" in the upright frame of a turned one, or [Loose]
-	Options     Options   `json:"options"`      // with what is usual where nothing was said
+	Margins     Margins   `json:"margins"`      // including those of the mode
+	Turned      bool      `json:"turned"`       // the picture is turned a quarter turn anticlockwise
+	LeadingEdge string    `json:"leading_edge"` // "top", "right" for a turned picture in the upright frame, or [Loose]
+	Options     Options   `json:"options"`      // with defaults filled in
 	Picture     Rect      `json:"picture"`
 	Ink         Rect      `json:"ink"`
 	Outer       Rect      `json:"outer"`
@@ -50,22 +48,21 @@ type Layout struct {
 	Fits      bool    `json:"fits"`
 	TooWideMM float64 `json:"too_wide_mm,omitempty"` // of the upright picture
 	TooHighMM float64 `json:"too_high_mm,omitempty"`
-	Largest   *Extent `json:"largest,omitempty"` // picture of the same shape that fits, where this one does not; 0 by 0: none
+	Largest   *Extent `json:"largest,omitempty"` // if this picture does not fit, the largest of its shape that does; 0 by 0: none
 
-	OffCentre Offset `json:"off_centre"` // the picture's centre, from the sheet's
-	Between   Offset `json:"between"`    // from where it would lie on the sheet's centre to where it would in the printable area's
-	Moved     Offset `json:"moved"`      // from where it was asked for
-	ModeMoves Offset `json:"mode_moves"` // what the mode does to where it lies
+	OffCentre Offset `json:"off_centre"` // of the picture's centre from the sheet's
+	Between   Offset `json:"between"`    // from the position centred on the sheet to the one centred in the printable area
+	Moved     Offset `json:"moved"`      // from the requested position
+	ModeMoves Offset `json:"mode_moves"` // how far the mode moves the picture
 
 	Decisions []Note            `json:"decisions"`
 	Cautions  []caution.Caution `json:"cautions"`
-	Problems  []Problem         `json:"problems,omitempty"` // with any, nothing is placed
+	Problems  []Problem         `json:"problems,omitempty"` // if there are any, nothing is placed
 }
 
-// New lays a picture of so many millimetres, upright, on a media. The picture is
-// neither cropped nor scaled. A layout that does not fit is placed all the same, in the
-// middle, so that it can be looked at; one that has problems is not. The same
-// arguments give the same layout.
+// New lays out a picture of this size, upright, on a media. It neither crops nor scales
+// the picture. A layout that does not fit is centred all the same, so that it can be
+// shown; one with problems is not placed. The same arguments give the same layout.
 func New(pictureWidthMM, pictureHeightMM float64, m Media, o Options) Layout {
 	problems := problems(append(m.Problems(), o.Problems(m)...))
 	o = o.settled()
@@ -75,7 +72,7 @@ func New(pictureWidthMM, pictureHeightMM float64, m Media, o Options) Layout {
 		Margins: m.Margins.with(m.Modes[o.Mode]), Decisions: []Note{}, Cautions: []caution.Caution{}, Problems: problems,
 	}
 	if len(problems) > 0 {
-		l.Options, l.Margins = Options{}.settled(), Margins{} // which may hold what is no number
+		l.Options, l.Margins = Options{}.settled(), Margins{} // they may hold NaN or infinity
 		return l
 	}
 	c := choose(pictureWidthMM, pictureHeightMM, m, o)
@@ -90,7 +87,7 @@ func New(pictureWidthMM, pictureHeightMM float64, m Media, o Options) Layout {
 	return l
 }
 
-// place writes a lying as fed.
+// place records a placement in the frame as fed.
 func (l *Layout) place(y lying) {
 	x0, y0 := y.across.at, y.down.at
 	p := y.piece
@@ -115,8 +112,7 @@ func (l *Layout) place(y lying) {
 	l.OffCentre = Offset{tidy(px - sx), tidy(py - sy)}
 }
 
-// compare lays the picture the other ways there are: on the other centre, and
-// without the mode.
+// compare also places the picture on the other centre, and without the mode.
 func (l *Layout) compare(width, height float64, m Media, taken lying) {
 	lay := func(o Options) Layout {
 		var other Layout
@@ -132,5 +128,5 @@ func (l *Layout) compare(width, height float64, m Media, taken lying) {
 
 func from(a, b Rect) Offset { return Offset{tidy(b.X - a.X), tidy(b.Y - a.Y)} }
 
-// none tells whether a way is no way.
+// none reports whether the offset is zero.
 func (o Offset) none() bool { return o == Offset{} }

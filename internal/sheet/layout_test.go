@@ -10,7 +10,7 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// sized is a cut sheet with the usual margins: 3 mm, and 14 at the trailing edge.
+// sized returns a cut sheet with the usual margins: 3 mm, and 14 at the trailing edge.
 func sized(name string) Media {
 	s, err := printsize.ParseSize(name)
 	if err != nil {
@@ -51,18 +51,18 @@ func TestPicturesLieWhereAPencilPutsThem(t *testing.T) {
 		{"centred in the printable area", 150, 200, sized("A4"), Options{Placement: OnPrintable}, false, Rect{30, 43, 150, 200}},
 		// 97 mm are free: 48.5 - 0.05 x 97 = 43.65
 		{"raised", 150, 200, sized("A4"), Options{RaiseShare: 0.05}, false, Rect{30, 43.65, 150, 200}},
-		// Upright 280 mm are not in 204. Sideways 280 are in 3..283 just so, and 180 in
+		// Upright, 280 mm do not fit 204. Sideways, 280 just fit 3..283, and 180 are in
 		// the middle of 210.
 		{"sideways where it must", 280, 180, sized("A4"), Options{}, true, Rect{15, 3, 180, 280}},
-		// It would fit sideways too, and is left upright.
+		// It would fit sideways too; it stays upright.
 		{"upright where it may", 200, 150, sized("A4"), Options{}, false, Rect{5, 73.5, 200, 150}},
 		// Down from the picture: 20 + 300 + 25 = 345; (420 - 345)/2 + 20 = 57.5
 		{"weighted at the bottom", 200, 300, sized("A3"), Options{Border: Border{Kind: BottomWeighted, MM: 20}}, false, Rect{48.5, 57.5, 200, 300}},
 		// Printable from 3 to 420 - 34 = 386: 3 + (383 - 300)/2 = 44.5
 		{"in a mode's printable area", 200, 300, fine, Options{Mode: "fine", Placement: OnPrintable}, false, Rect{48.5, 44.5, 200, 300}},
-		// 604 mm across: upright 600 are in, sideways 900 not. 3 mm before it.
+		// 604 mm across: upright 600 fit, sideways 900 do not. 3 mm before it.
 		{"on a narrow roll", 600, 900, RollOf("24 in", 610), Options{}, false, Rect{5, 3, 600, 900}},
-		// Across 1112 mm go both; sideways takes 606 mm of the roll and upright 906.
+		// Both fit 1112 mm across; sideways takes 606 mm of the roll and upright 906.
 		{"on a wide roll", 600, 900, RollOf("44 in", 1118), Options{}, true, Rect{109, 3, 900, 600}},
 	}
 	for _, test := range tests {
@@ -74,13 +74,13 @@ func TestPicturesLieWhereAPencilPutsThem(t *testing.T) {
 }
 
 func TestTwoCentresAreCompared(t *testing.T) {
-	// The trailing margin is 11 mm more than the leading one: half of it, 5.5, is how
-	// far the centres are apart.
+	// The trailing margin is 11 mm more than the leading one; the centres are half of
+	// that apart, 5.5 mm.
 	l := New(150, 200, sized("A4"), Options{})
 	if l.Between != (Offset{0, -5.5}) || !l.OffCentre.none() {
 		t.Errorf("between %+v, off centre %+v", l.Between, l.OffCentre)
 	}
-	want := "centred on the sheet; in the printable area it would lie 5.5 mm nearer the leading edge"
+	want := "centred on the sheet; centred in the printable area it would lie 5.5 mm nearer the leading edge"
 	if got := note(l.Decisions, "placement"); got != want {
 		t.Errorf("%q", got)
 	}
@@ -88,14 +88,14 @@ func TestTwoCentresAreCompared(t *testing.T) {
 	if l.OffCentre != (Offset{0, -5.5}) {
 		t.Errorf("off centre %+v", l.OffCentre)
 	}
-	want = "centred in the printable area; on the sheet it would lie 5.5 mm nearer the trailing edge"
+	want = "centred in the printable area; centred on the sheet it would lie 5.5 mm nearer the trailing edge"
 	if got := note(l.Decisions, "placement"); got != want {
 		t.Errorf("%q", got)
 	}
 }
 
 func TestAPrintThatCannotLieInTheMiddleIsMovedByTheLeast(t *testing.T) {
-	// 280 mm in the middle of 297 would end at 288.5, and 283 is the last that prints.
+	// 280 mm in the middle of 297 would end at 288.5; the printable area ends at 283.
 	l := New(180, 280, sized("A4"), Options{})
 	if l.Moved != (Offset{0, -5.5}) || l.OffCentre != (Offset{0, -5.5}) {
 		t.Errorf("moved %+v, off centre %+v", l.Moved, l.OffCentre)
@@ -113,16 +113,16 @@ func TestWhatIsTooLargeIsSaidWithWhatWouldFit(t *testing.T) {
 		t.Fatalf("%+v %+v", l, l.Largest)
 	}
 	want := "the picture is 6 mm too wide and 17 mm too high for A4: the largest of its shape is 198 x 280 mm;" +
-		" to have no margin, take a larger paper or a wider roll, give a bleed, and trim"
+		" for a print without margins, use a larger paper or a wider roll, set a bleed, and trim"
 	if got := warning(l.Cautions, "too-large"); got != want {
 		t.Errorf("%q", got)
 	}
-	// 190 and the marks' 7 on each side are 204, just so; 192 are 2 too many.
+	// 190 and 7 for the marks on each side just fit 204; 192 are 2 too many.
 	l = New(192, 200, sized("A4"), Options{TrimMarks: true})
 	if got := warning(l.Cautions, "too-large"); l.TooWideMM != 2 || !strings.HasSuffix(got, "the picture alone would fit") {
 		t.Errorf("%g, %q", l.TooWideMM, got)
 	}
-	// White may lie where nothing prints, but not beyond the paper.
+	// White may be in the margins, but not beyond the paper.
 	if l := New(150, 200, sized("A4"), Options{Border: Border{Kind: Outer, OuterWidthMM: 210, OuterHeightMM: 297}}); !l.Fits {
 		t.Errorf("a border does not use the margins: %+v", l.Cautions)
 	}
@@ -150,13 +150,13 @@ func TestALongRunEndsWhereThePrinterDoes(t *testing.T) {
 func TestAModeThatMovesThePrintWarnsBeforePaperIsSpent(t *testing.T) {
 	m := sized("A4")
 	m.Modes = map[string]Mode{"fine": {Trailing, 20}, "quick": {Left, 0}}
-	// Twenty less to print on moves its centre by ten.
+	// With 20 mm less to print on, the centre moves by 10.
 	l := New(150, 200, m, Options{Mode: "fine", Placement: OnPrintable})
 	want := "the mode fine adds 20 mm at the trailing edge: the print lies 10 mm nearer the leading edge than without it"
 	if got := warning(l.Cautions, "mode"); l.ModeMoves != (Offset{0, -10}) || got != want {
 		t.Errorf("%+v, %q", l.ModeMoves, got)
 	}
-	// 260 mm are in 260, and not in 240; and sideways neither.
+	// 260 mm fit 260 and not 240; sideways it does not fit either.
 	l = New(195, 270, m, Options{Mode: "fine"})
 	if got := warning(l.Cautions, "mode"); l.Fits || !strings.HasSuffix(got, "without it the print would fit") {
 		t.Errorf("%q", got)
@@ -173,7 +173,7 @@ func TestAModeThatMovesThePrintWarnsBeforePaperIsSpent(t *testing.T) {
 
 func TestMarksAndCaptionStandBesideTheBleed(t *testing.T) {
 	l := New(100, 150, sized("A4"), Options{TrimMarks: true, BleedMM: 3, Caption: "Reeds"})
-	// Centred: 55, 73.5. A mark begins 2 mm beyond the bleed, 5 from the edge, and is 5 long.
+	// Centred: 55, 73.5. A mark begins 2 mm outside the bleed, 5 from the edge, and is 5 long.
 	if !same(l.Picture, Rect{55, 73.5, 100, 150}) || !same(l.Ink, Rect{52, 70.5, 106, 156}) || l.Outer != l.Picture {
 		t.Fatalf("%+v", l)
 	}
@@ -212,7 +212,7 @@ func TestACaptionStandsInABorderThatHasRoomForIt(t *testing.T) {
 
 func TestAGalleryWrapHasReflectedSidesAndFolds(t *testing.T) {
 	l := New(500, 400, RollOf("24 in", 609.6), Options{WrapMM: 38, BleedMM: 3, TrimMarks: true, Caption: "Stakes"})
-	// Down: 400 + 2 x 38 = 476 to the trim, marks from 5 to 10 mm beyond, 3 mm of margin:
+	// Down: 400 + 2 x 38 = 476 to the trim, marks from 5 to 10 mm outside, 3 mm of margin:
 	// 476 + 20 + 6 = 502.
 	if !l.Fits || l.Turned || !near(l.Sheet.Height, 502) || !near(l.Picture.Y, 3+10+38) {
 		t.Fatalf("%+v", l)
@@ -262,8 +262,8 @@ func TestThePaperTurnsAroundAnUprightPicture(t *testing.T) {
 	if u.LeadingEdge != "right" || !same(u.Sheet, Rect{0, 0, 297, 210}) || !same(u.Picture, Rect{14, 15, 280, 180}) {
 		t.Errorf("%+v", u)
 	}
-	// RFC 8011, 5.2.10, landscape: turned anticlockwise, the picture's top lies along
-	// the paper's left side. So what is at its bottom is farthest to the right.
+	// RFC 8011, 5.2.10, landscape: turned anticlockwise, the picture's top is at the
+	// paper's left side. So its bottom is farthest to the right.
 	l = New(280, 150, sized("A4"), Options{Caption: "Reeds"})
 	if !(l.Caption.X >= l.Picture.Right()) {
 		t.Errorf("the caption %+v is not on the right of %+v", *l.Caption, l.Picture)
@@ -304,8 +304,8 @@ func TestABleedTakesFromThePictureAndLosesNone(t *testing.T) {
 }
 
 func TestACaptionGoesBelowTheMarksOfANarrowPrint(t *testing.T) {
-	// 22 mm between the marks leave 18 for a line, and 20 are the least: so 2 mm below
-	// the marks' end, 2 + 5 mm from the edge.
+	// 22 mm between the marks leave 18 for a line, and at least 20 are needed: so 2 mm
+	// below the end of the marks, 2 + 5 mm from the edge.
 	l := New(22, 60, sized("A4"), Options{TrimMarks: true, Caption: "Reeds"})
 	if !near(l.Caption.Y, l.Outer.Bottom()+9) || !near(l.Caption.Width, 22) {
 		t.Errorf("caption %+v below %+v", *l.Caption, l.Outer)
@@ -315,8 +315,8 @@ func TestACaptionGoesBelowTheMarksOfANarrowPrint(t *testing.T) {
 func TestARollIsCutEvenOnlyForWhatIsNotTrimmed(t *testing.T) {
 	roll := RollOf("24 in", 610)
 	roll.Margins.TrailingMM = 20
-	// In the middle it has 20 mm on both sides; trimmed, its marks' 7 mm and the
-	// margins are enough.
+	// Centred, it has 20 mm on both sides; trimmed, 7 mm for its marks and the margins
+	// are enough.
 	if l := New(500, 700, roll, Options{}); !near(l.Sheet.Height, 740) || !l.OffCentre.none() {
 		t.Errorf("%g mm, off centre %+v", l.Sheet.Height, l.OffCentre)
 	}
@@ -333,7 +333,7 @@ func TestASidewaysPrintIsMovedAlongTheFeed(t *testing.T) {
 }
 
 func TestAModeThatTurnsThePrintIsCautioned(t *testing.T) {
-	// Across 204 mm go 180, and not across 164; sideways 150 do, and 180 along 280.
+	// 180 fit 204 mm across and not 164; sideways 150 fit, and 180 fit 280 along.
 	m := sized("A4")
 	m.Modes = map[string]Mode{"fine": {Left, 40}}
 	l := New(180, 150, m, Options{Mode: "fine"})

@@ -2,14 +2,14 @@ package sheet
 
 import "fmt"
 
-// foot tells below the drawing what its lines mean and its numbers are.
+// foot writes the legend below the drawing.
 func (d *diagram) foot(top float64) {
 	for i, fact := range d.facts {
 		d.text(8, top+float64(float64(i)*lineHeight), "start", 0, shortened(fact, 68))
 	}
 }
 
-// facts are the lines under the drawing.
+// facts returns the lines of the legend.
 func (l Layout) facts() []string {
 	facts := l.paperFacts()
 	if o := l.Outer; l.outlined() {
@@ -34,7 +34,7 @@ func (l Layout) facts() []string {
 	return facts
 }
 
-// paperFacts are those about the paper, and where on it the picture lies.
+// paperFacts returns the lines about the paper and the position of the picture on it.
 func (l Layout) paperFacts() []string {
 	if l.LeadingEdge == Loose {
 		return []string{fmt.Sprintf("%s for %s; the cutting plan says where it lies", sides(l.Sheet.Width, l.Sheet.Height), l.Media)}
@@ -44,7 +44,7 @@ func (l Layout) paperFacts() []string {
 		fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Width, l.Sheet.Height)),
 		fmt.Sprintf("margins: left %s, right %s, leading %s, trailing %s", tenths(g.LeftMM), tenths(g.RightMM), tenths(g.LeadingMM), tenths(g.TrailingMM)),
 		"the print fits",
-		"+ and o, the centres of sheet and picture, are one",
+		"+ and o, the centres of sheet and picture, are the same",
 	}
 	if l.LeadingEdge == "right" {
 		facts[0] = fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Height, l.Sheet.Width))
@@ -58,7 +58,7 @@ func (l Layout) paperFacts() []string {
 	return facts
 }
 
-// faults is the drawing of a layout that could not be made.
+// faults draws the problems of a layout that could not be made.
 func (d *diagram) faults() {
 	d.open(640, float64(len(d.l.Problems)+2)*lineHeight)
 	for i, p := range d.l.Problems {

@@ -2,16 +2,16 @@ package sheet
 
 import "math"
 
-// A span is one direction of the paper, as one looks at the upright picture: its
-// length, 0 where the roll gives as much as is needed but at most so much (0: any),
-// and the margins at its two ends.
+// A span is one direction of the paper, with the picture upright. length is 0 for a roll,
+// which is cut to what is needed, but to most at most (0: any). low and high are the
+// margins at its two ends.
 type span struct {
 	length, most float64
 	low, high    float64
 }
 
-// spans are the paper's two directions for a picture that lies upright or turned:
-// see the package comment for how.
+// spans returns the paper's two directions for a picture that is upright or turned; see
+// the package comment.
 func (m Media) spans(g Margins, turned bool) (across, down span) {
 	wide := span{length: m.WidthMM, low: g.LeftMM, high: g.RightMM}
 	if turned {
@@ -23,8 +23,8 @@ func (m Media) spans(g Margins, turned bool) (across, down span) {
 }
 
 // An extent is a piece in one direction: the picture's side, what must be printable
-// and what must be on the paper before and after it, and the most that an outer size
-// has room for (0: any).
+// before and after it, what must be on the paper before and after it, and the largest
+// picture for which an outer size has room (0: any).
 type extent struct {
 	picture                     float64
 	contentBefore, contentAfter float64
@@ -46,20 +46,20 @@ func (p piece) down() extent {
 	}
 }
 
-// middle is the outer size's centre, from the picture's edge.
+// middle returns the centre of the outer size, from the picture's edge.
 func (e extent) middle() float64 {
 	return float64((e.picture + e.outerAfter - e.outerBefore) / 2)
 }
 
-// A place is where a piece lies in one direction.
+// A place is the position of a piece in one direction.
 type place struct {
-	at     float64 // the picture's nearer edge, from the paper's
+	at     float64 // of the picture's nearer edge, from the paper's edge
 	length float64 // of the paper
-	excess float64 // by how much the picture is too large, 0 when it fits
-	moved  float64 // from where it was asked for
+	excess float64 // by how much the picture is too large; 0 if it fits
+	moved  float64 // from the requested position
 }
 
-// lie places an extent in a span. Raise is a share of what is free.
+// lie places an extent in a span. raise is a share of the free length.
 func (s span) lie(e extent, o Options, raise float64) place {
 	before := max(s.low+e.contentBefore, e.outerBefore)
 	after := max(s.high+e.contentAfter, e.outerAfter)
@@ -92,8 +92,8 @@ func (s span) lie(e extent, o Options, raise float64) place {
 	return p
 }
 
-// cut is the length that is cut from a roll: the least, but so much that what is
-// not trimmed lies in the middle, if the longest run allows it.
+// cut returns the length to cut from a roll: the least, but enough to centre a print that
+// is not trimmed, if the longest run allows that.
 func (s span) cut(e extent, least, before, after float64, o Options) float64 {
 	if o.trims() || o.Placement == OnPrintable {
 		return least
@@ -105,7 +105,7 @@ func (s span) cut(e extent, least, before, after float64, o Options) float64 {
 	return even
 }
 
-// A lying is a piece on its paper, seen with the picture upright.
+// A lying is a piece on its paper, with the picture upright.
 type lying struct {
 	turned       bool
 	piece        piece
@@ -113,7 +113,7 @@ type lying struct {
 	margins      Margins
 }
 
-// lie places a picture on the media one way round.
+// lie places a picture on the media in one orientation.
 func lie(width, height float64, m Media, o Options, turned bool) lying {
 	g := m.Margins.with(m.Modes[o.Mode])
 	p := newPiece(width, height, o)
@@ -127,7 +127,7 @@ func lie(width, height float64, m Media, o Options, turned bool) lying {
 
 func (l lying) fits() bool { return l.across.excess <= hair && l.down.excess <= hair }
 
-// along is how much of a roll it takes.
+// along returns the length of roll that it takes.
 func (l lying) along() float64 {
 	if l.turned {
 		return l.across.length
@@ -135,16 +135,16 @@ func (l lying) along() float64 {
 	return l.down.length
 }
 
-// A choice is a picture both ways round.
+// A choice is a picture placed in both orientations.
 type choice struct {
 	upright, turned lying
 	taken           lying
-	largest         *Extent // where neither fits; of the way taken
+	largest         *Extent // if neither fits; for the orientation taken
 }
 
-// choose lies a picture on the media: on a roll the way that takes less of it, on
-// a sheet upright if that fits, and turned if only that does. Where nothing fits, the
-// way that has room for more.
+// choose places a picture on the media: on a roll in the orientation that takes less of
+// it, on a sheet upright if that fits and turned if only that does. If nothing fits it
+// takes the orientation that has room for more.
 func choose(width, height float64, m Media, o Options) choice {
 	c := choice{upright: lie(width, height, m, o, false), turned: lie(width, height, m, o, true)}
 	switch up, on := c.upright.fits(), c.turned.fits(); {
@@ -162,9 +162,9 @@ func choose(width, height float64, m Media, o Options) choice {
 	return c
 }
 
-// largest is the largest picture of the same shape that fits this way round, its
-// longer side to a tenth of a millimetre; 0 by 0 when none does. What is around it
-// is kept.
+// largest returns the largest picture of the same shape that fits in this orientation,
+// with its longer side to a tenth of a millimetre; 0 by 0 if none does. What is around the
+// picture stays the same.
 func largest(width, height float64, m Media, o Options, turned bool) Extent {
 	longer := max(width, height)
 	scaled := func(tenths int) (w, h float64) {
@@ -185,7 +185,7 @@ func largest(width, height float64, m Media, o Options, turned bool) Extent {
 	return Extent{tidy(w), tidy(h)}
 }
 
-// reflects tells whether a picture is large enough for what is reflected from it.
+// reflects reports whether a picture is large enough for the sides reflected from it.
 func (o Options) reflects(width, height float64) bool {
 	return o.Bleed != Reflect || o.WrapMM+o.BleedMM <= min(width, height)
 }

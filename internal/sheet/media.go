@@ -2,7 +2,7 @@ package sheet
 
 import "sizewright/internal/printsize"
 
-// Kind is how paper comes.
+// Kind is the form in which paper comes.
 type Kind string
 
 const (
@@ -10,7 +10,7 @@ const (
 	Roll     Kind = "roll"
 )
 
-// Side is one of a paper's four sides as it is fed.
+// Side is one of the four sides of paper as fed.
 type Side string
 
 const (
@@ -20,7 +20,7 @@ const (
 	Trailing Side = "trailing"
 )
 
-// Margins are what a printer cannot print along each side, in millimetres.
+// Margins are the widths that a printer cannot print along each side, in millimetres.
 type Margins struct {
 	LeftMM     float64 `json:"left_mm"`
 	RightMM    float64 `json:"right_mm"`
@@ -28,7 +28,7 @@ type Margins struct {
 	TrailingMM float64 `json:"trailing_mm"`
 }
 
-// with adds a mode's own margin. An empty side adds nothing.
+// with adds a mode's own margin. A mode without a side adds nothing.
 func (g Margins) with(m Mode) Margins {
 	switch m.Side {
 	case Left:
@@ -43,7 +43,7 @@ func (g Margins) with(m Mode) Margins {
 	return g
 }
 
-// A Mode is what a named print mode takes besides the margins, on one side.
+// A Mode is a named print mode that needs more margin on one side.
 type Mode struct {
 	Side    Side    `json:"side"`
 	ExtraMM float64 `json:"extra_mm"`
@@ -56,13 +56,13 @@ type Media struct {
 	WidthMM     float64         `json:"width_mm"`            // across the feed
 	LengthMM    float64         `json:"length_mm,omitempty"` // along it; 0 for a roll
 	Margins     Margins         `json:"margins"`
-	MaxLengthMM float64         `json:"max_length_mm,omitempty"` // the printer's longest run; 0 is no limit
+	MaxLengthMM float64         `json:"max_length_mm,omitempty"` // the printer's longest run; 0: no limit
 	Thickness   string          `json:"thickness,omitempty"`     // free text
 	Modes       map[string]Mode `json:"modes,omitempty"`
 }
 
-// UsualMargins are 3 mm, and 14 at the trailing edge of a cut sheet. Common practice,
-// no source: a printer's manual has its own.
+// UsualMargins returns 3 mm, and 14 mm at the trailing edge of a cut sheet (common
+// practice, no source; a printer's manual gives its own).
 func UsualMargins(k Kind) Margins {
 	g := Margins{LeftMM: 3, RightMM: 3, LeadingMM: 3, TrailingMM: 3}
 	if k == CutSheet {
@@ -71,7 +71,7 @@ func UsualMargins(k Kind) Margins {
 	return g
 }
 
-// SheetOf is a cut sheet of a size, fed short side first, with the usual margins.
+// SheetOf returns a cut sheet of a size, fed short side first, with the usual margins.
 func SheetOf(s printsize.Size) Media {
 	return Media{
 		Name: s.Name, Kind: CutSheet, WidthMM: s.ShortMM(), LengthMM: s.LongMM(),
@@ -79,8 +79,8 @@ func SheetOf(s printsize.Size) Media {
 	}
 }
 
-// Sheets are cut sheets of the sizes that prints are usually made at, ISO and inch,
-// ascending by area. The slice is the caller's own.
+// Sheets returns cut sheets of the usual print sizes, ISO and inch, in ascending order of
+// area. The slice belongs to the caller.
 func Sheets() []Media {
 	var all []Media
 	for _, s := range printsize.Known() {
@@ -89,7 +89,7 @@ func Sheets() []Media {
 	return all
 }
 
-// RollOf is a roll with the usual margins and no longest run.
+// RollOf returns a roll with the usual margins and no longest run.
 func RollOf(name string, widthMM float64) Media {
 	return Media{Name: name, Kind: Roll, WidthMM: widthMM, Margins: UsualMargins(Roll)}
 }

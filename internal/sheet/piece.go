@@ -1,6 +1,6 @@
 package sheet
 
-// A MarkKind is what a mark is for.
+// A MarkKind is the purpose of a mark.
 type MarkKind string
 
 const (
@@ -8,27 +8,27 @@ const (
 	FoldMark MarkKind = "fold"
 )
 
-// A Mark is a line printed beside the print that goes on along one of its edges: a
-// cut or a fold is laid through two of them.
+// A Mark is a line printed beside the print, in line with one of its edges. A cut or a
+// fold goes through two of them.
 type Mark struct {
 	Kind MarkKind `json:"kind"`
 	Segment
 }
 
-// A piece is a picture with all that goes around it, seen upright, before it lies
-// anywhere: the picture's corner is at 0, 0.
+// A piece is an upright picture with everything around it, before it is placed: the
+// picture's corner is at 0, 0.
 type piece struct {
 	picture, ink, outer, content Rect
 	opening, caption             *Rect
 	marks                        []Mark
 	folds                        []Segment
 
-	// The largest picture that the outer size has room for, 0 for any.
+	// The largest picture for which the outer size has room; 0: any.
 	roomWidth, roomHeight float64
 }
 
-// newPiece lays borders, wrap, bleed, marks and caption around a picture. The
-// options are settled.
+// newPiece adds borders, wrap, bleed, marks and caption to a picture. The options have
+// their defaults filled in.
 func newPiece(width, height float64, o Options) piece {
 	p := piece{picture: Rect{Width: width, Height: height}}
 	p.border(o)
@@ -50,8 +50,8 @@ func newPiece(width, height float64, o Options) piece {
 	return p
 }
 
-// border settles the outer size. One that is given holds the picture in its
-// middle, or raised.
+// border sets the outer size. If a size is given, the picture is in its middle, or
+// raised.
 func (p *piece) border(o Options) {
 	b := o.Border
 	p.outer = p.picture
@@ -76,14 +76,14 @@ func (p *piece) size(width, height, raise float64) {
 	p.roomWidth, p.roomHeight = width, height
 }
 
-// within is a rectangle around the picture that has it in its middle, raised by a
-// share of the height that is left.
+// within returns a rectangle of this size around the picture, which is in its middle,
+// raised by a share of the free height.
 func (p *piece) within(width, height, raise float64) Rect {
 	free := height - p.picture.Height
 	return Rect{(p.picture.Width - width) / 2, float64(-free/2) + float64(raise*max(0, free)), width, height}
 }
 
-// mark adds eight marks that go on along the edges of r, beyond the outer size.
+// mark adds eight marks in line with the edges of r, outside the outer size.
 func (p *piece) mark(kind MarkKind, r Rect, o Options) {
 	near, far := p.outer.grown(o.MarkGapMM), p.outer.grown(o.MarkGapMM+o.MarkLengthMM)
 	for _, x := range []float64{r.X, r.Right()} {
@@ -102,13 +102,13 @@ func (p *piece) addMark(kind MarkKind, s Segment) {
 }
 
 const (
-	captionGapMM   = 2  // from what is nearest: house practice
-	captionWidthMM = 20 // less tells nothing: house practice
+	captionGapMM   = 2  // from what is nearest (house judgement)
+	captionWidthMM = 20 // less is too short to read (house judgement)
 )
 
-// placeCaption finds the caption's line: below the picture in its border, where
-// that has room for it; else below the trimmed print, between its marks; and below
-// those where they are too near each other.
+// placeCaption places the caption's line below the picture in its border, if the border
+// has room for it; otherwise below the trimmed print, between its marks; and below the
+// marks if they are too near each other.
 func (p *piece) placeCaption(o Options) {
 	visible := p.outer
 	if p.opening != nil {
@@ -138,7 +138,7 @@ func (p *piece) below(o Options) Rect {
 	return c
 }
 
-// sidesOf are the four edges of r, each as long as within reaches.
+// sidesOf returns the four edges of r, extended to the sides of within.
 func sidesOf(r, within Rect) []Segment {
 	return []Segment{
 		{r.X, within.Y, r.X, within.Bottom()},

@@ -9,15 +9,14 @@ import (
 	"strings"
 )
 
-// A Problem is one value that cannot be: the key it belongs to, as
-// "margins.left_mm", and a sentence with a remedy, to which the configuration adds
-// file and line.
+// A Problem is one value that is not possible: its key, such as "margins.left_mm", and a
+// sentence with a remedy. The configuration adds file and line.
 type Problem struct {
 	Key  string `json:"key"`
 	Text string `json:"text"`
 }
 
-// longest is the greatest length that is believed, in mm: 100 m, longer than rolls.
+// longest is the greatest length accepted, in mm: 100 m, longer than any roll.
 const longest = 100_000
 
 type problems []Problem
@@ -26,7 +25,7 @@ func (p *problems) add(key, format string, args ...any) {
 	*p = append(*p, Problem{key, fmt.Sprintf(format, args...)})
 }
 
-// length says if v is no length; above tells that it must not be 0.
+// length reports whether v is a length, and adds a problem if not. With above, 0 is not one.
 func (p *problems) length(key string, v float64, above bool) bool {
 	if v > 0 && v <= longest || v == 0 && !above {
 		return true
@@ -35,15 +34,15 @@ func (p *problems) length(key string, v float64, above bool) bool {
 	if above {
 		want = "above 0"
 	}
-	p.add(key, "%v is no length for it: give millimetres, %s, and %d at the most", v, want, longest)
+	p.add(key, "%v is not a possible length: give millimetres, %s and at most %d", v, want, longest)
 	return false
 }
 
-// Problems are all that is wrong with the media, in the order of its keys.
+// Problems returns everything that is wrong with the media, in the order of its keys.
 func (m Media) Problems() []Problem {
 	var p problems
 	if m.Kind != CutSheet && m.Kind != Roll {
-		p.add("kind", "%q is no kind of media: give %q or %q", m.Kind, CutSheet, Roll)
+		p.add("kind", "%q is not a kind of media: give %q or %q", m.Kind, CutSheet, Roll)
 	}
 	sound := p.length("width_mm", m.WidthMM, true)
 	switch {
@@ -54,7 +53,7 @@ func (m Media) Problems() []Problem {
 	}
 	sound = m.Margins.problems(&p) && sound
 	if p.length("max_length_mm", m.MaxLengthMM, false) && m.Kind == CutSheet && m.MaxLengthMM > 0 && m.LengthMM > m.MaxLengthMM {
-		p.add("max_length_mm", "the sheet is %s long and the longest run %s: one of the two is wrong", mm(m.LengthMM), mm(m.MaxLengthMM))
+		p.add("max_length_mm", "the sheet is %s long, but the longest run is %s: correct one of the two", mm(m.LengthMM), mm(m.MaxLengthMM))
 	}
 	if sound {
 		m.printable(&p, "margins", m.Margins, "")
@@ -78,7 +77,7 @@ func (g Margins) problems(p *problems) bool {
 	return sound
 }
 
-// printable says if margins leave nothing to print on.
+// printable adds a problem if margins leave nothing to print on.
 func (m Media) printable(p *problems, key string, g Margins, with string) {
 	if across := g.LeftMM + g.RightMM; across >= m.WidthMM {
 		p.add(key, "left and right margin together are %s%s, which leaves nothing of a width of %s: make them smaller", mm(across), with, mm(m.WidthMM))
@@ -97,20 +96,20 @@ func (m Media) mode(p *problems, name string, sound bool) {
 	switch mode.Side {
 	case Left, Right, Leading, Trailing:
 	default:
-		p.add(key+".side", "%q is no side of a paper: give %q, %q, %q or %q", mode.Side, Left, Right, Leading, Trailing)
+		p.add(key+".side", "%q is not a side of a paper: give %q, %q, %q or %q", mode.Side, Left, Right, Leading, Trailing)
 		return
 	}
 	if p.length(key+".extra_mm", mode.ExtraMM, false) && sound {
 		var own, without problems
 		m.printable(&own, key+".extra_mm", m.Margins.with(mode), fmt.Sprintf(" with what the mode %s adds", name))
 		m.printable(&without, "", m.Margins, "")
-		if len(without) == 0 { // else it is said of the margins
+		if len(without) == 0 { // otherwise the margins have this problem already
 			*p = append(*p, own...)
 		}
 	}
 }
 
-// bare writes a TOML key, quoted where it must be.
+// bare writes a TOML key, in quotes if it needs them.
 func bare(name string) string {
 	plain := func(r rune) bool {
 		return 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' || '0' <= r && r <= '9' || r == '_' || r == '-'
@@ -121,7 +120,7 @@ func bare(name string) string {
 	return strconv.Quote(name)
 }
 
-// Problems are all that is wrong with the options on such a media, in the order
+// Problems returns everything that is wrong with the options on this media, in the order
 // of their keys.
 func (o Options) Problems(m Media) []Problem {
 	var p problems
@@ -130,16 +129,16 @@ func (o Options) Problems(m Media) []Problem {
 	}
 	oneOf(&p, "placement", o.Placement, OnSheet, OnPrintable)
 	if !(o.RaiseShare >= 0 && o.RaiseShare <= 0.1) {
-		p.add("raise_share", "%v is no share to raise a picture by: give one from 0 to 0.1", o.RaiseShare)
+		p.add("raise_share", "%v is not a share by which a picture can be raised: give one from 0 to 0.1", o.RaiseShare)
 	}
 	o.Border.problems(&p)
 	p.length("bleed_mm", o.BleedMM, false)
 	oneOf(&p, "bleed", o.Bleed, Reflect, Stretch, Replicate)
 	p.length("wrap_mm", o.WrapMM, false)
 	if bordered := cmp.Or(o.Border.Kind, NoBorder) != NoBorder; bordered && o.BleedMM > 0 {
-		p.add("bleed_mm", "a picture with a border needs no bleed, for white is cut: take one of the two out")
+		p.add("bleed_mm", "a picture with a border needs no bleed, because the cut goes through white: remove one of the two")
 	} else if bordered && o.WrapMM > 0 {
-		p.add("wrap_mm", "a wrap has its picture's sides where a border would be: take one of the two out")
+		p.add("wrap_mm", "a wrap has the picture's sides where a border would be: remove one of the two")
 	}
 	p.length("mark_length_mm", o.MarkLengthMM, false)
 	p.length("mark_gap_mm", o.MarkGapMM, false)
@@ -157,7 +156,7 @@ func (b Border) problems(p *problems) {
 	p.length("border.overlap_mm", b.OverlapMM, false)
 }
 
-// oneOf says if a word, where there is one, is none of those known.
+// oneOf adds a problem if word is neither empty nor known.
 func oneOf[T ~string](p *problems, key string, word T, known ...T) {
 	if word == "" || slices.Contains(known, word) {
 		return
@@ -166,11 +165,11 @@ func oneOf[T ~string](p *problems, key string, word T, known ...T) {
 	for _, k := range known {
 		names = append(names, strconv.Quote(string(k)))
 	}
-	p.add(key, "%q is not known here: give one of %s", word, strings.Join(names, ", "))
+	p.add(key, "%q is not a known value: give one of %s", word, strings.Join(names, ", "))
 }
 
-// picture says if there is no such picture, or if more is to be made of its edges
-// than it has.
+// picture adds a problem if the picture has no size, or is too small for its sides to be
+// reflected from it.
 func (p *problems) picture(width, height float64, o Options) {
 	if !p.length("picture", width, true) || !p.length("picture", height, true) {
 		return
@@ -184,7 +183,7 @@ func (p *problems) picture(width, height float64, o Options) {
 	}
 }
 
-// modesOf is the remedy for a mode that a media lacks.
+// modesOf is the remedy for a mode that the media does not have.
 func modesOf(m Media) string {
 	if len(m.Modes) == 0 {
 		return "it has none, so leave mode out or describe it under modes"

@@ -10,7 +10,7 @@ import (
 	"sizewright/internal/printsize"
 )
 
-// chance draws media, options and pictures as a careless studio might have them.
+// chance draws media, options and pictures at random, some of them careless.
 type chance struct{ *rand.Rand }
 
 func (c chance) between(lo, hi float64) float64 { return lo + (hi-lo)*c.Float64() }
@@ -66,7 +66,7 @@ func (c chance) options() Options {
 	return o
 }
 
-// inside tells whether r is within s, to twice what rounding may do.
+// inside reports whether r is within s, to twice the rounding error.
 func inside(r, s Rect) bool {
 	const e = 2e-6
 	return r.X >= s.X-e && r.Y >= s.Y-e && r.Right() <= s.Right()+e && r.Bottom() <= s.Bottom()+e
@@ -77,7 +77,7 @@ func apart(r, s Rect) bool {
 	return r.Right() <= s.X+e || s.Right() <= r.X+e || r.Bottom() <= s.Y+e || s.Bottom() <= r.Y+e
 }
 
-// each lays out many prints that have no problem, and calls for each.
+// each lays out many prints without problems and calls f for each.
 func each(t *testing.T, n int, claim func(c chance, w, h float64, m Media, o Options, l Layout)) {
 	t.Helper()
 	c := chance{rand.New(rand.NewPCG(6, 6))}
@@ -225,12 +225,12 @@ func TestPixelsKeepThePlan(t *testing.T) {
 	})
 }
 
-// share tells whether two rectangles have a pixel in common.
+// share reports whether two rectangles have a pixel in common.
 func share(a, b PixelRect) bool {
 	return a.X < b.Right() && b.X < a.Right() && a.Y < b.Bottom() && b.Y < a.Bottom()
 }
 
-// marksOnEdges claims that a mark's inner side is the edge it marks, to the pixel.
+// marksOnEdges checks that a mark's inner side is the edge it marks, to the pixel.
 func marksOnEdges(t *testing.T, l Layout, r Raster) {
 	thick := max(1, int(math.Round(0.1*r.PPI/25.4)))
 	for i, m := range l.Marks {

@@ -14,14 +14,14 @@ type PixelRect struct {
 	Height int `json:"height_px"`
 }
 
-// Right is the first column beyond the rectangle.
+// Right is the first column to the right of the rectangle.
 func (r PixelRect) Right() int { return r.X + r.Width }
 
 // Bottom is the first row below the rectangle.
 func (r PixelRect) Bottom() int { return r.Y + r.Height }
 
-// Raster is a layout in whole pixels, in the layout's own frame. A pixel belongs to
-// Picture, or else to a strip, a mark or the caption, or else is white.
+// Raster is a layout in whole pixels, in the layout's frame. Each pixel belongs to
+// Picture, otherwise to a strip, a mark or the caption, otherwise it is white.
 type Raster struct {
 	PPI       float64     `json:"ppi"`
 	Width     int         `json:"width_px"` // of the sheet
@@ -30,25 +30,25 @@ type Raster struct {
 	Outer     PixelRect   `json:"outer"`
 	Ink       PixelRect   `json:"ink"`
 	Picture   PixelRect   `json:"picture"`
-	Strips    []PixelRect `json:"strips,omitempty"` // wrap and bleed: what of the ink is not the picture; see [BleedWay.Inside]
+	Strips    []PixelRect `json:"strips,omitempty"` // wrap and bleed: the ink without the picture; see [BleedWay.Inside]
 	Opening   *PixelRect  `json:"opening,omitempty"`
 	Caption   *PixelRect  `json:"caption,omitempty"`
 	Marks     []PixelRect `json:"marks,omitempty"`
 }
 
-// markWidthMM is the width of a mark's line: the trade's quarter point, about (common
-// practice, no source).
+// markWidthMM is the width of a mark's line: about a quarter point, the usual width in
+// printing (common practice, no source).
 const markWidthMM = 0.1
 
-// Pixels is the layout at a resolution, for a picture that has exactly so many
-// pixels, upright. The picture keeps them, and must be what the layout was made for,
+// Pixels returns the layout at a resolution, for an upright picture with exactly that
+// many pixels. The picture keeps its pixels; they must match the picture of the layout
 // to a pixel.
 //
-// All else hangs on the picture's edges: what is outside one is as far from it as it
-// is in millimetres, to half a pixel, and equal lengths are equal pixels, so that
-// rectangles meet and an even border is even. A length is within a pixel of its
-// plan, which is 0.1 mm from 254 ppi on. The sheet is within half a pixel. A
-// layout that does not fit is cut at the sheet's edge; one with problems has no pixels.
+// Everything else is measured from the picture's edges: its distance from the nearest
+// edge is right to half a pixel, and equal lengths become equal numbers of pixels, so
+// that rectangles meet and an even border is even. A length is right to a pixel, which is
+// 0.1 mm from 254 ppi on, and the sheet to half a pixel. A layout that does not fit is
+// cut at the sheet's edge; one with problems has no pixels.
 func (l Layout) Pixels(ppi float64, pictureWidthPX, pictureHeightPX int) Raster {
 	if len(l.Problems) > 0 {
 		return Raster{PPI: ppi}
@@ -74,8 +74,8 @@ func (l Layout) Pixels(ppi float64, pictureWidthPX, pictureHeightPX int) Raster 
 	return r
 }
 
-// An axis turns millimetres of one direction into pixels: from 0 to size, with the
-// picture's two edges where its own pixels begin and end.
+// An axis converts millimetres of one direction to pixels, from 0 to size. The picture's
+// two edges fall where its own pixels begin and end.
 type axis struct {
 	low, high   float64 // the picture's edges, in mm
 	first, last int     // and in pixels
@@ -90,7 +90,7 @@ func newAxis(at, length, sheet float64, px int, ppi float64) axis {
 	return axis{at, at + length, first, first + px, sheet, int(math.Round(sheet * k)), k}
 }
 
-// edge is where an edge lies: the first pixel beyond it. It never falls as v grows.
+// edge returns the first pixel beyond an edge at v. It never falls as v grows.
 func (a axis) edge(v float64) int {
 	px := 0
 	switch {
@@ -108,8 +108,8 @@ func (a axis) edge(v float64) int {
 
 func (a axis) pixels(mm float64) int { return int(math.Round(tidy(mm) * a.perMM)) }
 
-// line is the pixels of a line along v. It lies outside, so that the picture's side
-// of it is the edge itself.
+// line returns the pixels of a line along v. The line is outside the picture, so that its
+// inner side is the edge itself.
 func (a axis) line(v float64, thick int) (at, width int) {
 	at = a.edge(v)
 	if v < (a.low+a.high)/2 {
@@ -144,8 +144,8 @@ func (s scaling) mark(m Segment, thick int) PixelRect {
 	return r
 }
 
-// around are the rectangles of outer that inner leaves: up to four sides and four
-// corners, row by row.
+// around returns the parts of outer that inner leaves: up to four sides and four corners,
+// row by row.
 func around(inner, outer PixelRect) []PixelRect {
 	xs := []int{outer.X, inner.X, inner.Right(), outer.Right()}
 	ys := []int{outer.Y, inner.Y, inner.Bottom(), outer.Bottom()}

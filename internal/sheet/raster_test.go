@@ -4,8 +4,8 @@ import "testing"
 
 func TestPixelsOfALayoutByHand(t *testing.T) {
 	// At 360 ppi a millimetre is 14.173 px. The picture is at 55, 73.5 mm: 779.5 and
-	// 1041.7 px. A4 is 2976.4 x 4209.4 px. A bleed of 3 mm is 42.5, and a mark's gap and
-	// length of 5 are 70.9; to 10 mm it is 141.7. A line of 0.1 mm is 1.4 px.
+	// 1041.7 px. A4 is 2976.4 x 4209.4 px. A bleed of 3 mm is 42.5 px, a mark's gap and length
+	// of 5 mm are 70.9, and 10 mm are 141.7. A line of 0.1 mm is 1.4 px.
 	l := New(100, 150, sized("A4"), Options{TrimMarks: true, BleedMM: 3})
 	r := l.Pixels(360, 1417, 2126)
 	if r.Width != 2976 || r.Height != 4209 {

@@ -18,21 +18,21 @@ const (
 	lineHeight  = 17
 )
 
-// diagram draws a layout. Everything is in the colour of the text around it
-// (currentColor), and told apart by kinds of line and hatching.
+// diagram draws a layout. Everything has the colour of the surrounding text
+// (currentColor); kinds of line and hatching tell things apart.
 type diagram struct {
 	bytes.Buffer
 	l      Layout
 	all    Rect // sheet and print: a print may be larger than its paper
 	facts  []string
-	scale  float64 // units to a millimetre
+	scale  float64 // units per millimetre
 	dx, dy float64 // of the sheet's corner
 }
 
-// SVG is a small drawing of the layout in its own frame, to scale, with dimensions in
-// millimetres. It can stand in a page, where it takes the colour of the text, or be a
-// file of its own, light or dark as the reader has it. It has no script and no ids.
-// One of a layout with problems tells them.
+// SVG draws the layout in its own frame, to scale, with dimensions in millimetres. In a
+// page the drawing takes the colour of the text; as a file of its own it follows the
+// reader's light or dark setting. It has no script and no ids. For a layout with problems
+// it lists them.
 func (l Layout) SVG() []byte {
 	d := &diagram{l: l}
 	if len(l.Problems) > 0 {
@@ -60,7 +60,7 @@ func (d *diagram) open(width, height float64) {
 	title := "Layout on " + d.l.Media
 	d.add(`<svg xmlns="http://www.w3.org/2000/svg" class="sheet" role="img" width="%.0f" height="%.0f" viewBox="0 0 %.0f %.0f"`, width, height, width, height)
 	d.add(` fill="none" stroke="currentColor" stroke-width="1" font-family="system-ui, sans-serif" font-size="%d">`+"\n", textSize)
-	// Only as a file of its own: in a page the page's colour is taken.
+	// For a file of its own only; in a page, the page's colour applies.
 	d.WriteString("<style>svg.sheet:root{color:#1d1d1d}@media (prefers-color-scheme:dark){svg.sheet:root{color:#e4e4e4;background:#161616}}</style>\n")
 	d.add("<title>%s</title>\n", escaped(title))
 	d.add("<desc>%s</desc>\n", escaped(strings.Join(d.facts, "; ")))
@@ -71,7 +71,7 @@ func (d *diagram) add(format string, args ...any) { fmt.Fprintf(&d.Buffer, forma
 func (d *diagram) x(mm float64) float64 { return d.dx + float64(mm*d.scale) }
 func (d *diagram) y(mm float64) float64 { return d.dy + float64(mm*d.scale) }
 
-// rect draws a rectangle of the layout with a kind of line.
+// rect draws a rectangle of the layout.
 func (d *diagram) rect(class string, r Rect, style string) {
 	d.add(`<rect class="%s" x="%.2f" y="%.2f" width="%.2f" height="%.2f" %s/>`+"\n", class, d.x(r.X), d.y(r.Y), r.Width*d.scale, r.Height*d.scale, style)
 }
@@ -80,7 +80,7 @@ func (d *diagram) line(class string, s Segment, style string) {
 	d.add(`<line class="%s" x1="%.2f" y1="%.2f" x2="%.2f" y2="%.2f" %s/>`+"\n", class, d.x(s.X1), d.y(s.Y1), d.x(s.X2), d.y(s.Y2), style)
 }
 
-// text writes at a place in the drawing's own units, turned by so many degrees.
+// text writes at a position in the drawing's own units, turned by that many degrees.
 func (d *diagram) text(x, y float64, anchor string, turn int, s string) {
 	turned := ""
 	if turn != 0 {
@@ -99,7 +99,7 @@ const (
 	faint  = `stroke-width="0.7" stroke-opacity="0.5"`
 )
 
-// paper draws the sheet, its margins hatched, and the edge that goes first.
+// paper draws the sheet with its margins hatched, and names the leading edge.
 func (d *diagram) paper() {
 	l := d.l
 	d.rect("paper", l.Sheet, full)
@@ -116,7 +116,7 @@ func (d *diagram) paper() {
 	}
 }
 
-// print draws what lies on the paper, from the outside in.
+// print draws what is on the paper, from the outside in.
 func (d *diagram) print() {
 	l := d.l
 	if l.outlined() {
@@ -142,7 +142,7 @@ func (d *diagram) print() {
 	d.top()
 }
 
-// outlined tells whether the outer size is an edge of its own.
+// outlined reports whether the outer size has an edge of its own.
 func (l Layout) outlined() bool { return l.Outer != l.Ink && l.Outer != l.Picture }
 
 func (d *diagram) caption() {
@@ -152,7 +152,7 @@ func (d *diagram) caption() {
 	d.rect("caption", *d.l.Caption, `stroke-width="0.8" fill="currentColor" fill-opacity="0.35"`)
 }
 
-// top marks the picture's top edge with an arrow's head inside it.
+// top marks the picture's top edge with an arrow head inside it.
 func (d *diagram) top() {
 	p := d.l.Picture
 	x, y := d.x(p.X+float64(p.Width/2)), d.y(p.Y)+8
@@ -169,8 +169,7 @@ func (d *diagram) top() {
 	}
 }
 
-// centres marks the sheet's centre with an upright cross and the picture's with a
-// ring, as far as they are apart.
+// centres marks the sheet's centre with a cross and the picture's centre with a ring.
 func (d *diagram) centres() {
 	sx, sy := d.l.Sheet.Centre()
 	px, py := d.l.Picture.Centre()
@@ -179,14 +178,14 @@ func (d *diagram) centres() {
 	d.add(`<circle class="centre" cx="%.2f" cy="%.2f" r="3.5"/>`+"\n", d.x(px), d.y(py))
 }
 
-// escaped is text as XML may hold it and a reader can read it.
+// escaped returns text that is valid in XML and safe to show.
 func escaped(s string) string {
 	var b bytes.Buffer
-	xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer takes everything
+	xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer returns no error
 	return b.String()
 }
 
-// shortened cuts a text that is longer than so many runes.
+// shortened cuts a text to at most that many runes.
 func shortened(s string, most int) string {
 	if utf8.RuneCountInString(s) <= most {
 		return s

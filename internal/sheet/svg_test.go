@@ -11,8 +11,7 @@ import (
 	"testing"
 )
 
-// drawn is what an XML reader finds in a diagram: the rectangles by their class, and
-// all text.
+// drawn is what an XML reader finds in a diagram: the rectangles by class, and all text.
 func drawn(t *testing.T, svg []byte) (rects map[string]Rect, text string) {
 	t.Helper()
 	rects = map[string]Rect{}
@@ -100,7 +99,7 @@ func TestTheDiagramSaysWhatIsWrong(t *testing.T) {
 		t.Errorf("%q", text)
 	}
 	_, text = drawn(t, New(-1, 500, sized("A3"), Options{Mode: "<fine>"}).SVG())
-	if !strings.Contains(text, `mode: A3 has no mode "<fine>"`) || !strings.Contains(text, "picture: -1 is no length") {
+	if !strings.Contains(text, `mode: A3 has no mode "<fine>"`) || !strings.Contains(text, "picture: -1 is not a possible length") {
 		t.Errorf("%q", text)
 	}
 }

@@ -1,8 +1,8 @@
 package sheet
 
-// A frame turns what is seen with the picture upright into what is fed. Width is
-// the paper's, seen so. A turned picture has its top at the paper's left; so what
-// is down the picture is across the paper, and what is left in it trails.
+// A frame converts from the frame with the picture upright to the frame as fed. width is
+// the paper's in the upright frame. A turned picture has its top at the paper's left:
+// down in the picture is across the paper, and left in the picture is trailing.
 type frame struct {
 	turned bool
 	width  float64
@@ -37,10 +37,10 @@ func (f frame) way(dx, dy float64) Offset {
 	return Offset{tidy(dx), tidy(dy)}
 }
 
-// Upright is the layout as one looks at the upright picture. Of a picture that is
-// not turned it is the layout itself; else the paper lies on its side, its leading
-// edge on the right, and only rectangles and lines are others: offsets and margins
-// are named by the paper's own sides and stay.
+// Upright returns the layout in the frame with the picture upright. For a picture that is
+// not turned that is the layout itself. Otherwise the paper lies on its side, with its
+// leading edge on the right. Only rectangles and lines change: offsets and margins are
+// named by the paper's own sides.
 func (l Layout) Upright() Layout {
 	if !l.Turned || l.LeadingEdge == "right" || len(l.Problems) > 0 {
 		return l

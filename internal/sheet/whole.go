@@ -1,7 +1,7 @@
 package sheet
 
-// Whole is all that is printed or trimmed to: the outer size, wrap and bleed, marks
-// and caption.
+// Whole is the rectangle of everything printed or trimmed to: the outer size, wrap and
+// bleed, marks and caption.
 func (l Layout) Whole() Rect {
 	r := l.Outer.union(l.Ink)
 	for _, m := range l.Marks {
@@ -13,9 +13,9 @@ func (l Layout) Whole() Rect {
 	return r
 }
 
-// Cropped is the whole piece alone, upright and without the paper around it: a print
-// that is packed onto a roll with others. Where it lies there, and which way round, is
-// for that plan to say, and what was said of it here is taken back. The layout is upright.
+// Cropped returns the layout of the piece without the paper around it, for a print that is
+// packed onto a roll with others. The cutting plan says where it lies there and in which
+// orientation, so the notes about that are removed. The layout must be upright.
 func (l Layout) Cropped() Layout {
 	all := l.Whole()
 	move := func(r Rect) Rect {
@@ -53,7 +53,7 @@ func (l Layout) Cropped() Layout {
 	return c
 }
 
-// Cropped is the raster of the whole piece alone, without the paper around it.
+// Cropped returns the raster of the piece without the paper around it.
 func (r Raster) Cropped() Raster {
 	all := r.Outer.union(r.Ink)
 	for _, m := range r.Marks {

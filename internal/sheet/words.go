@@ -9,11 +9,11 @@ import (
 	"sizewright/internal/caution"
 )
 
-// Everything a layout says to people is here, except what is wrong with values
-// (problems.go) and what stands under its drawing (legend.go). Sentences begin small
-// and have no full stop, as cautions do elsewhere; a page sets them.
+// This file holds everything a layout says to people, except what is wrong with values
+// (problems.go) and the legend of its drawing (legend.go). Sentences begin with a small
+// letter and have no full stop, as other cautions do; a page adds those.
 
-// decide says what was decided, and what was not.
+// decide notes what was decided.
 func (l *Layout) decide(c choice, m Media) {
 	l.say(&l.Decisions, "turn", l.turnedInEnglish(c))
 	l.say(&l.Decisions, "placement", l.placementInEnglish())
@@ -25,11 +25,11 @@ func (l *Layout) decide(c choice, m Media) {
 	}
 }
 
-// unplaced takes back what is said of where the print lies.
+// unplaced removes the notes about where the print lies.
 func (l *Layout) unplaced() {
 	notes, cautions := l.Decisions, l.Cautions
 	l.Decisions, l.Cautions = []Note{}, []caution.Caution{}
-	l.say(&l.Decisions, "packed", "packed onto the roll with others: the cutting plan says where it lies, and which way round")
+	l.say(&l.Decisions, "packed", "packed onto the roll with others: the cutting plan says where it lies and in which orientation")
 	for _, n := range notes {
 		if n.Code == "border" || n.Code == "edges" {
 			l.Decisions = append(l.Decisions, n)
@@ -42,7 +42,7 @@ func (l *Layout) unplaced() {
 	}
 }
 
-// The cautions of a layout. One that is too large is held, in the same words.
+// The cautions of a layout. A print that is too large is held, in the same words.
 var (
 	tooLarge   = caution.New("too-large", caution.NeedsYou, caution.Look)
 	modeMargin = caution.New("mode", caution.WorthALook, caution.Look)
@@ -51,15 +51,15 @@ var (
 	matCovers  = caution.New("mat-covers", caution.WorthALook, caution.Look)
 )
 
-// cautions say what to look at before paper is spent.
+// cautions adds what to check before printing.
 func (l *Layout) cautions(width, height float64, m Media) {
 	l.warn(tooLarge, l.tooLargeInEnglish(width, height, m))
 	l.warn(modeMargin, l.modeInEnglish(width, height, m))
 	if l.Fits && !l.Moved.none() {
-		l.warn(movedPrint, fmt.Sprintf("the print cannot lie where it was asked for: it is moved %s, where all that is printed stays off the margins", towards(l.Moved)))
+		l.warn(movedPrint, fmt.Sprintf("the print cannot lie where it was asked for: it is moved %s, to keep everything printed off the margins", towards(l.Moved)))
 	}
 	if o := l.Options; o.TrimMarks && o.borderless() && o.BleedMM == 0 && o.WrapMM == 0 {
-		l.warn(noBleed, "trimmed at the picture's own edge, a cut a little outside leaves white: a bleed of 3 mm would not")
+		l.warn(noBleed, "the print is trimmed at the picture's own edge: a cut slightly outside leaves white; set a bleed of 3 mm to avoid that")
 	}
 	if covered := l.covered(); covered > hair {
 		l.warn(matCovers, fmt.Sprintf("the mat covers up to %s of the picture's edge", mm(covered)))
@@ -79,18 +79,18 @@ func (l *Layout) say(to *[]Note, code, text string) {
 }
 
 func (l *Layout) turnedInEnglish(c choice) string {
-	const sideways = "it lies sideways, its top to the paper's left side (landscape)"
+	const sideways = "it lies sideways, with its top at the paper's left side (landscape)"
 	switch up, on := c.upright.fits(), c.turned.fits(); {
 	case !up && !on && l.Turned:
 		return sideways + ", where there is room for more of it"
 	case l.Turned && !up:
 		return sideways + ": upright it would be " + excess(c.upright)
 	case l.Turned:
-		return fmt.Sprintf("%s, and takes %s of the roll: upright it would take %s", sideways, mm(c.turned.along()), mm(c.upright.along()))
+		return fmt.Sprintf("%s and takes %s of the roll; upright it would take %s", sideways, mm(c.turned.along()), mm(c.upright.along()))
 	case l.Kind == Roll && up && !on:
-		return fmt.Sprintf("it lies upright, and takes %s of the roll: sideways it would be %s", mm(c.upright.along()), excess(c.turned))
+		return fmt.Sprintf("it lies upright and takes %s of the roll; sideways it would be %s", mm(c.upright.along()), excess(c.turned))
 	case l.Kind == Roll && up:
-		return fmt.Sprintf("it lies upright, and takes %s of the roll: sideways it would take %s", mm(c.upright.along()), mm(c.turned.along()))
+		return fmt.Sprintf("it lies upright and takes %s of the roll; sideways it would take %s", mm(c.upright.along()), mm(c.turned.along()))
 	}
 	return ""
 }
@@ -103,16 +103,16 @@ func (l *Layout) placementInEnglish() string {
 		way = Offset{-way.XMM, -way.YMM}
 	}
 	if way.none() {
-		return fmt.Sprintf("centred %s; %s it would lie the same", on, other)
+		return fmt.Sprintf("centred %s; centred %s it would lie in the same place", on, other)
 	}
-	return fmt.Sprintf("centred %s; %s it would lie %s", on, other, nearer(way))
+	return fmt.Sprintf("centred %s; centred %s it would lie %s", on, other, nearer(way))
 }
 
-// Where tells where the picture's centre lies, by the paper's own sides.
+// Where says where the picture's centre is, in terms of the paper's own sides.
 func (l Layout) Where() string {
 	switch {
 	case l.LeadingEdge == Loose:
-		return "the piece alone, to be packed"
+		return "the piece without paper, to be packed"
 	case l.OffCentre.none():
 		return "the picture's centre is the sheet's"
 	}
@@ -127,7 +127,7 @@ func (l *Layout) raisedInEnglish() string {
 	case sized:
 		return fmt.Sprintf("raised by %s of the free height within %s", percent(o.RaiseShare), map[bool]string{true: "the mat", false: "its outer size"}[o.Border.Kind == Mat])
 	case o.trims():
-		return "not raised, for where it lies is trimmed away"
+		return "not raised, because the print is trimmed"
 	}
 	return fmt.Sprintf("raised by %s of the sheet's free height", percent(o.RaiseShare))
 }
@@ -153,11 +153,11 @@ func (l *Layout) edgesInEnglish() string {
 	made := map[BleedWay]string{Reflect: "reflected", Stretch: "stretched", Replicate: "replicated"}[o.Bleed]
 	switch {
 	case o.WrapMM > 0 && o.BleedMM > 0:
-		return fmt.Sprintf("sides of %s and a bleed of %s are the picture reflected, and none of it is lost", mm(o.WrapMM), mm(o.BleedMM))
+		return fmt.Sprintf("sides of %s and a bleed of %s are the picture reflected; none of it is lost", mm(o.WrapMM), mm(o.BleedMM))
 	case o.WrapMM > 0:
-		return fmt.Sprintf("sides of %s are the picture reflected, and none of it is lost", mm(o.WrapMM))
+		return fmt.Sprintf("sides of %s are the picture reflected; none of it is lost", mm(o.WrapMM))
 	case o.BleedMM > 0:
-		return fmt.Sprintf("a bleed of %s is the picture's edge %s, and none of it is lost", mm(o.BleedMM), made)
+		return fmt.Sprintf("a bleed of %s is the picture's edge %s; none of the picture is lost", mm(o.BleedMM), made)
 	}
 	return ""
 }
@@ -168,7 +168,7 @@ func (l *Layout) tooLargeInEnglish(width, height float64, m Media) string {
 	}
 	what := "the picture"
 	if l.Ink != l.Picture || l.Outer != l.Picture || l.Caption != nil || len(l.Marks) > 0 {
-		what = "the picture with all around it"
+		what = "the picture with everything around it"
 	}
 	text := fmt.Sprintf("%s is %s for %s", what, excessOf(l.TooWideMM, l.TooHighMM), l.Media)
 	if l.Mode != "" {
@@ -176,7 +176,7 @@ func (l *Layout) tooLargeInEnglish(width, height float64, m Media) string {
 	}
 	switch {
 	case *l.Largest == Extent{}:
-		text += ": no picture fits so"
+		text += ": no picture of its shape fits"
 	default:
 		text += ": the largest of its shape is " + sides(l.Largest.WidthMM, l.Largest.HeightMM)
 	}
@@ -185,13 +185,13 @@ func (l *Layout) tooLargeInEnglish(width, height float64, m Media) string {
 	case alone.fits():
 		text += "; the picture alone would fit"
 	case l.onPaper(width, height):
-		text += "; to have no margin, take a larger paper or a wider roll, give a bleed, and trim"
+		text += "; for a print without margins, use a larger paper or a wider roll, set a bleed, and trim"
 	}
 	return text
 }
 
-// onPaper tells whether the picture alone would lie on the paper, had that no
-// margins.
+// onPaper reports whether the picture without anything around it would fit the paper if
+// the paper had no margins.
 func (l *Layout) onPaper(width, height float64) bool {
 	w, h := l.Sheet.Width, l.Sheet.Height
 	if l.Turned {
@@ -200,7 +200,7 @@ func (l *Layout) onPaper(width, height float64) bool {
 	return width <= w+hair && height <= h+hair
 }
 
-// modeInEnglish warns of a mode that moves, turns or shuts out a picture.
+// modeInEnglish describes a mode that moves, turns or rules out a picture.
 func (l *Layout) modeInEnglish(width, height float64, m Media) string {
 	mode := m.Modes[l.Mode]
 	if mode.ExtraMM == 0 {
@@ -221,7 +221,7 @@ func (l *Layout) modeInEnglish(width, height float64, m Media) string {
 	return ""
 }
 
-// covered is the most of the picture that the mat hides at one edge.
+// covered returns the widest strip of the picture that the mat hides at one edge.
 func (l *Layout) covered() float64 {
 	if l.Opening == nil {
 		return 0
@@ -237,7 +237,7 @@ func edge(s Side) string {
 	return string(s) + " side"
 }
 
-// parts are the two directions of a way that is some.
+// parts returns the lengths and edges of an offset, without directions that are zero.
 func (o Offset) parts() (lengths []string, edges []string) {
 	for _, d := range []struct {
 		mm        float64
@@ -255,10 +255,10 @@ func (o Offset) parts() (lengths []string, edges []string) {
 	return lengths, edges
 }
 
-// nearer is "5.5 mm nearer the leading edge".
+// nearer writes "5.5 mm nearer the leading edge".
 func nearer(o Offset) string { return o.say(" nearer the ") }
 
-// towards is "5.5 mm towards the leading edge".
+// towards writes "5.5 mm towards the leading edge".
 func towards(o Offset) string { return o.say(" towards the ") }
 
 func (o Offset) say(between string) string {
@@ -269,7 +269,7 @@ func (o Offset) say(between string) string {
 	return strings.Join(lengths, " and ")
 }
 
-// short is "5.5 mm leading".
+// short writes "5.5 mm leading".
 func (o Offset) short() string {
 	lengths, edges := o.parts()
 	for i := range lengths {
@@ -291,7 +291,7 @@ func excessOf(wide, high float64) string {
 	return mm(high) + " too high"
 }
 
-// mm writes a length to a tenth, and to what it takes where that would be 0.
+// mm writes a length to a tenth, or with one digit if that would be 0.
 func mm(v float64) string {
 	if v != 0 && math.Abs(v) < 0.05 {
 		return strconv.FormatFloat(v, 'g', 1, 64) + " mm"

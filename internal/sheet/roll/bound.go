@@ -2,13 +2,13 @@ package roll
 
 import "math/big"
 
-// bound is a length in units that no layout goes below, the larger of two:
+// bound returns a length in units that no layout goes below, the larger of two:
 //
-//   - area: the cells' area spread over the width that a row can fill;
-//   - stack: cells wider than half the strip in every way they may lie are never
-//     beside each other, so their heights add up.
+//   - area: the cells' area divided by the width that a row can fill;
+//   - stack: cells wider than half the strip in every allowed orientation are never beside
+//     each other, so their heights add up.
 //
-// Both in as few runs as that needs. Zero when there is nothing to pack.
+// Both use the least number of runs. It is zero if there is nothing to pack.
 func (t *task) bound() int64 {
 	if len(t.cells) == 0 {
 		return 0
@@ -25,7 +25,7 @@ func (t *task) bound() int64 {
 	return height + ceilDiv(height, t.most)*t.perRun
 }
 
-// least is the least width and the least height that the cell can take on the strip.
+// least returns the least width and the least height of the cell on the strip.
 func (c cell) least() (width, height int64) {
 	switch {
 	case !c.turned:
@@ -38,10 +38,10 @@ func (c cell) least() (width, height int64) {
 
 func ceilDiv(a, b int64) int64 { return (a + b - 1) / b }
 
-// rowWidth is the most of the strip's width that cells beside each other can fill:
-// the largest sum of sides, one of each cell at most, that is no wider than the
-// strip. A line across the strip meets cells of no more width than that, so what it
-// is less than the strip is lost along the whole length.
+// rowWidth returns the most of the strip's width that cells beside each other can fill: the
+// largest sum of sides, at most one of each cell, that is not wider than the strip. A line
+// across the strip crosses no more cells than that, so the rest is lost along the whole
+// length.
 func (t *task) rowWidth() int64 {
 	unit := t.unit()
 	within := new(big.Int).Lsh(big.NewInt(1), uint(t.width/unit)+1)
@@ -60,7 +60,7 @@ func (t *task) rowWidth() int64 {
 	return int64(sums.BitLen()-1) * unit
 }
 
-// unit is the greatest common divisor of all sides.
+// unit returns the greatest common divisor of all sides.
 func (t *task) unit() int64 {
 	var d big.Int
 	for _, c := range t.cells {

@@ -11,25 +11,25 @@ type part struct {
 	pieces         []Piece
 }
 
-// Edges within touching of each other, in millimetres, are the same place but for
-// float64's last digits; a print within flush of its part's edge needs no trimming: it
-// is between what rounding to units makes and a gap of two.
+// touching, in millimetres, is the distance within which edges count as equal, because of
+// rounding errors of float64. A print within flush of its part's edge needs no trimming:
+// flush is between the rounding to units and a gap of two.
 const (
 	touching = 1e-6
 	flush    = 1.75 / perMM
 )
 
-// cut gives a run its cuts in a trimmer's order: across the roll first, from the
-// leading end, then each part along, and so on. They go through the middle of gaps, or
-// half a gap past a print where there is more room.
+// cut gives a run its cuts in a trimmer's order: across the roll first, from the leading
+// end, then each part along, and so on. They go through the middle of gaps, or half a gap
+// beyond a print where there is more room.
 func (r *Run) cut(gap float64) {
 	if !r.cutPart(part{0, 0, r.WidthMM, r.LengthMM, r.Pieces}, gap, true) {
-		panic("roll: no cut from edge to edge parts these prints") // never: a filler leaves one
+		panic("roll: no cut from edge to edge parts these prints") // cannot happen: a filler always leaves one
 	}
 }
 
-// cutPart cuts until each piece is on a part of its own, and reports whether cuts from
-// edge to edge do that.
+// cutPart cuts until each piece is on a part of its own. It reports whether cuts from edge
+// to edge can do that.
 func (r *Run) cutPart(p part, gap float64, across bool) bool {
 	if len(p.pieces) == 1 {
 		r.Trims += p.trims()
@@ -49,8 +49,8 @@ func (r *Run) cutPart(p part, gap float64, across bool) bool {
 	return !slices.ContainsFunc(parts, func(p part) bool { return !r.cutPart(p, gap, !across) })
 }
 
-// split makes every cut of one direction that passes through no piece and has some on
-// either side.
+// split makes every cut of one direction that goes through no piece and has pieces on both
+// sides.
 func (p part) split(gap float64, across bool) (cuts []Cut, parts []part) {
 	sorted := slices.Clone(p.pieces)
 	slices.SortStableFunc(sorted, func(a, b Piece) int { return cmp.Compare(a.from(across), b.from(across)) })
@@ -68,7 +68,7 @@ func (p part) split(gap float64, across bool) (cuts []Cut, parts []part) {
 	return cuts, append(parts, p)
 }
 
-// at parts a part in two.
+// at divides a part in two.
 func (p part) at(at float64, across bool) (c Cut, before, after part) {
 	before, after = p, p
 	if across {
@@ -79,7 +79,7 @@ func (p part) at(at float64, across bool) (c Cut, before, after part) {
 	return Cut{Direction: Along, AtMM: at, FromMM: p.y0, ToMM: p.y1, MeasureMM: at - p.x0}, before, after
 }
 
-// trims counts the sides of a part that are not its piece's edge yet.
+// trims counts the sides of a part that do not yet lie on its piece's edge.
 func (p part) trims() (n int) {
 	q := p.pieces[0]
 	for _, d := range [4]float64{q.X - p.x0, q.Y - p.y0, p.x1 - q.X - q.Width, p.y1 - q.Y - q.Height} {
@@ -90,7 +90,7 @@ func (p part) trims() (n int) {
 	return n
 }
 
-// from and to are where a piece begins and ends, along the roll for a cut across.
+// from and to return where a piece begins and ends: along the roll for a cut across.
 func (p Piece) from(across bool) float64 {
 	if across {
 		return p.Y

@@ -9,22 +9,22 @@ func (s shape) area() int64       { return s.w * s.h }
 func (s shape) turn() shape       { return shape{s.h, s.w} }
 func (s shape) fits(r shape) bool { return s.w <= r.w && s.h <= r.h }
 
-// A cell is an item grown by the gap. At least one of upright and turned is true:
-// the ways that fit the roll.
+// A cell is an item grown by the gap. upright and turned say in which orientations it fits
+// the roll; at least one is true.
 type cell struct {
 	shape
 	upright, turned bool
 }
 
-// A task is what is to be packed: cells without gaps.
+// A task is the packing problem: cells without gaps.
 type task struct {
 	cells  []cell
 	width  int64 // of the strip
-	most   int64 // height of a run's cells at most
-	perRun int64 // what a run costs besides its cells' height, from 0
+	most   int64 // greatest height of a run's cells
+	perRun int64 // length that a run adds to its cells' height, 0 or more
 }
 
-// A spot is a cell's place in its run, and its shape there.
+// A spot is a cell's position in its run, and its orientation there.
 type spot struct {
 	shape
 	cell   int
@@ -32,10 +32,10 @@ type spot struct {
 	turned bool
 }
 
-// A layout is runs of spots.
+// A layout is a list of runs, each a list of spots.
 type layout [][]spot
 
-// length is the layout's whole length in units.
+// length returns the total length of the layout in units.
 func (t *task) length(l layout) int64 {
 	var sum int64
 	for _, run := range l {
@@ -44,7 +44,7 @@ func (t *task) length(l layout) int64 {
 	return sum
 }
 
-// height is how far a run's spots go along the roll.
+// height returns how far a run's spots reach along the roll.
 func height(run []spot) int64 {
 	var far int64
 	for _, s := range run {
@@ -53,7 +53,7 @@ func height(run []spot) int64 {
 	return far
 }
 
-// area is the cells' together.
+// area returns the total area of the cells.
 func (t *task) area() int64 {
 	var sum int64
 	for _, c := range t.cells {
@@ -62,7 +62,7 @@ func (t *task) area() int64 {
 	return sum
 }
 
-// A filler puts cells into spaces, the corner first and the two parts that are left
+// A filler puts a cell into the corner of a space and fills the two remaining parts
 // recursively, as in Zhang, Kang and Deng, "A new heuristic recursive algorithm for
 // the strip rectangular packing problem", Computers & Operations Research 33 (2006).
 type filler struct {
@@ -74,8 +74,8 @@ type filler struct {
 	least int64 // no cell has a shorter side
 }
 
-// fill fills runs whose cells are height high altogether, each as high as a run may be
-// and the last what is left. It also returns the area of the cells that found no room.
+// fill fills runs with a total height for cells, each as high as a run may be and the last
+// with what is left. It also returns the area of the cells that found no room.
 func (t *task) fill(height int64, w way) (layout, int64) {
 	f := &filler{task: t, way: w, rest: slices.Clone(w.order), least: t.cells[0].w}
 	for _, c := range t.cells {
@@ -94,7 +94,7 @@ func (t *task) fill(height int64, w way) (layout, int64) {
 	return l, t.area() - f.area
 }
 
-// fill packs a space whose corner is x, y.
+// fill fills a space whose corner is at x, y.
 func (f *filler) fill(x, y int64, space shape) {
 	for space.w >= f.least && space.h >= f.least {
 		k, turned := f.choose(space)
@@ -113,7 +113,7 @@ func (f *filler) fill(x, y int64, space shape) {
 	}
 }
 
-// put gives the k-th of the rest a spot.
+// put places the k-th of the remaining cells.
 func (f *filler) put(k int, turned bool, x, y int64) spot {
 	i := f.rest[k]
 	f.rest = slices.Delete(f.rest, k, k+1)
@@ -126,7 +126,7 @@ func (f *filler) put(k int, turned bool, x, y int64) spot {
 	return s
 }
 
-// choose returns the place in rest of the cell for a space's corner, -1 for none.
+// choose returns the index in rest of the cell for a space's corner, or -1 for none.
 func (f *filler) choose(space shape) (best int, lies bool) {
 	best = -1
 	var least int64
@@ -149,7 +149,7 @@ func (f *filler) choose(space shape) (best int, lies bool) {
 	return best, lies
 }
 
-// penalty is smaller for the better cell, and zero for one that no other can better.
+// penalty is smaller for a better cell, and zero for one that no other can beat.
 func (f *filler) penalty(space, s shape) int64 {
 	switch {
 	case f.way.choice == first:

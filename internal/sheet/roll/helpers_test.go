@@ -7,11 +7,11 @@ import (
 	"testing"
 )
 
-// tolerance is what lengths may be off by, in millimetres: float64's sums, and
-// units of 0.0001 mm for what an item cannot say in them.
+// tolerance is the error allowed in lengths, in millimetres: float64 sums, and units of
+// 0.0001 mm.
 const tolerance = 2e-4
 
-// check holds a plan to what every plan promises.
+// check verifies what every plan must satisfy.
 func check(t *testing.T, items []Item, p Plan) {
 	t.Helper()
 	everyItemOnce(t, items, p)
@@ -40,7 +40,7 @@ func near(t *testing.T, what string, got, want float64) {
 	}
 }
 
-// everyItemOnce: placed with its own size, turned only if it may be, or named.
+// everyItemOnce: each item is placed with its own size, turned only if allowed, or unplaced.
 func everyItemOnce(t *testing.T, items []Item, p Plan) {
 	t.Helper()
 	left := map[string]int{}
@@ -100,7 +100,7 @@ func apart(t *testing.T, gap float64, r Run) {
 	}
 }
 
-// cutApart does what a person at the trimmer does, with nothing but the cuts.
+// cutApart follows the cuts, and nothing else, as a person at the trimmer does.
 func cutApart(t *testing.T, r Run) {
 	t.Helper()
 	parts := []part{{x1: r.WidthMM, y1: r.LengthMM}}
@@ -164,7 +164,7 @@ func (c Cut) passesThrough(p Piece) bool {
 	return c.AtMM > low+tolerance && c.AtMM < high-tolerance && c.FromMM < to-tolerance && c.ToMM > from+tolerance
 }
 
-// prints makes items of sides in millimetres, named 1, 2 and so on.
+// prints makes items from sides in millimetres, named 1, 2 and so on.
 func prints(mayTurn bool, sides ...[2]float64) []Item {
 	var items []Item
 	for n, s := range sides {
@@ -173,12 +173,12 @@ func prints(mayTurn bool, sides ...[2]float64) []Item {
 	return items
 }
 
-// generator is the tests' source of chance.
+// generator is the tests' random number generator.
 type generator struct{ random }
 
 func (g *generator) from(low, high int) float64 { return float64(low + g.below(high-low+1)) }
 
-// night is n prints of any size.
+// night returns n prints of any size.
 func (g *generator) night(n, low, high int) []Item {
 	var items []Item
 	for k := range n {
@@ -187,7 +187,7 @@ func (g *generator) night(n, low, high int) []Item {
 	return items
 }
 
-// known is a night of the trade's sizes, several of most.
+// known returns a night of usual sizes, several of most.
 func (g *generator) known(n int) []Item {
 	sizes := [][2]float64{{210, 297}, {297, 420}, {420, 594}, {203.2, 254}, {406.4, 508}, {304.8, 457.2}, {508, 609.6}, {148, 210}}
 	var items []Item

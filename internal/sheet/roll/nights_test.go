@@ -2,11 +2,11 @@ package roll
 
 import "testing"
 
-// nights are random ones, and the shortest length known of each: by a search of every
-// pattern up to 8 prints, by searches ten times as long past that.
+// nights are random nights with the shortest known length of each: by a search of every
+// pattern up to 8 prints, by searches ten times as long for more.
 var nights = []struct {
 	prints int
-	known  bool // the trade's sizes, or any
+	known  bool // usual sizes, otherwise any
 	roll   Roll
 	bestMM float64
 }{

@@ -7,9 +7,9 @@ import (
 	"slices"
 )
 
-// Pack places items on the roll in the least length it can find. Items that have no
-// room are in Unplaced with the reason, all of them when the roll's own measurements
-// make no sense; the others are placed. It takes under a second for 200 items.
+// Pack places items on the roll in the least length it can find. Items that do not fit are
+// in Unplaced with the reason, all of them if the roll's own measurements are impossible;
+// the others are placed. It takes under a second for 200 items.
 func Pack(items []Item, r Roll) Plan {
 	p := Plan{Roll: r, Runs: []Run{}, Unplaced: []Unplaced{}}
 	if fault := r.fault(); fault != "" {
@@ -53,7 +53,7 @@ func (p *Plan) sum(bound float64) {
 	p.LowerBoundMM = min(bound, p.LengthMM)
 }
 
-// fault says what makes a roll's measurements senseless, "" for nothing.
+// fault describes what is impossible about a roll's measurements, "" for nothing.
 func (r Roll) fault() string {
 	for _, m := range []struct {
 		name     string
@@ -76,11 +76,11 @@ func (r Roll) fault() string {
 	return ""
 }
 
-// A gauge turns items into cells and spots into pieces.
+// A gauge converts items to cells and spots to pieces.
 type gauge struct {
 	roll Roll
 	gap  int64
-	ends int64 // what a run is longer than its cells
+	ends int64 // by how much a run is longer than its cells
 	task task
 }
 
@@ -97,14 +97,15 @@ func newGauge(r Roll) *gauge {
 	return g
 }
 
-// bound is the task's in millimetres. Where a gap is longer than both ends of a run,
-// more runs would take less paper, and no run is begun for that; a bound allows it.
+// bound returns the lower bound of the task in millimetres. If a gap is longer than both
+// ends of a run together, more runs would take less paper; no run is begun for that
+// reason, but the bound allows for it.
 func (g *gauge) bound() float64 {
 	return toMM(g.task.bound() + min(0, g.ends)*int64(len(g.task.cells)))
 }
 
-// limit makes an unlimited run's height a number to calculate with: all cells one
-// after the other.
+// limit gives runs without a limit a height to calculate with: all cells one after the
+// other.
 func (g *gauge) limit() {
 	if g.roll.MaxLengthMM > 0 {
 		return
@@ -115,7 +116,7 @@ func (g *gauge) limit() {
 	}
 }
 
-// cell is an item grown by the gap, or the sentence why it has no room.
+// cell returns an item grown by the gap, or the sentence that says why it does not fit.
 func (g *gauge) cell(i Item) (cell, string) {
 	for _, side := range [2]float64{i.WidthMM, i.HeightMM} {
 		if !(side > 0 && side <= mostMM) {
@@ -138,7 +139,7 @@ func (g *gauge) cell(i Item) (cell, string) {
 	return c, tooLong(i, g.roll.MaxLengthMM-g.roll.Leading-g.roll.Trailing)
 }
 
-// run makes a run of spots.
+// run makes a run from its spots.
 func (g *gauge) run(items []Item, spots []spot) Run {
 	slices.SortStableFunc(spots, func(a, b spot) int { return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.x, b.x)) })
 	run := Run{

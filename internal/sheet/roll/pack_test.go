@@ -60,7 +60,7 @@ func TestPlansKeepTheirPromises(t *testing.T) {
 	}
 }
 
-// A size in whole pixels is no round number of millimetres.
+// A size in whole pixels is not a round number of millimetres.
 func TestSizesInPixels(t *testing.T) {
 	var items []Item
 	for k := range 12 {
@@ -107,10 +107,10 @@ func TestWhatHasNoRoomIsNamedAndTheRestIsPlaced(t *testing.T) {
 		{Item{"turn me", 700, 500, false}, "would fit only when turned"},
 		{Item{"long", 500, 1200, true}, "a run has 970 mm"},
 		{Item{"long and fixed", 500, 1200, false}, "a run has 970 mm"},
-		{Item{"none", 0, 100, true}, "not a size"},
-		{Item{"less", -10, 100, true}, "not a size"},
-		{Item{"nan", math.NaN(), 100, true}, "not a size"},
-		{Item{"inf", 100, math.Inf(1), true}, "not a size"},
+		{Item{"none", 0, 100, true}, "not a possible size"},
+		{Item{"less", -10, 100, true}, "not a possible size"},
+		{Item{"nan", math.NaN(), 100, true}, "not a possible size"},
+		{Item{"inf", 100, math.Inf(1), true}, "not a possible size"},
 	} {
 		items := []Item{{"good", 200, 300, true}, c.item}
 		p := Pack(items, r)

@@ -15,9 +15,9 @@ type instance struct {
 // Hopper and Turton, "An empirical investigation of meta-heuristic and heuristic
 // algorithms for a 2D packing problem", European Journal of Operational Research 128
 // (2001), as listed in 2DPackLib (University of Bologna), categories C1 to C4: a
-// rectangle of known width and height was cut up, so the height is the best there
-// is. Whether it can be reached by guillotine cuts the paper does not say. Sides are
-// width and height of each item; here one unit is a millimetre.
+// rectangle of known width and height was cut up, so the height is the best possible. The
+// paper does not say whether guillotine cuts can reach it. Sides are width and height of
+// each item; here one unit is a millimetre.
 var published = []instance{
 	{"C1 P1", 20, 20, "2 12 7 12 8 6 3 6 3 5 5 5 3 12 3 7 5 7 2 6 3 2 4 2 3 4 4 4 9 2 11 2"},
 	{"C1 P2", 20, 20, "4 1 4 5 9 4 3 5 3 9 1 4 5 3 4 1 5 5 7 2 9 3 3 13 2 8 15 4 5 4 10 6 7 2"},
@@ -29,8 +29,8 @@ var published = []instance{
 	{"C4 P1", 60, 60, "2 7 24 7 16 4 18 4 16 7 18 7 2 4 24 4 4 28 6 18 14 12 2 12 18 19 9 8 7 8 9 11 7 11 14 6 2 6 6 10 16 10 3 5 4 5 8 12 3 18 3 3 8 3 5 20 3 17 3 7 5 7 3 7 4 7 4 21 10 19 4 17 8 17 3 10 5 10 7 6 8 6 15 12 3 12 11 10 5 10 4 2 8 2 10 2 12 2"},
 }
 
-// allowed is how much longer a plan may be, as no instance is today: a unit where
-// items may turn, four where they may not.
+// allowed is how much longer a plan may be: a unit where items may turn, four where they
+// may not. No instance is longer today.
 func allowed(turn bool) float64 {
 	if turn {
 		return 1

@@ -6,9 +6,9 @@ import (
 	"slices"
 )
 
-// effort bounds the work of the search, in cells looked at: under half a second. Up to
-// leastTries ways are tried first however many cells there are, and patience times as
-// many steps as there are cells lead nowhere before another start is made.
+// effort limits the work of the search, in cells examined, to under half a second. At least
+// leastTries ways are tried, however many cells there are. The search starts again after
+// patience times as many steps as there are cells without success.
 const (
 	effort     = 40_000_000
 	mostSteps  = 20_000
@@ -21,22 +21,22 @@ type choice int
 
 const (
 	tightest  choice = iota // one that fits exactly, then in width, then in height, then the first
-	shortSide               // the least left over on the shorter side
+	shortSide               // the one that leaves the least on its shorter side
 	first                   // the first in order
 	choices
 )
 
-// A split says how what is left of a space beside and beyond a cell is parted.
+// A split says how the space beside and beyond a cell is divided.
 type split int8
 
 const (
-	byRule split = iota // as the way has it for all cells
-	across              // beyond the cell the whole width
-	along               // beside the cell the whole height
-	whole               // so that the largest part is as large as can be
+	byRule split = iota // by the rule of the way
+	across              // beyond the cell gets the whole width
+	along               // beside the cell gets the whole height
+	whole               // the largest part is as large as possible
 )
 
-// A turn says how a cell that may lie both ways lies.
+// A turn says how to orient a cell that may be turned.
 type turn int8
 
 const (
@@ -45,13 +45,13 @@ const (
 	mustTurn
 )
 
-// A way is all that a [filler] goes by.
+// A way holds all choices of a [filler].
 type way struct {
 	choice choice
 	split  split
-	order  []int   // of cells, the preferred first
+	order  []int   // of the cells, the preferred first
 	turns  []turn  // by cell
-	splits []split // by cell; byRule but where the search tries another
+	splits []split // by cell; byRule unless the search tries another
 }
 
 func (w way) clone() way {
@@ -59,7 +59,7 @@ func (w way) clone() way {
 	return w
 }
 
-// A search keeps the shortest layout and the way that led to it.
+// A search holds the shortest layout so far and the way that led to it.
 type search struct {
 	*task
 	bound  int64
@@ -69,7 +69,7 @@ type search struct {
 	random random
 }
 
-// pack returns the shortest layout that it finds of all cells.
+// pack returns the shortest layout of all cells that it finds.
 func (t *task) pack() layout {
 	if len(t.cells) == 0 {
 		return nil
@@ -89,10 +89,10 @@ func (s *search) offer(l layout, w way) {
 	}
 }
 
-// room is the height that the length leaves for cells in as many runs as the best has.
+// room returns the height for cells within a length, with as many runs as the best layout.
 func (s *search) room(length int64) int64 { return length - int64(len(s.best))*s.perRun }
 
-// tryRules tries every rule on every sensible order.
+// tryRules tries every rule on every order.
 func (s *search) tryRules() {
 	tries, n := 0, len(s.cells)
 	for _, order := range s.orders() {
@@ -107,8 +107,7 @@ func (s *search) tryRules() {
 	}
 }
 
-// shorten fills lengths just below the best for as long as a way fills them with all
-// cells.
+// shorten fills lengths just below the best as long as the way places all cells.
 func (s *search) shorten(w way) {
 	room := s.most * int64(len(s.cells))
 	if s.best != nil {
@@ -120,9 +119,10 @@ func (s *search) shorten(w way) {
 	}
 }
 
-// improve asks for a length just below the best, changes the way a little, keeps what
-// leaves no more cells' area without room, and asks again when all have it. Where that
-// leads nowhere it starts again from the best way, changed a lot.
+// improve asks for a length just below the best and changes the way a little at a time. It
+// keeps a change that leaves no more area of cells without room, and asks for less again
+// when all cells have room. Without success it starts again from the best way, changed a
+// lot.
 func (s *search) improve() {
 	n := len(s.cells)
 	w, stale := s.way, 0
@@ -153,7 +153,7 @@ func (s *search) improve() {
 	}
 }
 
-// vary changes one thing of a way.
+// vary changes one thing in a way.
 func (s *search) vary(w way) way {
 	w = w.clone()
 	i, j := s.random.below(len(w.order)), s.random.below(len(w.order))
@@ -173,7 +173,7 @@ func (s *search) vary(w way) way {
 	return w
 }
 
-// orders are the cells by several measures of size, descending.
+// orders returns the cells in descending order by several measures of size.
 func (t *task) orders() [][]int {
 	var orders [][]int
 	for _, m := range []func(shape) int64{
@@ -197,8 +197,7 @@ func (t *task) orders() [][]int {
 }
 
 // random is splitmix64 (Steele, Lea and Flood, "Fast splittable pseudorandom number
-// generators", OOPSLA 2014): here, because it must be the same in every release of
-// Go.
+// generators", OOPSLA 2014). It is here because it must not change with the release of Go.
 type random uint64
 
 func (r *random) below(n int) int {

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// brute is the least height by another road: guillotine patterns as binary trees
-// written in Polish notation, every one of them.
+// brute finds the least height in another way: it tries all guillotine patterns, as binary
+// trees in Polish notation.
 func (t *task) brute() int64 {
 	best := int64(math.MaxInt64)
 	used := make([]bool, len(t.cells))
@@ -46,7 +46,7 @@ func (t *task) brute() int64 {
 	return best
 }
 
-// small is a task of n cells of sides 1 to 9 on a strip 12 wide.
+// small returns a task of n cells of sides 1 to 9 on a strip 12 wide.
 func (g *generator) small(n int) *task {
 	t := &task{width: 12, most: 1000}
 	for range n {
@@ -55,7 +55,7 @@ func (g *generator) small(n int) *task {
 	return t
 }
 
-// On nights small enough to try every tree of cuts.
+// These nights are small enough to try every tree of cuts.
 func TestSmallNightsBesideTheBest(t *testing.T) {
 	var g generator
 	var over, most float64
@@ -78,8 +78,8 @@ func TestSmallNightsBesideTheBest(t *testing.T) {
 	}
 }
 
-// With runs limited, the best parting into runs: three of 6 and three of 4 high
-// make three runs of 10, not 12 + 8.
+// With limited runs, the best distribution counts: three of height 6 and three of
+// height 4 make three runs of 10, not 12 + 8.
 func TestPrintsArePartedIntoRuns(t *testing.T) {
 	task := &task{width: 5, most: 10, perRun: 2}
 	for _, h := range []int64{6, 4, 6, 4, 6, 4} {
@@ -91,8 +91,8 @@ func TestPrintsArePartedIntoRuns(t *testing.T) {
 	}
 }
 
-// The bound is below the best wherever the best is known, and is the best where
-// every print is wider than half the roll.
+// The bound is not above the best where the best is known, and equals it where every print
+// is wider than half the roll.
 func TestNoPackingIsBelowTheBound(t *testing.T) {
 	var g generator
 	for range 50 {
@@ -117,7 +117,7 @@ func TestNoPackingIsBelowTheBound(t *testing.T) {
 	}
 }
 
-// 5 and 5 fill 10 of 12 only; no line across meets more.
+// 5 and 5 fill only 10 of 12; no line across crosses more.
 func TestRowWidthIsWhatSidesAddUpTo(t *testing.T) {
 	task := &task{width: 12, most: 1000, cells: []cell{{shape{5, 7}, true, false}, {shape{5, 8}, true, false}, {shape{5, 9}, true, true}}}
 	if got := task.rowWidth(); got != 10 {
@@ -133,8 +133,8 @@ func TestRowWidthIsWhatSidesAddUpTo(t *testing.T) {
 	}
 }
 
-// Hopper and Turton's way of making instances whose best is known: a rectangle cut
-// up, here by guillotine cuts, the seed ours.
+// Instances whose best is known are made as by Hopper and Turton: a rectangle is cut up,
+// here by guillotine cuts, with our own seed.
 func TestRectanglesCutUp(t *testing.T) {
 	var g generator
 	var over []float64

@@ -5,13 +5,13 @@ import (
 	"strconv"
 )
 
-// mm writes a length for people: to a tenth, without a trailing zero.
+// mm writes a length to a tenth, without a trailing zero.
 func mm(v float64) string {
 	return strconv.FormatFloat(round1(v), 'f', -1, 64) + " mm"
 }
 
 func badItem(i Item) string {
-	return fmt.Sprintf("%v by %v mm is not a size a print can have: give both sides in millimetres, above 0 and at most %v.",
+	return fmt.Sprintf("%v by %v mm is not a possible size of a print: give both sides in millimetres, above 0 and at most %v.",
 		i.WidthMM, i.HeightMM, mm(mostMM))
 }
 
@@ -28,7 +28,7 @@ func tooWide(i Item, usable float64) string {
 }
 
 func notTurned(i Item) string {
-	return fmt.Sprintf("It is %s wide and would fit only when turned, which it may not be: allow turning or use a wider roll.", mm(i.WidthMM))
+	return fmt.Sprintf("It is %s wide and would fit only when turned, which is not allowed: allow turning or use a wider roll.", mm(i.WidthMM))
 }
 
 func tooLong(i Item, most float64) string {
@@ -36,7 +36,7 @@ func tooLong(i Item, most float64) string {
 		mm(i.WidthMM), mm(i.HeightMM), mm(most))
 }
 
-// Sentence tells a person at the trimmer what to do.
+// Sentence describes the cut for the person at the trimmer.
 func (c Cut) Sentence() string {
 	edge := "left"
 	if c.Direction == Across {

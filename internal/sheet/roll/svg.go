@@ -9,9 +9,9 @@ import (
 	"sizewright/internal/plural"
 )
 
-// SVG draws the run to scale, its leading edge on the left: prints with their
-// number and size, cuts as broken lines with theirs in a ring, the paper's outline
-// with its dimensions. One user unit is a millimetre. It has no colours but the text's.
+// SVG draws the run to scale with its leading edge at the left: prints with their number
+// and size, cuts as broken lines with their number in a ring, and the paper's outline with
+// its dimensions. One user unit is a millimetre. It has no colours but that of the text.
 func (r Run) SVG() []byte {
 	d := drawing{em: max(r.WidthMM, r.LengthMM/4) / 28}
 	d.open(r)
@@ -40,7 +40,7 @@ func (d *drawing) f(format string, args ...any) {
 
 func (d *drawing) text(s string) string {
 	var b bytes.Buffer
-	_ = xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer takes everything
+	_ = xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer returns no error
 	return b.String()
 }
 
@@ -57,7 +57,7 @@ func (d *drawing) open(r Run) {
 	d.f("</desc>")
 }
 
-// piece draws a print with its number, and its size where there is room.
+// piece draws a print with its number, and its size if there is room.
 func (d *drawing) piece(n int, p Piece) {
 	d.f(`<g class="print"><title>%s</title>`, d.text(fmt.Sprintf("Print %d: %s, %s by %s", n, p.ID, mm(p.Width), mm(p.Height))))
 	d.f(`<rect x="%.2f" y="%.2f" width="%.2f" height="%.2f" stroke-width="%.2f" fill="currentColor" fill-opacity="0.08"/>`,
@@ -75,7 +75,7 @@ func (d *drawing) piece(n int, p Piece) {
 	d.f(`</g>`)
 }
 
-// cut draws a broken line and its number near the end the trimmer begins from.
+// cut draws a broken line, and its number near the end where the trimmer begins.
 func (d *drawing) cut(c Cut) {
 	at, from, to := c.AtMM, c.FromMM, c.ToMM
 	x1, y1, x2, y2 := from, at, to, at
