@@ -30,16 +30,16 @@ func TestAStocksMediaAreFound(t *testing.T) {
 func TestBadMediaAreToldWithTheirPlaceAndRemedy(t *testing.T) {
 	for _, c := range []struct{ text, at, says string }{
 		{"[media.x]\nkind = \"roll\"\nwidth_mm = 100\nmargin_left_mm = 60\nmargin_right_mm = 50\n", "1:2: media.x", "leaves nothing of a width"},
-		{"[media.x]\nkind = \"roll\"\nwidth_mm = 100\nmargin_left_mm = -1\n", "4:1: media.x.margin_left_mm", "no length"},
-		{"[media.x]\nkind = \"sheet\"\nwidth_mm = 100\n", "1:2: media.x.length_mm", "no length"},
+		{"[media.x]\nkind = \"roll\"\nwidth_mm = 100\nmargin_left_mm = -1\n", "4:1: media.x.margin_left_mm", "not a possible length"},
+		{"[media.x]\nkind = \"sheet\"\nwidth_mm = 100\n", "1:2: media.x.length_mm", "not a possible length"},
 		{"[media.x]\nkind = \"roll\"\nwidth_mm = 100\nlength_mm = 5\n", "4:1: media.x.length_mm", "a roll has no length"},
 		{"[media.x]\nkind = \"reel\"\n", "2:1: media.x.kind", "sheet"},
 		{"[media.x]\nkind = \"roll\"\nwidth = 100\n", "3:1: media.x.width", "width_mm"},
 		{roll24 + "[media.roll24.mode.fine]\nside = \"back\"\n", "5:1: media.roll24.mode.fine.side", "trailing"},
 		{roll24 + "[stock.a]\nmedia = \"roll42\"\n", "5:1: stock.a.media", `there are "roll24"`},
 		{roll24 + "[stock.a]\nmedia = \"roll24\"\nmode = \"fine\"\n", "6:1: stock.a.mode", "no mode"},
-		{roll24 + "[stock.a]\nmedia = \"roll24\"\nborder = \"even\"\n", "4:2: stock.a.border_mm", "no length"},
-		{roll24 + "[stock.a]\nmedia = \"roll24\"\nprice_per_m2 = 2\nprice_per_metre = 3\n", "stock.a.price_per_metre", "here are price_per_m2 and price_per_metre"},
+		{roll24 + "[stock.a]\nmedia = \"roll24\"\nborder = \"even\"\n", "4:2: stock.a.border_mm", "not a possible length"},
+		{roll24 + "[stock.a]\nmedia = \"roll24\"\nprice_per_m2 = 2\nprice_per_metre = 3\n", "stock.a.price_per_metre", "price_per_m2 and price_per_metre are given"},
 		{roll24 + "[stock.a]\nmedia = \"roll24\"\nprice_per_m2 = 2\n[folder.\"A4 a\"]\nprice_per_metre = 3\n", "folder.\"A4 a\".price_per_metre", "one price"},
 	} {
 		_, err := Parse("sizewright.toml", []byte(c.text))
