@@ -63,8 +63,8 @@ func (p *Plan) refuseForPaper(r *Refusal) {
 	}
 }
 
-// layOnOne is the layout on the first of the media that the print fits, or on the one
-// that comes nearest.
+// layOnOne returns the layout on the first of the media that the print fits, or on the one
+// that comes nearest to fitting.
 func (p *Plan) layOnOne(o Order) sheet.Layout {
 	options := o.Settings.Layout()
 	options.Caption = p.captionText(options.Caption, o)
@@ -81,16 +81,16 @@ func (p *Plan) layOnOne(o Order) sheet.Layout {
 	return nearest
 }
 
-// room is the width of the largest picture that would fit where this one does not.
+// room returns the width of the largest picture that would fit if this one does not.
 func room(l sheet.Layout) float64 {
 	if l.Largest == nil {
-		return -1 // it cannot be laid there at any size
+		return -1 // no size fits there
 	}
 	return l.Largest.WidthMM
 }
 
-// pack makes the file hold only the piece: where it lies, and which way round, is for the
-// cutting plan of the night to say. It is refused where that could not place it.
+// pack makes the file hold only the piece: the night's cutting plan says where it lies and
+// in which orientation. A piece that the plan could not place is refused.
 func (p *Plan) pack(m sheet.Media, s config.Settings) {
 	l := p.Paper.Layout
 	cropped := l.Cropped()
@@ -123,19 +123,19 @@ func (o Order) mediaNamed(name string) sheet.Media {
 	return sheet.Media{}
 }
 
-// barsTolerance is how much shorter than its bars' side a wrapped picture may be, in mm:
-// canvas gives, and the fold may lie beside the edge so much. House practice.
+// barsTolerance is how much shorter than its stretcher bars a wrapped picture may be, in mm:
+// canvas stretches, and the fold may be that far from the edge (house judgement).
 const barsTolerance = 2
 
 var otherShape = caution.New("not-the-shape-of-its-bars", caution.NeedsYou,
-	"Take bars of the size that it comes out, or set fit = \"fill\" to crop the picture to the folder's size.")
+	"Use bars of the printed size, or set fit = \"fill\" to crop the picture to the folder's size.")
 
-// compareWithBars warns of a wrap for bars of another size: bars are bought by the folder's
-// size, and the whole of a picture of another shape does not reach it on one side.
+// compareWithBars warns of a wrap for bars of another size. Bars are bought for the folder's
+// size, and a whole picture of another shape is too short for them on one side.
 func (p *Plan) compareWithBars(o Order) {
 	short := max(p.Size.WidthMM-p.Print.WidthMM, p.Size.HeightMM-p.Print.HeightMM)
 	if o.Settings.WrapMM > 0 && short > barsTolerance {
-		p.caution(otherShape, "%s comes out %.0f x %.0f mm, since the whole picture is kept and has another shape: bars of %s are %.0f mm too long on one side",
+		p.caution(otherShape, "%s is printed at %.0f x %.0f mm, because the whole picture is kept and has another shape: bars of %s are %.0f mm too long on one side",
 			p.Size.Name, p.Print.WidthMM, p.Print.HeightMM, p.Size.Name, short)
 	}
 }
@@ -166,8 +166,8 @@ func tooLarge(p *Plan, l sheet.Layout, o Order) *Refusal {
 	return r
 }
 
-// withAround is the print by its size's name, and by its sides where those are others, with
-// what lies around it.
+// withAround names the print by its size, with its sides if those differ, and with what is
+// around it.
 func (p *Plan) withAround(l sheet.Layout) string {
 	text := p.Size.Name
 	if math.Abs(p.Print.WidthMM-p.Size.WidthMM) >= 1 || math.Abs(p.Print.HeightMM-p.Size.HeightMM) >= 1 {
@@ -179,7 +179,7 @@ func (p *Plan) withAround(l sheet.Layout) string {
 	return text
 }
 
-// nearestOf names a media, and says that it comes nearest where there are several.
+// nearestOf names a media, and says that it comes nearest if there are several.
 func nearestOf(name string, media []sheet.Media) string {
 	if len(media) < 2 {
 		return name

@@ -57,7 +57,8 @@ func TestTheHeldSentenceNamesTheMediaThatComesNearest(t *testing.T) {
 	}
 }
 
-// A packed print has one lay: the cutting plan's. Alone it takes what that would.
+// A packed print has only the place in the cutting plan. Its estimate is what it would use
+// alone.
 func TestAPackedPrintIsLaidByTheCuttingPlanAlone(t *testing.T) {
 	packed := func(turn bool) func(*config.Settings) {
 		return func(s *config.Settings) {
@@ -67,10 +68,10 @@ func TestAPackedPrintIsLaidByTheCuttingPlanAlone(t *testing.T) {
 	for _, c := range []struct {
 		folder string
 		turn   bool
-		length float64 // of the roll: the side along it, 2 x 38 mm of wrap, 2 x 7 of marks and 2 x 3 of margins
+		length float64 // of roll: the side along it, 2 x 38 mm of wrap, 2 x 7 of marks and 2 x 3 of margins
 	}{
 		{"30x40cm", true, 300 + 96},
-		{"30x40cm", false, 300 + 96}, // it lies, as the picture does
+		{"30x40cm", false, 300 + 96}, // landscape, like the picture
 		{"50x70cm", true, 700 + 96},
 	} {
 		o := onRolls(t, c.folder, packed(c.turn), 610)
@@ -103,7 +104,7 @@ func TestAPackedPrintIsLaidByTheCuttingPlanAlone(t *testing.T) {
 	}
 }
 
-// The lanes of a trimmer take width that a print alone may have.
+// The lanes of a trimmer take width that a print by itself could use.
 func TestAPrintThatCannotBePackedIsHeld(t *testing.T) {
 	p := NewPlan(picture(800, 600), onRolls(t, "60x80cm", func(s *config.Settings) { s.Pack, s.MayTurn, s.LaneMM = true, true, 5 }, 610))
 	if p.Refusal == nil || p.Refusal.Code != "too-large-for-paper" || !strings.Contains(p.Refusal.Text, "the roll has 594 mm for prints") {

@@ -81,8 +81,8 @@ func TestBadRatesAreSaidByTheirKey(t *testing.T) {
 	}
 }
 
-// 60 x 80 cm across rolls of 610 to 756 mm lies sideways and takes its 800 mm, and the
-// 3 mm that are not printed at either end.
+// 60 x 80 cm on rolls of 610 to 756 mm lies sideways. It takes its 800 mm and the 3 mm at
+// either end that cannot be printed.
 func TestASidewaysPrintTakesItsLongSideOfTheRoll(t *testing.T) {
 	for _, width := range []float64{610, 644, 664, 756} {
 		l := New(800, 600, RollOf("roll", width), Options{}).Upright()

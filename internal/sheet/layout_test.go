@@ -351,7 +351,7 @@ func warning(all []caution.Caution, code string) string {
 	return ""
 }
 
-// Records of earlier versions have the bleeds by other names.
+// Records of earlier versions have other names for the bleeds.
 func TestABleedIsReadByItsFormerName(t *testing.T) {
 	for text, want := range map[string]BleedWay{"mirror": Reflect, "extend": Replicate, "stretch": Stretch, "reflect": Reflect} {
 		var o Options
@@ -361,7 +361,7 @@ func TestABleedIsReadByItsFormerName(t *testing.T) {
 	}
 }
 
-// A wrap is cut outside its sides, which are folded away: no cut there leaves white.
+// A wrap is cut outside its sides, which are folded away, so a cut there leaves no white.
 func TestAWrapNeedsNoBleed(t *testing.T) {
 	for _, c := range []struct {
 		options Options
@@ -383,7 +383,7 @@ func TestAWrapNeedsNoBleed(t *testing.T) {
 	}
 }
 
-// Off the centre is told by the paper's own sides, and never as less than nothing.
+// The offset from the centre names the paper's own sides and is never negative.
 func TestWhereThePictureLiesIsToldByThePapersSides(t *testing.T) {
 	for _, c := range []struct {
 		layout Layout
@@ -392,7 +392,7 @@ func TestWhereThePictureLiesIsToldByThePapersSides(t *testing.T) {
 		{New(150, 200, sized("A4"), Options{}), "the picture's centre is the sheet's"},
 		{New(150, 200, sized("A4"), Options{Placement: OnPrintable}), "the picture's centre is 5.5 mm nearer the leading edge than the sheet's"},
 		{New(280, 180, sized("A4"), Options{}).Upright(), "the picture's centre is 5.5 mm nearer the leading edge than the sheet's"},
-		{New(150, 200, sized("A4"), Options{}).Cropped(), "the piece alone, to be packed"},
+		{New(150, 200, sized("A4"), Options{}).Cropped(), "the piece without paper, to be packed"},
 	} {
 		if got := c.layout.Where(); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)

@@ -278,8 +278,8 @@ func TestPixelRectanglesTile(t *testing.T) {
 	})
 }
 
-// What is paid for is the paper of the lay that is shown: all of a sheet, and of a roll
-// its width by the length that the words say is cut, whichever way it is looked at.
+// The paper that is costed is that of the layout shown: a whole sheet, or of a roll its
+// width by the length that the notes say is cut, in either frame.
 func TestPaperIsCostedAsItLies(t *testing.T) {
 	r := Rates{PerMetre: 10}
 	turned := 0
