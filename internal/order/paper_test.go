@@ -127,7 +127,7 @@ func TestAWrapForBarsOfAnotherSizeIsSaid(t *testing.T) {
 				said = x.Text
 			}
 		}
-		if (said != "") != c.says || c.w == 1600 && c.says && !strings.Contains(said, "60x90cm comes out 900 x 506 mm") {
+		if (said != "") != c.says || c.w == 1600 && c.says && !strings.Contains(said, "60x90cm is printed at 900 x 506 mm") {
 			t.Errorf("%d x %d with a wrap of %g mm: %q", c.w, c.h, c.wrap, said)
 		}
 	}

@@ -129,7 +129,7 @@ func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 			[]string{"Adobe RGB (1998), from its gAMA and cHRM chunks, was used in its place"}},
 		{"a torn iCCP chunk", [][]byte{chunk("iCCP", 'p', 0, 0, 1, 2), chrmP3, gAMA(45455)}, "Display P3 primaries, gamma 2.2", "its gAMA and cHRM chunks",
 			[]string{"not the whole of it", "Display P3 primaries, gamma 2.2, from its gAMA and cHRM chunks, was used in its place"}},
-		{"gAMA 0", [][]byte{gAMA(0), chrmP3}, "Display P3", "its cHRM chunk", []string{"gAMA chunk says 0", "does not say which curve"}},
+		{"gAMA 0", [][]byte{gAMA(0), chrmP3}, "Display P3", "its cHRM chunk", []string{"gAMA chunk is 0", "does not say which curve"}},
 		{"an absurd gAMA", [][]byte{gAMA(1), chrmP3}, "Display P3", "its cHRM chunk", []string{"gamma of 1e+05 is outside the possible range; Display P3, from its cHRM chunk, was used in its place"}},
 		{"absurd primaries", [][]byte{gAMA(100000), cHRM(31270, 0, 1, 2, 3, 4, 5, 6)}, "sRGB primaries, linear light", "its gAMA chunk", []string{"its white has no lightness", "linear light, which enlarging"}},
 		{"white of no lightness", [][]byte{gAMA(45455), cHRM(31270, 0, 64000, 33000, 21000, 71000, 15000, 6000)}, "sRGB (IEC 61966-2-1)", "", []string{"its white has no lightness (y is 0)"}},
@@ -141,7 +141,7 @@ func TestAPNGSaysItsColoursInManyWays(t *testing.T) {
 		{"half unspecified", [][]byte{cICP(9, 2, 0, 1)}, "sRGB (IEC 61966-2-1)", "", []string{"does not specify its transfer characteristics"}},
 		{"unspecified says nothing", [][]byte{cICP(2, 2, 0, 1), gAMA(45455), chrmA98}, "RGB compatible with Adobe RGB (1998)", "its gAMA and cHRM chunks", nil},
 		{"matrix coefficients", [][]byte{cICP(1, 13, 1, 1), chunk("sRGB", 0)}, "sRGB (IEC 61966-2-1)", "its sRGB chunk", []string{"matrix coefficients 1"}},
-		{"a range flag of 7", [][]byte{cICP(12, 13, 0, 7), chunk("sRGB", 0)}, "sRGB (IEC 61966-2-1)", "its sRGB chunk", []string{"full range flag 7"}},
+		{"a range flag of 7", [][]byte{cICP(12, 13, 0, 7), chunk("sRGB", 0)}, "sRGB (IEC 61966-2-1)", "its sRGB chunk", []string{"full range flag of 7"}},
 		{"a short cICP", [][]byte{chunk("cICP", 12, 13, 0), chunk("sRGB", 0)}, "sRGB (IEC 61966-2-1)", "its sRGB chunk", []string{"cICP chunk is 3 bytes long"}},
 		{"two that differ", [][]byte{gAMA(45455), gAMA(100000), chrmA98}, "RGB compatible with Adobe RGB (1998)", "its gAMA and cHRM chunks", []string{"more than one gAMA chunk"}},
 	} {
