@@ -45,10 +45,12 @@ func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 		{"Sin", Sin, math.Sin, wide},
 		{"Cos", Cos, math.Cos, wide},
 	}
-	// Elsewhere math is compiled with fused products, whose last bits move it away.
-	most := uint64(1)
+	// Elsewhere math is compiled with fused products, whose last bits move it away. Near 1
+	// a logarithm to another base is a small difference of numbers around 1, and such bits
+	// count for more there.
+	most, atOne := uint64(1), 0.0
 	if runtime.GOARCH != "amd64" {
-		most = 64
+		most, atOne = 64, 0x1p-51
 	}
 	special := []float64{0, math.Copysign(0, -1), 1, -1, 0.5, 1e-300, -1e-300, 1e300, 5e-324, math.Inf(1), math.Inf(-1), math.NaN(), 1e12, math.MaxFloat64}
 	for _, f := range one {
@@ -66,7 +68,7 @@ func TestEveryFunctionIsMathsToOneUlp(t *testing.T) {
 			if (f.name == "Sin" || f.name == "Cos") && math.Abs(x) >= maxAngle {
 				want = math.NaN()
 			}
-			if ulps(got, want) > most {
+			if ulps(got, want) > most && !(math.Abs(got-want) <= atOne) {
 				t.Errorf("%s(%v) = %v, math has %v", f.name, x, got, want)
 				break
 			}
