@@ -10,7 +10,7 @@ trap 'rm -rf "$scratch"' EXIT
 packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg-turbo-progs pngcheck
   liblcms2-utils icc-profiles-free colord-data argyll)
 # Real photographs, which no generated picture stands for.
-packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 mate-backgrounds)
+packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds)
 # A browser and a checker for the morning page.
 packages+=(chromium)
 command -v npm >/dev/null || packages+=(npm) # some nodejs packages bring it

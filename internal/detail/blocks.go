@@ -153,27 +153,24 @@ func usualRing(best []float64) float64 {
 	return sorted[len(sorted)/2]
 }
 
-// stored is the frequency beyond which a JPEG stored nothing of the subject, as a
-// share of the grid's highest; 1 for what is no JPEG's. As in pooledOf, every
-// tile has one voice and the median counts.
-func (s *survey) stored(f floor, subject []int) float64 {
-	if s.blocks == nil {
+// stored is the frequency beyond which a JPEG stored nothing of the places, as a share
+// of the grid's highest; 1 for what is no JPEG's. Every place has one voice, and the
+// median counts.
+func stored(places []sharpPlace) float64 {
+	if places[0].blocks == nil {
 		return 1
 	}
-	var pooled blockPower
-	level, voice := make([]float64, len(subject)), make([]float64, len(subject))
-	for j, i := range subject {
-		level[j] = s.weigh(i, f, 2)
-	}
-	median := func(of func(tile int) float64) float64 {
-		for j, i := range subject {
-			voice[j] = of(i) / level[j]
+	voice := make([]float64, len(places))
+	median := func(of func(p sharpPlace) float64) float64 {
+		for i, p := range places {
+			voice[i] = of(p) / p.level
 		}
 		slices.Sort(voice)
 		return (voice[(len(voice)-1)/2] + voice[len(voice)/2]) / 2
 	}
-	for k := range pooled {
-		pooled[k] = median(func(i int) float64 { return s.blocks[i][k] })
+	var all blockPower
+	for k := range all {
+		all[k] = median(func(p sharpPlace) float64 { return p.blocks[k] })
 	}
-	return pooled.bound(median(func(int) float64 { return stepping }))
+	return all.bound(median(func(sharpPlace) float64 { return stepping }))
 }

@@ -53,6 +53,13 @@ func (c coarse) to(reduction int) coarse {
 	return further
 }
 
+// held is the page in memory, for one that is dear to read.
+func (p page) held() page {
+	q := coarseOf(p, 1).page()
+	q.rounding = p.rounding
+	return q
+}
+
 func addReduced(out, row []float32, reduction int) {
 	part := 1 / float32(reduction*reduction)
 	for x := range out {

@@ -49,7 +49,7 @@
 //
 // [MeasureSpectrum] takes the Fourier transform of each of the tiles, under a
 // window (transform.go). Tiles were preferred to a pyramid of oriented filters
-// because a pyramid's octave is far too wide to find a cliff by. For waves too
+// because a pyramid's octave is far too wide to find an end by. For waves too
 // long for a tile the whole picture is averaged by eight (coarse.go). Noise is
 // told from picture by how slowly it falls with frequency (floor.go).
 //
@@ -70,20 +70,29 @@
 //
 // # True resolution
 //
-// A picture's power goes on to fall as it fell before. Where a defocus or a shake
-// took the rest away, it drops off that course (limit.go); that counts, and not how
-// much power is left, so that sharpening afterwards hardly matters. Softness ends
-// all directions; what ends one alone is motion, if the rest stays away, or a
-// texture of one direction, as ripples are, if not (direction.go). A straight shake
-// is plainer by the zeros that it leaves at even distances (shake.go). JPEG's block
-// edges have power at every frequency, and under a strong quantisation fill the
-// last third of the grid. But a transform over the blocks themselves does not see
-// them: beyond the frequency from which it finds nothing stored, there is no
-// picture (blocks.go). The subject decides (subject.go).
+// A picture is as fine as its sharpest places, for the rest may be soft on purpose
+// or have nothing to tell, as a sky. So it is cut into squares of 64 px, and the
+// twentieth of them with the most power in the second difference is transformed
+// (sharpest.go). A square ends where its power over the noise, all directions
+// together, falls to an eighth of its own course: what it has just below, falling on
+// as a picture's power does (D. J. Field, JOSA A 4 (1987); how fast is read from the
+// long waves of the same squares). That counts, and not how much power is left, so that sharpening
+// hardly matters (limit.go). A quarter of the squares ends no sooner than the
+// picture. One that ends below half of its grid is averaged by two and read again:
+// what is soft is so seen in larger squares, and a picture and its reduction are
+// read alike. What the filters before any grid take at its end is given back.
+//
+// Three things set a ceiling to this: an enlargement; a straight shake, which is
+// plain by the zeros that it leaves at even distances (shake.go); and JPEG's blocks, whose
+// edges have power at every frequency, but a transform over the blocks themselves
+// does not see them: beyond the frequency from which it finds nothing stored, there
+// is no picture (blocks.go).
 //
 // What it cannot tell: a fine limit under noise as strong as the picture there (0.02
 // on a texture of 0.1 that ends at 0.8 of the grid), where all of the grid is found; a
-// bent shake, or an oblique one of more than some 12 px, beyond its first lobe. Where JPEG at quality 90 and under stored what was enlarged,
+// bent shake, or an oblique one of more than some 12 px; letters that were set sharp into a
+// soft picture, which is then sharp somewhere; how soft a picture is whose own power falls oddly (15 % in most, see
+// scripts/README.md). Where JPEG at quality 90 and under stored what was enlarged,
 // the trace may be gone, and the fall of the spectrum alone is left to tell, which
 // in a single photograph may mislead grossly. A JPEG of low quality that was
 // reduced by 1.6 to 2 times may pass for enlarged, one in fifty. A picture that the

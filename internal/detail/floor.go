@@ -79,12 +79,16 @@ func noiseIn(calm []float64) []float64 {
 	return noise
 }
 
-// fallAt is the power of frequency that p falls with about ring r, by least
-// squares; each ring counts by the number of its coefficients.
+// fallAt is the power of frequency that p falls with about ring r.
 func fallAt(p []float64, r int) float64 {
 	width := exact.Exp2(fallReach / 2)
 	hi := min(len(p)-1, int(math.Ceil(float64(r)*width)))
-	lo := max(1, int(float64(hi)/(width*width)))
+	return fallBetween(p, max(1, int(float64(hi)/(width*width))), hi)
+}
+
+// fallBetween is the same from ring lo to hi, by least squares; each ring counts by the
+// number of its coefficients.
+func fallBetween(p []float64, lo, hi int) float64 {
 	var n, sx, sy, sxx, sxy float64
 	for k := lo; k <= hi; k++ {
 		w, x, y := float64(k), exact.Log(float64(k)), exact.Log(max(p[k], math.SmallestNonzeroFloat64))

@@ -2,94 +2,114 @@ package detail
 
 import (
 	"math"
-	"slices"
 
 	"sizewright/internal/exact"
 )
 
-// House practice, no source: where a picture ends.
+// House practice, no source: where a place ends.
 const (
-	cliff     = 0.1  // share of the expected power (0.32 of the contrast) that is left at a picture's end
-	nearest   = 1.4  // what is expected at a frequency is the usual of those this many times lower
-	farthest  = 4.0  // to this
-	firstRing = 6    // cycles per tile: no softer picture is told apart
-	gap       = 2.0  // times the frequency over which a picture must be missing
-	smoothing = 16   // power is the mean over this part of the frequency, up and down
-	unseen    = 1e-6 // of the floor: power that is less than nothing after the floor is taken off
+	cliff       = 1. / 8 // share of the expected power (0.35 of the contrast) that is left at a place's end
+	nearest     = 1.4    // what is expected at a frequency is the mean of those this many times lower
+	farthest    = 4.0    // to this
+	softestRing = 0.05   // of the grid's highest frequency, twice: no softer place is told apart
+	gap         = 2.0    // times the frequency over which a place must be missing
+	smoothing   = 16     // power is the mean over this part of the frequency, up and down
+	skirt       = 0.7    // of the grid's highest frequency, from which on antialiasing and demosaicing take away,
+	skirtDepth  = 1. / 4 // to what is left of the power at the end: half the amplitude, as of Lanczos' kernel
+	usualFall   = 2.5    // power of frequency that the power of the sharpest places falls with: texture's 2, an edge's 3
 )
 
-// raised is a sector's power by ring, the floor taken off, times the square of
-// frequency, as a logarithm: a picture's own fall (see pictureFall) is levelled,
-// and what is lacking shows.
-type raised []float64
+// raised is a place's power by ring, over all directions, the floor taken off, times
+// a power of frequency, as a logarithm: the picture's own fall is levelled, and
+// what is lacking shows.
+type raised struct {
+	power []float64
+	floor []float64 // likewise
+	scale int       // how many times the picture was averaged
+}
 
-func raisedOf(ring, floor []float64, sector int) raised {
-	p := make(raised, len(floor))
-	for r := 1; r < len(p); r++ {
+// raisedOf raises the power of a tile, of a picture averaged scale times, that falls with
+// that power of frequency.
+func raisedOf(ring, floor []float64, fall float64, scale int) raised {
+	p := raised{make([]float64, len(floor)), make([]float64, len(floor)), scale}
+	for r := 1; r < len(floor); r++ {
 		reach := max(1, r/smoothing)
-		lo, hi := max(1, r-reach), min(len(p)-1, r+reach)
+		lo, hi := max(1, r-reach), min(len(floor)-1, r+reach)
 		sum := 0.0
 		for k := lo; k <= hi; k++ {
-			sum += float64((ring[k*sectors+sector] - floor[k]) * float64(k*k))
+			sum += overFloor(ring, floor, k)
 		}
-		p[r] = exact.Log(max(sum/float64(hi-lo+1), unseen*floor[r]*float64(r*r), math.SmallestNonzeroFloat64))
+		lift := float64(fall * exact.Log(float64(r)))
+		p.floor[r] = exact.Log(max(floor[r], math.SmallestNonzeroFloat64)) + lift
+		p.power[r] = max(p.floor[r], exact.Log(max(sum/float64(hi-lo+1), math.SmallestNonzeroFloat64))+lift)
 	}
 	return p
 }
 
-// usual is the median of rings lo to hi, which a periodic weave's single strong
-// ring does not move.
-func (p raised) usual(lo, hi int) float64 {
-	near := slices.Clone(p[lo : min(hi, len(p)-1)+1])
-	slices.Sort(near)
-	return near[len(near)/2]
+// overFloor is the mean power over the directions of a ring, without the floor.
+func overFloor(ring, floor []float64, r int) (power float64) {
+	for _, v := range ring[r*sectors:][:sectors] {
+		power += v / sectors
+	}
+	return power - floor[r]
 }
 
-// end is the frequency, in cycles per tile, where a picture's power falls off
-// its own course. Only the frequencies just below count for its course: they
-// are sharpened as much, and are of an edge (whose power falls with f^-3) or
-// of texture (f^-2) alike. So a cliff is found whether or not the ground before
-// it was lifted. What rises again beyond a wide gap is no picture: an
-// enlargement repeats there what it has below, and motion reverses it. The
-// course is that before the fall: the rings of a defocus must come back to it, and
-// not to what is left between them.
-func (p raised) end(floor []float64) float64 {
-	return p.firstUnder(gap, func(r, fell int) float64 {
-		lo := max(2, int(float64(fell)/farthest))
-		course := p.usual(lo, max(lo+2, int(float64(fell)/nearest)))
-		return max(exact.Log(floor[r]*float64(r*r)), course+exact.Log(cliff))
-	})
+// expected is what a ring is to have: the mean of those a little below. They are
+// sharpened as much, and only they count, so that a cliff is found whether or not
+// the ground before it was lifted.
+func (p raised) expected(r int) float64 {
+	lo := max(1, int(math.Round(float64(r)/farthest)))
+	hi := max(lo, int(math.Round(float64(r)/nearest)))
+	sum := 0.0
+	for _, v := range p.power[lo : hi+1] {
+		sum += v
+	}
+	return sum / float64(hi-lo+1)
 }
 
-// firstUnder is the frequency from which the power stays under a line until it
-// is gap times as high, or to the last ring. The line may depend on where the
-// power fell under it, which is the ring itself where it has not.
-func (p raised) firstUnder(gap float64, line func(ring, fell int) float64) float64 {
-	end, fell := 0.0, 0
-	before := p[firstRing-1] - line(firstRing-1, firstRing-1)
-	for r := firstRing; r < len(p); r++ {
+// end is the frequency, as a share of the grid's highest, where the power falls off
+// its own course or under the floor. What rises again beyond a wide gap is no
+// picture: an enlargement repeats there what it has below, and motion reverses it.
+// The course is that before the fall: the rings of a defocus must come back to it,
+// and not to what is left between them.
+func (p raised) end() float64 {
+	last := len(p.power) - 1
+	first := max(3, int(softestRing*float64(last)))
+	end, fell, before := 0.0, 0, 0.0
+	for r := first; r <= last; r++ {
+		given := 0.0
 		if end == 0 {
-			fell = r
+			fell, given = r, p.taken(r)
 		}
-		over := p[r] - line(r, fell)
+		over := min(p.power[r]-p.floor[r], p.power[r]+given-p.expected(fell)-exact.Log(cliff))
 		switch {
-		case over >= 0:
+		case over > 0:
 			end = 0
 		case end == 0:
 			end = float64(r) - crossing(before, over)
 		case float64(r) >= gap*end:
-			return end
+			return end / float64(last)
 		}
 		before = over
 	}
 	if end == 0 {
-		return float64(len(p) - 1)
+		return 1
 	}
-	return end
+	return end / float64(last)
 }
 
-// crossing is how far before the end of a step from before to after, which is
-// below zero, zero is passed: 0 to 1.
+// taken is what filters take from any picture towards the end of its own grid. It is
+// given back to what has not yet ended; an averaged picture has no such end.
+func (p raised) taken(r int) float64 {
+	beyond := max(0, (float64(r)/float64(len(p.power)-1)-skirt)/(1-skirt))
+	if p.scale > 1 {
+		return 0
+	}
+	return -float64(beyond * beyond * exact.Log(skirtDepth))
+}
+
+// crossing is how far before the end of a step from before to after, which is not
+// over zero, zero is passed: 0 to 1.
 func crossing(before, after float64) float64 {
 	if before <= 0 {
 		return 0

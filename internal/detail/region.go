@@ -20,36 +20,36 @@ const (
 	leastOverNoise = 0.3   // of the noise's standard deviation; chance alone gives 0.2
 )
 
-func regionsOf(s *survey, f floor) []Region {
+func regionsOf(s *survey, f floor, fall float64) []Region {
 	regions := make([]Region, len(s.tiles))
 	inParallel(len(regions), func() func(int) {
-		under := make([]float64, len(f.ring))
-		return func(i int) { regions[i] = s.region(i, f, under) }
+		return func(i int) { regions[i] = s.region(i, f, fall) }
 	})
 	return regions
 }
 
-// region judges one tile; under is scratch.
-func (s *survey) region(i int, f floor, under []float64) Region {
+// region judges one tile.
+func (s *survey) region(i int, f floor, fall float64) Region {
 	t := &s.tiles[i]
-	for r := range under {
-		under[r] = f.under(t) * f.ring[r]
-	}
-	noise := math.Sqrt(s.rings.mean(under))
-	if s.rings.contrast(t.ring, under, longFirst, len(under)-1) < max(leastContrast, leastOverNoise*noise) {
+	under := f.beneath(t)
+	if !s.rings.tells(t.ring, under) {
 		return Region{}
 	}
-	end := limitOf(t.ring, under)
+	end := raisedOf(t.ring, under, fall, 1).end()
 	if s.blocks != nil {
-		end = min(end, s.cycles(s.blocks[i].bound(stepping)))
+		end = min(end, s.blocks[i].bound(stepping))
 	}
-	return Region{s.share(end), s.rings.contrast(t.ring, under, int(end/4), int(end))}
+	last := s.cycles(end)
+	return Region{end, s.rings.contrast(t.ring, under, int(last/4), int(last))}
 }
 
-// share is a frequency in cycles per tile as a share of the grid's highest.
-func (s *survey) share(cycles float64) float64 { return 2 * cycles / float64(s.rings.n) }
+// tells reports whether a place has more than noise.
+func (m *ringMap) tells(ring, under []float64) bool {
+	noise := math.Sqrt(m.mean(under))
+	return m.contrast(ring, under, longFirst, len(under)-1) >= max(leastContrast, leastOverNoise*noise)
+}
 
-// cycles is the other way about.
+// cycles is a share of the grid's highest frequency in cycles per tile.
 func (s *survey) cycles(share float64) float64 { return share * float64(s.rings.n) / 2 }
 
 // contrast is the rms contrast in rings lo to hi, the floor taken off.

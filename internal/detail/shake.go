@@ -29,6 +29,7 @@ const (
 	combPart    = 0.6  // of what a smooth course leaves unexplained, the comb leaves no more
 	firstZero   = 0.15 // of the power to either side that is left at the first zero
 	secondZero  = 0.4  // and at the second
+	shakeFirst  = 6    // ring, from which least noise is looked for
 	shakenShare = 0.8  // of the first zero: where a shaken picture ends, as limit.go finds a shaken field to
 )
 
@@ -77,7 +78,7 @@ func (c coarse) shakenTo() float64 {
 	}
 	s := surveyOf(p, side, false)
 	f := floorOf(&s, noiseOf(readTiles(p), p.rounding), p.rounding)
-	length := s.shake(f, subjectOf(&s, f, regionsOf(&s, f)))
+	length := s.shake(f, subjectOf(&s, f))
 	if length < longShake {
 		return 1
 	}
@@ -115,7 +116,7 @@ func (m *ringMap) least(power []float64) float64 {
 		}
 	}
 	least := math.Inf(1)
-	for at := firstRing * sectors; at < len(sum); at++ {
+	for at := shakeFirst * sectors; at < len(sum); at++ {
 		least = min(least, sum[at]/max(1, m.count[at]))
 	}
 	return least

@@ -12,8 +12,8 @@ type Spectrum struct {
 	// Resolution is the true resolution: the highest frequency that carries
 	// picture rather than noise or nothing, as a share of the grid's 0.5 cycles
 	// per pixel, 0 to 1 (linear, not area). A Gaussian blur of sigma pixels leaves
-	// about 0.5/sigma. Of a JPEG, no more than the file stored: see blocks.go. 0 if
-	// the picture has nothing to tell.
+	// about 0.5/sigma. It is that of the sharpest places: see sharpest.go. Of a JPEG, no
+	// more than the file stored: see blocks.go. 0 if the picture has nothing to tell.
 	Resolution float64 `json:"resolution"`
 
 	// Effective is how many megapixels would hold the picture: those it has,
@@ -42,17 +42,15 @@ func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
 	}
 	s := surveyOf(p, side, true)
 	f := floorOf(&s, noise{light: m.Noise, dark: m.NoiseDark}, p.rounding)
-	regions := regionsOf(&s, f)
 	enlarged := p.enlargement(&s)
-	var resolution, most float64
-	if enlarged == 1 {
-		resolution, most = resolutionOf(&s, f, regions)
-	} else {
-		resolution, most = p.reduced(enlarged).resolution()
+	less := coarseOf(p, shakeReduction)
+	resolution, fall, most := p.resolution(&s, f)
+	if enlarged > 1 {
+		resolution, most = p.reduced(enlarged).held().own()
 		resolution, most = resolution/enlarged, most/enlarged
 	}
-	less := coarseOf(p, shakeReduction)
 	most = min(most, less.shakenTo())
+	regions := regionsOf(&s, f, fall)
 	for i := range regions {
 		regions[i].Resolution = min(regions[i].Resolution, most)
 	}
@@ -68,14 +66,22 @@ func MeasureSpectrum(src *photo.Photo, m Measurement) *Spectrum {
 	}
 }
 
-// resolution is the true resolution of a page, were it not enlarged, and what a
-// shake left of it.
-func (p page) resolution() (resolution, shaken float64) {
+// resolution is the true resolution of a page that was not enlarged, how the power of its sharpest
+// places falls, and the most that a shake left.
+func (p page) resolution(s *survey, f floor) (resolution, fall, shaken float64) {
+	resolution, fall = p.sharpest(f, s.rings.n)
+	shaken = shakenTo(s.shake(f, subjectOf(s, f)))
+	return min(resolution, shaken), fall, shaken
+}
+
+// own is the same of a page by itself.
+func (p page) own() (resolution, shaken float64) {
 	side := squareSide(min(p.w, p.h))
 	if side == 0 {
 		return 1, 1
 	}
 	s := surveyOf(p, side, false)
 	f := floorOf(&s, noiseOf(readTiles(p), p.rounding), p.rounding)
-	return resolutionOf(&s, f, regionsOf(&s, f))
+	resolution, _, shaken = p.resolution(&s, f)
+	return resolution, shaken
 }

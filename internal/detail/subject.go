@@ -7,80 +7,25 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source: which tiles are the subject.
+// House practice, no source: which tiles are the subject, in which a shake is looked for.
 const (
 	subjectShare = 0.1 // of all tiles
 	subjectLeast = 4   // and no fewer, where there are so many
 	subjectPower = 3   // of frequency, that power is weighed with: fine detail before contrast
+	longFirst    = 3   // cycles per tile: longer waves are the window's
 )
 
-// resolutionOf is the true resolution of the whole picture, as a share of the
-// grid: that of its subject, which are the tiles with the most fine detail, for
-// a background may be soft on purpose. shaken is what a shake left, which is 1 if
-// there is no trace of one.
-func resolutionOf(s *survey, f floor, regions []Region) (resolution, shaken float64) {
-	subject := subjectOf(s, f, regions)
-	if len(subject) == 0 {
-		return 0, 1
-	}
-	length := s.shake(f, subject)
-	return min(s.share(s.endOf(f, subject, length)), s.stored(f, subject)), shakenTo(length)
-}
-
-// endOf is where the subject ends, in cycles per tile. Where a shake shows its comb,
-// that says what motion took, and the directions need not be held against each other.
-// Picture is then seen to the first zero and beyond: a fall among the long waves, long
-// before it, is no end.
-func (s *survey) endOf(f floor, subject []int, shake float64) float64 {
-	ring, under := pooledOf(s, f, subject)
-	if shake == 0 {
-		return limitOf(ring, under)
-	}
-	end, zero := toldBy(ring, under).agreed(under), float64(s.rings.n)/shake
-	if end > 0 && end <= longLast && gap*end < zero {
-		return shakenShare * zero
-	}
-	return min(end, shakenShare*zero)
-}
-
-// pooledOf is the power of tiles together, by ring and sector, and the floor under
-// it. Every tile has one voice whatever its contrast, and the median counts, so
-// that a few letters set sharp into a soft picture do not speak for it.
-func pooledOf(s *survey, f floor, subject []int) (pooled, under []float64) {
-	rings := s.rings.rings()
-	level := make([]float64, len(subject))
-	for j, i := range subject {
-		level[j] = s.weigh(i, f, 2)
-	}
-	voice := make([]float64, len(subject))
-	median := func(of func(tile int) float64) float64 {
-		for j, i := range subject {
-			voice[j] = of(i) / level[j]
-		}
-		slices.Sort(voice)
-		return (voice[(len(voice)-1)/2] + voice[len(voice)/2]) / 2
-	}
-	pooled, under = make([]float64, rings*sectors), make([]float64, rings)
-	for at := range pooled {
-		pooled[at] = median(func(i int) float64 { return s.tiles[i].ring[at] })
-	}
-	for r := range under {
-		under[r] = median(func(i int) float64 { return f.under(&s.tiles[i]) * f.ring[r] })
-	}
-	return pooled, under
-}
-
-// subjectOf is the tiles with the most fine detail.
-func subjectOf(s *survey, f floor, regions []Region) (subject []int) {
-	fine := make([]float64, len(regions))
-	for i, r := range regions {
-		if r.Resolution > 0 {
+// subjectOf is the tiles with the most fine detail, of those that tell anything.
+func subjectOf(s *survey, f floor) (subject []int) {
+	fine := make([]float64, len(s.tiles))
+	for i := range s.tiles {
+		if t := &s.tiles[i]; s.rings.tells(t.ring, f.beneath(t)) {
 			fine[i] = s.weigh(i, f, subjectPower)
 			subject = append(subject, i)
 		}
 	}
 	slices.SortStableFunc(subject, func(a, b int) int { return cmp.Compare(fine[b], fine[a]) })
-	most := max(subjectLeast, int(subjectShare*float64(len(regions))))
+	most := max(subjectLeast, int(subjectShare*float64(len(s.tiles))))
 	return subject[:min(len(subject), most)]
 }
 

@@ -50,10 +50,10 @@ func (r rounded) read(y int, dst []float32) {
 func (p page) read() (resolution, enlarged float64) {
 	s := surveyOf(p, squareSide(min(p.w, p.h)), true)
 	if by := p.enlargement(&s); by > 1 {
-		resolution, _ = p.reduced(by).resolution()
+		resolution, _ = p.reduced(by).held().own()
 		return resolution / by, by
 	}
-	resolution, _ = p.resolution()
+	resolution, _ = p.own()
 	return resolution, 1
 }
 
