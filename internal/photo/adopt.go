@@ -43,19 +43,18 @@ func (p *Photo) adopt(img image.Image) (err error) {
 	return err
 }
 
-// lanes views interleaved pixels as n planes in shared memory.
+// lanes are interleaved pixels as n planes in shared memory.
 func lanes(pix []byte, stride int, r image.Rectangle, n int, wide bool) []plane {
 	size := sampleBytes(wide)
 	planes := make([]plane, n)
 	for c := range planes {
-		planes[c] = plane{pix: pix[c*size:], stride: stride, step: n * size,
-			w: r.Dx(), h: r.Dy(), wide: wide, subX: 1, subY: 1}
+		planes[c] = plane{fine(r.Dx(), r.Dy()), pix[c*size:], stride, n * size, wide}
 	}
 	return planes
 }
 
-// adoptAlpha takes red, green, blue and alpha. The decoder gives grey with
-// alpha as four channels too; its grey is kept alone.
+// adoptAlpha adopts red, green, blue and alpha. The decoder gives grey with alpha as four
+// channels too; then one grey channel is kept.
 func (p *Photo) adoptAlpha(rgba []plane) error {
 	colours, alpha := rgba[:3], &rgba[3]
 	if p.Model == Grey {
@@ -89,12 +88,12 @@ func expand(m *image.Paletted) []plane {
 func (p *Photo) adoptYCbCr(m *image.YCbCr) {
 	subX, subY := subsampling(m.SubsampleRatio)
 	w, h := m.Rect.Dx(), m.Rect.Dy()
-	chroma := plane{stride: m.CStride, step: 1, subX: subX, subY: subY,
-		w: (w + subX - 1) / subX, h: (h + subY - 1) / subY}
-	cb, cr := chroma, chroma
-	cb.pix, cr.pix = m.Cb, m.Cr
-	luma := plane{pix: m.Y, stride: m.YStride, step: 1, w: w, h: h, subX: 1, subY: 1}
-	p.planes = []plane{luma, cb, cr}
+	chroma := Grid{Width: ceilDiv(w, subX), Height: ceilDiv(h, subY), SubX: subX, SubY: subY}
+	p.planes = []plane{
+		{Grid: fine(w, h), pix: m.Y, stride: m.YStride, step: 1},
+		{Grid: chroma, pix: m.Cb, stride: m.CStride, step: 1},
+		{Grid: chroma, pix: m.Cr, stride: m.CStride, step: 1},
+	}
 	p.ycc = true
 }
 

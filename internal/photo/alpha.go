@@ -20,7 +20,7 @@ func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) err
 	for c := range colours {
 		over += colours[c].over(alpha, paper, associated)
 	}
-	if over > alpha.w*alpha.h/1000 { // rounding explains a few
+	if over > alpha.Width*alpha.Height/1000 { // rounding explains a few
 		p.irregular("its colours should be multiplied by their alpha and are not")
 	}
 	return nil
@@ -28,9 +28,9 @@ func (p *Photo) layOverWhite(colours []plane, alpha *plane, associated bool) err
 
 // all reports whether every sample is v.
 func (pl *plane) all(v uint32) bool {
-	for y := range pl.h {
+	for y := range pl.Height {
 		i := y * pl.stride
-		for range pl.w {
+		for range pl.Width {
 			if pl.at(i) != v {
 				return false
 			}
@@ -44,9 +44,9 @@ func (pl *plane) all(v uint32) bool {
 // many samples came out above white, which correct associated ones never do.
 func (pl *plane) over(alpha *plane, paper uint32, associated bool) (above int) {
 	white := pl.white()
-	for y := range pl.h {
+	for y := range pl.Height {
 		i, j := y*pl.stride, y*alpha.stride
-		for range pl.w {
+		for range pl.Width {
 			a := alpha.at(j)
 			ground := paper * (white - a) // at most 65535^2: fits
 			if associated {

@@ -1,41 +1,36 @@
 package photo
 
-// chroma writes row y of a chroma plane, brought up to the picture's own grid
-// by linear interpolation between sample centres and held level beyond the
-// outermost, into dst: values from -128 to 127. This is the one place that
-// decides how coarse chroma is refined.
+// chroma writes row y of a chroma plane into dst, at the picture's own resolution: values
+// from -128 to 127, interpolated linearly between sample centres and constant beyond the
+// outermost. This is the only place where chroma is enlarged.
 func (pl *plane) chroma(y int, dst []float32) {
 	top, bottom, f := pl.rowsAround(y)
 	switch {
-	case pl.subX == 1 && f == 0:
-		for x, v := range top[:len(dst)] {
-			dst[x] = float32(v) - 128
-		}
-	case pl.subX == 1:
+	case pl.SubX == 1:
 		chroma1(top, bottom, f, dst)
-	case pl.subX == 2:
-		chroma2(top, bottom, f, pl.offX, dst)
+	case pl.SubX == 2:
+		chroma2(top, bottom, f, pl.OffX, dst)
 	default:
 		pl.chromaAny(top, bottom, f, dst)
 	}
 }
 
-// rowsAround returns the rows above and below the picture's row y and how far
-// y lies from the upper to the lower one.
+// rowsAround returns the rows above and below the picture's row y, and the fraction of
+// the way from the upper to the lower one at which y lies.
 func (pl *plane) rowsAround(y int) (top, bottom []byte, f float32) {
-	j, f := between(y, pl.offY, pl.subY, pl.h)
-	top = pl.pix[j*pl.stride:][:pl.w]
+	j, f := between(y, pl.OffY, pl.SubY, pl.Height)
+	top = pl.pix[j*pl.stride:][:pl.Width]
 	if f == 0 {
 		return top, top, 0
 	}
-	return top, pl.pix[(j+1)*pl.stride:][:pl.w], f
+	return top, pl.pix[(j+1)*pl.stride:][:pl.Width], f
 }
 
-// between returns the sample before picture position x and the fraction of the
-// way to the next, held at the first and the last of n samples.
+// between returns the sample before picture position x and the fraction of the way to the
+// next. Beyond the first and the last of n samples it returns that sample.
 func between(x, off, sub, n int) (i int, f float32) {
-	// Position in half samples, to stay with whole numbers: the centre of
-	// sample i is at 2*x+1 = 2*off + (2*i+1)*sub.
+	// In half samples, which are whole numbers, the centre of sample i is at
+	// 2*x+1 = 2*off + (2*i+1)*sub.
 	d := 2*(x-off) + 1 - sub
 	if d <= 0 {
 		return 0, 0
@@ -47,7 +42,7 @@ func between(x, off, sub, n int) (i int, f float32) {
 	return i, float32(d%(2*sub)) / float32(2*sub)
 }
 
-// chroma1 refines chroma that is coarse from row to row only (4:4:0).
+// chroma1 enlarges chroma that is coarse from row to row only (4:4:0).
 func chroma1(top, bottom []byte, f float32, dst []float32) {
 	bottom, dst = bottom[:len(top)], dst[:len(top)]
 	for x, v := range top {
@@ -56,7 +51,7 @@ func chroma1(top, bottom []byte, f float32, dst []float32) {
 	}
 }
 
-// chroma2 refines chroma of half the width (4:2:2 and 4:2:0). Between two
+// chroma2 enlarges chroma of half the width (4:2:2 and 4:2:0). Between two
 // samples lie two pixels, a quarter and three quarters of the way.
 func chroma2(top, bottom []byte, f float32, off int, dst []float32) {
 	bottom = bottom[:len(top)]
@@ -80,12 +75,12 @@ func chroma2(top, bottom []byte, f float32, off int, dst []float32) {
 	}
 }
 
-// chromaAny refines chroma of any coarseness, pixel by pixel: the definition
-// that the quicker forms above are tested against.
+// chromaAny enlarges chroma of any coarseness, pixel by pixel. It is the definition that
+// the quicker forms above are tested against.
 func (pl *plane) chromaAny(top, bottom []byte, f float32, dst []float32) {
 	at := func(i int) float32 { return float32(top[i]) + float32(f*(float32(bottom[i])-float32(top[i]))) - 128 }
 	for x := range dst {
-		i, g := between(x, pl.offX, pl.subX, pl.w)
+		i, g := between(x, pl.OffX, pl.SubX, pl.Width)
 		dst[x] = at(i)
 		if g > 0 {
 			dst[x] += float32(g * (at(i+1) - at(i)))

@@ -15,7 +15,7 @@ func TestChromaFollowsItsDefinition(t *testing.T) {
 		for w := 1; w <= 9; w++ {
 			n := (w + sub - 1) / sub
 			for _, off := range []int{0, w - n*sub} { // as decoded, and mirrored
-				pl := plane{step: 1, w: n, subX: sub, offX: off, subY: 1}
+				pl := plane{step: 1, Grid: Grid{Width: n, SubX: sub, OffX: off, SubY: 1}}
 				top, bottom := randomBytes(rnd, n), randomBytes(rnd, n)
 				for _, f := range []float32{0, 0.25, 0.75} {
 					got, want := make([]float32, w), make([]float32, w)
@@ -51,7 +51,7 @@ func TestChromaIsSitedAtTheCentre(t *testing.T) {
 		t.Run(fmt.Sprint(sub), func(t *testing.T) {
 			const n = 12
 			w := n * sub
-			pl := plane{pix: make([]byte, n), stride: n, step: 1, w: n, h: 1, subX: sub, subY: 1}
+			pl := plane{pix: make([]byte, n), stride: n, step: 1, Grid: Grid{Width: n, Height: 1, SubX: sub, SubY: 1}}
 			for i := range pl.pix {
 				pl.pix[i] = byte(100 + 4*i)
 			}

@@ -179,9 +179,9 @@ func FuzzEXIF(f *testing.F) {
 // FuzzAdopt is what comes from the process that decoded a picture, should that ever be
 // taken over by it: a picture every row of which can be read, or an error.
 func FuzzAdopt(f *testing.F) {
-	for _, b := range []string{"", "0123456789abcdef" + `{"Info":{"Model":"grey","Width":4,"Height":4},"Planes":[{"At":0,"Length":16,"Stride":4,"Step":1,"W":4,"H":4,"SubX":1,"SubY":1}]}`,
-		"0123456789ab" + `{"YCC":true,"Info":{"Model":"rgb","Width":3,"Height":2},"Planes":[{"At":0,"Length":6,"Stride":3,"Step":1,"W":3,"H":2,"SubX":1,"SubY":1},` +
-			`{"At":6,"Length":2,"Stride":2,"Step":1,"W":2,"H":1,"SubX":2,"SubY":2,"OffX":-1},{"At":8,"Length":2,"Stride":2,"Step":1,"W":2,"H":1,"SubX":2,"SubY":2}]}`,
+	for _, b := range []string{"", "0123456789abcdef" + `{"Info":{"Model":"grey","Width":4,"Height":4},"Planes":[{"At":0,"Length":16,"Stride":4,"Step":1,"Width":4,"Height":4,"SubX":1,"SubY":1}]}`,
+		"0123456789ab" + `{"YCC":true,"Info":{"Model":"rgb","Width":3,"Height":2},"Planes":[{"At":0,"Length":6,"Stride":3,"Step":1,"Width":3,"Height":2,"SubX":1,"SubY":1},` +
+			`{"At":6,"Length":2,"Stride":2,"Step":1,"Width":2,"Height":1,"SubX":2,"SubY":2,"OffX":-1},{"At":8,"Length":2,"Stride":2,"Step":1,"Width":2,"Height":1,"SubX":2,"SubY":2}]}`,
 		`{"Fault":{"Code":"damaged","Text":"aXMgZGFtYWdlZA==","Remedy":"copy it"}}`} {
 		f.Add([]byte(b))
 	}

@@ -2,32 +2,37 @@ package photo
 
 import "encoding/binary"
 
-// plane is one channel of the picture, over memory that it may share with
-// others (interleaved) or have to itself (packed).
-//
-// A plane may be coarser than the picture, as the chroma of most JPEGs is.
-// Sample (i, j) then lies at the picture's position
-//
-//	x = offX + (i+0.5)*subX - 0.5,  y = offY + (j+0.5)*subY - 0.5
-//
-// which is JFIF's centred siting (ITU-T T.871, 6.2). The offsets are zero as
-// decoded and become negative when a picture whose side is no multiple of the
-// subsampling is turned round: the part sample is then the first, not the last.
+// plane is one channel of the picture. Its memory may be shared with other planes
+// (interleaved) or its own (packed).
 type plane struct {
-	pix        []byte // from the first sample
-	stride     int    // bytes from row to row
-	step       int    // bytes from sample to sample
-	w, h       int    // samples
-	wide       bool   // 16-bit samples, big-endian as PNG and image.Gray16 have them
-	subX, subY int
-	offX, offY int
+	Grid
+	pix    []byte // from the first sample
+	stride int    // bytes from row to row
+	step   int    // bytes from sample to sample
+	wide   bool   // 16-bit samples, big-endian as in PNG and image.Gray16
 }
 
-// newPlane allocates a packed plane of w x h samples as fine as the picture.
+// Grid is where the samples of a plane lie in the picture. The chroma of most JPEGs is
+// coarser than the picture. Sample (i, j) lies at
+//
+//	x = OffX + (i+0.5) SubX - 0.5,  y = OffY + (j+0.5) SubY - 0.5
+//
+// in pixels of the picture, which is JFIF's centred siting (ITU-T T.871, 6.2). The
+// offsets are zero as decoded. They become negative when a picture is turned round whose
+// side is no multiple of the subsampling: the part sample is then the first, not the last.
+type Grid struct {
+	Width, Height int // samples
+	SubX, SubY    int // pixels a sample, 1 to 4
+	OffX, OffY    int
+}
+
+// fine is the grid of a plane that is as fine as the picture.
+func fine(w, h int) Grid { return Grid{Width: w, Height: h, SubX: 1, SubY: 1} }
+
+// newPlane allocates a packed plane that is as fine as the picture.
 func newPlane(w, h int, wide bool) plane {
 	size := sampleBytes(wide)
-	return plane{pix: make([]byte, w*h*size), stride: w * size, step: size,
-		w: w, h: h, wide: wide, subX: 1, subY: 1}
+	return plane{fine(w, h), make([]byte, w*h*size), w * size, size, wide}
 }
 
 // sampleBytes is the size of one sample in bytes.
@@ -38,7 +43,7 @@ func sampleBytes(wide bool) int {
 	return 1
 }
 
-// packed reports whether the plane shares its memory with no other.
+// packed reports whether the plane has its memory to itself.
 func (pl *plane) packed() bool { return pl.step == sampleBytes(pl.wide) }
 
 // white is the largest sample value.
@@ -66,10 +71,10 @@ func (pl *plane) set(i int, v uint32) {
 
 // compact copies the plane out of shared memory.
 func (pl *plane) compact() plane {
-	c := newPlane(pl.w, pl.h, pl.wide)
-	for y := range pl.h {
+	c := newPlane(pl.Width, pl.Height, pl.wide)
+	for y := range pl.Height {
 		from, to := y*pl.stride, y*c.stride
-		for range pl.w {
+		for range pl.Width {
 			c.set(to, pl.at(from))
 			from, to = from+pl.step, to+c.step
 		}

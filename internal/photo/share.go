@@ -13,16 +13,16 @@ import (
 	"sizewright/internal/hold"
 )
 
-// A picture that was decoded in another process comes through a file of memory
-// (memfd_create) that both have open. It holds
+// A picture that was decoded in another process comes through a file in memory
+// (memfd_create) that both processes have open. It holds
 //
 //	planes   each run of samples as the decoder left it, one after another
 //	report   a JSON object, shared, that says what the planes are
 //	length   of the report, 8 bytes, big-endian
 //
-// [Share] writes it in the process that decodes, [Adopt] makes the picture of it in
-// the one that prints. The report comes last, so that a file without one is
-// of a process that did not end well.
+// [Share] writes it in the process that decodes. [Adopt] reads it in the process that
+// prints. The report comes last, so a file without one means that the decoding process
+// failed.
 
 // shared is the report: a picture, or why there is none.
 type shared struct {
@@ -35,22 +35,21 @@ type shared struct {
 // sharedFault is an [Error].
 type sharedFault struct {
 	Code, Remedy string
-	Text         []byte // has the file's name in it, which need not be UTF-8
+	Text         []byte // with the file's name, which need not be UTF-8
 	Err          string // "" for none
 }
 
 // sharedPlane is a plane whose first sample lies at byte At of the file.
 type sharedPlane struct {
-	At, Length             int64
-	Stride, Step           int
-	W, H                   int
-	Wide                   bool
-	SubX, SubY, OffX, OffY int
+	Grid
+	At, Length   int64
+	Stride, Step int
+	Wide         bool
 }
 
-// Share writes to mem, an empty file of memory, what decoding came to: p, or err
-// where that is not nil. It uses p up: each part of its memory goes back to
-// the system as soon as it is written, so that the picture is never held twice. The
+// Share writes the result of decoding to mem, an empty file in memory: p, or err if that
+// is not nil. p cannot be used afterwards. Each part of its memory goes back to the
+// system as soon as it is written, so that the picture is never in memory twice. The
 // error is a fault of the system, not of the picture.
 func Share(mem *os.File, p *Photo, err error) error {
 	var report shared
@@ -79,25 +78,23 @@ func faultOf(err error) *sharedFault {
 	return f
 }
 
-// sharePlanes writes the memory of the planes, once where several share it.
+// sharePlanes writes the memory of the planes. Memory that several share is written once.
 func sharePlanes(mem *os.File, p *Photo) (shared, error) {
 	s := shared{Info: p.Info, YCC: p.ycc}
-	starts := map[*byte]int64{} // of memory that is written, by its last byte
+	ends := map[*byte]int64{} // of memory that is written, by its last byte
 	written := int64(0)
 	for _, pl := range p.planes {
 		last := &pl.pix[len(pl.pix)-1]
-		if _, seen := starts[last]; !seen {
-			// The first of planes that share memory starts before the others.
+		if _, seen := ends[last]; !seen {
+			// Of planes that share memory the first begins before the others.
 			if err := writeAway(mem, pl.pix); err != nil {
 				return s, fmt.Errorf("handing the picture over: %w", err)
 			}
 			written += int64(len(pl.pix))
-			starts[last] = written
+			ends[last] = written
 		}
 		length := int64(len(pl.pix))
-		s.Planes = append(s.Planes, sharedPlane{At: starts[last] - length, Length: length,
-			Stride: pl.stride, Step: pl.step, W: pl.w, H: pl.h, Wide: pl.wide,
-			SubX: pl.subX, SubY: pl.subY, OffX: pl.offX, OffY: pl.offY})
+		s.Planes = append(s.Planes, sharedPlane{pl.Grid, ends[last] - length, length, pl.stride, pl.step, pl.wide})
 	}
 	return s, nil
 }
@@ -116,8 +113,8 @@ func writeAway(mem *os.File, b []byte) error {
 	return nil
 }
 
-// forget gives the whole pages of b back to the system; they read as zero then. It
-// is a kindness: if it is refused the memory stays.
+// forget gives the whole pages of b back to the system. They then read as zero. If the
+// system refuses, the memory stays.
 func forget(b []byte) {
 	page := uintptr(os.Getpagesize())
 	start := uintptr(unsafe.Pointer(unsafe.SliceData(b)))

@@ -105,7 +105,7 @@ func TestNonsenseIsNotAdopted(t *testing.T) {
 	report := func(text string) string {
 		return text + string(binary.BigEndian.AppendUint64(nil, uint64(len(text))))
 	}
-	plane := `{"At":0,"Length":16,"Stride":4,"Step":1,"W":4,"H":4,"SubX":1,"SubY":1}`
+	plane := `{"At":0,"Length":16,"Stride":4,"Step":1,"Width":4,"Height":4,"SubX":1,"SubY":1}`
 	grey := func(change ...string) string {
 		return "0123456789abcdef" + report(`{"Info":{"Model":"grey","Width":4,"Height":4},"Planes":[`+strings.NewReplacer(change...).Replace(plane)+`]}`)
 	}
@@ -115,16 +115,16 @@ func TestNonsenseIsNotAdopted(t *testing.T) {
 		"cut":       grey()[4:],
 		"before":    grey(`"At":0`, `"At":-1`),
 		"too long":  grey(`"Length":16`, `"Length":17`),
-		"too high":  grey(`"H":4`, `"H":5`),
-		"too wide":  grey(`"W":4`, `"W":5`),
-		"overflow":  grey(`"H":4`, `"H":4611686018427387904`),
+		"too high":  grey(`"Height":4`, `"Height":5`),
+		"too wide":  grey(`"Width":4`, `"Width":5`),
+		"overflow":  grey(`"Height":4`, `"Height":4611686018427387904`),
 		"backwards": grey(`"Stride":4`, `"Stride":-4`),
-		"no pixels": grey(`"W":4`, `"W":0`),
+		"no pixels": grey(`"Width":4`, `"Width":0`),
 		"no step":   grey(`"Step":1`, `"Step":0`),
 		"far off":   grey(`"SubX":1`, `"SubX":1,"OffX":1000000`),
 		"coarse":    grey(`"SubX":1`, `"SubX":0`),
-		"too small": grey(`"W":4`, `"W":3`),
-		"too fine":  grey(`"W":4,"H":4,"SubX":1`, `"W":2,"H":4,"SubX":2`),
+		"too small": grey(`"Width":4`, `"Width":3`),
+		"too fine":  grey(`"Width":4,"Height":4,"SubX":1`, `"Width":2,"Height":4,"SubX":2`),
 	}
 	for name, content := range tests {
 		mem := memfd(t)

@@ -11,13 +11,13 @@ import (
 	"sizewright/internal/hold"
 )
 
-// errShared means that the other process broke off or is another program.
+// errShared means that the other process stopped early or is another program.
 var errShared = errors.New("what came from the decoding process is no picture")
 
-// Adopt makes the picture that [Share] wrote to mem.
-// The picture is the one that [Open] gives, bit for bit, and lies in mem's own
-// memory, which nothing may write to any more, until it is closed. An [*Error] is
-// the one that Open gives; any other error is a fault of the system.
+// Adopt returns the picture that [Share] wrote to mem. It is bit for bit the one that
+// [Open] returns. It lies in mem's own memory until it is closed, so nothing may write to
+// mem any more. An [*Error] is the one that Open returns. Any other error is a fault of
+// the system.
 func Adopt(mem *os.File) (*Photo, error) {
 	m, err := mapFile(mem)
 	if err != nil {
@@ -57,8 +57,8 @@ func adoptShared(m *mapped) (*Photo, error) {
 	return p, nil
 }
 
-// fitsTogether reports whether the planes are what the picture says of itself, as
-// those of every decoder here are.
+// fitsTogether reports whether the planes have the size and number that the picture's
+// header says. Those of every decoder here do.
 func (p *Photo) fitsTogether() bool {
 	if len(p.planes) != p.Channels() || p.ycc && p.Model != RGB {
 		return false
@@ -67,8 +67,8 @@ func (p *Photo) fitsTogether() bool {
 		pl := &p.planes[c]
 		coarse := p.ycc && c > 0
 		switch {
-		case pl.w != (p.Width+pl.subX-1)/pl.subX || pl.h != (p.Height+pl.subY-1)/pl.subY,
-			!coarse && (pl.subX != 1 || pl.subY != 1),
+		case pl.Width != ceilDiv(p.Width, pl.SubX) || pl.Height != ceilDiv(p.Height, pl.SubY),
+			!coarse && (pl.SubX != 1 || pl.SubY != 1),
 			p.ycc && (pl.wide || pl.step != 1):
 			return false
 		}
@@ -76,7 +76,7 @@ func (p *Photo) fitsTogether() bool {
 	return true
 }
 
-// readReport parts the report from the samples before it.
+// readReport splits the report from the samples before it.
 func readReport(b []byte) (report shared, samples []byte, err error) {
 	const tail = 8
 	if len(b) < tail {
@@ -96,18 +96,17 @@ func readReport(b []byte) (report shared, samples []byte, err error) {
 	return report, samples, nil
 }
 
-// plane is the plane over its memory, having checked that all of it is there.
+// plane is the plane over its memory, after a check that it lies within samples.
 func (s sharedPlane) plane(samples []byte) (plane, error) {
 	size := sampleBytes(s.Wide)
 	fits := s.At >= 0 && s.Length >= 0 && s.At <= int64(len(samples))-s.Length &&
-		s.W > 0 && s.H > 0 && s.Step >= size && s.Step <= 16 &&
-		int64(s.W) <= s.Length && int64(s.H) <= s.Length && int64(s.Stride) <= s.Length && // so that products fit
-		s.Stride >= (s.W-1)*s.Step+size &&
-		int64(s.H-1)*int64(s.Stride)+int64(s.W-1)*int64(s.Step)+int64(size) <= s.Length &&
+		s.Width > 0 && s.Height > 0 && s.Step >= size && s.Step <= 16 &&
+		int64(s.Width) <= s.Length && int64(s.Height) <= s.Length && int64(s.Stride) <= s.Length && // so that products fit
+		s.Stride >= (s.Width-1)*s.Step+size &&
+		int64(s.Height-1)*int64(s.Stride)+int64(s.Width-1)*int64(s.Step)+int64(size) <= s.Length &&
 		s.SubX >= 1 && s.SubX <= 4 && s.SubY >= 1 && s.SubY <= 4 && s.OffX > -s.SubX && s.OffX <= 0 && s.OffY > -s.SubY && s.OffY <= 0
 	if !fits {
-		return plane{}, fmt.Errorf("%w: a plane of %d x %d lies outside it", errShared, s.W, s.H)
+		return plane{}, fmt.Errorf("%w: a plane of %d x %d lies outside it", errShared, s.Width, s.Height)
 	}
-	return plane{pix: samples[s.At:][:s.Length:s.Length], stride: s.Stride, step: s.Step, w: s.W, h: s.H,
-		wide: s.Wide, subX: s.SubX, subY: s.SubY, offX: s.OffX, offY: s.OffY}, nil
+	return plane{s.Grid, samples[s.At:][:s.Length:s.Length], s.Stride, s.Step, s.Wide}, nil
 }
