@@ -201,14 +201,14 @@ func TestChunksThatInflateWithoutEnd(t *testing.T) {
 
 // The counter behind the refusal of strips that lie over one another.
 func TestAFileIsNotReadForEver(t *testing.T) {
-	src := &metered{bytes.NewReader(make([]byte, 100)), 150}
-	b := make([]byte, 100)
+	u := newUnpacker(io.NewSectionReader(bytes.NewReader(make([]byte, 100)), 0, 100), compressionNone)
+	u.left = 150
 	for _, at := range []int64{0, 50} { // the second reaches past the end, which costs nothing
-		if _, err := src.ReadAt(b, at); err != nil && err != io.EOF {
+		if _, err := u.open(at, 100); err != nil {
 			t.Errorf("at %d: %v", at, err)
 		}
 	}
-	if _, err := src.ReadAt(b[:1], 0); !errors.Is(err, Damaged) {
+	if _, err := u.open(0, 1); !errors.Is(err, Damaged) {
 		t.Errorf("got %v", err)
 	}
 }

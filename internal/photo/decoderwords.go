@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// decoderWords are what the decoders of the libraries say, by a part of it, and what it
-// means to a photographer. The first that fits counts.
+// decoderWords are parts of the libraries' error messages, and what they mean to a
+// photographer. The first that matches counts.
 var decoderWords = []struct{ said, means string }{
 	{"flate:", "its compressed data are damaged"},
 	{"zlib:", "its compressed data are damaged"},
@@ -29,11 +29,11 @@ var decoderWords = []struct{ said, means string }{
 	{"unknown marker", "it has parts of an unknown kind"},
 }
 
-// byLibrary begins what a library says.
+// byLibrary matches the beginning of a library's error message.
 var byLibrary = regexp.MustCompile(`^(png|tiff|gzip|bufio|invalid JPEG format|unsupported JPEG feature): `)
 
-// inOurWords is what an error says, in brackets: ours as it is, a decoder's in plain words,
-// and "" where it would tell nobody more.
+// inOurWords is an error's message, in brackets. Our own is unchanged, a library's is put
+// into plain words, or left out if there are none for it.
 func inOurWords(err error) string {
 	said := err.Error()
 	for _, w := range decoderWords {

@@ -1,47 +1,44 @@
-// Package photo turns a dropped file into a picture that can be trusted: its
-// pixels, its colour profile, its EXIF and which way up it goes.
+// Package photo reads a dropped file: its pixels, its colour profile, its EXIF and its
+// orientation.
 //
-// It is the only package that reads a stranger's bytes, so every limit on
-// hostile input lives here, in one struct, [Limits]. Whatever the bytes, [Open]
-// and [Identify] return a picture or an [*Error] that a printmaker can act on;
-// they do not panic, block, loop, or allocate past the limits.
+// Only this package reads bytes that may be hostile, so every limit on them is here, in
+// [Limits]. Whatever the bytes, [Open] and [Identify] return a picture, or an [*Error]
+// that a printmaker can act on. They do not panic, block, loop, or allocate beyond the
+// limits. [Ended] tells whether a file has its end.
 //
 // # From file to picture
 //
-//	signature ──> header walk ──> limits ──> decoder ──> planes ──> upright
+//	signature ──> header ───────> limits ──> decoder ──> planes ──> upright
 //	formats.go    jpegheader.go   limits.go  jpeg.go     plane.go   orient.go
 //	                                         jpegscans.go
-//	              pngchunks.go               png.go      adopt.go
+//	              png.go                     png.go      adopt.go
 //	              tiffheader.go              tiff.go     alpha.go
 //	              exif.go, icc.go
 //
-// The header walk reads metadata without decoding a pixel and is all that
-// [Identify] does. The decoders are the standard library's for JPEG and PNG;
-// TIFF is read strip by strip into planes here, so that a 16-bit picture is never
-// held twice, and so that what is not understood is refused and not guessed.
-// The standard library's decoders are lenient without a word: they take a missing
-// quantization table for zeros and pass over what they do not know. So a JPEG's
-// scans are followed to their last code before it is decoded (jpegscans.go,
-// jpegfollow.go), and what does not fit is an [*Error] or a caution.
+// [Identify] reads the header only and decodes no pixel. Each format has one reader of its
+// structure, which the header, the end check and the decoder use: jpegwalk.go for a
+// JPEG's segments, png.go for chunks, ifd.go for the directories of TIFF and EXIF.
 //
-// EXIF and TIFF share one directory reader, ifd.go, which follows no link and
-// believes no count.
+// The decoders for JPEG and PNG are the standard library's. TIFF is read here, strip by
+// strip into planes, so that a 16-bit picture is never in memory twice and unknown sorts
+// are refused. The standard library's decoders accept damaged files without an error:
+// they take a missing quantization table for zeros and ignore what they do not know. So
+// all codes of a JPEG's scans are read before it is decoded (jpegscans.go,
+// jpegfollow.go). What does not fit is an [*Error] or a caution.
 //
-// What a header does not give away (a decoder's own fault, a disk that stops
-// answering) is package isolate's, which runs [Decode] in a process of its own;
-// share.go takes the picture across. Its memory is then no longer the
-// collector's, which is what [Photo.Close] is for.
+// Some faults show in no header, such as a decoder's own or a disk that stops answering.
+// For those, package isolate runs [Decode] in a process of its own, and share.go brings
+// the picture back. Its memory is then outside the garbage collector, so call
+// [Photo.Close].
 //
-// # How a picture is held
+// # A picture in memory
 //
-// The decoded source stays whole in memory for as long as its prints are being
-// made, in the compact form it was stored in: 8 bits stay 8 bits, and a JPEG
-// stays luma and (perhaps quarter-size) chroma. [Photo.Row] turns one row at a
-// time into float32, so the wide form of the picture never exists. A 26
-// megapixel JPEG is 39 MB with 4:2:0 chroma and 78 MB with 4:4:4, and decoding it
-// needs hardly more, unless it is progressive: its decoder holds every
-// coefficient as well, five times the planes in all.
+// The whole decoded source stays in memory while its prints are made, in the compact form
+// of the file: 8 bits stay 8 bits, and a JPEG stays luma and (often smaller) chroma.
+// [Photo.Row] converts one row at a time to float32. A 26 megapixel JPEG takes 39 MB with
+// 4:2:0 chroma and 78 MB with 4:4:4. Decoding needs little more, except for a progressive
+// JPEG: its decoder also holds every coefficient, five times the planes in all.
 //
-// Values from Row are encoded, as in the file: the transfer curve of the profile
-// is still on them. Making them linear is the colour package's work.
+// Values from Row are encoded as in the file, with the profile's transfer curve. Package
+// colour makes them linear.
 package photo

@@ -10,11 +10,11 @@ import (
 	"sizewright/internal/hold"
 )
 
-// What is wrong with a file holds its order.
+// The holds of a file.
 var (
-	Unreadable  = hold.New("unreadable", "check the disk and its permissions, and drop it again") // the file system would not give it: missing, not permitted, a disk fault
+	Unreadable  = hold.New("unreadable", "check the disk and its permissions, and drop it again") // a fault of the file system: missing, not permitted, a disk fault
 	NotAFile    = hold.New("not-a-file", "drop the picture file itself")                          // a directory, link, pipe or device
-	Unfinished  = hold.New("unfinished", "copy it again, or move it out of the drop folder")      // not whole yet, or never to be: a copy that stopped half way
+	Unfinished  = hold.New("unfinished", "copy it again, or move it out of the drop folder")      // not whole, perhaps a copy that stopped half way
 	NotAnImage  = hold.New("not-an-image", "drop a JPEG, a PNG or a TIFF")                        // bytes of no picture format known here
 	Damaged     = hold.New("damaged", "copy it again from the card or export it again")           // cut short, or inconsistent with its own header
 	TooLarge    = hold.New("too-large", "export it smaller")                                      // beyond a limit of Limits
@@ -28,7 +28,7 @@ type Error struct {
 	Err       error // what the decoder or the system said, or nil
 }
 
-// Unwrap makes errors.Is(err, fs.ErrNotExist) work, and finds the [hold.Hold].
+// Unwrap finds the cause, such as fs.ErrNotExist, and the [hold.Hold].
 func (e *Error) Unwrap() []error {
 	if e.Err == nil {
 		return []error{&e.Hold}
@@ -36,14 +36,14 @@ func (e *Error) Unwrap() []error {
 	return []error{&e.Hold, e.Err}
 }
 
-// wrong is what is wrong with a file that [named] gives its name: "is damaged".
+// wrong is an error without the file's name, "is damaged". [named] adds the name.
 func wrong(k hold.Kind, err error, format string, args ...any) *Error {
 	return &Error{*k.Say(format, args...), err}
 }
 
 func damaged(fault string, err error) *Error { return wrong(Damaged, err, "%s", fault) }
 
-// cutShort is the commonest damage by far: a copy that stopped.
+// cutShort is the most common damage: a copy that stopped.
 func cutShort(format string, err error) *Error {
 	return wrong(Damaged.With("copy it again from the card"), err, "is cut short: the %s ends before its last line", format)
 }
@@ -54,8 +54,8 @@ func unsupported(fault, remedy string) *Error {
 
 const remedyExport = "export it as an ordinary TIFF or JPEG"
 
-// decodeFault words what a decoder of the named format said of the bytes. A
-// fault of the file system is passed on as it is.
+// decodeFault turns a decoder's error into an [*Error]. A fault of the file system is
+// returned as it is.
 func decodeFault(format string, err error) error {
 	var (
 		known  *Error
@@ -76,8 +76,8 @@ func decodeFault(format string, err error) error {
 	return wrong(Damaged, err, "is damaged: the %s cannot be decoded%s", format, inOurWords(err))
 }
 
-// named gives err the file's name. Anything that is not yet an *Error came from
-// the file system half way through reading.
+// named adds the file's name to err. An error that is not yet an *Error is a fault of the
+// file system.
 func named(file string, err error) error {
 	var e *Error
 	if !errors.As(err, &e) {

@@ -36,8 +36,8 @@ const exifHead = "Exif\x00\x00"
 // exifTime is how EXIF writes a time.
 const exifTime = "2006:01:02 15:04:05"
 
-// readEXIF reads EXIF as it lies in a JPEG or PNG: a small TIFF. Whatever can
-// be read is returned, also beside an error.
+// readEXIF reads the EXIF of a JPEG or PNG, which is a small TIFF. With an error, in has
+// what could be read.
 func (in *Info) readEXIF(block []byte, lim Limits) error {
 	block = bytes.TrimPrefix(block, []byte(exifHead))
 	if len(block) > lim.MaxEXIFBytes {
@@ -54,9 +54,8 @@ func (in *Info) readEXIF(block []byte, lim Limits) error {
 	return in.readEXIFFrom(d, lim)
 }
 
-// readEXIFFrom reads what is wanted from IFD0 and the directories it points to.
-// One unreadable tag does not cost the others: losing the orientation would
-// print the picture on its side.
+// readEXIFFrom reads IFD0 and the directories it points to. If one tag cannot be read, the
+// others still are: without the orientation the picture would print on its side.
 func (in *Info) readEXIFFrom(ifd0 *directory, lim Limits) error {
 	r := exifReader{max: lim.MaxTextBytes}
 	x := &in.EXIF
@@ -67,8 +66,8 @@ func (in *Info) readEXIFFrom(ifd0 *directory, lim Limits) error {
 	switch o := r.number(ifd0, tagOrientation); {
 	case o >= 1 && o <= 8:
 		in.Orientation = o
-	case o != 0: // which some write for not known
-		r.note(fmt.Errorf("its orientation is %d, and there are eight", o))
+	case o != 0: // some programs write 0 for unknown
+		r.note(fmt.Errorf("its orientation is %d, which must be 1 to 8", o))
 	}
 	x.numbers.white = r.rationals(ifd0, tagWhitePoint, 2)
 	x.numbers.primaries = r.rationals(ifd0, tagPrimaries, 6)
@@ -89,7 +88,7 @@ func (in *Info) readEXIFFrom(ifd0 *directory, lim Limits) error {
 	return r.err
 }
 
-// exifReader reads tags and remembers the first that could not be read.
+// exifReader reads tags and keeps the first error.
 type exifReader struct {
 	max int
 	err error
@@ -102,7 +101,7 @@ func (r *exifReader) note(err error) {
 }
 
 func (r *exifReader) text(d *directory, tag uint16) string {
-	raw, err := d.bytes(tag, 4*r.max) // longer than max: blanks and control characters go
+	raw, err := d.bytes(tag, 4*r.max) // more than max, because blanks and control characters are removed
 	r.note(err)
 	return cleanText(raw, r.max)
 }
@@ -122,7 +121,7 @@ func (r *exifReader) rationals(d *directory, tag uint16, n int) []float64 {
 func (r *exifReader) time(d *directory, tag uint16) string {
 	text := r.text(d, tag)
 	if _, err := time.Parse(exifTime, text); err != nil {
-		return "" // cameras whose clock was never set write blanks or zeros
+		return "" // a camera whose clock was never set writes blanks or zeros
 	}
 	return text
 }
@@ -141,31 +140,31 @@ func (r *exifReader) follow(d *directory, tag uint16) *directory {
 	return sub
 }
 
-// setEXIF takes the result of reading EXIF: the picture is used all the same.
+// setEXIF cautions if reading EXIF failed. The picture is used all the same.
 func (in *Info) setEXIF(err error) {
 	if err == nil {
 		return
 	}
 	in.caution(CautionEXIF, "Some of the EXIF could not be read"+inOurWords(err)+
-		"; camera, date or the way up may be missing, so check that the picture stands upright.")
+		". Camera, date or orientation may be missing, so check that the picture stands upright.")
 }
 
-// The values of EXIF's ColorSpace that are told apart. EXIF knows 1 and 65535;
-// cameras have written 2 where they mean Adobe RGB (1998).
+// Values of EXIF's ColorSpace. EXIF defines 1 and 65535. Some cameras write 2 for Adobe
+// RGB (1998).
 const (
 	ColourSpaceSRGB         = 1
 	ColourSpaceA98          = 2
 	ColourSpaceUncalibrated = 65535
 )
 
-// exifNumbers are the tags that state colours in numbers; nil where absent.
+// exifNumbers are the tags that state colours in numbers, nil if absent.
 type exifNumbers struct {
 	white, primaries, gamma []float64
 	curve                   bool // there is a TransferFunction
 }
 
-// coloursFromEXIF takes what EXIF, or a TIFF's own tags, say of colours: a colour
-// space by name, and else its numbers. A PNG's own chunks count before them.
+// coloursFromEXIF reads the colours that EXIF, or a TIFF's own tags, state: a colour space
+// by name, or else its numbers. A PNG's own chunks count before them.
 func (in *Info) coloursFromEXIF() {
 	x := in.EXIF
 	switch {
@@ -185,7 +184,7 @@ func (in *Info) coloursFromEXIF() {
 		from, by = FromTIFF, "its TIFF tags"
 	}
 	if n.curve {
-		in.cautionColours("The picture brings a tone curve of its own (TransferFunction, in %s), which is not read here: embed a profile, or its tones may print wrong.", by)
+		in.cautionColours("The picture has a tone curve of its own (TransferFunction, in %s), which is not read here, so its tones may print wrong.", by)
 	}
 	switch {
 	case in.ColourHint != "":
@@ -199,7 +198,7 @@ func (in *Info) coloursFromEXIF() {
 	switch {
 	case in.ColourHint != "" || n.gamma == nil:
 	case n.gamma[0] == 0:
-		in.cautionColours("The picture's Gamma, in %s, is 0, which is no gamma; it was left out.", by)
+		in.cautionColours("The picture's Gamma, in %s, is 0, which is not a gamma; it was left out.", by)
 	default:
 		s.Gamma, s.From = n.gamma[0], from
 	}

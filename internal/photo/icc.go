@@ -6,11 +6,11 @@ import (
 	"io"
 )
 
-// iccHead starts an APP2 segment that carries a part of an ICC profile:
-// ICC.1:2022 annex B.4. A sequence number and the number of parts follow.
+// iccHead starts an APP2 segment with a part of an ICC profile (ICC.1:2022, annex B.4). A
+// sequence number and the number of parts follow it.
 const iccHead = "ICC_PROFILE\x00"
 
-// iccParts gathers a profile from the APP2 segments of a JPEG, in any order.
+// iccParts collects a profile from the APP2 segments of a JPEG, in any order.
 type iccParts struct {
 	parts [256][]byte // by sequence number, from 1
 	total int         // number of parts, as the first segment says
@@ -18,7 +18,7 @@ type iccParts struct {
 	bad   bool
 }
 
-// add takes the payload of one APP2 segment, which may be something else.
+// add reads the payload of one APP2 segment. It ignores one that is no part of a profile.
 func (p *iccParts) add(payload []byte, lim Limits) {
 	if !bytes.HasPrefix(payload, []byte(iccHead)) || len(payload) < len(iccHead)+2 {
 		return
@@ -36,8 +36,8 @@ func (p *iccParts) add(payload []byte, lim Limits) {
 	p.parts[seq] = bytes.Clone(part)
 }
 
-// profile joins the parts. It reports false when there is a profile but not the
-// whole of it; a picture without one gives nil, true.
+// profile joins the parts. It returns false if a part of the profile is missing, and nil,
+// true for a picture without a profile.
 func (p *iccParts) profile() ([]byte, bool) {
 	if p.total == 0 {
 		return nil, !p.bad
@@ -73,7 +73,7 @@ func inflateICCP(data []byte, lim Limits) ([]byte, bool) {
 	return profile, true
 }
 
-// setProfile keeps the profile, or cautions when there was one and it is lost.
+// setProfile keeps the profile, or cautions if there was one that is not whole.
 func (in *Info) setProfile(profile []byte, ok bool) {
 	if ok {
 		in.Profile = profile

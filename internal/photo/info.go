@@ -5,7 +5,7 @@ import "sizewright/internal/caution"
 // Caution is something the printmaker should look at though the picture can be used.
 type Caution = caution.Caution
 
-// The cautions of a file.
+// The cautions about a file.
 var (
 	CautionAlpha       = caution.New("alpha", caution.WorthALook, caution.Look)                       // transparent parts were laid over white
 	CautionWrongSuffix = caution.New("wrong-suffix", caution.ForTheRecord, caution.Look)              // the name says another format than the bytes
@@ -15,13 +15,11 @@ var (
 	CautionPages       = caution.New("more-pages", caution.WorthALook, caution.Look)                  // only the first page of a TIFF was read
 	CautionChannels    = caution.New("extra-channels", caution.WorthALook, caution.Look)              // channels beyond colour and alpha were left out
 	CautionUnfinished  = caution.New("unfinished", caution.WorthALook, copyAgain)                     // a progressive JPEG lacks the last bits of its detail
-	CautionChanged     = caution.New("changed", caution.WorthALook, copyAgain)                        // a JPEG's coded data do not fit its pixels: some bits were changed
-	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)                   // the file breaks a rule of its format that need not touch the pixels
+	CautionChanged     = caution.New("changed", caution.WorthALook, copyAgain)                        // a JPEG's coded data do not fit its pixels, so some bits were changed
+	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)                   // the file breaks a rule of its format, perhaps without harm to the pixels
 )
 
-const (
-	copyAgain = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
-)
+const copyAgain = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
 
 // Model is the colour model of the stored samples.
 type Model string
@@ -44,7 +42,7 @@ func (m Model) Channels() int {
 	return 3
 }
 
-// Colour hints: what the EXIF of a file without a profile says of its colours.
+// Colour hints are colour spaces that EXIF names.
 const (
 	HintSRGB = "srgb" // ColorSpace 1
 	HintA98  = "a98"  // interoperability index R03 and ColorSpace 65535 (the optional colour space of DCF 2.0) or none; or ColorSpace 2
@@ -58,10 +56,10 @@ type Info struct {
 	Orientation int       // EXIF/TIFF orientation as stored, 1 to 8; 1 if absent or invalid
 	Bits        int       // of a sample as held: 8 or 16
 	Model       Model     // of the samples
-	Subsampling string    // of a JPEG's chroma, as "4:2:0"; "" where colour is as fine as lightness
-	Profile     []byte    // ICC profile, byte for byte as embedded; nil if none. Its inside is not checked here
+	Subsampling string    // of a JPEG's chroma, as "4:2:0"; "" if chroma is as fine as luma
+	Profile     []byte    // ICC profile, byte for byte as embedded; nil if none. Its content is not checked here
 	Stated      Stated    // its colours in numbers; zero if none
-	ColourHint  string    // of its EXIF: HintSRGB, HintA98 or ""
+	ColourHint  string    // from its EXIF: HintSRGB, HintA98 or ""
 	EXIF        EXIF      // zero if none
 	Cautions    []Caution // in the order they were found
 }
@@ -80,7 +78,7 @@ type EXIF struct {
 	ColourSpace      int    // 0 unknown, 1 sRGB, 65535 uncalibrated, 2 of some cameras
 	InteropIndex     string // "R98", "R03", "THM" or ""
 
-	numbers exifNumbers // until they are Stated
+	numbers exifNumbers // until they are moved to Stated
 }
 
 func (in *Info) caution(k caution.Kind, text string) {

@@ -11,9 +11,9 @@ type codedReader struct {
 	r      *bufio.Reader
 	bits   uint64 // the last n of them are unread
 	n      uint
-	zeros  uint // how many of the unread bits are supplied, not from the file
-	marker bool // the next byte begins a marker
-	err    error
+	zeros  uint  // how many of the unread bits are supplied, not from the file
+	marker bool  // the next byte begins a marker
+	err    error // of the file system
 }
 
 // fill makes at least 32 bits available.
@@ -52,12 +52,14 @@ func (c *codedReader) stuffed() byte {
 	return 0xff
 }
 
+// stop ends the bits where reading fails. The end of the file is no fault here.
 func (c *codedReader) stop(err error) {
-	if err != nil {
-		c.marker = true
-		if c.err == nil {
-			c.err = noEOF(err)
-		}
+	if err == nil {
+		return
+	}
+	c.marker = true
+	if err != io.EOF {
+		c.err = err
 	}
 }
 
@@ -142,12 +144,4 @@ func (c *codedReader) restart(want byte) bool {
 			return false
 		}
 	}
-}
-
-// fault is the error of the file system, if any.
-func (c *codedReader) fault() error {
-	if c.err != nil && c.err != io.ErrUnexpectedEOF {
-		return c.err
-	}
-	return nil
 }

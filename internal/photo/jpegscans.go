@@ -2,6 +2,7 @@ package photo
 
 import (
 	"bufio"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -129,13 +130,8 @@ func (s *jpegScans) scan(header []byte, r *bufio.Reader, lim Limits) error {
 		}
 	}
 	s.coded = codedReader{r: r}
-	if err := s.follow(&scan); err != nil {
-		if fault := s.coded.fault(); fault != nil {
-			return fault
-		}
-		return err
-	}
-	return s.coded.fault()
+	err = s.follow(&scan)
+	return cmp.Or(s.coded.err, err)
 }
 
 func (s *jpegScans) parseScan(header []byte) (scan jpegScan, err error) {

@@ -10,18 +10,18 @@ import (
 	"sizewright/internal/system"
 )
 
-// mapped is memory that another process filled, read-only here. The collector
-// neither counts it nor sees what points into it: it is given back by Close, or
-// when nobody holds the mapped any more. So whoever reads it keeps its Photo
-// alive meanwhile (runtime.KeepAlive), or it could go from under the reader.
+// mapped is memory that another process filled. It is read-only here. The garbage
+// collector does not count it and does not see pointers into it. Close unmaps it, or the
+// collector does once nothing refers to the mapped any more. So a reader must keep its
+// Photo alive while it reads (runtime.KeepAlive).
 type mapped struct {
 	bytes   []byte
 	once    sync.Once
 	cleanup runtime.Cleanup
 }
 
-// mapFile maps the whole of an open file, every page of it at once, since
-// every page will be read.
+// mapFile maps a whole open file and loads every page at once, because every page will be
+// read.
 func mapFile(f *os.File) (*mapped, error) {
 	st, err := f.Stat()
 	if err != nil {

@@ -13,12 +13,11 @@ type Photo struct {
 	Info
 	planes []plane
 	ycc    bool    // planes are luma and two chroma
-	mapped *mapped // the memory that planes lie in, nil where it is Go's own
+	mapped *mapped // the memory of the planes, nil if it is Go's own
 }
 
-// Close lets go of the picture's memory at once, where otherwise it would be the
-// collector's to find. Nothing may read the picture then or later. It may be called
-// again.
+// Close frees the picture's memory at once, without waiting for the garbage collector.
+// Nothing may read the picture during or after it. It may be called again.
 func (p *Photo) Close() {
 	p.planes = nil
 	if p.mapped != nil {

@@ -9,12 +9,11 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// cleanText makes a text from a file fit to print and to store: printable, valid
-// UTF-8, without blanks at its ends, no longer than max bytes. EXIF says ASCII;
-// cameras and editors also write UTF-8 and Latin-1, and bytes that are not the
-// one are taken for the other. Of parts separated by NUL (photographer and
-// editor in Copyright) the first that says anything is kept. What is left and cannot
-// be read is shown by its code.
+// cleanText makes a file's text safe to print and to store: printable, valid UTF-8,
+// without blanks at its ends, at most max bytes. EXIF says ASCII, but cameras and editors
+// also write UTF-8 and Latin-1. Bytes that are not UTF-8 are read as Latin-1. Of parts
+// separated by NUL (photographer and editor in Copyright) the first that is not blank is
+// kept. Characters that cannot be printed are shown by their codes.
 func cleanText(raw []byte, max int) string {
 	for part := range bytes.SplitSeq(raw, []byte{0}) {
 		if text := printable(part, max); text != "" {
@@ -25,12 +24,16 @@ func cleanText(raw []byte, max int) string {
 }
 
 func printable(raw []byte, max int) string {
-	if len(raw) > 4*max { // the rest could not be kept anyway
+	if len(raw) > 4*max { // the rest cannot be kept
 		raw = trimPartialRune(raw[:4*max])
 	}
 	text := string(raw)
 	if !utf8.ValidString(text) {
-		text = latin1(raw)
+		runes := make([]rune, len(raw)) // Latin-1
+		for i, b := range raw {
+			runes[i] = rune(b)
+		}
+		text = string(runes)
 	}
 	text = strings.Map(func(r rune) rune {
 		if unicode.IsSpace(r) {
@@ -45,7 +48,7 @@ func printable(raw []byte, max int) string {
 	return text
 }
 
-// trimPartialRune drops a UTF-8 sequence that was cut at the end of b.
+// trimPartialRune removes a UTF-8 sequence that was cut at the end of b.
 func trimPartialRune(b []byte) []byte {
 	for n := 1; n < utf8.UTFMax && n <= len(b); n++ {
 		if tail := b[len(b)-n:]; utf8.RuneStart(tail[0]) {
@@ -56,12 +59,4 @@ func trimPartialRune(b []byte) []byte {
 		}
 	}
 	return b
-}
-
-func latin1(raw []byte) string {
-	runes := make([]rune, len(raw))
-	for i, b := range raw {
-		runes[i] = rune(b)
-	}
-	return string(runes)
 }

@@ -57,13 +57,12 @@ type tiffBlocks struct {
 	over            int64 // bytes beyond what the blocks may hold
 }
 
-func (l *tiffLayout) openBlocks(src io.ReaderAt) (*tiffBlocks, error) {
+func (l *tiffLayout) openBlocks(src *io.SectionReader) (*tiffBlocks, error) {
 	offsetTag, countTag := uint16(tagStripOffsets), uint16(tagStripByteCounts)
 	if l.tiled {
 		offsetTag, countTag = tagTileOffsets, tagTileByteCounts
 	}
-	b := &tiffBlocks{tiffLayout: l, row: make([]byte, l.rowBytes()),
-		unpack: unpacker{src: meter(src, l.dir.size), compression: l.compression}}
+	b := &tiffBlocks{tiffLayout: l, row: make([]byte, l.rowBytes()), unpack: newUnpacker(src, l.compression)}
 	var err error
 	if b.offsets, err = l.ofBlocks(offsetTag); err != nil {
 		return nil, err

@@ -7,10 +7,10 @@ import (
 	"sizewright/internal/plural"
 )
 
-// What sorts of TIFF are read and how they are told. Anything else is refused
-// by its name: a sort that is not known must never be read as one that is.
+// These checks decide which sorts of TIFF are read. Any other sort is refused by its name.
+// An unknown sort must never be read as a known one.
 
-// layoutReader reads tags and remembers the first that could not be read.
+// layoutReader reads tags and keeps the first error.
 type layoutReader struct {
 	dir *directory
 	err error
@@ -24,8 +24,8 @@ func (r *layoutReader) values(tag uint16) []uint32 {
 	return v
 }
 
-// value is a tag of one value. One that is there with none or several was changed: to
-// take what is missing for granted would print noise.
+// value is a tag of one value, or missing if the tag is absent. A tag with no value or
+// several was changed. To use the default instead would print noise.
 func (r *layoutReader) value(tag uint16, missing uint32) uint32 {
 	v := r.values(tag)
 	if e, there := r.dir.entries[tag]; there && e.count != 1 && r.err == nil {
@@ -42,7 +42,7 @@ func tiffNotRead(what string) error {
 	return notRead(what, "export it as an 8 or 16-bit RGB or grey TIFF")
 }
 
-// checkKind refuses raw camera files in TIFF clothing, and previews.
+// checkKind refuses camera raw files that are TIFFs by their form, and previews.
 func (r *layoutReader) checkKind() error {
 	const (
 		photometricCFA       = 32803
@@ -86,7 +86,7 @@ func (r *layoutReader) checkSamples(l *tiffLayout) error {
 	return nil
 }
 
-// readColour learns what the channels mean.
+// readColour reads what the channels mean.
 func (r *layoutReader) readColour(l *tiffLayout) error {
 	const inkSetCMYK = 1
 	switch photometric := r.value(tagPhotometric, ^uint32(0)); photometric {
@@ -117,8 +117,8 @@ func (r *layoutReader) readColour(l *tiffLayout) error {
 	return nil
 }
 
-// readExtra learns what the channels beyond the colours mean. Only the first
-// can be the picture's own transparency.
+// readExtra reads what the channels beyond the colours mean. Only the first of them can
+// be the picture's own transparency.
 func (r *layoutReader) readExtra(l *tiffLayout) {
 	const associated, unassociated = 1, 2
 	n := l.samples - l.colours

@@ -17,38 +17,30 @@ const (
 	compressionOldDeflate = 32946
 )
 
-// unpacker opens one strip or tile after another, keeping what it can reuse.
+// unpacker opens one strip or tile after another and reuses its buffers.
 type unpacker struct {
-	src         *metered
+	src         *io.SectionReader
 	compression uint32
+	left        int64 // bytes of blocks that may still be opened
 	in          *bufio.Reader
 	inflate     io.ReadCloser
 }
 
-// metered counts what is read of a file. A packed strip can be long and yet unpack to
-// nothing, and any number of strips can lie over one another: that would cost their
-// number times their length. A sound file is read once; a small one may share a
-// blank strip.
-type metered struct {
-	io.ReaderAt
-	left int64 // bytes that may still be read
+// newUnpacker limits how much is read in all. A long strip can unpack to nothing, and any
+// number of strips can lie in one place, so a hostile file could cost their number times
+// their length. A sound file is read once, or more often if it is small and its blank
+// strips share one place. The limit allows more than that needs.
+func newUnpacker(src *io.SectionReader, compression uint32) unpacker {
+	return unpacker{src: src, compression: compression, left: 2*src.Size() + 4<<20}
 }
 
-// meter allows more than a sound file needs, and too little to matter.
-func meter(src io.ReaderAt, size int64) *metered { return &metered{src, 2*size + 4<<20} }
-
-func (m *metered) ReadAt(b []byte, at int64) (int, error) {
-	n, err := m.ReaderAt.ReadAt(b, at)
-	if m.left -= int64(n); m.left < 0 {
-		return 0, damaged("is damaged: its strips or tiles lie over one another", nil)
-	}
-	return n, err
-}
-
-// open returns the uncompressed bytes of the block that lies at an offset and
-// is count bytes long. They are streamed, so a block that unpacks to more than
-// is asked of it costs nothing.
+// open returns the uncompressed bytes of the block of count bytes at an offset. They are
+// streamed, so a block that unpacks to more than its pixels costs nothing.
 func (u *unpacker) open(offset, count int64) (io.Reader, error) {
+	count = min(count, max(0, u.src.Size()-offset))
+	if u.left -= count; u.left < 0 {
+		return nil, damaged("is damaged: its strips or tiles lie over one another", nil)
+	}
 	section := io.NewSectionReader(u.src, offset, count)
 	if u.in == nil {
 		u.in = bufio.NewReaderSize(section, 64<<10)
@@ -58,7 +50,7 @@ func (u *unpacker) open(offset, count int64) (io.Reader, error) {
 	switch u.compression {
 	case compressionLZW:
 		if first, _ := u.in.Peek(2); oldLZW(first) {
-			return nil, tiffNotRead("a TIFF of LZW as it was before TIFF 5.0")
+			return nil, tiffNotRead("a TIFF with LZW from before TIFF 5.0")
 		}
 		return lzw.NewReader(u.in, lzw.MSB, 8), nil
 	case compressionDeflate, compressionOldDeflate:

@@ -2,9 +2,9 @@ package photo
 
 import "encoding/binary"
 
-// decodeRow brings the row just read to big-endian samples and undoes the
-// horizontal predictor (TIFF 6.0, section 14: each sample is stored as its
-// difference from the same channel of the pixel before, modulo 2^bits).
+// decodeRow makes the samples of the row just read big-endian and undoes the horizontal
+// predictor. TIFF 6.0, section 14: each sample is stored as its difference from the same
+// channel of the pixel before, modulo 2^bits.
 func (b *tiffBlocks) decodeRow() {
 	if b.bits == 8 {
 		if b.predictor {
@@ -28,8 +28,8 @@ func (b *tiffBlocks) decodeRow() {
 	}
 }
 
-// scatter copies channel c of the row to a plane, from pixel (x, y) on, leaving
-// out what a tile has beyond the picture's edge.
+// scatter copies channel c of the row to a plane, from pixel (x, y) on, without what a
+// tile has beyond the picture's edge.
 func (b *tiffBlocks) scatter(c, x, y int, pl *plane) {
 	n := min(b.blockW, b.width-x)
 	dst := pl.pix[y*pl.stride+x*pl.step:][:n*pl.step]
