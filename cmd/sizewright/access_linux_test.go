@@ -179,7 +179,7 @@ func TestTwoPeopleAndTheServiceShareAStudio(t *testing.T) {
 	ben.does(t, s.binary, "check", "--studio", s.studio)
 	stop()
 	s.belongsToTheGroup(t)
-	if said := ben.does(t, s.binary, "status", "--studio", s.studio); !strings.Contains(said, "Nobody is at work here.") {
+	if said := ben.does(t, s.binary, "status", "--studio", s.studio); !strings.Contains(said, "No daemon is running here.") {
 		t.Errorf("once it has stopped the status says\n%s", said)
 	}
 }

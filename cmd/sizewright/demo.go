@@ -13,7 +13,7 @@ import (
 	"sizewright/internal/studio"
 )
 
-// demoSettle is short, for nobody else writes into the demo's studio.
+// demoSettle is short because nothing else writes into the demo's studio.
 const demoSettle = 200 * time.Millisecond
 
 func demoCommand() *cobra.Command {
@@ -40,7 +40,7 @@ func runDemo(c *cobra.Command, dir string) error {
 	if err != nil {
 		return err
 	}
-	free, err := opts.Studio.Lock() // found out before a minute of painting
+	free, err := opts.Studio.Lock() // check before painting for a minute
 	if err != nil {
 		return err
 	}

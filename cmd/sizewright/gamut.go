@@ -31,18 +31,18 @@ func gamutCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "gamut FILE",
 		Short: "Say which of a picture's colours a paper cannot hold, and by how much",
-		Long: "Say which of a picture's colours a paper cannot hold, and by how much: the picture is taken to the\n" +
+		Long: "Say which of a picture's colours a paper cannot hold, and by how much. The picture is converted to the\n" +
 			"profile and back (media-relative colorimetric, with black point compensation unless the stock has\n" +
-			"none), and what was asked is compared with what was got by CIEDE2000. A difference of 1 is about the\n" +
-			"least a trained eye sees side by side; above 3 most eyes do. What is seen in a print is less: a place\n" +
-			"must miss as a whole, and a dark colour that only comes out lighter misses in depth alone, as on all paper.",
+			"none), and compared with the original by CIEDE2000. A difference of 1 is about the\n" +
+			"least that a trained eye sees side by side; above 3 most people see it. In a print less is visible: a whole\n" +
+			"area must differ, and a dark colour that only becomes lighter differs in depth alone, as on all paper.",
 		Example: "  sizewright gamut marsh.jpg --stock lustre --studio ~/studio\n  sizewright gamut marsh.jpg --profile paper.icc --map miss.png",
 		Args:    exactly(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			return gamut(c.OutOrStdout(), c.ErrOrStderr(), args[0], f)
 		},
 	}
-	studioFlag(c, &f.studio, ".", "the `directory` of the studio whose stock is meant")
+	studioFlag(c, &f.studio, ".", "the `directory` of the studio that has the stock")
 	c.Flags().StringVar(&f.stock, "stock", "", "the `name` of a stock in the studio's sizewright.toml")
 	c.Flags().StringVar(&f.profile, "profile", "", "an ICC profile, by its `file`")
 	c.Flags().StringVar(&f.picture, "map", "", "write a map of the misses over the dimmed picture to this new PNG `file`")
@@ -60,7 +60,7 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 		}
 	}
 	if (f.stock == "") == (f.profile == "") {
-		return usageError{errors.New("say which paper: --stock NAME or --profile FILE")}
+		return usageError{errors.New("no paper was given: give --stock NAME or --profile FILE")}
 	}
 	desk, err := deskOf(warn, f.settings())
 	if err != nil {
@@ -103,14 +103,14 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 	return printGamut(out, file, &g.Gamut, o)
 }
 
-// told is a gamut with what the picture's numbers were taken to mean.
+// told is a gamut with the colours that the picture was taken to have.
 type told struct {
 	colour.Gamut
 	Colours  string          `json:"colours"`
 	Cautions []photo.Caution `json:"cautions,omitempty"`
 }
 
-// settings is the studio whose settings hold: none for a profile given by its file,
+// settings returns the studio whose settings apply: none for a profile given by its file,
 // unless a studio was named.
 func (f gamutFlags) settings() string {
 	if f.profile != "" && f.studio == "." {
@@ -119,7 +119,7 @@ func (f gamutFlags) settings() string {
 	return f.studio
 }
 
-// order is what a stock asks for, or any stock with the profile meant.
+// order returns the settings and the output for the stock, or for the profile.
 func (f gamutFlags) order(desk *order.Desk) (o order.Order, err error) {
 	cfg := desk.Config
 	if f.profile != "" {
@@ -166,7 +166,7 @@ func printGamut(out io.Writer, file string, g *colour.Gamut, o order.Order) erro
 		return err
 	}
 	if limit := o.Settings.GamutCautionDeltaE; order.GamutCaution(*g, o) == nil {
-		fmt.Fprintf(out, "\nThe paper gives no cause for a caution: %s of the picture is seen to miss by more than %g; more than %s would.\n",
+		fmt.Fprintf(out, "\nThere is no caution for this paper: %s of the picture visibly misses by more than %g; the limit is %s.\n",
 			percent(g.Seen.Beyond(limit)), limit, percent(o.Settings.GamutCautionShare))
 	}
 	if len(g.Regions) == 0 {

@@ -31,33 +31,33 @@ func ladderCommand() *cobra.Command {
 	var f ladderFlags
 	c := &cobra.Command{
 		Use:   "ladder FILE|FOLDER...",
-		Short: "Say how large a picture can go, and how large it must be",
-		Long: "Say how large a picture can go, and how large it must be: how much of its fine detail an eye sees at\n" +
-			"each size, and where it begins to look soft. Several pictures, or a folder of them, are ranked by how\n" +
-			"much size gives them. What it says is an estimate.",
+		Short: "Say how large a picture can be printed, and how large it should be",
+		Long: "Say how large a picture can be printed, and how large it should be: how much of its fine detail is seen at\n" +
+			"each size, and from which size on it looks soft. Several pictures, or a folder of them, are ranked by how\n" +
+			"much they gain from size. The result is an estimate.",
 		Example: "  sizewright ladder marsh.jpg\n  sizewright ladder marsh.jpg --sizes A4,A2,40x60in --distance 2.5m --plot marsh.svg\n  sizewright ladder ~/edits",
 		Args:    atLeast(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			return climb(c.OutOrStdout(), c.ErrOrStderr(), args, f)
 		},
 	}
-	studioFlag(c, &f.studio, "", "the `directory` of a studio whose ppi, viewing distance and viewer are used; if not given, the defaults")
-	c.Flags().StringVar(&f.sizes, "sizes", "", "a `list` of sizes, as drop folders are named, with commas between; if not given, A6 to 40x60in")
-	c.Flags().StringVar(&f.distance, "distance", "", "the `distance` from which every size is seen and judged, such as 80cm, 2.5m or 8ft; if not given, 1.5 of its diagonals")
-	c.Flags().StringVar(&f.acuity, "acuity", "", "how sharp the viewer's eye is, a `number`: 1 resolves one minute of arc; if not given, as the studio has it")
+	studioFlag(c, &f.studio, "", "the `directory` of the studio whose ppi, viewing distance and viewer to use (default: the built-in settings)")
+	c.Flags().StringVar(&f.sizes, "sizes", "", "a `list` of sizes, written as in a drop folder's name and separated by commas (default: A6 to 40x60in)")
+	c.Flags().StringVar(&f.distance, "distance", "", "the viewing `distance` for every size, such as 80cm, 2.5m or 8ft (default: 1.5 diagonals)")
+	c.Flags().StringVar(&f.acuity, "acuity", "", "the viewer's acuity, a `number`: 1 resolves one minute of arc (default: the studio's)")
 	c.Flags().StringVar(&f.plot, "plot", "", "draw one picture's ladder to a new SVG `file`")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the figures as JSON")
 	return c
 }
 
-// climb tells of every picture it can read, and then of those it cannot.
+// climb makes the ladder of every picture it can read, and then reports those it cannot read.
 func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 	files, err := picturesIn(args)
 	if err != nil {
 		return err
 	}
 	if f.plot != "" && len(files) != 1 {
-		return usageError{fmt.Errorf("--plot draws one picture, and %d were given", len(files))}
+		return usageError{fmt.Errorf("--plot draws one picture, but %d were given", len(files))}
 	}
 	if f.plot != "" {
 		if err := newFile("--plot", f.plot, ".svg"); err != nil {
@@ -97,8 +97,8 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 	return nil
 }
 
-// nameOf is what a picture is called: where folders were given, with the folder, since
-// two may have one name.
+// nameOf returns the name shown for a picture. With several arguments it includes the
+// folder, because two pictures may have the same name.
 func nameOf(file string, args []string) string {
 	if len(args) == 1 {
 		return filepath.Base(file)
@@ -112,8 +112,8 @@ func ladderOf(src *photo.Photo, name string, sizes []printsize.Size, o ladder.Op
 	return ladder.New(p, sizes, o)
 }
 
-// picturesIn are the files given and, of folders, the files in them that are
-// pictures by their beginnings.
+// picturesIn returns the files given and, for folders, the files in them that begin as
+// pictures do.
 func picturesIn(args []string) (files []string, err error) {
 	for _, arg := range args {
 		st, err := os.Stat(arg)
@@ -141,14 +141,13 @@ func picturesIn(args []string) (files []string, err error) {
 	return files, nil
 }
 
-// isPicture is true of what is no other thing than a picture: a damaged one is
-// one.
+// isPicture reports whether a file is a picture, also a damaged one.
 func isPicture(name string) bool {
 	_, err := photo.Identify(name, photo.DefaultLimits())
 	return !errors.Is(err, photo.NotAnImage) && !errors.Is(err, photo.Unfinished)
 }
 
-// options are what the flags and the studio say.
+// options returns what the flags and the studio set.
 func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err error) {
 	cfg, _, err := settingsOf(f.studio)
 	if err != nil {
@@ -179,7 +178,7 @@ func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err er
 	return sizes, o, nil
 }
 
-// rungs are the sizes asked for.
+// rungs returns the sizes asked for.
 func (f ladderFlags) rungs() (sizes []printsize.Size, err error) {
 	if f.sizes == "" {
 		return ladder.DefaultSizes(), nil
@@ -194,7 +193,7 @@ func (f ladderFlags) rungs() (sizes []printsize.Size, err error) {
 	return sizes, nil
 }
 
-// parseDistance reads a distance with its unit, in mm: no nearer than an eye focuses.
+// parseDistance reads a distance with its unit, in mm. The least is the nearest focus of an eye.
 func parseDistance(text string) (float64, error) {
 	for _, unit := range []struct {
 		suffix string
@@ -210,10 +209,10 @@ func parseDistance(text string) (float64, error) {
 		}
 		break
 	}
-	return 0, fmt.Errorf("--distance: give 25cm to 100m with its unit, as 80cm, 2.5m or 8ft, not %q", text)
+	return 0, fmt.Errorf("--distance: give 25cm to 100m with its unit, such as 80cm, 2.5m or 8ft, not %q", text)
 }
 
-// tell prints what was found, as a ranking where more than one was asked for.
+// tell prints the result; for several pictures a ranking.
 func (f ladderFlags) tell(out io.Writer, all []*ladder.Ladder, many bool) error {
 	ladder.Rank(all)
 	if f.plot != "" {
@@ -269,7 +268,7 @@ func printLadder(out io.Writer, l *ladder.Ladder) error {
 	return err
 }
 
-// nearer is what is seen from between, where a print is judged from there.
+// nearer says what is seen from nearer, if a print is also judged from there.
 func nearer(r ladder.Rung) string {
 	if r.Look.DistanceMM == r.Usual.DistanceMM {
 		return "-" // a distance was given, or it is as near as an eye focuses
@@ -277,7 +276,7 @@ func nearer(r ladder.Rung) string {
 	return fmt.Sprintf("%s at %s", ladder.Percent(r.Look.Detail), vision.FormatDistance(r.Look.DistanceMM))
 }
 
-// sameView is a distance, if an eye focuses there.
+// sameView returns the distance, if an eye can focus there.
 func sameView(r ladder.Rung) string {
 	if r.SameViewMM < vision.NearPointMM {
 		return "under " + vision.FormatDistance(vision.NearPointMM)
@@ -285,11 +284,11 @@ func sameView(r ladder.Rung) string {
 	return vision.FormatDistance(r.SameViewMM)
 }
 
-// anySize tells the limits whatever the sizes, as far as there are any.
+// anySize gives the limits that do not depend on the listed sizes, if there are any.
 func anySize(l *ladder.Ladder) string {
 	var limits []string
 	if n := l.Needs; n.WidthMM > 0 {
-		limits = append(limits, fmt.Sprintf("%s of its fine detail is seen from %.0f x %.0f mm on", ladder.Percent(l.Share), n.WidthMM, n.HeightMM))
+		limits = append(limits, fmt.Sprintf("%s of its fine detail is visible from %.0f x %.0f mm on", ladder.Percent(l.Share), n.WidthMM, n.HeightMM))
 	}
 	if c := l.Carries; c.WidthMM > 0 {
 		limits = append(limits, fmt.Sprintf("it does not look soft up to %.0f x %.0f mm", c.WidthMM, c.HeightMM))
@@ -297,7 +296,7 @@ func anySize(l *ladder.Ladder) string {
 	if len(limits) == 0 {
 		return ""
 	}
-	return "Whatever the sizes, " + strings.Join(limits, ", and ") + "."
+	return "At any size: " + strings.Join(limits, ", and ") + "."
 }
 
 func printRanking(out io.Writer, all []*ladder.Ladder) error {

@@ -1,6 +1,6 @@
-// Command sizewright turns photographs dropped into size-named folders into
-// print-ready TIFFs, and says in the morning what it made, what to look at,
-// and what it would not make and why.
+// Command sizewright turns photographs dropped into size-named folders into print-ready
+// TIFFs, and reports in the morning what it made, what to look at, and what it did not make
+// and why.
 package main
 
 import (
@@ -17,18 +17,18 @@ import (
 	"sizewright/internal/version"
 )
 
-// The exit codes, for scripts.
+// The exit codes.
 const (
-	exitOK    = 0 // everything asked was made
-	exitFault = 1 // something that is not a picture's doing went wrong
+	exitOK    = 0 // everything was made
+	exitFault = 1 // a fault that is not the picture's
 	exitUsage = 2 // the command line is not understood
-	exitHeld  = 3 // something was held, or left unmade
+	exitHeld  = 3 // something was held or not made
 )
 
-// errHeld ends a command with exitHeld and no further word.
+// errHeld ends a command with exitHeld and no further message.
 var errHeld = errors.New("held")
 
-// usageError marks what the command line is to blame for.
+// usageError marks an error in the command line.
 type usageError struct{ error }
 
 func main() {
@@ -38,9 +38,9 @@ func main() {
 	os.Exit(run())
 }
 
-// heapSlack is by how many per cent the heap may grow before it is collected.
-// Nearly all of it is a few decoded pictures and bands, which cost a collector little
-// to look over and much to keep twice.
+// heapSlack is by how many per cent the heap may grow before it is collected. Nearly all
+// of it is a few decoded pictures and bands, which are quick to scan and expensive to keep
+// twice.
 const heapSlack = 25
 
 func run() int {
@@ -48,7 +48,7 @@ func run() int {
 		debug.SetGCPercent(heapSlack)
 	}
 	all := root()
-	// Whatever a command says, a name in it steers no terminal.
+	// Names in any output must not control the terminal.
 	all.SetOut(plaintext.Writer(os.Stdout))
 	all.SetErr(plaintext.Writer(os.Stderr))
 	cmd, err := all.ExecuteC()
@@ -76,10 +76,10 @@ func root() *cobra.Command {
 		Short: "Photographs in size-named folders become print-ready TIFFs overnight",
 		Long: "Photographs in size-named folders become print-ready TIFFs overnight.\n\n" +
 			"A studio is one directory. A photograph dropped into drop/A2 becomes a print of that size in\n" +
-			"outbox/A2: a TIFF at the printer's own resolution, sharpened for its paper. What a file does not carry\n" +
-			"is held with the reason, and a morning report tells of all that was made and held.\n\n" +
-			"\"sizewright init DIR\" lays out a studio, \"sizewright once --studio DIR\" makes what waits in it,\n" +
-			"and \"sizewright serve --studio DIR\" makes whatever is dropped until it is stopped.",
+			"outbox/A2: a TIFF at the printer's own resolution, sharpened for its paper. A file that is not good enough for\n" +
+			"its size is held with the reason. A morning report lists everything that was made and held.\n\n" +
+			"\"sizewright init DIR\" creates a studio, \"sizewright once --studio DIR\" makes what waits in it,\n" +
+			"and \"sizewright serve --studio DIR\" makes everything that is dropped until it is stopped.",
 		Version:       version.Version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
@@ -88,7 +88,7 @@ func root() *cobra.Command {
 			if len(args) > 0 {
 				return usageError{fmt.Errorf("there is no command %q", args[0])}
 			}
-			return usageError{errors.New("say what to do")}
+			return usageError{errors.New("no command was given")}
 		},
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
@@ -98,7 +98,7 @@ func root() *cobra.Command {
 	return c
 }
 
-// exactly, atMost and atLeast are cobra's checks of the arguments, as usage errors.
+// exactly, atMost and atLeast are cobra's argument checks, as usage errors.
 func exactly(n int) cobra.PositionalArgs { return asUsage(cobra.ExactArgs(n)) }
 func atMost(n int) cobra.PositionalArgs  { return asUsage(cobra.MaximumNArgs(n)) }
 func atLeast(n int) cobra.PositionalArgs { return asUsage(cobra.MinimumNArgs(n)) }

@@ -27,7 +27,7 @@ func onceCommand() *cobra.Command {
 		Use:   "once",
 		Short: "Make what waits in the drop folders, then stop",
 		Long: "Make what waits in the drop folders, then stop.\n\n" +
-			"Exit status: 0 all made, 3 something was held or left unmade, 1 a fault, 2 usage.",
+			"Exit status: 0 everything was made, 3 something was held or not made, 1 a fault, 2 a wrong command line.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return once(c, dir, notify, asJSON)
@@ -59,8 +59,8 @@ func once(c *cobra.Command, dir, notify string, asJSON bool) error {
 	return verdict(&result.Night.Night)
 }
 
-// options opens a studio for work, with a progress line where a person
-// watches and log lines where none does.
+// options opens a studio for work, with a progress line on a terminal and log lines
+// elsewhere.
 func options(dir string) (daemon.Options, error) {
 	s, cfg, err := openStudio(dir)
 	if err != nil {
@@ -68,7 +68,7 @@ func options(dir string) (daemon.Options, error) {
 	}
 	o := daemon.Options{Studio: s, Config: cfg, Decode: isolate.Open, Memory: memoryForDecoding(os.DirFS("/"))}
 	if p := newTerminal(os.Stderr); p != nil {
-		warnOfKeys(os.Stderr, cfg) // elsewhere the log has them
+		warnOfKeys(os.Stderr, cfg) // without a terminal the log has them
 		o.Progress = p
 		return o, nil
 	}
@@ -76,7 +76,7 @@ func options(dir string) (daemon.Options, error) {
 	return o, nil
 }
 
-// serveLog is newLog, but for people where one watches.
+// serveLog is newLog, or a log for people on a terminal.
 func serveLog() *zap.Logger {
 	if !term.IsTerminal(int(os.Stderr.Fd())) {
 		return newLog()
@@ -86,8 +86,8 @@ func serveLog() *zap.Logger {
 	return logBy(zapcore.NewConsoleEncoder(c))
 }
 
-// newLog is one JSON object a line and an event. It goes to standard error alone:
-// whoever keeps it (journald does) bounds it.
+// newLog writes one line of JSON for each event. It writes only to standard error; the
+// program that stores the log, such as journald, limits its size.
 func newLog() *zap.Logger {
 	c := zap.NewProductionEncoderConfig()
 	c.EncodeTime = isoTime
@@ -95,13 +95,13 @@ func newLog() *zap.Logger {
 	return logBy(zapcore.NewJSONEncoder(c))
 }
 
-// logBy logs to standard error, one line an event and none dropped. The encoder writes
-// JSON, on a terminal too where it has anything from outside to tell.
+// logBy logs to standard error, one line for each event, and drops none. The encoder writes
+// fields as JSON, on a terminal too.
 func logBy(e zapcore.Encoder) *zap.Logger {
 	return zap.New(zapcore.NewCore(e, zapcore.Lock(zapcore.AddSync(plaintext.JSONWriter(os.Stderr))), zap.InfoLevel))
 }
 
-// tellNight prints what a run came to.
+// tellNight prints the result of a run.
 func tellNight(out io.Writer, r *daemon.Result, root string, asJSON bool) error {
 	if asJSON {
 		data, err := r.Night.JSON()
@@ -131,11 +131,11 @@ func serveCommand() *cobra.Command {
 	var dir, notify string
 	c := &cobra.Command{
 		Use:   "serve",
-		Short: "Make whatever is dropped, until told to stop",
-		Long: "Make whatever is dropped, until told to stop.\n\n" +
-			"SIGHUP reads sizewright.toml again; one with mistakes is not taken. SIGTERM and SIGINT stop: what is\n" +
-			"in hand goes back to its drop folder. A second one ends the process at once, and what was in hand goes\n" +
-			"back at the next start. On a terminal the log is for people; elsewhere it is one JSON object a line.",
+		Short: "Make everything that is dropped, until stopped",
+		Long: "Make everything that is dropped, until stopped.\n\n" +
+			"SIGHUP reads sizewright.toml again; a file with mistakes is not used. SIGTERM and SIGINT stop: orders\n" +
+			"in hand go back to their drop folders. A second signal ends the process at once; orders in hand then go\n" +
+			"back at the next start. The log is one JSON object a line, and on a terminal plain text.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			s, cfg, err := openStudio(dir)

@@ -14,7 +14,7 @@ import (
 	"sizewright/internal/version"
 )
 
-// Built with -tags manpages, the program writes its man pages and does nothing else:
+// With -tags manpages the program writes its man pages and does nothing else:
 //
 //	go run -tags manpages ./cmd/sizewright DIR DATE
 //
@@ -39,7 +39,7 @@ func init() {
 	os.Exit(exitOK)
 }
 
-// mainPage is sizewright(1).
+// mainPage returns sizewright(1).
 func mainPage(all *cobra.Command, date string) string {
 	var p page
 	p.title("sizewright", all.Short, date)
@@ -56,10 +56,10 @@ func mainPage(all *cobra.Command, date string) string {
 	}
 	p.section("EXIT STATUS")
 	for _, s := range [][2]string{
-		{"0", "All was done."},
-		{"1", "A fault that is not a picture's: a full disk, a mistake in the configuration."},
+		{"0", "Everything was done."},
+		{"1", "A fault that is not the picture's, such as a full disk or a mistake in the configuration."},
 		{"2", "The command line is not understood."},
-		{"3", "A picture was held, or would be."},
+		{"3", "A picture was held, or would be held."},
 	} {
 		p.item(s[0], s[1])
 	}
@@ -69,9 +69,9 @@ func mainPage(all *cobra.Command, date string) string {
 		{"drop/SIZE/", "Drop photographs here. The folder's name is the print's size, such as A2 or 24x36in, and a stock may follow it: \"24x36in canvas\"."},
 		{"outbox/SIZE/", "The prints, each with its record, a preview and a drawing."},
 		{"outbox/morning/latest.html", "The newest morning report."},
-		{"held/SIZE/", "The originals of what was not made, each with the reason beside it."},
-		{"originals/SIZE/", "The originals of what was made."},
-		{"/usr/share/doc/sizewright/", "How to begin (README.md), what changed, and an example configuration."},
+		{"held/SIZE/", "The originals of pictures that were not printed, each with the reason beside it."},
+		{"originals/SIZE/", "The originals of the prints."},
+		{"/usr/share/doc/sizewright/", "How to start (README.md), the changes, and an example configuration."},
 	} {
 		p.item(f[0], f[1])
 	}
@@ -84,7 +84,7 @@ func mainPage(all *cobra.Command, date string) string {
 	return p.String()
 }
 
-// commandPage is the page of one command.
+// commandPage returns the page of one command.
 func commandPage(c *cobra.Command, date string) string {
 	var p page
 	p.title("sizewright-"+c.Name(), c.Short, date)
@@ -125,26 +125,26 @@ func commandPage(c *cobra.Command, date string) string {
 	return p.String()
 }
 
-// usage is how a command is given, without its options.
+// usage returns a command's synopsis without its options.
 func usage(c *cobra.Command) string {
 	return strings.TrimPrefix(strings.TrimSuffix(c.UseLine(), " [flags]"), "sizewright ")
 }
 
-// page is a man page as it is written.
+// page is a man page being written.
 type page struct{ strings.Builder }
 
 func (p *page) line(s string) { p.WriteString(s + "\n") }
 
 func (p *page) section(name string) { p.line(".SH " + name) }
 
-// title is the heading and the line that whatis(1) and apropos(1) show.
+// title writes the heading and the line that whatis(1) and apropos(1) show.
 func (p *page) title(name, short, date string) {
 	p.line(fmt.Sprintf(`.TH %s 1 "%s" "%s" "User Commands"`, strings.ToUpper(name), date, escaped(version.Software())))
 	p.section("NAME")
 	p.line(escaped(name) + ` \- ` + escaped(strings.ToLower(short[:1])+short[1:]))
 }
 
-// paragraphs fills text, in which an empty line parts paragraphs.
+// paragraphs writes text; an empty line separates paragraphs.
 func (p *page) paragraphs(text string) {
 	for i, paragraph := range strings.Split(text, "\n\n") {
 		if i > 0 {
@@ -154,15 +154,15 @@ func (p *page) paragraphs(text string) {
 	}
 }
 
-// item is a term with what it means, indented below it.
+// item writes a term with its explanation indented below it.
 func (p *page) item(term, text string) {
 	p.line(".TP")
 	p.line(".B " + escaped(term))
 	p.line(escaped(text))
 }
 
-// escaped is text that roff shows as it is: a hyphen can be copied as one, and no line
-// begins with a request.
+// escaped returns text that roff shows unchanged: a hyphen stays a hyphen, and no line is a
+// request.
 func escaped(text string) string {
 	text = strings.NewReplacer(`\`, `\e`, "-", `\-`).Replace(text)
 	lines := strings.Split(text, "\n")

@@ -9,25 +9,24 @@ import (
 	"strings"
 )
 
-// memoryShare is how much of the memory this process may have its heap grows to
-// before the collector works harder; the rest is for decoding, which is another
-// process of the same group, and for files on their way to the disk.
+// memoryShare is the share of the available memory to which the heap of this process grows
+// before the collector works harder. The rest is for decoding, which is another process of
+// the same control group, and for files on their way to the disk.
 const memoryShare = 0.7
 
-// decodingShare is how much of it the process that decodes may take: beside it lie
-// the daemon's heap and the picture that is on the press.
+// decodingShare is the share that the decoding process may use. The daemon's heap and the
+// picture that is being printed need the rest.
 const decodingShare = 0.6
 
-// memoryForDecoding is what decoding may take of the limit on this process's control
-// group, in bytes; 0 where there is none.
+// memoryForDecoding returns how many bytes decoding may use of the limit on this process's
+// control group; 0 if there is no limit.
 func memoryForDecoding(root fs.FS) int64 {
 	limit, _ := groupMemory(root)
 	return int64(decodingShare * float64(limit))
 }
 
-// keepWithinMemory has the collector heed the limit that systemd, or whoever started
-// us, put on this process's control group. A GOMEMLIMIT in the environment counts
-// before it.
+// keepWithinMemory makes the collector respect the limit that systemd, for example, put on
+// this process's control group. A GOMEMLIMIT in the environment has priority.
 func keepWithinMemory() {
 	if os.Getenv("GOMEMLIMIT") != "" {
 		return
@@ -37,8 +36,8 @@ func keepWithinMemory() {
 	}
 }
 
-// groupMemory is the least memory.high or memory.max of this process's control group
-// (version 2, see the kernel's cgroup-v2.rst) and those above it, in bytes.
+// groupMemory returns the least memory.high or memory.max, in bytes, of this process's
+// control group (version 2, see the kernel's cgroup-v2.rst) and the groups above it.
 func groupMemory(root fs.FS) (limit int64, ok bool) {
 	data, err := fs.ReadFile(root, "proc/self/cgroup")
 	if err != nil {
@@ -65,6 +64,6 @@ func memoryValue(root fs.FS, name string) (bytes int64, ok bool) {
 	if err != nil {
 		return 0, false
 	}
-	v, err := strconv.ParseInt(strings.TrimSpace(string(data)), 10, 64) // "max" is none
+	v, err := strconv.ParseInt(strings.TrimSpace(string(data)), 10, 64) // "max" means no limit
 	return v, err == nil && v > 0
 }

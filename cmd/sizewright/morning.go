@@ -19,8 +19,8 @@ func morningCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "morning",
 		Short: "Write the morning reports again, from the records",
-		Long: "Write the morning reports again, from the records alone, and the page across nights. What was left\n" +
-			"alone in drop folders, and faults, are told by the night itself and not here. With --picture, say what\n" +
+		Long: "Write the morning reports and the page across nights again, from the records. Faults and files that\n" +
+			"were left alone are only in the report of the night itself and not here. With --picture, say what\n" +
 			"was made of one picture, and when.",
 		Example: "  sizewright morning --studio ~/studio --since 2026-03-01\n  sizewright morning --studio ~/studio --picture marsh.jpg",
 		Args:    exactly(0),
@@ -33,7 +33,7 @@ func morningCommand() *cobra.Command {
 			warnOfKeys(c.ErrOrStderr(), cfg)
 			if since != "" {
 				if _, err := time.Parse(time.DateOnly, since); err != nil {
-					return usageError{fmt.Errorf("--since: give a date as 2026-03-14, not %q", since)}
+					return usageError{fmt.Errorf("--since: give a date such as 2026-03-14, not %q", since)}
 				}
 			}
 			if picture != "" {
@@ -43,13 +43,13 @@ func morningCommand() *cobra.Command {
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's `directory`")
-	c.Flags().StringVar(&since, "since", "", "the first morning, a `date` such as 2026-03-14; if not given, all")
-	c.Flags().StringVar(&picture, "picture", "", "a `picture` by its file's name, as dropped or as its files are called, or by what its SHA-256 begins with")
+	c.Flags().StringVar(&since, "since", "", "the first morning, as a `date` such as 2026-03-14 (default: all)")
+	c.Flags().StringVar(&picture, "picture", "", "a `picture`, by its file name as dropped, by the name of its print, or by the first digits of its SHA-256")
 	return c
 }
 
-// rebuild writes the reports again and tells of each as it is written, and of records that
-// do not count.
+// rebuild writes the reports again. It prints each as it is written, and each file that does
+// not count as a record.
 func rebuild(c *cobra.Command, s *studio.Studio, cfg *config.Config, since string) error {
 	pages := 0
 	wrote := func(page string) {
@@ -63,12 +63,12 @@ func rebuild(c *cobra.Command, s *studio.Studio, cfg *config.Config, since strin
 		return err
 	}
 	if pages == 0 {
-		fmt.Fprintln(c.OutOrStdout(), "No records: there is no night to tell of.")
+		fmt.Fprintln(c.OutOrStdout(), "There are no records, so there is no report to write.")
 	}
 	return nil
 }
 
-// tellHistory is a line for everything that was made of a picture, or held of it.
+// tellHistory prints a line for everything that was made of a picture or held.
 func tellHistory(c *cobra.Command, root, picture string) error {
 	entries, err := record.Reader{Root: root}.History(c.Context(), picture)
 	if err != nil {
@@ -88,7 +88,7 @@ func tellHistory(c *cobra.Command, root, picture string) error {
 		plaintext.Fprintf(c.OutOrStdout(), "%s  %s  %s  %s\n", r.Times.Finished.Format("2006-01-02 15:04"), r.Order.Folder, r.Source.Name, what)
 	}
 	if len(entries) == 0 {
-		return fmt.Errorf("nothing was made of %q here: give the name it was dropped under, that of its print, or 8 digits or more of its SHA-256", picture)
+		return fmt.Errorf("nothing was made of %q here: give its name when it was dropped, the name of its print, or at least 8 digits of its SHA-256", picture)
 	}
 	return nil
 }

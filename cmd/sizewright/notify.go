@@ -14,12 +14,12 @@ import (
 
 // notifyFlag adds --notify to a command.
 func notifyFlag(c *cobra.Command, program *string) {
-	c.Flags().StringVar(program, "notify", "", "a `program`, by its absolute path, that gets each report's JSON on its standard input")
+	c.Flags().StringVar(program, "notify", "", "a `program`, by its absolute path, that receives each report's JSON on its standard input")
 }
 
-// notifyProgram checks that a program can be run, now and not in the morning, and that it
-// is not among what people of the studio may change: whoever may drop a picture would
-// then have the daemon run what they please.
+// notifyProgram checks at the start that a program can be run, and that it is not in the
+// studio: anyone who may drop a picture could otherwise make the daemon run a program of
+// their choice.
 func notifyProgram(program, studio string) (string, error) {
 	if program == "" {
 		return "", nil
@@ -28,7 +28,7 @@ func notifyProgram(program, studio string) (string, error) {
 		return "", usageError{remedy.Errorf(do, "--notify: %q %s", program, fault)}
 	}
 	if !filepath.IsAbs(program) {
-		return wrong("is no absolute path", "give one, such as /usr/local/bin/tell-morning")
+		return wrong("is not an absolute path", "give one, such as /usr/local/bin/tell-morning")
 	}
 	real, err := filepath.EvalSymlinks(program)
 	if err != nil {
@@ -43,12 +43,12 @@ func notifyProgram(program, studio string) (string, error) {
 		return "", err
 	}
 	if inside {
-		return wrong("lies in the studio, where people may change it", "put it elsewhere, such as in /usr/local/bin")
+		return wrong("is in the studio, where people may change it", "put it elsewhere, such as in /usr/local/bin")
 	}
 	return program, nil
 }
 
-// within tells whether a file lies in a directory, both by their true paths.
+// within reports whether a file is in a directory, after resolving links.
 func within(file, dir string) (bool, error) {
 	dir, err := filepath.EvalSymlinks(dir)
 	if err != nil {
@@ -58,7 +58,7 @@ func within(file, dir string) (bool, error) {
 	return err == nil && rel != ".." && !strings.HasPrefix(rel, "../"), nil
 }
 
-// bareFault is what a file's error says without the path.
+// bareFault returns the message of a file error without the path.
 func bareFault(err error) string {
 	var path *os.PathError
 	if errors.As(err, &path) {

@@ -29,7 +29,7 @@ func planCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:     "plan FILE SIZE",
 		Short:   "Say what would be made of a picture at a size, and make nothing",
-		Long:    "Say what would be made of a picture at a size, and make nothing.\nThe exit status is 3 when the picture would be held.",
+		Long:    "Say what would be made of a picture at a size, and make nothing.\nThe exit status is 3 if the picture would be held.",
 		Example: "  sizewright plan marsh.jpg A2\n  sizewright plan marsh.jpg \"24x36in lustre\" --studio ~/studio --json",
 		Args:    exactly(2),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -46,13 +46,13 @@ func planCommand() *cobra.Command {
 			return nil
 		},
 	}
-	studioFlag(c, &dir, "", "the `directory` of a studio whose settings are used; if not given, the defaults")
+	studioFlag(c, &dir, "", "the `directory` of the studio whose settings to use (default: the built-in settings)")
 	c.Flags().BoolVar(&asJSON, "json", false, "print the plan as JSON")
 	return c
 }
 
-// decide is what would become of a file in a drop folder of this name, as the daemon
-// decides it.
+// decide decides, as the daemon does, what would become of a file in a drop folder of this
+// name.
 func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*order.Decision, error) {
 	desk, err := deskOf(warn, dir)
 	if err != nil {
@@ -80,8 +80,8 @@ func decideAt(ctx context.Context, desk *order.Desk, file, folder string) (*orde
 	return d, err
 }
 
-// deskOf decides by the settings of a studio, or by the defaults without one, within
-// the same limits as the daemon. It warns of keys that are gone.
+// deskOf returns a desk with the settings of a studio, or with the defaults, and with the
+// same limits as the daemon. It warns about retired keys.
 func deskOf(warn io.Writer, dir string) (*order.Desk, error) {
 	cfg, root, err := settingsOf(dir)
 	if err != nil {
@@ -91,15 +91,15 @@ func deskOf(warn io.Writer, dir string) (*order.Desk, error) {
 	return order.NewDesk(cfg, root, memoryForDecoding(os.DirFS("/")), isolate.Open, time.Now), nil
 }
 
-// tellCautions says what the file itself gives cause for, to a command that looks at
-// its pixels and has no plan to say it in.
+// tellCautions prints the cautions about the file itself, for a command that reads its
+// pixels and has no plan.
 func tellCautions(warn io.Writer, name string, in *photo.Info) {
 	for _, c := range in.Cautions {
 		plaintext.Fprintf(warn, "sizewright: %s: caution: %s\n", name, c.Text)
 	}
 }
 
-// settingsOf is the configuration of a studio, or the defaults without one.
+// settingsOf returns the configuration of a studio, or the defaults without one.
 func settingsOf(dir string) (cfg *config.Config, root string, err error) {
 	if dir == "" {
 		return config.Default(), "", nil
@@ -112,7 +112,7 @@ func settingsOf(dir string) (cfg *config.Config, root string, err error) {
 	return cfg, s.Root(), nil
 }
 
-// printPlan prints the plan, or of what has none why it is held.
+// printPlan prints the plan, or the reason for a hold if there is no plan.
 func printPlan(out io.Writer, file string, d *order.Decision, asJSON bool) error {
 	switch {
 	case asJSON && d.Plan == nil:
@@ -127,7 +127,7 @@ func printPlan(out io.Writer, file string, d *order.Decision, asJSON bool) error
 	return w.Flush()
 }
 
-// printJSON prints what programs read. The writer's own escapes would be no JSON.
+// printJSON prints JSON. The escapes of plaintext.Writer would not be valid JSON.
 func printJSON(out io.Writer, v any) error {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
@@ -140,7 +140,7 @@ func printJSON(out io.Writer, v any) error {
 	return err
 }
 
-// decisionLines is the decision for a person.
+// decisionLines describes the decision for a person.
 func decisionLines(file string, d *order.Decision) (lines [][2]string) {
 	if d.Plan == nil {
 		lines = append(lines, [2]string{"picture", file})
@@ -153,7 +153,7 @@ func decisionLines(file string, d *order.Decision) (lines [][2]string) {
 	return lines
 }
 
-// sidesWords says how large a size is; of "70cm" only the long side is given.
+// sidesWords gives the sides of a size; for "70cm" only the long side.
 func sidesWords(s order.PlanSize) string {
 	if named, err := printsize.ParseSize(s.Name); err == nil && named.LongSideOnly {
 		return fmt.Sprintf("long side %.1f mm", s.WidthMM)
@@ -161,7 +161,7 @@ func sidesWords(s order.PlanSize) string {
 	return fmt.Sprintf("%.1f x %.1f mm", s.WidthMM, s.HeightMM)
 }
 
-// planLines is the plan for a person.
+// planLines describes the plan for a person.
 func planLines(file string, p *order.Plan) [][2]string {
 	f := fmt.Sprintf
 	lines := [][2]string{
@@ -207,12 +207,12 @@ func fitWords(p *order.Plan) string {
 		return fmt.Sprintf("filled: cropped to %.0f x %.0f px at its centre", p.Crop.Width, p.Crop.Height)
 	}
 	if short := max(p.Size.WidthMM-p.Print.WidthMM, p.Size.HeightMM-p.Print.HeightMM); short >= 1 {
-		return fmt.Sprintf("the whole picture within it, so it comes out %.0f x %.0f mm", p.Print.WidthMM, p.Print.HeightMM)
+		return fmt.Sprintf("the whole picture within it, so it is printed at %.0f x %.0f mm", p.Print.WidthMM, p.Print.HeightMM)
 	}
 	return "the whole picture within it"
 }
 
-// paperLines is where the print lies.
+// paperLines describes the position on the paper.
 func paperLines(p *order.Paper) [][2]string {
 	l := p.Layout
 	lines := [][2]string{{"paper", fmt.Sprintf("%s, %.1f x %.1f mm; %s", l.Media, l.Sheet.Width, l.Sheet.Height, l.Where())}}
@@ -221,20 +221,20 @@ func paperLines(p *order.Paper) [][2]string {
 	}
 	if e := p.Estimate.String(); e != "" {
 		if p.Pack != nil {
-			e += "; alone, for packed with others it takes less"
+			e += " on its own; packed with others it uses less"
 		}
-		lines = append(lines, [2]string{"takes", e})
+		lines = append(lines, [2]string{"uses", e})
 	}
 	return lines
 }
 
 func scaleWords(s render.Scale) string {
 	if s.Kernel == "none" {
-		return "1, every pixel kept as it is"
+		return "1, no pixel changed"
 	}
 	words := fmt.Sprintf("%.4f x %.4f, kernel %s for lightness and %s for colour, in %s light", s.X, s.Y, s.Kernel, s.ChromaKernel, s.Light)
 	if s.Aperture > 0 {
-		words += ", the pixel's aperture made good"
+		words += ", corrected for the pixel's aperture"
 	}
 	if s.Curve > 0 {
 		words += fmt.Sprintf(" through a sigmoid of %.2g", s.Curve)
@@ -254,11 +254,11 @@ func detailWords(r order.Resolution) string {
 
 func measuredWords(m *order.Measured) string {
 	if m == nil {
-		return "nothing: there is no print to make"
+		return "nothing, because no print is made"
 	}
 	words := noiseWords(m)
 	if m.Edges == 0 {
-		words += ", too few edges to tell a blur"
+		words += ", too few edges to measure blur"
 	} else {
 		words += fmt.Sprintf(", blur of sigma %.2f px at its sharpest edges", m.Blur)
 	}
@@ -272,35 +272,35 @@ func measuredWords(m *order.Measured) string {
 	case m.Enlarged > 0:
 		words += fmt.Sprintf(", looks enlarged %.3g times", m.Enlarged)
 	case m.Resolution > 0 && m.Resolution < softEnough && !m.Plain:
-		words += "; soft, or enlarged: no trace of an enlargement was found, but a JPEG saved since can hide it"
+		words += "; soft or enlarged: no trace of an enlargement was found, but saving as JPEG can hide it"
 	}
 	return words
 }
 
-// softEnough is the true resolution under which a file may well have been enlarged:
-// by 1.33 times and more.
+// softEnough is the true resolution below which a file may have been enlarged, by 1.33
+// times or more.
 const softEnough = 0.75
 
-// noiseWords hold the noise against what light itself has, where the ISO is known.
+// noiseWords compares the noise with that of light itself, if the ISO is known.
 func noiseWords(m *order.Measured) string {
 	if m.Noise == 0 {
-		return "no noise that could be told from the picture"
+		return "no noise that can be told from detail"
 	}
 	words := fmt.Sprintf("noise %.2f %% of the range, %.2f %% in shadows", 100*m.Noise, 100*m.NoiseDark)
 	if m.LightNoise == 0 {
 		return words
 	}
-	words += fmt.Sprintf(" (light itself has %.2f %% at its ISO", 100*m.LightNoise)
+	words += fmt.Sprintf(" (light alone causes %.2f %% at its ISO", 100*m.LightNoise)
 	switch times := m.Noise / m.LightNoise; {
 	case times < 1:
-		words += ": it was smoothed, or the file reduced"
+		words += ": it was denoised or reduced"
 	case times > muchNoise:
 		words += ": some of it may be texture"
 	}
 	return words + ")"
 }
 
-// muchNoise times what light has is more than small sensors have (house judgement).
+// muchNoise is a multiple of the noise of light that small sensors do not reach (house judgement).
 const muchNoise = 20
 
 func sharpeningWords(s order.Sharpening) string {
@@ -311,7 +311,7 @@ func sharpeningWords(s order.Sharpening) string {
 	if s.RadiusMM > 0 {
 		onPaper = fmt.Sprintf(" (%.3g mm on paper)", s.RadiusMM)
 	}
-	return fmt.Sprintf("radius %.3g px%s, amount %.2g, contrast x %.2f at four radii, changes under %.2g of the range halved, none over %.2g: %s",
+	return fmt.Sprintf("radius %.3g px%s, amount %.2g, contrast x %.2f at four radii, changes below %.2g of the range halved, none above %.2g: %s",
 		s.RadiusPX, onPaper, s.Amount, s.Gain, s.Noise, s.Limit, s.Why)
 }
 

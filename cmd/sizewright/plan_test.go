@@ -12,11 +12,11 @@ func TestNoiseIsToldBesideThatOfLight(t *testing.T) {
 		noise, light float64
 		want         string
 	}{
-		{0, 0.001, "no noise that could be told from the picture"},
+		{0, 0.001, "no noise that can be told from detail"},
 		{0.003, 0, "noise 0.30 % of the range, 0.60 % in shadows"},
-		{0.003, 0.001, "noise 0.30 % of the range, 0.60 % in shadows (light itself has 0.10 % at its ISO)"},
-		{0.003, 0.0085, "noise 0.30 % of the range, 0.60 % in shadows (light itself has 0.85 % at its ISO: it was smoothed, or the file reduced)"},
-		{0.03, 0.001, "noise 3.00 % of the range, 6.00 % in shadows (light itself has 0.10 % at its ISO: some of it may be texture)"},
+		{0.003, 0.001, "noise 0.30 % of the range, 0.60 % in shadows (light alone causes 0.10 % at its ISO)"},
+		{0.003, 0.0085, "noise 0.30 % of the range, 0.60 % in shadows (light alone causes 0.85 % at its ISO: it was denoised or reduced)"},
+		{0.03, 0.001, "noise 3.00 % of the range, 6.00 % in shadows (light alone causes 0.10 % at its ISO: some of it may be texture)"},
 	}
 	for _, test := range tests {
 		m := &order.Measured{Measurement: detail.Measurement{Noise: test.noise, NoiseDark: 2 * test.noise}, LightNoise: test.light}
@@ -29,7 +29,7 @@ func TestNoiseIsToldBesideThatOfLight(t *testing.T) {
 // That no trace was found is not said as if there were none to find.
 func TestAHiddenEnlargementIsNotRuledOut(t *testing.T) {
 	const doubt = "; soft, or enlarged: no trace of an enlargement was found, but a JPEG saved since can hide it"
-	const start = "no noise that could be told from the picture, too few edges to tell a blur"
+	const start = "no noise that can be told from detail, too few edges to measure blur"
 	tests := []struct {
 		what string
 		m    order.Measured

@@ -7,11 +7,11 @@ import (
 	"syscall"
 )
 
-// untilTold is a context that ends at the first SIGTERM or SIGINT, for a command with
-// orders in hand to give back. A second signal ends the process at once, wherever it
-// is: what it leaves is put right at the next start, as after any crash.
+// untilTold returns a context that ends at the first SIGTERM or SIGINT, for a command that
+// has to give back orders in hand. A second signal ends the process at once; the next start
+// repairs what it leaves, as after any crash.
 //
-// Commands that have nothing in hand do not ask for it, and end at the first.
+// Commands with nothing in hand do not use it, and end at the first signal.
 func untilTold(ctx context.Context) (told context.Context, stop context.CancelFunc) {
 	told, stop = context.WithCancel(ctx)
 	heard := make(chan os.Signal, 1)
@@ -21,7 +21,7 @@ func untilTold(ctx context.Context) (told context.Context, stop context.CancelFu
 		case <-heard:
 		case <-told.Done():
 		}
-		signal.Stop(heard) // before anybody is told, for the next to do what signals do
+		signal.Stop(heard) // first, so that a second signal ends the process
 		stop()
 	}()
 	return told, stop

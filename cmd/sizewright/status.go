@@ -9,6 +9,7 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -28,9 +29,9 @@ func statusCommand() *cobra.Command {
 	var asJSON bool
 	c := &cobra.Command{
 		Use:   "status",
-		Short: "Tell what waits, what is in hand and how far, and what is held",
-		Long: "Tell what waits, what is in hand and how far, and what is held.\n\n" +
-			"All of it is read from the studio: nothing is asked of a daemon, and none need be at work.",
+		Short: "Say what waits, what is in hand and how far it is, and what is held",
+		Long: "Say what waits, what is in hand and how far it is, and what is held.\n\n" +
+			"Everything is read from the studio's files, so it works with or without a running daemon.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			heedGroup(dir)
@@ -58,14 +59,14 @@ func statusCommand() *cobra.Command {
 // statusSchema is the value of a status's "schema".
 const statusSchema = "sizewright/status/1"
 
-// status is a studio at one moment. Its form is fixed by configs/status.schema.json.
+// status is a studio at one moment. configs/status.schema.json defines its form.
 type status struct {
 	Schema  string         `json:"schema"`
 	At      time.Time      `json:"at"`
-	Daemons []daemonStatus `json:"daemons"` // the one at work, if one is
+	Daemons []daemonStatus `json:"daemons"` // the running daemon, if there is one
 	InHand  []orderStatus  `json:"in_hand"`
-	Waiting []fileStatus   `json:"waiting"` // the oldest first
-	Held    []heldStatus   `json:"held"`    // the latest first
+	Waiting []fileStatus   `json:"waiting"` // oldest first
+	Held    []heldStatus   `json:"held"`    // latest first
 	Left    []fileStatus   `json:"left_alone"`
 }
 
@@ -74,26 +75,26 @@ type daemonStatus struct {
 	Host    string    `json:"host"`
 	Since   time.Time `json:"since"`
 	Queued  int       `json:"queued"`
-	Resting time.Time `json:"resting_until,omitzero"` // its hours of work begin then
+	Resting time.Time `json:"resting_until,omitzero"` // when its working hours begin
 
-	Telling *daemon.Backfill `json:"telling,omitempty"` // the pages of earlier nights, while it writes them
+	Telling *daemon.Backfill `json:"telling,omitempty"` // the pages of earlier nights that it is writing
 }
 
 type orderStatus struct {
 	Folder string    `json:"folder"`
 	Name   string    `json:"name"`
 	Since  time.Time `json:"since"`
-	Stage  string    `json:"stage"`           // "left behind" where nobody has it in hand
+	Stage  string    `json:"stage"`           // "left behind" if no daemon has it in hand
 	Share  float64   `json:"share,omitempty"` // of its print, 0 to 1
-	Text   string    `json:"text,omitempty"`  // what becomes of it, where it was left behind
+	Text   string    `json:"text,omitempty"`  // what happens to an order that was left behind
 }
 
 type fileStatus struct {
 	Folder string    `json:"folder"`
 	Name   string    `json:"name"`
 	Bytes  int64     `json:"bytes,omitempty"`
-	Since  time.Time `json:"since,omitzero"` // its own modification time
-	Text   string    `json:"text,omitempty"` // why it was left alone, or what it waits for
+	Since  time.Time `json:"since,omitzero"` // modification time
+	Text   string    `json:"text,omitempty"` // why it is left alone, or what it waits for
 	Remedy string    `json:"remedy,omitempty"`
 }
 
@@ -103,11 +104,11 @@ type heldStatus struct {
 	When   time.Time `json:"when"`
 	Code   string    `json:"reason_code"`
 	Reason string    `json:"reason"`
-	Remedy string    `json:"remedy,omitempty"` // "" in records that have it in the reason
+	Remedy string    `json:"remedy,omitempty"` // "" in records whose reason includes it
 	Record string    `json:"record"`           // its path in the studio
 }
 
-// readStatus looks at a studio, and changes nothing.
+// readStatus reads a studio and changes nothing.
 func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	st := &status{Schema: statusSchema, At: now.Truncate(time.Second), Daemons: []daemonStatus{}, InHand: []orderStatus{},
 		Waiting: []fileStatus{}, Held: []heldStatus{}, Left: []fileStatus{}}
@@ -122,8 +123,8 @@ func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	return st, st.heldOnes(s)
 }
 
-// mistakes tells of a configuration with which no daemon starts (one that a service
-// manager starts again and again says so in its log alone), and of keys in it that are gone.
+// mistakes reports a configuration with which no daemon starts (a service manager that
+// keeps restarting it says so only in its log), and retired keys.
 func (st *status) mistakes(s *studio.Studio) {
 	name := filepath.Base(s.ConfigPath())
 	cfg, err := config.Load(s.ConfigPath())
@@ -132,20 +133,20 @@ func (st *status) mistakes(s *studio.Studio) {
 			st.Left = append(st.Left, fileStatus{Name: name, Text: w.Warning()})
 		}
 	} else {
-		st.Left = append(st.Left, fileStatus{Name: name, Text: name + " has mistakes, and no daemon starts until they are mended: " + plaintext.Error(err)})
+		st.Left = append(st.Left, fileStatus{Name: name, Text: name + " has mistakes; no daemon starts until they are corrected: " + plaintext.Error(err)})
 	}
 }
 
-// file is where a file lies, as JSON shows it.
+// file identifies a dropped file as the daemon's JSON does.
 type file struct{ folder, name string }
 
 func fileAt(folder, name string) file { return file{inJSON(folder), inJSON(name)} }
 
-// inJSON is a name as JSON has it, each byte that is not UTF-8 replaced.
+// inJSON returns a name as JSON has it, with each byte that is not UTF-8 replaced.
 func inJSON(name string) string { return string([]rune(name)) }
 
-// dropped reads what lies in the drop folders: what waits, and what nothing is made
-// of. stays is what the daemon says of files that look like any other.
+// dropped reads the drop folders: what waits, and what is left alone. stays is what the
+// daemon says about files that look like any other.
 func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	files, odd, err := intake.Scan(s.Drop())
 	if err != nil {
@@ -155,7 +156,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	if err != nil {
 		return err
 	}
-	closed := map[string]bool{} // to the daemon
+	closed := map[string]bool{} // folders that the daemon cannot read
 	for at, stay := range stays {
 		if at.name == "" {
 			closed[stay.Folder] = true
@@ -167,7 +168,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 		stay, told := stays[fileAt(f.Folder, f.Name)]
 		x.Text, x.Remedy = stay.Text, stay.Remedy
 		switch {
-		case sizeless[f.Folder] || closed[f.Folder]: // told of as a whole
+		case sizeless[f.Folder] || closed[f.Folder]: // reported for the whole folder
 		case told && !stay.Waits:
 			st.Left = append(st.Left, x)
 		default:
@@ -182,7 +183,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	return nil
 }
 
-// sizeless are the drop folders whose names are no sizes, and tells of them.
+// sizeless returns the drop folders whose names are not sizes, and reports them.
 func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
 	folders, _, err := intake.Folders(s.Drop())
 	if err != nil {
@@ -199,10 +200,10 @@ func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
 	return none, nil
 }
 
-// leftBehind is the stage of what nobody has in hand any more.
+// leftBehind is the stage of an order that no daemon has in hand any more.
 const leftBehind = "left behind"
 
-// work reads who is at work, what is in hand, and what is said to stay where it is.
+// work reads which daemon runs, what is in hand, and what stays in its drop folder.
 func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error) {
 	at, err := s.AtWork()
 	if err != nil {
@@ -214,7 +215,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	}
 	var d daemon.Status
 	if at != nil {
-		d, _ = daemon.ReadStatus(at.Doing) // a daemon that has said nothing yet does nothing
+		d, _ = daemon.ReadStatus(at.Doing) // a daemon that has written nothing yet does nothing
 		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Telling})
 	}
 	stays = map[file]daemon.Stay{}
@@ -224,7 +225,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	for _, c := range claims {
 		o := orderStatus{Folder: c.Folder, Name: c.Name, Since: c.Taken, Stage: "taken"}
 		if at == nil || c.Taken.Before(at.Started) {
-			o.Stage, o.Text = leftBehind, "the daemon that had it is gone; it is put back into its drop folder when sizewright is started again"
+			o.Stage, o.Text = leftBehind, "its daemon has ended; it goes back to its drop folder at the next start of sizewright"
 		}
 		for _, x := range d.Orders {
 			if x.ID == c.ID {
@@ -236,7 +237,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	return stays, nil
 }
 
-// heldOnes reads which pictures are held: those whose original still lies there.
+// heldOnes reads which pictures are held: those whose original is still in place.
 func (st *status) heldOnes(s *studio.Studio) error {
 	entries, err := record.Reader{Root: s.Root()}.Held(context.Background())
 	if err != nil {
@@ -248,7 +249,7 @@ func (st *status) heldOnes(s *studio.Studio) error {
 			continue
 		}
 		if _, err := os.Lstat(filepath.Join(s.Root(), filepath.FromSlash(r.Source.Original))); err != nil {
-			continue // somebody has seen to it
+			continue // a person has dealt with it
 		}
 		st.Held = append(st.Held, heldStatus{r.Order.Folder, path.Base(r.Source.Original), r.Times.Finished, r.Code, r.Reason, r.Remedy, e.Path})
 	}
@@ -259,22 +260,22 @@ func (st *status) json(out io.Writer) error {
 	return printJSON(out, st)
 }
 
-// tell says it for people.
+// tell prints the status for people.
 func (st *status) tell(out io.Writer) {
 	if len(st.Daemons) == 0 {
-		fmt.Fprintln(out, "Nobody is at work here.")
+		fmt.Fprintln(out, "No daemon is running here.")
 	}
 	for _, d := range st.Daemons {
 		who := fmt.Sprintf("process %d", d.PID)
 		if d.PID == 0 {
-			who = "a process that does not say which, as earlier versions did that shared a studio"
+			who = "a process of an earlier version, which does not give its number"
 		}
-		plaintext.Fprintf(out, "At work: %s%s, since %s", who, after(" on ", d.Host), clock(d.Since, st.At))
+		plaintext.Fprintf(out, "Running: %s%s, since %s", who, after(" on ", d.Host), clock(d.Since, st.At))
 		if !d.Resting.IsZero() {
-			plaintext.Fprintf(out, "; rests until %s", clock(d.Resting, st.At))
+			plaintext.Fprintf(out, "; idle until %s", clock(d.Resting, st.At))
 		}
 		if t := d.Telling; t != nil {
-			plaintext.Fprintf(out, "; writes the pages of earlier nights: %d so far, now that of %s", t.Before, t.Night)
+			plaintext.Fprintf(out, "; writing the pages of earlier nights: %d so far, now that of %s", t.Before, t.Night)
 		}
 		fmt.Fprintln(out)
 	}
@@ -289,13 +290,13 @@ func (st *status) tell(out io.Writer) {
 		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(files), files[0].Name)
 		for _, f := range files {
 			if f.Text != "" {
-				plaintext.Fprintf(out, "  %s / %s: %s\n", f.Folder, f.Name, remedy.Join(f.Text, f.Remedy))
+				plaintext.Fprintf(out, "  %s\n", about(f.Folder, f.Name, remedy.Join(f.Text, f.Remedy)))
 			}
 		}
 	}
 	heading(out, "Held", len(st.Held))
 	for _, h := range st.Held {
-		plaintext.Fprintf(out, "  %s / %s: %s\n", h.Folder, h.Name, remedy.Join(h.Reason, h.Remedy))
+		plaintext.Fprintf(out, "  %s\n", about(h.Folder, h.Name, remedy.Join(h.Reason, h.Remedy)))
 	}
 	heading(out, "Left alone", len(st.Left))
 	for _, l := range st.Left {
@@ -303,7 +304,17 @@ func (st *status) tell(out io.Writer) {
 	}
 }
 
-// after is a text with what comes before it, "" if there is none.
+// about joins a file's place and a text about it. Many texts begin with the file's name,
+// which is then not repeated.
+func about(folder, name, text string) string {
+	name = plaintext.Line(name)
+	if rest, found := strings.CutPrefix(text, name); found && strings.HasPrefix(strings.TrimPrefix(rest, ":"), " ") {
+		return folder + " / " + text
+	}
+	return folder + " / " + name + ": " + text
+}
+
+// after returns before and text, or "" if there is no text.
 func after(before, text string) string {
 	if text == "" {
 		return ""
@@ -317,7 +328,7 @@ func heading(out io.Writer, what string, n int) {
 	}
 }
 
-// perFolder is files by folder, each in the order they came.
+// perFolder groups files by folder, in their order.
 func perFolder(files []fileStatus) map[string][]fileStatus {
 	by := map[string][]fileStatus{}
 	for _, f := range files {
@@ -326,7 +337,7 @@ func perFolder(files []fileStatus) map[string][]fileStatus {
 	return by
 }
 
-// printed is how much of a print is made, where it is begun.
+// printed says how much of a print is made, once it has begun.
 func printed(share float64) string {
 	if share == 0 {
 		return ""
@@ -334,7 +345,7 @@ func printed(share float64) string {
 	return fmt.Sprintf(" %.0f %%", 100*share)
 }
 
-// clock is a time of day, with its date where that is another than now's.
+// clock returns a time of day, with its date if that is not today's.
 func clock(t, now time.Time) string {
 	t = t.In(now.Location())
 	if t.Format(time.DateOnly) == now.Format(time.DateOnly) {

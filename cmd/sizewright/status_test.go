@@ -72,7 +72,7 @@ func TestWhatWasLeftBehindSaysWhatBecomesOfIt(t *testing.T) {
 	}
 	leave()
 	st, text := statusOf(t, s)
-	if len(st.InHand) != 1 || st.InHand[0].Stage != leftBehind || !strings.Contains(text, "put back into its drop folder when sizewright is started again") {
+	if len(st.InHand) != 1 || st.InHand[0].Stage != leftBehind || !strings.Contains(text, "goes back to its drop folder at the next start") {
 		t.Errorf("it says %+v:\n%s", st.InHand, text)
 	}
 }
@@ -152,7 +152,7 @@ func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
 	if err := s.Tell(daemon.Status{Telling: &daemon.Backfill{Night: "2026-03-11", Before: 3}}); err != nil {
 		t.Fatal(err)
 	}
-	if _, text := statusOf(t, s); !strings.Contains(text, "; writes the pages of earlier nights: 3 so far, now that of 2026-03-11\n") {
+	if _, text := statusOf(t, s); !strings.Contains(text, "; writing the pages of earlier nights: 3 so far, now that of 2026-03-11\n") {
 		t.Errorf("it says %q", text)
 	}
 }

@@ -31,19 +31,19 @@ func stripCommand() *cobra.Command {
 	var f stripFlags
 	c := &cobra.Command{
 		Use:   "strip FILE SIZE",
-		Short: "Make a test strip: a print's key places at its true scale on one small sheet",
-		Long: "Make a test strip: a print's key places at its true scale on one small sheet, with three amounts of\n" +
-			"sharpening, or at several sizes. The places are chosen from measurements: the finest detail, the\n" +
-			"smoothest gradient, the deepest shadow and, for a stock with a profile, the worst of its misses.",
+		Short: "Make a test strip: key places of a print at true scale on one small sheet",
+		Long: "Make a test strip: key places of a print at true scale on one small sheet, with three amounts of\n" +
+			"sharpening or at several sizes. The places are chosen by measurement: the finest detail, the\n" +
+			"smoothest gradient, the deepest shadow and, for a stock with a profile, the worst gamut miss.",
 		Example: "  sizewright strip marsh.jpg \"40x60in lustre\" --studio ~/studio\n  sizewright strip marsh.jpg A2 --sizes A3,A2,24x36in --at 2100,1340",
 		Args:    exactly(2),
 		RunE:    func(c *cobra.Command, args []string) error { return strip(c, args[0], args[1], f) },
 	}
-	studioFlag(c, &f.studio, "", "the `directory` of a studio whose settings are used; if not given, the defaults")
+	studioFlag(c, &f.studio, "", "the `directory` of the studio whose settings to use (default: the built-in settings)")
 	c.Flags().StringVar(&f.sheet, "sheet", "A4", "the `size` of the sheet")
-	c.Flags().StringVar(&f.out, "out", "", "the new TIFF `file`; if not given, FILE.strip.tif in the present directory, or the next free number")
-	c.Flags().StringVar(&f.sizes, "sizes", "", "a `list` of sizes in place of sharpening amounts, with commas between")
-	c.Flags().StringVar(&f.at, "at", "", "your own `places` in picture pixels, such as 2100,1340, with spaces between")
+	c.Flags().StringVar(&f.out, "out", "", "the new TIFF `file` (default: FILE.strip.tif in the current directory, with a number if that exists)")
+	c.Flags().StringVar(&f.sizes, "sizes", "", "a `list` of sizes, separated by commas, instead of sharpening amounts")
+	c.Flags().StringVar(&f.at, "at", "", "your own `places` in picture pixels, such as 2100,1340, separated by spaces")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the layout as JSON")
 	return c
 }
@@ -97,14 +97,14 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	return tellStrip(c.OutOrStdout(), out, s)
 }
 
-// variant is an order whose print is a column, and what to call it.
+// variant is an order whose print is a column, with its label.
 type variant struct {
 	label string
 	order order.Order
 }
 
-// columns are the prints of a picture by variants. That one would be held does not
-// matter: a strip is there to see what a size would be like.
+// columns returns the prints of a picture for the variants. A print that would be held is
+// included: a strip shows what a size would look like.
 func columns(variants []variant, src *photo.Photo, m order.Measured) []render.Variant {
 	all := make([]render.Variant, len(variants))
 	for i, v := range variants {
@@ -116,8 +116,8 @@ func columns(variants []variant, src *photo.Photo, m order.Measured) []render.Va
 	return all
 }
 
-// variants are the columns: half, one and one and a half times the sharpening asked
-// for, or the sizes given.
+// variants returns the columns: 0.5, 1 and 1.5 times the sharpening of the order, or the
+// given sizes.
 func (f stripFlags) variants(desk *order.Desk, folder string) ([]variant, error) {
 	asked := func(folder string) (order.Order, error) {
 		o, err := desk.Asked(folder)
@@ -162,15 +162,14 @@ func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, o order.
 		x, errX := strconv.ParseFloat(xs, 64)
 		y, errY := strconv.ParseFloat(ys, 64)
 		if errX != nil || errY != nil || x < 0 || y < 0 || x >= float64(src.Width) || y >= float64(src.Height) {
-			return nil, usageError{fmt.Errorf("--at: %q is no place in a picture of %d x %d px: give it as 2100,1340", text, src.Width, src.Height)}
+			return nil, usageError{fmt.Errorf("--at: %q is not a place in a picture of %d x %d px: give it in the form 2100,1340", text, src.Width, src.Height)}
 		}
 		all = append(all, render.Place{Name: text, Why: "chosen by you", X: x, Y: y})
 	}
 	return all, nil
 }
 
-// gamutOf is how far the picture's colours miss the paper; nil where that cannot be
-// known.
+// gamutOf returns how far the picture's colours miss the paper; nil if that is not known.
 func gamutOf(src *photo.Photo, o order.Output) (*colour.Gamut, error) {
 	if o.Profile == nil {
 		return nil, nil

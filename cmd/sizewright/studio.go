@@ -30,12 +30,12 @@ func initCommand() *cobra.Command {
 	var group string
 	c := &cobra.Command{
 		Use:   "init DIR",
-		Short: "Lay out a studio: drop folders and a commented sizewright.toml",
-		Long: "Lay out a studio: drop folders and a commented sizewright.toml. In a studio that exists it adds what is\n" +
+		Short: "Create a studio: drop folders and a commented sizewright.toml",
+		Long: "Create a studio: drop folders and a commented sizewright.toml. In an existing studio it adds what is\n" +
 			"missing.\n\n" +
-			"With --group the studio is for all of a group, such as people and the service that works for them: its\n" +
-			"directories get the group, leave for it to write, and the setgid bit, so that what is made there is the\n" +
-			"group's too. Others are kept out. Root may do that, or whoever owns the studio and is in the group.",
+			"With --group, all members of a group share the studio, for example people and the service. Its\n" +
+			"directories get the group, write permission for it, and the setgid bit, so that new files belong to the\n" +
+			"group too. Others have no access. This needs root, or the studio's owner as a member of the group.",
 		Args: exactly(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			gid, err := groupID(group)
@@ -49,31 +49,31 @@ func initCommand() *cobra.Command {
 			if err := openToGroup(c.ErrOrStderr(), args[0], gid); err != nil {
 				return err
 			}
-			plaintext.Fprintf(c.OutOrStdout(), "A studio is laid out in %s.\nDrop photographs into %s, then run: sizewright once --studio %s\n",
+			plaintext.Fprintf(c.OutOrStdout(), "The studio is in %s.\nDrop photographs into %s, then run: sizewright once --studio %s\n",
 				args[0], filepath.Join(args[0], "drop", "A2"), args[0])
 			return nil
 		},
 	}
-	c.Flags().StringVar(&group, "group", "", "the `group` that the studio is for, by its name or number")
+	c.Flags().StringVar(&group, "group", "", "the `group` that shares the studio, by its name or number")
 	return c
 }
 
-// openToGroup makes a studio a group's, if there is one.
+// openToGroup shares a studio with a group, if one is given.
 func openToGroup(out io.Writer, dir string, gid int) error {
 	if gid == noGroup {
 		return nil
 	}
 	inherits, err := studio.OpenToGroup(dir, gid)
 	if err == nil && !inherits {
-		fmt.Fprintln(out, "This file system keeps no default ACLs: whoever makes a drop folder with a umask that shuts the group out must let it in with chmod g+rwx.")
+		fmt.Fprintln(out, "This file system has no default ACLs: if you make a drop folder with a umask that excludes the group, give the group access with chmod g+rwx.")
 	}
 	return err
 }
 
 const noGroup = -1
 
-// groupID is the number of a group that is given by its name or number, or noGroup for
-// none. Names are looked up in /etc/group.
+// groupID returns the number of a group given by name or number, or noGroup for "". Names
+// are looked up in /etc/group.
 func groupID(group string) (int, error) {
 	if group == "" {
 		return noGroup, nil
@@ -83,13 +83,13 @@ func groupID(group string) (int, error) {
 	}
 	g, err := user.LookupGroup(group)
 	if err != nil {
-		return 0, remedy.Errorf("make it with groupadd, or give its number", "--group: there is no group %q in /etc/group", group)
+		return 0, remedy.Errorf("create it with groupadd, or give its number", "--group: there is no group %q in /etc/group", group)
 	}
 	return strconv.Atoi(g.Gid)
 }
 
-// heedGroup has all that this process makes be for the group, where the studio at dir
-// is a group's: whoever runs a command must not shut the others out.
+// heedGroup sets the umask so that everything this process makes in a group's studio is
+// open to the group.
 func heedGroup(dir string) {
 	if mask, ok := studio.GroupMask(dir); ok {
 		unix.Umask(mask)
@@ -113,16 +113,16 @@ func openStudio(dir string) (*studio.Studio, *config.Config, error) {
 	return s, cfg, err
 }
 
-// warnOfKeys says what a configuration is warned of: keys of earlier versions, and keys
-// that do nothing or spoil paper.
+// warnOfKeys prints the warnings about a configuration: retired keys, and keys that have no
+// effect or waste paper.
 func warnOfKeys(warn io.Writer, cfg *config.Config) {
 	for _, w := range cfg.Warnings {
 		plaintext.Fprintf(warn, "%s\n", w.Warning())
 	}
 }
 
-// sayWarnings is warnOfKeys for check, to which what does nothing is a mistake; it counts
-// the others.
+// sayWarnings does that for check, which counts a key without effect as a mistake. It
+// returns the number of other warnings.
 func sayWarnings(out io.Writer, cfg *config.Config, say func(error)) (warnings int) {
 	for _, w := range cfg.Warnings {
 		if w.Mistake {
@@ -139,7 +139,7 @@ func checkCommand() *cobra.Command {
 	var dir string
 	c := &cobra.Command{
 		Use:   "check",
-		Short: "Read the configuration and the drop folders' names, and say every mistake",
+		Short: "Read the configuration and the drop folders' names, and list every mistake",
 		Args:  exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return check(c.OutOrStdout(), dir)
@@ -189,37 +189,37 @@ func check(out io.Writer, dir string) error {
 	}
 	sayWeaker(out, system.WeakGuarantees())
 	if mistakes > 0 {
-		return fmt.Errorf("%d to mend in %s", mistakes, s.Root())
+		return fmt.Errorf("%s in %s", plural.Count(mistakes, "mistake", "mistakes"), s.Root())
 	}
 	if warnings > 0 {
-		fmt.Fprintf(out, "Nothing that must be mended; %s.\n", plural.Count(warnings, "warning", "warnings"))
+		fmt.Fprintf(out, "No mistakes found; %s.\n", plural.Count(warnings, "warning", "warnings"))
 		return nil
 	}
-	fmt.Fprintln(out, "Nothing to mend.")
+	fmt.Fprintln(out, "No mistakes found.")
 	return nil
 }
 
-// sayFolder says how the prints of a drop folder are made.
+// sayFolder describes the prints of a drop folder.
 func sayFolder(out io.Writer, o order.Order) {
 	size, set, label := fmt.Sprintf("%.1f x %.1f mm", o.Size.WidthMM, o.Size.HeightMM), o.Settings, ""
 	if o.Size.LongSideOnly {
 		size = fmt.Sprintf("long side %.1f mm", o.Size.WidthMM)
 	}
 	if o.Label {
-		label = fmt.Sprintf("; %q is a label alone, since sizewright.toml names no stocks", o.Stock)
+		label = fmt.Sprintf("; %q is only a label, because sizewright.toml names no stocks", o.Stock)
 	}
 	plaintext.Fprintf(out, "%s: %s at %v ppi, %s, %d-bit, %s%s\n", o.Folder, size, set.PPI, set.Fit, set.Bits, set.Compression, label)
 }
 
-// sayWeaker says what this system cannot promise. It is nothing that anybody can mend.
+// sayWeaker says which guarantees this system cannot give. Nobody can correct that.
 func sayWeaker(out io.Writer, sentences []string) {
 	for _, s := range sentences {
 		fmt.Fprintln(out, "On this system "+s+".")
 	}
 }
 
-// checkConfig reads the configuration and says each of its mistakes; the defaults are
-// what the rest is then checked with.
+// checkConfig reads the configuration and reports each of its mistakes. The other checks
+// then use the defaults.
 func checkConfig(s *studio.Studio, say func(error)) *config.Config {
 	cfg, err := config.Load(s.ConfigPath())
 	if err == nil {
@@ -244,7 +244,7 @@ func checkProfiles(s *studio.Studio, cfg *config.Config, say func(error)) {
 	}
 }
 
-// fileOrUsage refuses an argument that is not there to be read.
+// fileOrUsage returns a usage error if a file cannot be read.
 func fileOrUsage(path string) error {
 	if _, err := os.Stat(path); err != nil {
 		return usageError{fmt.Errorf("%s cannot be read: %w", path, err)}

@@ -14,16 +14,16 @@ import (
 	"sizewright/internal/remedy"
 )
 
-// terminal is one line an order as it ends, and below them one that moves.
+// terminal shows one line for each finished order, and below them a progress line.
 type terminal struct {
 	out   io.Writer
 	shown time.Time
 }
 
-// redrawEvery bounds how often the moving line is drawn.
+// redrawEvery limits how often the progress line is drawn.
 const redrawEvery = 100 * time.Millisecond
 
-// newTerminal is nil where no person watches.
+// newTerminal returns nil if f is not a terminal.
 func newTerminal(f *os.File) *terminal {
 	if !term.IsTerminal(int(f.Fd())) {
 		return nil
@@ -31,43 +31,46 @@ func newTerminal(f *os.File) *terminal {
 	return &terminal{out: f}
 }
 
-func (t *terminal) Started(folder, name string) { t.draw(folder, name, "reading") }
+func (t *terminal) Started(folder, name string) { t.draw(folder + " / " + name + ": reading") }
 
 func (t *terminal) Rendering(folder, name string, done, total int) {
 	if done < total && time.Since(t.shown) < redrawEvery {
 		return
 	}
 	t.shown = time.Now()
-	t.draw(folder, name, fmt.Sprintf("%3d %%", 100*done/total))
+	t.draw(fmt.Sprintf("%s / %s: %3d %%", folder, name, 100*done/total))
 }
 
-func (t *terminal) Ended(e record.Entry) {
-	r := e.Record
-	words := ""
-	switch {
-	case r.Status == record.Held:
-		words = "held: " + r.Why()
-	case r.RepeatOf != "":
-		words = "made before: " + r.Print.File
-	default:
-		words = fmt.Sprintf("%s, %d x %d px", r.Print.File, r.Print.WidthPX, r.Print.HeightPX)
-		for _, c := range r.Cautions {
-			words += "; caution: " + c.Text
-		}
-	}
-	t.draw(r.Order.Folder, r.Source.Name, words)
-	fmt.Fprintln(t.out)
-}
+func (t *terminal) Ended(e record.Entry) { t.end(endedWords(&e.Record)) }
 
 func (t *terminal) Failed(f record.Fault) {
-	t.draw(f.Folder, f.Name, "fault: "+remedy.Join(f.Text, f.Remedy))
+	t.end("fault: " + about(f.Folder, f.Name, remedy.Join(f.Text, f.Remedy)))
+}
+
+// endedWords is the line for an order that ended with a record.
+func endedWords(r *record.Record) string {
+	order := r.Order.Folder + " / " + r.Source.Name
+	switch {
+	case r.Status == record.Held:
+		return "held: " + about(r.Order.Folder, r.Source.Name, r.Why())
+	case r.RepeatOf != "":
+		return order + ": made before: " + r.Print.File
+	}
+	words := fmt.Sprintf("%s: %s, %d x %d px", order, r.Print.File, r.Print.WidthPX, r.Print.HeightPX)
+	for _, c := range r.Cautions {
+		words += "; caution: " + c.Text
+	}
+	return words
+}
+
+// end leaves a line on the terminal.
+func (t *terminal) end(text string) {
+	t.draw(text)
 	fmt.Fprintln(t.out)
 }
 
-// draw writes over the line: return, text, clear to the end.
-func (t *terminal) draw(folder, name, what string) {
-	plaintext.Fprintf(t.out, "\r%s / %s: %s\x1b[K", folder, name, what)
-}
+// draw overwrites the progress line: carriage return, text, clear to the end.
+func (t *terminal) draw(text string) { plaintext.Fprintf(t.out, "\r%s\x1b[K", text) }
 
 func isoTime(t time.Time, enc zapcore.PrimitiveArrayEncoder) {
 	enc.AppendString(t.Format("2006-01-02T15:04:05.000Z07:00"))

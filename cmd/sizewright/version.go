@@ -11,7 +11,7 @@ import (
 func versionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "version",
-		Short: "Say which sizewright this is",
+		Short: "Print the version",
 		Args:  exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
 			_, err := fmt.Fprintln(c.OutOrStdout(), version.Long())

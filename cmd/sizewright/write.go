@@ -16,9 +16,8 @@ import (
 	"sizewright/internal/system"
 )
 
-// newFile checks, before the work is done, that a file may be written: its name ends
-// as its kind's names do, and nothing of that name is there, which might be a
-// photograph.
+// newFile checks, before the work is done, that a file may be written: its name has one of
+// the endings, and no file of that name exists, which might be a photograph.
 func newFile(flag, name string, endings ...string) error {
 	if !slices.Contains(endings, strings.ToLower(filepath.Ext(name))) {
 		return usageError{fmt.Errorf("%s: give a name that ends in %s, not %q", flag, strings.Join(endings, " or "), name)}
@@ -30,11 +29,10 @@ func newFile(flag, name string, endings ...string) error {
 }
 
 func there(name string) error {
-	return remedy.Errorf("move it away or give another name", "%s is there already, and nothing is written over", name)
+	return remedy.Errorf("move it away or give another name", "%s exists already and is not overwritten", name)
 }
 
-// freeName is a name that nothing has yet: the one given, or that with a number
-// before its last ending.
+// freeName returns the name, or if that exists, the name with a number before its ending.
 func freeName(name string) string {
 	ending := filepath.Ext(name)
 	base, free := strings.TrimSuffix(name, ending), name
@@ -46,9 +44,9 @@ func freeName(name string) string {
 	}
 }
 
-// writeWhole writes a new file whole or not at all.
+// writeWhole writes a new file completely or not at all.
 func writeWhole(name string, write func(*os.File) error) error {
-	// With the permissions that the umask leaves, as any program's new file.
+	// The umask decides the permissions, as for any new file.
 	f, err := os.OpenFile(filepath.Join(filepath.Dir(name), ".sizewright-"+rand.Text()), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return err
@@ -62,7 +60,7 @@ func writeWhole(name string, write func(*os.File) error) error {
 		return err
 	}
 	err = system.RenameNoReplace(unix.AT_FDCWD, f.Name(), unix.AT_FDCWD, name)
-	if errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOSYS) || errors.Is(err, unix.ENOTSUP) { // the file system cannot
+	if errors.Is(err, unix.EINVAL) || errors.Is(err, unix.ENOSYS) || errors.Is(err, unix.ENOTSUP) { // not supported by the file system
 		err = os.Link(f.Name(), name)
 	}
 	if errors.Is(err, fs.ErrExist) {
