@@ -1,11 +1,14 @@
 #!/usr/bin/env bash
-# Wall time, CPU time, peak memory and file size of whole prints, by sizewright
-# and by what general-purpose libraries do of the same job on this machine, in
-# one run, with the ratio of the times; then how busy a queue of prints keeps the
-# cores: scripts/bench.sh [PHOTO.jpg] [RUNS]. Each figure is the median of RUNS
-# (default 3). Without PHOTO the demo's 26-megapixel picture (6240x4160) is used.
-# Beside it, where they are installed: ImageMagick (imagemagick), libvips
-# (libvips-dev, gcc, pkg-config). Needs the package `time` and about 4 GB in $TMPDIR.
+# Measures whole prints by sizewright and the same work by general-purpose libraries on
+# this machine in one run: wall time, CPU time, peak memory, file size and the ratio of
+# the times. Then it measures how busy a queue of prints keeps the cores.
+#
+#   scripts/bench.sh [PHOTO.jpg] [RUNS]
+#
+# Each figure is the median of RUNS (default 3). Without PHOTO it uses the demo's
+# 26-megapixel picture (6240x4160). ImageMagick (imagemagick) and libvips (libvips-dev,
+# gcc, pkg-config) are measured if installed. It needs the package `time` and about 4 GB
+# in $TMPDIR.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 command -v /usr/bin/time >/dev/null || { echo "install the package: time" >&2; exit 1; }
@@ -26,9 +29,9 @@ if command -v gcc pkg-config >/dev/null && pkg-config --exists vips; then
 fi
 convert=$(command -v convert-im6.q16 || true)
 
-# measure LABEL OUTFILE COMMAND...: one row, the median by wall time. Its wall time
-# is left in $tmp/wall. The last column is the time as a share of sizewright's
-# counterpart: of the time in $against, where that is set.
+# measure LABEL OUTFILE COMMAND...: prints one row, the median by wall time, and leaves
+# its wall time in $tmp/wall. If $against is set, the last column is $against divided by
+# the wall time.
 measure() {
   local label=$1 out=$2; shift 2
   for ((i = 0; i < runs; i++)); do
@@ -43,8 +46,8 @@ measure() {
     "${against:+$(echo "scale=2; $against / $wall" | bc | sed 's/^\./0./')}"
 }
 
-# A studio with the one picture in one folder; made anew before each run, since
-# an order is made once.
+# A studio with one picture in one folder, made again before each run, because an order
+# is printed only once.
 lay() {
   rm -rf "$tmp/studio"
   "$tmp/sizewright" init "$tmp/studio" >/dev/null
@@ -78,14 +81,14 @@ for size in "24x36in 12960 8640" "40x60in 21600 14400"; do
     fi
   done
 done
-# Twice as large again, for how memory and time grow.
+# Twice as large, to show how memory and time grow.
 folder=60x90in compression=none colours='minimum_ppi = 50' against='' before=lay \
   measure "sizewright 60x90in none" "$tmp/studio/outbox/60x90in/photo.tif" "$tmp/sizewright" once --studio "$tmp/studio"
 rm -rf "$tmp/studio"
 
-# A queue: the same picture over and over, each with a byte of its own at its end,
-# since the same bytes would be made once. Its studio lies in memory where there is
-# room, so that cores are what is measured, and not the disk.
+# A queue: the same picture many times, each with one different byte at its end, because
+# identical files would be printed once. The studio is in memory if there is room, so that
+# the cores are measured and not the disk.
 queue=12
 hall=$tmp; [[ $(df --output=avail -BG /dev/shm 2>/dev/null | tail -n 1 | tr -dc 0-9) -lt 12 ]] || { hall=$(mktemp -d -p /dev/shm); trap 'rm -rf "$tmp" "$hall"' EXIT; }
 "$tmp/sizewright" init "$hall/queue" >/dev/null
@@ -99,10 +102,10 @@ rm -rf "$hall/queue"
 echo
 echo "A queue of $queue prints of 24x36 in, deflate: $wall s, $(echo "scale=1; $wall / $queue" | bc) s a print, $(nproc) cores busy for $(echo "100 * ($user + $sys) / $wall / $(nproc)" | bc) %, peak RSS $((rss / 1024)) MiB"
 
-# Colour: what a conversion fused into the print adds, beside Little CMS's own
-# program (liblcms2-utils) on the finished 16-bit TIFF. The press profile is made
-# by ArgyllCMS (argyll) of FOGRA39L (icc-profiles-free); its row holds the gamut
-# measurement and the soft proofs as well.
+# Colour: what a conversion adds to a print, and Little CMS's own program
+# (liblcms2-utils) on the finished 16-bit TIFF. ArgyllCMS (argyll) makes the press profile
+# from FOGRA39L (icc-profiles-free); its row includes the gamut measurement and the soft
+# proofs.
 command -v tificc colprof >/dev/null || exit 0
 echo
 echo '| 24x36 in, uncompressed | wall s | CPU s | peak RSS MiB | file MB | |'

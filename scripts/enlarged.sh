@@ -1,12 +1,11 @@
 #!/usr/bin/env bash
-# The table of how often an enlarged file is named as such: photographs enlarged
+# Prints a Markdown table of how often an enlarged file is recognised: photographs enlarged
 # by ImageMagick and libvips, as PNG and as JPEGs of falling quality, and the same
-# photographs not enlarged. Markdown on standard output, some five minutes on two
-# cores.
+# photographs without enlargement. It takes about five minutes on two cores.
 #
 #   scripts/enlarged.sh [-factors 1.5,2,3] [-qualities 98,95,92,90,85,75] [-crop 800x600|whole] [FILE...]
 #
-# Without files: photographs of Debian's wallpapers; none is in the repository.
+# Without files it uses photographs of Debian's wallpapers; none is in the repository.
 set -euo pipefail
 here=$PWD
 cd "$(dirname "$0")/.."

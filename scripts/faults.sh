@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
-# Puts the daemon through every kind of bad night but the soak, audits the studio after
-# each, and prints a Markdown table. It takes some 20 minutes on two cores; the disk that
-# fills up and permissions taken need root. Flags go on to scripts/faults: -seed 7.
+# Runs the daemon through every fault except the soak, audits the studio after each, and
+# prints a Markdown table. It takes about 20 minutes on two cores. The full disk and the
+# denied permissions need root. Flags are passed to scripts/faults, such as -seed 7.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 

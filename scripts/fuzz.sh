@@ -1,8 +1,8 @@
 #!/usr/bin/env bash
-# Runs every fuzz target for SECONDS of processor time each, one after the other, and
-# lists the inputs that were found to break one: fuzz.sh [SECONDS] (600 if not said).
-# Little of it goes into making a new input short, or that would be most of it.
-# FUZZ=PATTERN picks targets by package and name, such as FUZZ=photo/FuzzPNG.
+# Runs every fuzz target for SECONDS of processor time, one after the other, and lists the
+# inputs that broke one: fuzz.sh [SECONDS] (default 600). Little of that time goes into
+# minimising new inputs. FUZZ=PATTERN selects targets by package and name, such as
+# FUZZ=photo/FuzzPNG.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -12,8 +12,8 @@ trap 'rm -rf "$scratch"' EXIT
 touch "$scratch/started"
 export TIMEFORMAT='%0U %0S'
 
-# Up to Go 1.26 the clock that ends fuzzing now and then fails the target that it
-# ends, with these lines and no input (https://go.dev/issue/75804).
+# Up to Go 1.26 a target sometimes fails when its time ends, with these lines and no input
+# (https://go.dev/issue/75804).
 only_the_clock() {
   [[ $(sed -n '/^--- FAIL/,$p' "$1" | sed 's/ *(.*s)$//; s/^ *//') == \
     "--- FAIL: $2"$'\ncontext deadline exceeded\nFAIL' ]]
@@ -25,7 +25,7 @@ once() {
     -test.fuzzminimizetime 1s -test.fuzzcachedir "$(go env GOCACHE)/fuzz/$(go list .)" </dev/null 2>&1
 }
 
-# Fuzzes again until the time was really spent, whatever else the machine does.
+# Repeats until the processor time is used up, whatever else the machine does.
 fuzz() {
   local package=$1 target=$2 left=$seconds user system
   echo "== $package $target"

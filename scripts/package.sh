@@ -1,10 +1,10 @@
 #!/usr/bin/env bash
-# Builds the Debian packages for amd64 and arm64: package.sh [DIRECTORY] (dist if not
-# said). ARCH="amd64" builds one of them. Prints the packages' paths.
+# Builds the Debian packages for amd64 and arm64 and prints their paths:
+# package.sh [DIRECTORY] (default dist). ARCH="amd64" builds one of them.
 #
-# A commit with the tag of CHANGELOG.md's newest version becomes that version. Any other
-# is named after its date and hash, and counts as later than the newest version that has
-# a tag, and as earlier than one that has none yet.
+# A commit with the tag of CHANGELOG.md's newest version gets that version. Any other
+# commit is named after its date and hash; its version is later than the newest tagged
+# version and earlier than one that has no tag yet.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -34,10 +34,10 @@ debian=${version/-/\~}-1
 day=$(date -u -d "@$SOURCE_DATE_EPOCH" +%F)
 maintainer='sizewright maintainers <maintainers@sizewright.invalid>'
 
-# put MODE FILE PLACE installs a file in the package; - is standard input.
+# put MODE FILE PLACE adds a file to the package; - is standard input.
 put() { install -D -m "$1" "${2/#-/\/dev/stdin}" "$stage/root/$3"; }
 
-# What the programs that are linked in ask to be said beside them.
+# The licences of everything that is linked in.
 copyright() {
   echo 'sizewright is licensed under the Apache License, version 2.0, which is in'
   echo '/usr/share/common-licenses/Apache-2.0. Its program contains the following.'
@@ -79,7 +79,7 @@ build() {
   put 644 configs/sizewright.toml $doc/examples/sizewright.toml
   put 644 README.md $doc/README.md
   gzip -9n <CHANGELOG.md | put 644 - $doc/changelog.gz
-  printf 'sizewright (%s) stable; urgency=medium\n\n  * What changed is in changelog.gz.\n\n -- %s  %s\n' \
+  printf 'sizewright (%s) stable; urgency=medium\n\n  * The changes are in changelog.gz.\n\n -- %s  %s\n' \
     "$debian" "$maintainer" "$(date -u -R -d "@$SOURCE_DATE_EPOCH")" | gzip -9n | put 644 - $doc/changelog.Debian.gz
   put 644 "$stage/copyright" $doc/copyright
   put 644 scripts/package/lintian-overrides usr/share/lintian/overrides/sizewright

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Builds the Debian package, installs it on this machine, uses it as people would,
-# upgrades, removes and purges it, and looks at what is left. test.sh runs it.
+# Builds the Debian package, installs it on this machine, uses it, upgrades, removes and
+# purges it, and checks what is left. test.sh runs it.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -21,7 +21,7 @@ clean() {
 } 2>"$scratch/cleaning"
 
 if installed; then
-  # What an earlier run of this test left is known by its user.
+  # A package left by an earlier run of this test has the test's user.
   getent passwd "$tester" >/dev/null || fail 'the package is installed here, and this test would remove it: run it on another machine'
   "${root[@]}" dpkg --purge sizewright
 fi
@@ -32,7 +32,7 @@ arch=$(dpkg --print-architecture)
 ARCH=$arch scripts/package.sh "$scratch/dist" >/dev/null 2>"$scratch/said" || fail "it cannot be built: $(cat "$scratch/said")"
 package=$(echo "$scratch/dist"/*.deb)
 
-# An earlier version, with a file and a line in the unit that are gone since.
+# An earlier version, with a file and a line in the unit that the new one does not have.
 dpkg-deb -R "$package" "$scratch/earlier"
 sed -i 's/^Version: .*/Version: 0.0.0~earlier-1/' "$scratch/earlier/DEBIAN/control"
 echo 'gone since' >"$scratch/earlier/usr/share/doc/sizewright/gone"
@@ -40,11 +40,11 @@ sed -i 's/^Nice=.*/Nice=1/' "$scratch/earlier/usr/lib/systemd/system/sizewright@
 dpkg-deb --root-owner-group -Zgzip -z1 -b "$scratch/earlier" "$scratch/earlier.deb" >/dev/null
 "${root[@]}" dpkg -i "$scratch/earlier.deb" >"$scratch/said" 2>&1 || fail "it cannot be installed: $(cat "$scratch/said")"
 
-# The service's user and group are there, and nobody can log in as that user.
+# The service's user and group exist, and nobody can log in as that user.
 getent group sizewright >/dev/null || fail 'there is no group sizewright'
 [[ $(getent passwd sizewright) == *:/usr/sbin/nologin ]] || fail 'the user sizewright is missing, or may log in'
 
-# A person of the group makes a print in a studio of the group's.
+# A member of the group makes a print in the group's studio.
 "${root[@]}" useradd --groups sizewright "$tester"
 "${root[@]}" sizewright init --group sizewright "$scratch/studio" >/dev/null
 make_print() {
@@ -58,22 +58,22 @@ make_print reed.jpg
 instance="sizewright@$(systemd-escape --path "$scratch/studio").service"
 "${root[@]}" systemctl --root=/ enable "$instance" 2>/dev/null
 
-# An upgrade keeps what the administrator enabled and takes away what is gone.
+# An upgrade keeps what the administrator enabled and removes old files.
 "${root[@]}" dpkg -i "$package" >"$scratch/said" 2>&1 || fail "it cannot be upgraded: $(cat "$scratch/said")"
 [[ $(dpkg-query -W -f='${Version}' sizewright) == "$(dpkg-deb -f "$package" Version)" ]] || fail 'the version is not the new one'
-[[ ! -e /usr/share/doc/sizewright/gone ]] || fail 'a file of the earlier version is left'
-grep -qx Nice=10 '/usr/lib/systemd/system/sizewright@.service' || fail 'the unit is the earlier one'
+[[ ! -e /usr/share/doc/sizewright/gone ]] || fail 'a file of the earlier version is still there'
+grep -qx Nice=10 '/usr/lib/systemd/system/sizewright@.service' || fail 'the unit is still the earlier one'
 [[ -L /etc/systemd/system/multi-user.target.wants/$instance ]] || fail 'the instance is no longer enabled'
 make_print samphire.jpg
 
-# The program says the package's version, and so does the record.
+# The program and the record have the package's version.
 version=$(sizewright version | sed -n '1s/^sizewright v//p')
 [[ $(dpkg-deb -f "$package" Version) == "${version/-/\~}-1" ]] || fail "the program says $version"
 as_tester grep -q "\"program\": \"v$version\"" "$scratch/studio/outbox/60x40mm/samphire.json" || fail 'the record has another version'
 file=$(readelf -l /usr/bin/sizewright)
 [[ $file != *INTERP* ]] || fail 'the program is not static'
 
-# Every command has a man page without faults, and is completed.
+# Every command has a correct man page and shell completion.
 for command in $(sizewright --help | sed -n '/^Available/,/^$/s/^  \([a-z]*\) .*/\1/p' | grep -v help); do
   page=$(MANWIDTH=100 man --warnings "sizewright-$command" 2>&1) || fail "man sizewright-$command: $page"
   [[ $page == *"sizewright $command"* && $page != *warning:* ]] || fail "man sizewright-$command: $page"
@@ -89,21 +89,21 @@ MANWIDTH=100 man --warnings sizewright 2>&1 | grep -q 'sizewright once' || fail 
 said=$(systemd-analyze verify '/usr/lib/systemd/system/sizewright@.service' 2>&1) || fail "the unit: $said"
 [[ -z $said ]] || fail "the unit: $said"
 sizewright check --studio "$scratch/studio" >/dev/null || fail 'check finds mistakes in a new studio'
-cmp -s configs/sizewright.toml /usr/share/doc/sizewright/examples/sizewright.toml || fail 'the example configuration is another'
+cmp -s configs/sizewright.toml /usr/share/doc/sizewright/examples/sizewright.toml || fail 'the example configuration differs'
 for doc in copyright changelog.gz changelog.Debian.gz README.md; do
   [[ -s /usr/share/doc/sizewright/$doc ]] || fail "there is no $doc"
 done
 
-# Once it is removed and purged, only studios are left, as they were, with their group.
+# After removal and purging only studios are left, unchanged, with their group.
 kept() { "${root[@]}" find "$scratch/studio" -type f -exec sha256sum {} + | sort; }
 before=$(kept) files=$(dpkg -L sizewright | grep sizewright)
 "${root[@]}" dpkg --remove sizewright >/dev/null 2>&1
 "${root[@]}" dpkg --purge sizewright >/dev/null 2>&1
 for f in $files "/etc/systemd/system/multi-user.target.wants/$instance"; do
-  [[ ! -e $f && ! -L $f ]] || fail "$f is left"
+  [[ ! -e $f && ! -L $f ]] || fail "$f is still there"
 done
 left=$("${root[@]}" find /etc /usr /var/lib -xdev -name '*sizewright*' 2>/dev/null || true)
-[[ -z $left ]] || fail "left behind: $left"
-[[ $before == "$(kept)" ]] || fail 'the studio is no longer as it was'
+[[ -z $left ]] || fail "still there: $left"
+[[ $before == "$(kept)" ]] || fail 'the studio has changed'
 getent group sizewright >/dev/null || fail 'the group of the studios is gone'
-echo 'package: it installs, works, upgrades and leaves nothing but studios'
+echo 'package: it installs, works, upgrades and leaves only studios'

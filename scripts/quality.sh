@@ -1,15 +1,14 @@
 #!/usr/bin/env bash
-# The table of enlargement quality: real photographs reduced by 2, 3 and 4 and
-# enlarged back by sizewright's scaling, by every ImageMagick filter and by
-# libvips: PSNR, SSIM and overshoot at edges. Markdown on standard output, about
-# three minutes on two cores.
+# Prints a Markdown table of enlargement quality: real photographs reduced by 2, 3 and 4
+# and enlarged back by sizewright, by every ImageMagick filter and by libvips, with PSNR,
+# SSIM and overshoot at edges. It takes about three minutes on two cores.
 #
 #   scripts/quality.sh [-pictures FILE-OR-FOLDER,...] [-factors 2,3,4] [-only REGEXP]
 #                      [-kernels NAME,...|all] [-crop 768x528] [-csv FILE]
 #
-# The photographs are Debian's wallpapers (listed in scripts/quality/pictures.go);
-# none is in the repository. -pictures takes others in their place.
-# scripts/quality/main.go says how everything is measured.
+# The photographs are Debian's wallpapers (listed in scripts/quality/pictures.go); none is
+# in the repository. -pictures uses others instead. scripts/quality/main.go describes the
+# measurements.
 set -euo pipefail
 here=$PWD
 cd "$(dirname "$0")/.."
@@ -32,7 +31,7 @@ if ((${#missing[@]})); then
   } >&2
 fi
 
-# Built here and run where the caller stands, so that relative paths are theirs.
+# Built here but run in the caller's directory, for relative paths.
 tmp=$(mktemp -d); trap 'rm -rf "$tmp"' EXIT
 go build -o "$tmp/quality" ./scripts/quality
 cd "$here"

@@ -1,12 +1,12 @@
 #!/usr/bin/env bash
-# The table of what sharpening does to the noise of smooth places: whole photographs
-# printed with sharpening and without, and how much the deviation of their calm
-# places grows. Markdown on standard output, some two minutes on two cores.
+# Prints a Markdown table of what sharpening does to the noise of smooth areas: whole
+# photographs printed with and without sharpening, and how much the standard deviation of
+# their calm areas grows. It takes about two minutes on two cores.
 #
 #   scripts/smooth.sh [-scales 0.35,0.6,1,1.5,2,3] [-surface glossy|lustre|matte|canvas] [FILE...]
 #
-# Without files: photographs of Debian's wallpapers; none is in the repository.
-# scripts/smooth/main.go says which places those are and how they are measured.
+# Without files it uses photographs of Debian's wallpapers; none is in the repository.
+# scripts/smooth/main.go describes the areas and how they are measured.
 set -euo pipefail
 here=$PWD
 cd "$(dirname "$0")/.."

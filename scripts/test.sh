@@ -1,24 +1,24 @@
 #!/usr/bin/env bash
-# Installs what the tests need on a Debian machine with Go, and runs them all.
+# Installs what the tests need on a Debian machine with Go, and runs all of them.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 
-# Reference readers and converters the prints are checked against; profiles of
-# the standard spaces.
+# Reference readers and converters for checking prints, and profiles of the standard
+# spaces.
 packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg-turbo-progs pngcheck
   liblcms2-utils icc-profiles-free colord-data argyll)
-# Real photographs, which no generated picture stands for.
+# Real photographs, which generated pictures cannot replace.
 packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds)
 # A browser and a checker for the morning page.
 packages+=(chromium)
-command -v npm >/dev/null || packages+=(npm) # some nodejs packages bring it
-# What judges the service's unit and what it calls; a program that copies files.
+command -v npm >/dev/null || packages+=(npm) # some nodejs packages include it
+# For checking the service's unit and its system calls, and for copying files.
 packages+=(systemd strace rsync)
-# What the Debian package's man pages and completions are opened with.
+# For the Debian package's man pages and completions.
 packages+=(man-db bash-completion)
-# Runs programs for arm64.
+# For running programs for arm64.
 packages+=(qemu-user-static)
 # The race detector needs a C compiler.
 packages+=(gcc libc6-dev)
@@ -38,15 +38,15 @@ npm ci --silent --no-audit --no-fund --prefix scripts/axe
 go mod verify
 unformatted=$(gofmt -l cmd configs internal scripts)
 if [[ -n $unformatted ]]; then
-  echo "not gofmt's form: $unformatted" >&2
+  echo "not formatted by gofmt: $unformatted" >&2
   exit 1
 fi
 go vet ./...
 go vet -tags manpages ./cmd/sizewright
 go tool staticcheck ./...
 CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
-# Every command, for every system that it is made for. macOS is compiled and vetted, not
-# run; the overlay leaves out the tests, some of which know Linux alone.
+# Every command, for every supported system. macOS is compiled and vetted, not run. The
+# overlay leaves out the tests, some of which need Linux.
 overlay=$scratch/overlay.json
 find "$PWD" -name '*_test.go' -printf '"%p":""\n' | paste -sd, | sed 's/.*/{"Replace":{&}}/' >"$overlay"
 for target in linux/arm64 darwin/arm64 darwin/amd64; do
@@ -55,9 +55,9 @@ for target in linux/arm64 darwin/arm64 darwin/amd64; do
   go build ./...
 done
 unset GOOS GOARCH CGO_ENABLED
-# Without fused products a print is the same on every platform: where pixels are made or
-# something is decided, the arm64 program has none left. A conversion keeps a product
-# apart: float64(x*y) + z. See package exact.
+# Without fused multiply-add a print is the same on every platform: the arm64 program must
+# have none where pixels are made or something is decided. A conversion prevents it:
+# float64(x*y) + z. See package exact.
 program=$scratch/sizewright
 GOARCH=arm64 CGO_ENABLED=0 go build -o "$program" ./cmd/sizewright
 makes='caption|colour|detail|exact|ladder|order|photo|printsize|render|sheet|sheet/roll|tiff|vector|vision'
@@ -67,30 +67,30 @@ if [[ $code != *'sizewright/internal/exact.Pow('* || $code != *FMULD* ]]; then
   exit 1
 fi
 if fused=$(grep -E '^TEXT|\bFN?M(ADD|SUB)[SD]\b' <<<"$code" | grep -B1 -E '\bFN?M(ADD|SUB)[SD]\b'); then
-  printf 'fused products; convert them, float64(x*y) + z:\n%s\n' "$fused" >&2
+  printf 'fused multiply-add; write float64(x*y) + z instead:\n%s\n' "$fused" >&2
   exit 1
 fi
-# The wide loops and the plain ones make the same print, byte for byte; so does arm64.
+# Vector and plain loops make the same print, byte for byte, and so does arm64.
 go test -tags purego ./internal/vector
 digest() { go test -count=1 -run '^TestTheDigestOfAPrint$' -v "$@" ./internal/render | grep -o 'sha256 .*'; }
 wide=$(digest) plain=$(digest -tags purego)
 arm=$(GOARCH=arm64 CGO_ENABLED=0 digest -exec qemu-aarch64-static)
 if [[ $wide != "$plain" || $wide != "$arm" ]]; then
-  printf 'with vector instructions, without, and on arm64, the prints differ:\n%s\n\n%s\n\n%s\n' "$wide" "$plain" "$arm" >&2
+  printf 'the prints with vector instructions, without, and on arm64 differ:\n%s\n\n%s\n\n%s\n' "$wide" "$plain" "$arm" >&2
   exit 1
 fi
 GOARCH=arm64 CGO_ENABLED=0 go test -exec qemu-aarch64-static ./internal/exact
-# The Debian package, as it is installed, used, upgraded and taken away again.
+# Installing, using, upgrading and removing the Debian package.
 scripts/package_test.sh
-# Hostile input: every parser for two seconds; scripts/fuzz.sh alone takes hours.
+# Hostile input: every parser for two seconds; scripts/fuzz.sh takes hours.
 scripts/fuzz.sh 2
 
-# All tests, in one call, so that those that wait run beside those that count.
+# All tests in one call, so that tests that wait run beside tests that compute.
 go test -cover -timeout 30m ./...
 
-# Once more under the race detector, where goroutines meet. It makes all else ten times
-# slower and finds nothing there. race PACKAGE [TEST...] runs these tests of a package, or
-# all; a name that is no test's is a mistake.
+# Once more under the race detector, for code with concurrent goroutines. It makes all
+# other tests ten times slower and finds nothing there. race PACKAGE [TEST...] runs these
+# tests of a package, or all of them; a name that is not a test is an error.
 race() {
   local package=$1 names=.
   shift

@@ -1,10 +1,10 @@
-// Command enlarged measures how often a file that was enlarged is named as such:
-// photographs enlarged by ImageMagick and by libvips, as PNG and as JPEGs of
-// falling quality, and the same photographs not enlarged. scripts/enlarged.sh runs it.
+// Command enlarged measures how often an enlarged file is recognised: photographs enlarged
+// by ImageMagick and by libvips, as PNG and as JPEGs of falling quality, and the same
+// photographs without enlargement. scripts/enlarged.sh runs it.
 //
-// A file is named if the factor is found within 3 %, and named wrongly if another
-// is. JPEGs are ImageMagick's, with chroma of a quarter, as it is by default, or as
-// fine as luma.
+// A file counts as recognised if the factor found is right within 3 %, and as wrongly
+// recognised if another is found. JPEGs are made by ImageMagick, with chroma of a quarter,
+// its default, or as fine as luma.
 package main
 
 import (
@@ -32,7 +32,7 @@ func main() {
 	}
 }
 
-// bench is what is to be tried.
+// bench is the set of experiments.
 type bench struct {
 	files, factors, qualities []string
 	crop                      string
@@ -55,13 +55,13 @@ var makers = []maker{
 	}},
 }
 
-// within is how near a factor must be found.
+// within is the error allowed in a factor.
 const within = 0.03
 
 func run(ctx context.Context) error {
 	factors := flag.String("factors", "1.5,2,3", "factors to enlarge by, separated by commas")
-	qualities := flag.String("qualities", "98,95,92,90,85,75", "of JPEGs")
-	crop := flag.String("crop", "800x600", `of the middle of each photograph, or "whole"`)
+	qualities := flag.String("qualities", "98,95,92,90,85,75", "JPEG qualities")
+	crop := flag.String("crop", "800x600", `size of the crop from the middle of each photograph, or "whole"`)
 	flag.Parse()
 	dir, err := os.MkdirTemp("", "enlarged")
 	if err != nil {
@@ -119,7 +119,7 @@ func (b *bench) run(ctx context.Context) error {
 	return nil
 }
 
-// native is the photograph, or its middle, as PNG.
+// native returns the photograph, or its middle, as PNG.
 func (b *bench) native(ctx context.Context, file, to string) error {
 	args := []string{"convert", file + "[0]", "-auto-orient", "-depth", "8"}
 	if b.crop != "whole" {
@@ -128,8 +128,8 @@ func (b *bench) native(ctx context.Context, file, to string) error {
 	return command(ctx, append(args, "+repage", "-strip", "-type", "TrueColor", to))
 }
 
-// tally is how many files were named, or named wrongly, of how many; and what
-// share of pixels the true resolution left of those that were not.
+// tally counts files that were recognised, rightly or wrongly, of how many; and sums the true
+// resolution of the others.
 type tally struct {
 	named, wrong, all int
 	hidden            float64
@@ -137,7 +137,7 @@ type tally struct {
 
 type row struct{ cells []tally }
 
-// saved measures a file as it is and as JPEGs of all qualities.
+// saved measures a file unchanged and as JPEGs of all qualities.
 func (b *bench) saved(ctx context.Context, r *row, file string, by float64, sampling string) error {
 	if err := r.cells[0].add(file, by); err != nil {
 		return err
@@ -174,7 +174,7 @@ func (t *tally) add(file string, by float64) error {
 }
 
 func (b *bench) print(order []string, rows map[string]*row) {
-	fmt.Printf("%d photographs. Named as enlarged, of all; +n named with another factor. In brackets, of those not named: the mean of the true\nresolution times the factor, which is what it was of the photograph.\n\n", len(b.files))
+	fmt.Printf("%d photographs. Files recognised as enlarged, of all; +n recognised with another factor. In brackets, for the others: the mean of the\ntrue resolution times the factor, which is the photograph's own.\n\n", len(b.files))
 	fmt.Printf("| enlarged by | PNG | JPEG %s |\n| --- |%s\n", strings.Join(b.qualities, " | "), strings.Repeat(" --- |", 1+len(b.qualities)))
 	for _, name := range order {
 		cells := make([]string, 0, len(rows[name].cells))
@@ -192,7 +192,7 @@ func (b *bench) print(order []string, rows map[string]*row) {
 	}
 }
 
-// command runs a program; the error is what it said.
+// command runs a program; the error is its output.
 func command(ctx context.Context, args []string) error {
 	c := exec.CommandContext(ctx, args[0], args[1:]...)
 	c.Env = append(os.Environ(), "MAGICK_THREAD_LIMIT=1", "VIPS_CONCURRENCY=1")

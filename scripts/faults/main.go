@@ -1,6 +1,6 @@
 //go:build linux
 
-// Ordeal puts the daemon through bad nights, audits the studio after each, and prints
+// Command faults runs the daemon through bad nights, audits the studio after each, and prints
 // one line, or with -table a Markdown table. See package faults.
 //
 //	go run ./scripts/faults [flags] MODE...
@@ -20,11 +20,11 @@ import (
 
 func main() {
 	var o faults.Options
-	flag.StringVar(&o.Dir, "dir", "", "where to work; a new directory if not given, removed if all went well")
-	flag.StringVar(&o.Binary, "binary", "", "the sizewright to try; built if not given")
+	flag.StringVar(&o.Dir, "dir", "", "working directory (default: a new one, removed if nothing was found)")
+	flag.StringVar(&o.Binary, "binary", "", "the sizewright binary to test (default: built)")
 	flag.Uint64Var(&o.Seed, "seed", 1, "what the pictures and their names come from")
-	flag.IntVar(&o.Tries, "tries", 0, "how often; the mode's own if 0")
-	flag.IntVar(&o.Orders, "orders", 0, "how many; the mode's own if 0")
+	flag.IntVar(&o.Tries, "tries", 0, "number of tries; 0: the mode's default")
+	flag.IntVar(&o.Orders, "orders", 0, "number of orders; 0: the mode's default")
 	table := flag.Bool("table", false, "print a Markdown table")
 	flag.Usage = func() {
 		fmt.Fprintln(os.Stderr, "usage: faults [flags] MODE...\nModes:")
@@ -45,7 +45,7 @@ func main() {
 	}
 }
 
-// run runs the modes named, in a directory that stays if anything was found.
+// run runs the named modes. Their directory stays if anything was found.
 func run(ctx context.Context, o faults.Options, names []string, table bool) (ok bool, err error) {
 	modes, err := chosen(names)
 	if err != nil {
@@ -59,7 +59,7 @@ func run(ctx context.Context, o faults.Options, names []string, table bool) (ok 
 			if ok && err == nil {
 				err = os.RemoveAll(o.Dir)
 			} else {
-				fmt.Fprintln(os.Stderr, "faults: all of it is still in", o.Dir)
+				fmt.Fprintln(os.Stderr, "faults: the studios and logs are still in", o.Dir)
 			}
 		}()
 	}
@@ -101,12 +101,12 @@ func chosen(names []string) (modes []faults.Mode, err error) {
 	for _, name := range names {
 		i := slices.IndexFunc(faults.Modes, func(m faults.Mode) bool { return m.Name == name })
 		if i < 0 {
-			return nil, fmt.Errorf("%q is no mode; see -help", name)
+			return nil, fmt.Errorf("%q is not a mode; see -help", name)
 		}
 		modes = append(modes, faults.Modes[i])
 	}
 	if len(modes) == 0 {
-		return nil, fmt.Errorf("no mode is named; see -help")
+		return nil, fmt.Errorf("no mode was given; see -help")
 	}
 	return modes, nil
 }

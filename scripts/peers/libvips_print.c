@@ -1,5 +1,5 @@
-// The print as one lazy libvips pipeline, to measure beside sizewright: JPEG to
-// 16-bit, enlarge, unsharp mask, TIFF with profile and ppi.
+// The print as one lazy libvips pipeline, for comparison with sizewright: JPEG to 16-bit,
+// enlarge, unsharp mask, TIFF with profile and ppi.
 // usage: libvips_print in.jpg out.tif WIDTH HEIGHT PPI none|deflate
 // gcc -O2 libvips_print.c -o libvips_print $(pkg-config --cflags --libs vips)
 #include <stdlib.h>

@@ -10,7 +10,7 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// bench is what is to be compared on what.
+// bench is what is compared, and on which pictures.
 type bench struct {
 	width, height int // of a reference
 	factors       []int
@@ -18,17 +18,17 @@ type bench struct {
 	pictures      []picture
 }
 
-// result is one method on one photograph at one factor.
+// result is the result of one method for one photograph and factor.
 type result struct {
 	method  method
 	picture string
 	factor  int
 	score   score
-	err     error // the program gave no picture
+	err     error // the program made no picture
 }
 
-// run enlarges and measures everything, one photograph after the other and as
-// many jobs at a time as there are cores.
+// run enlarges and measures everything, one photograph after the other, with as many jobs
+// at a time as there are cores.
 func (b *bench) run(ctx context.Context) ([]result, error) {
 	unit := 1
 	for _, s := range b.factors {
@@ -52,7 +52,7 @@ func (b *bench) run(ctx context.Context) ([]result, error) {
 	return all, nil
 }
 
-// enlarge has every method enlarge the reduced reference.
+// enlarge makes every method enlarge the reduced reference.
 func (b *bench) enlarge(ctx context.Context, name string, ref *reference) ([]result, error) {
 	dir, err := os.MkdirTemp("", "quality")
 	if err != nil {
@@ -77,7 +77,7 @@ func (b *bench) enlarge(ctx context.Context, name string, ref *reference) ([]res
 			case err != nil:
 				results[i].err = err
 			case large.width != ref.width || large.height != ref.height:
-				results[i].err = fmt.Errorf("%s made %d x %d px of it, not %d x %d", m.name, large.width, large.height, ref.width, ref.height)
+				results[i].err = fmt.Errorf("%s made %d x %d px, not %d x %d", m.name, large.width, large.height, ref.width, ref.height)
 			default:
 				results[i].score = ref.score(large)
 			}
@@ -87,7 +87,7 @@ func (b *bench) enlarge(ctx context.Context, name string, ref *reference) ([]res
 	return results, g.Wait()
 }
 
-// multiple is the least common multiple.
+// multiple returns the least common multiple.
 func multiple(a, b int) int {
 	m := a
 	for m%b != 0 {

@@ -6,8 +6,8 @@ import (
 	"strconv"
 )
 
-// writeCSV writes a line for each method, photograph and factor; one that made no
-// picture has its error in place of figures.
+// writeCSV writes a line for each method, photograph and factor. A method that made no
+// picture has its error instead of figures.
 func writeCSV(path string, results []result) error {
 	f, err := os.Create(path)
 	if err != nil {

@@ -30,8 +30,8 @@ func writePNG(path string, r *raster) error {
 	return os.WriteFile(path, bytes.Join([][]byte{data[:header], chunk, data[header:]}, nil), 0o644)
 }
 
-// readPPM reads what the programs write: binary PPM of 16 bits (Netpbm's ppm(5)),
-// the one form both write without loss or time spent packing.
+// readPPM reads binary PPM of 16 bits (Netpbm's ppm(5)), which all the programs write
+// without loss and without compressing.
 func readPPM(path string) (*raster, error) {
 	data, err := os.ReadFile(path)
 	if err != nil {
@@ -40,7 +40,7 @@ func readPPM(path string) (*raster, error) {
 	words, body := ppmHeader(data)
 	var width, height int
 	if _, err := fmt.Sscanf(strings.Join(words, " "), "P6 %d %d 65535", &width, &height); err != nil || len(body) < 6*width*height {
-		return nil, fmt.Errorf("%s is no binary PPM of 16 bits", path)
+		return nil, fmt.Errorf("%s is not a binary PPM of 16 bits", path)
 	}
 	r := newRaster(width, height)
 	for i := range width * height {
@@ -51,8 +51,8 @@ func readPPM(path string) (*raster, error) {
 	return r, nil
 }
 
-// ppmHeader is the header's four words, comments left out, and what follows the
-// one white space behind them.
+// ppmHeader returns the header's four words, without comments, and the data after the
+// single white space that follows them.
 func ppmHeader(data []byte) (words []string, body []byte) {
 	for len(words) < 4 {
 		data = bytes.TrimLeft(data, " \t\r\n")

@@ -8,8 +8,8 @@ import (
 	"strings"
 )
 
-// imageMagick is every filter that the program lists, on encoded values as a
-// plain -resize works.
+// imageMagick returns every filter that the program lists, on encoded values, as a plain
+// -resize works.
 func imageMagick(ctx context.Context) ([]method, error) {
 	program := ""
 	for _, name := range []string{"convert-im6.q16", "magick", "convert"} {

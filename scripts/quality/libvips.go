@@ -7,12 +7,12 @@ import (
 	"os/exec"
 )
 
-// libvips is the kernels of `vips resize` and the interpolators of `vips affine`.
+// libvips returns the kernels of `vips resize` and the interpolators of `vips affine`.
 //
-// Enlarging, resize takes an interpolator for a kernel (nearest, bilinear, and
-// bicubic for all the rest), and versions such as 8.14 put the result half of an
-// enlarged pixel aside. Its rows show what a user gets; affine is told the
-// right place, so that its rows show what the interpolator can do.
+// For enlarging, resize replaces a kernel by an interpolator (nearest, bilinear, and bicubic
+// for all others), and versions such as 8.14 shift the result by half an enlarged pixel. Its
+// rows show what a user gets. affine is given the right position, so its rows show what the
+// interpolators can do.
 func libvips() ([]method, error) {
 	if _, err := exec.LookPath("vips"); err != nil {
 		return nil, errors.New("libvips is not on this machine: install the package libvips-tools")

@@ -1,27 +1,26 @@
-// Command quality makes the table of enlargement quality: real photographs
-// reduced by 2, 3 and 4 and enlarged back, by sizewright and by what
-// general-purpose programs on this machine have, each result held against the
-// photograph it came from. scripts/quality.sh runs it.
+// Command quality makes the table of enlargement quality: real photographs reduced by 2, 3
+// and 4 and enlarged back, by sizewright and by general-purpose programs on this machine,
+// each result compared with the original photograph. scripts/quality.sh runs it.
 //
 // # References
 //
-// Every photograph is cropped and reduced by 2 first (see [reduce]), since the
-// pixels of a camera's JPEG are soft from demosaicing and blocks. Of this
-// reference the small picture is again the average of s x s pixels in linear
-// light: what a sensor of larger pixels would have seen. Profiles are left
-// aside, all values are read as sRGB.
+// Every photograph is first cropped and reduced by 2 (see [reduce]), because the pixels of a
+// camera's JPEG are soft from demosaicing and compression. The small picture is made from
+// this reference in the same way, as the average of s x s pixels in linear light, which is
+// what a sensor with larger pixels would have recorded. Profiles are ignored; all values are
+// read as sRGB.
 //
 // # Measures
 //
-// Luma is 0.299 R + 0.587 G + 0.114 B of encoded values (ITU-R BT.601), 0..1. A
-// border of 4 s pixels is left out, so that how a program goes on beyond a
-// picture's edge plays no part.
+// Luma is 0.299 R + 0.587 G + 0.114 B of encoded values (ITU-R BT.601), 0..1. A border of
+// 4 s pixels is left out, so that the way a program continues a picture beyond its edge does
+// not matter.
 //
 //   - PSNR of luma and of the three channels together, full scale 1.
 //   - SSIM of luma: see [similarity].
 //   - Overshoot of luma at edges: see [overshoot].
 //
-// A mean is over photographs of the figure of each, decibels too.
+// Means, also of decibels, are over the photographs' figures.
 package main
 
 import (
@@ -45,11 +44,11 @@ func main() {
 }
 
 func run(ctx context.Context) error {
-	pictures := flag.String("pictures", "", "photographs and folders of them, separated by commas, in place of Debian's wallpapers; cropped in the middle")
+	pictures := flag.String("pictures", "", "photographs and folders of photographs, separated by commas, instead of Debian's wallpapers; cropped in the middle")
 	factors := flag.String("factors", "2,3,4", "factors to reduce and enlarge by")
 	only := flag.String("only", "", "only the methods whose name this regular expression matches")
 	kernels := flag.String("kernels", "", `sizewright's kernels, separated by commas; "all", or the default one`)
-	size := flag.String("crop", "768x528", "pixels of a reference, or as many as the photograph has")
+	size := flag.String("crop", "768x528", "size of a reference in pixels, at most that of the photograph")
 	csvFile := flag.String("csv", "", "also write every figure of every photograph to this file")
 	flag.Parse()
 
@@ -89,7 +88,7 @@ func run(ctx context.Context) error {
 	return nil
 }
 
-// newBench reads the numbers of the options.
+// newBench parses the options.
 func newBench(size, factors string) (*bench, error) {
 	b := &bench{}
 	if _, err := fmt.Sscanf(size, "%dx%d", &b.width, &b.height); err != nil {

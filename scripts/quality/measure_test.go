@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// stepped is dark on the left and bright on the right of column at.
+// stepped is dark to the left and bright to the right of column at.
 func stepped(at int, dark, bright float32) *raster {
 	r := newRaster(96, 96)
 	for c := range r.plane {
@@ -50,19 +50,18 @@ func TestSSIMOfAPictureWithItselfIsOne(t *testing.T) {
 	near(t, "SSIM", newReference(r, 3).score(r).ssim, 1, 1e-6)
 }
 
-// Of two flat pictures only the luminance term is left, (2ab+C1)/(a²+b²+C1):
-// equation 6 of the paper, with C1 = 0.01².
+// For two flat pictures only the luminance term is left, (2ab+C1)/(a²+b²+C1): equation 6 of
+// the paper, with C1 = 0.01².
 func TestSSIMOfFlatPicturesIsTheLuminanceTerm(t *testing.T) {
 	s := newReference(stepped(0, 0, 0.5), 2).score(stepped(0, 0, 0.25))
 	near(t, "SSIM", s.ssim, (2*0.5*0.25+1e-4)/(0.25+0.0625+1e-4), 1e-4)
 }
 
-// Of the columns within 2 of an edge at 2x, 4 in all, one goes 0.1 too high: a
-// quarter of 10 %.
+// Of the four columns within 2 of an edge at 2x, one overshoots by 0.1: a quarter of 10 %.
 func TestOvershootIsWhatGoesBeyondTheReferencesOwnRange(t *testing.T) {
 	r := stepped(48, 0.2, 0.8)
 	s := newReference(r, 2).score(shifted(r, func(x int, v float32) float32 {
-		if x == 49 || x == 60 { // 60 is flat, and no edge's halo
+		if x == 49 || x == 60 { // column 60 is flat, so it is not an edge's halo
 			return v + 0.1
 		}
 		return v
@@ -79,7 +78,7 @@ func TestASoftEdgeIsNoOvershoot(t *testing.T) {
 		}
 		return v
 	}))
-	near(t, "mean overshoot", s.over, 0, 1e-4) // luma's weights sum to 1 but for rounding
+	near(t, "mean overshoot", s.over, 0, 1e-4) // luma's weights sum to 1 except for rounding
 }
 
 // Half black and half white is half the light: sRGB 187.5 of 255, IEC 61966-2-1.

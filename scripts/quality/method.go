@@ -9,21 +9,21 @@ import (
 	"strings"
 )
 
-// method is one way to enlarge.
+// method is one way of enlarging.
 type method struct {
 	name    string
 	ours    bool
 	enlarge func(context.Context, job) (*raster, error)
 }
 
-// job is one enlargement: the small picture, a name for the result without its
-// ending, and the exact size asked for.
+// job is one enlargement: the small picture, a name for the result without its suffix, and
+// the exact size.
 type job struct {
 	small, out            string
 	factor, width, height int
 }
 
-// methods are sizewright's kernels and all of the programs'.
+// methods returns sizewright's kernels and those of all the programs.
 func methods(ctx context.Context, kernels string) ([]method, error) {
 	all, err := sizewright(kernels)
 	if err != nil {
@@ -40,8 +40,8 @@ func methods(ctx context.Context, kernels string) ([]method, error) {
 	return append(append(all, im...), vips...), nil
 }
 
-// command runs a program on one thread, as there are as many jobs as cores. The
-// error is what the program said.
+// command runs a program on one thread, because there are as many jobs as cores. The error
+// is the program's output.
 func command(ctx context.Context, name string, args ...string) ([]byte, error) {
 	c := exec.CommandContext(ctx, name, args...)
 	c.Env = append(os.Environ(), "MAGICK_THREAD_LIMIT=1", "VIPS_CONCURRENCY=1")

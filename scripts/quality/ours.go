@@ -14,8 +14,8 @@ import (
 	"sizewright/internal/render"
 )
 
-// sizewright is the kernels asked for, the default one for "". Their scaling is
-// measured, so sharpening and grain are off and all else is as it comes.
+// sizewright returns the kernels asked for, or the default one for "". Only their scaling is
+// measured, so sharpening and grain are off; everything else is the default.
 func sizewright(kernels string) ([]method, error) {
 	names := strings.Split(kernels, ",")
 	switch kernels {
@@ -27,7 +27,7 @@ func sizewright(kernels string) ([]method, error) {
 	var all []method
 	for _, kernel := range names {
 		if !slices.Contains(config.Kernels, kernel) {
-			return nil, fmt.Errorf("-kernels: %q is none of %s", kernel, strings.Join(config.Kernels, ", "))
+			return nil, fmt.Errorf("-kernels: %q is not one of %s", kernel, strings.Join(config.Kernels, ", "))
 		}
 		all = append(all, method{name: "sizewright " + kernel, ours: true, enlarge: func(ctx context.Context, j job) (*raster, error) {
 			out := j.out + ".tif"
@@ -40,8 +40,8 @@ func sizewright(kernels string) ([]method, error) {
 	return all, nil
 }
 
-// printOf makes a print of the small picture as an order would be made. At
-// 254 ppi a millimetre is ten pixels, so the size in pixels is exact.
+// printOf makes a print of the small picture in the same way as an order. At 254 ppi a
+// millimetre is ten pixels, so the size in pixels is exact.
 func printOf(ctx context.Context, kernel string, j job, out string) error {
 	src, err := photo.Open(j.small, photo.DefaultLimits())
 	if err != nil {

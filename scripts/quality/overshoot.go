@@ -2,18 +2,18 @@ package main
 
 import "slices"
 
-// edge is a pixel at an edge, and the range that luma has around it.
+// edge is a pixel at an edge, with the range of luma around it.
 type edge struct {
 	at       int
 	low, top float32
 }
 
-// edgeRange is how far luma must range around a pixel for it to be at an edge:
-// house practice, a fifth of full scale.
+// edgeRange is how much luma must vary around a pixel for it to be at an edge: a fifth of
+// full scale (house judgement).
 const edgeRange = 0.2
 
-// edgesOf finds the measured pixels with an edge in the (2s+1) x (2s+1) pixels
-// around them.
+// edgesOf returns the measured pixels with an edge in the (2s+1) x (2s+1) pixels around
+// them.
 func edgesOf(y []float32, area window, s int) []edge {
 	low, top := extremes(y, area.width, s)
 	var edges []edge
@@ -27,11 +27,10 @@ func edgesOf(y []float32, area window, s int) []edge {
 	return edges
 }
 
-// overshoot is how far luma y lies outside the range that the reference has in
-// the (2s+1) x (2s+1) pixels around, in per cent of full scale: the mean over all
-// pixels at edges, those without any included, and the 99.9th percentile. An
-// enlargement whose lines are all where they were and as high as they were has
-// none, so what is counted is halos and ringing, and nothing of sharpness.
+// overshoot returns how far luma y lies outside the range of the reference in the (2s+1) x
+// (2s+1) pixels around, in per cent of full scale: the mean over all pixels at edges,
+// including those without any, and the 99.9th percentile. An enlargement whose lines keep
+// their position and height has none, so this measures halos and ringing but not sharpness.
 func overshoot(edges []edge, y []float32) (mean, p999 float64) {
 	if len(edges) == 0 {
 		return 0, 0
@@ -46,8 +45,8 @@ func overshoot(edges []edge, y []float32) (mean, p999 float64) {
 	return mean, beyond[999*(len(beyond)-1)/1000]
 }
 
-// extremes are the least and the greatest of the (2s+1) x (2s+1) samples around
-// each, first along rows and then along columns; edges of the picture go on.
+// extremes returns the least and the greatest of the (2s+1) x (2s+1) samples around each,
+// first along rows and then along columns. The picture's edges are repeated.
 func extremes(y []float32, width, s int) (low, top []float32) {
 	height := len(y) / width
 	low, top = slices.Clone(y), slices.Clone(y)

@@ -8,16 +8,16 @@ import (
 	"strings"
 )
 
-// picture is a photograph and where its reference is cut from.
+// picture is a photograph and the place from which its reference is cut.
 type picture struct {
 	name string
 	path string // a pattern of filepath.Glob
-	x, y int    // centre of the crop in the photograph's pixels; 0, 0 is its middle
+	x, y int    // centre of the crop in the photograph's pixels; 0, 0: the middle
 }
 
-// wallpapers are the real photographs with fine detail among Debian's wallpaper
-// packages: plasma-workspace-wallpapers and lomiri-wallpapers-16.04 and -20.04.
-// Painted and rendered pictures are left out, and photographs with nothing sharp.
+// wallpapers are the real photographs with fine detail among Debian's wallpaper packages:
+// plasma-workspace-wallpapers and lomiri-wallpapers-16.04 and -20.04. Painted and rendered
+// pictures, and photographs without anything sharp, are left out.
 var wallpapers = []picture{
 	{"bridge", "/usr/share/backgrounds/Bridge_by_*.jpg", 2124, 732},
 	{"bird", "/usr/share/backgrounds/Kleiber_by_*.jpg", 2724, 1532},
@@ -33,10 +33,10 @@ var wallpapers = []picture{
 	{"pier", "/usr/share/wallpapers/ColdRipple/contents/images/2560x1600.jpg", 1224, 1132},
 }
 
-// fewest is how many photographs the wallpapers must come to.
+// fewest is the least number of wallpapers needed.
 const fewest = 8
 
-// choose is the photographs of the option -pictures, or the wallpapers.
+// choose returns the photographs of the option -pictures, or the wallpapers.
 func choose(list string) ([]picture, error) {
 	if list != "" {
 		return listed(list)
@@ -55,12 +55,12 @@ func choose(list string) ([]picture, error) {
 		found = append(found, p)
 	}
 	if len(found) < fewest {
-		return nil, fmt.Errorf("only %d of Debian's photographs are on this machine, and %d are needed: install the packages that scripts/quality.sh names, or give your own with -pictures", len(found), fewest)
+		return nil, fmt.Errorf("only %d of Debian's photographs are on this machine, but %d are needed: install the packages that scripts/quality.sh names, or give your own with -pictures", len(found), fewest)
 	}
 	return found, nil
 }
 
-// listed is the files named, and those in the folders named.
+// listed returns the named files, and the files in the named folders.
 func listed(list string) ([]picture, error) {
 	var found []picture
 	for path := range strings.SplitSeq(list, ",") {
@@ -82,13 +82,13 @@ func listed(list string) ([]picture, error) {
 		}
 	}
 	if len(found) == 0 {
-		return nil, fmt.Errorf("-pictures %s: no JPEG, PNG or TIFF is there", list)
+		return nil, fmt.Errorf("-pictures %s: there is no JPEG, PNG or TIFF", list)
 	}
 	return found, nil
 }
 
-// reference cuts width x height out of the photograph reduced by 2, each a
-// multiple of unit, or as much as there is.
+// reference cuts width x height, or as much as there is, from the photograph reduced by 2.
+// Both sides are multiples of unit.
 func (p picture) reference(width, height, unit int) (*raster, error) {
 	r, err := open(p.path)
 	if err != nil {
@@ -96,7 +96,7 @@ func (p picture) reference(width, height, unit int) (*raster, error) {
 	}
 	width, height = min(width, r.width/2)/unit*unit, min(height, r.height/2)/unit*unit
 	if min(width, height) < leastSide {
-		return nil, fmt.Errorf("%s is %d x %d px, too small to be measured: %d px a side are needed", p.path, r.width, r.height, 2*(leastSide+unit))
+		return nil, fmt.Errorf("%s is %d x %d px, too small to measure: at least %d px a side are needed", p.path, r.width, r.height, 2*(leastSide+unit))
 	}
 	if p.x == 0 && p.y == 0 {
 		p.x, p.y = r.width/2, r.height/2

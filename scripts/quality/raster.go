@@ -20,7 +20,7 @@ func newRaster(width, height int) *raster {
 	return r
 }
 
-// open reads a picture through the house's own readers; grey becomes RGB.
+// open reads a picture with package photo; grey becomes RGB.
 func open(path string) (*raster, error) {
 	p, err := photo.Open(path, photo.DefaultLimits())
 	if err != nil {
@@ -44,7 +44,7 @@ func open(path string) (*raster, error) {
 	return r, nil
 }
 
-// crop is the part of the given size around a centre, moved inside the picture.
+// crop returns the part of the given size around a centre, moved inside the picture.
 func (r *raster) crop(cx, cy, width, height int) *raster {
 	left := min(max(cx-width/2, 0), r.width-width)
 	top := min(max(cy-height/2, 0), r.height-height)
@@ -57,7 +57,7 @@ func (r *raster) crop(cx, cy, width, height int) *raster {
 	return o
 }
 
-// luma is BT.601's, of encoded values.
+// luma returns BT.601 luma of encoded values.
 func (r *raster) luma() []float32 {
 	y := make([]float32, len(r.plane[0]))
 	for i := range y {

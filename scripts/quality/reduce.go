@@ -2,9 +2,8 @@ package main
 
 import "math"
 
-// reduce averages s x s pixels in linear light, as a sensor's pixel gathers it,
-// and rounds the encoded result to 16 bits. Rows and columns beyond a multiple
-// of s are left out.
+// reduce averages s x s pixels in linear light, as a sensor does, and rounds the encoded
+// result to 16 bits. Rows and columns beyond a multiple of s are left out.
 func reduce(r *raster, s int) *raster {
 	o := newRaster(r.width/s, r.height/s)
 	for c := range r.plane {
@@ -27,7 +26,7 @@ func average(plane []float32, width, s int) float32 {
 	return float32(math.Round(65535*encode(sum/float64(s*s))) / 65535)
 }
 
-// sixteen is a value as 16 bits, clipped.
+// sixteen returns a value as 16 bits, clipped.
 func sixteen(v float32) uint16 { return uint16(65535*min(max(v, 0), 1) + 0.5) }
 
 // linearOf is the sRGB curve of IEC 61966-2-1 for each 16-bit value.

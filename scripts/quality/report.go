@@ -14,7 +14,7 @@ type row struct {
 	factors []score
 }
 
-// report writes the Markdown table, then what it comes to.
+// report writes the Markdown table and a summary.
 func report(w io.Writer, b *bench, results []result) {
 	rows, failed := rowsOf(b, results)
 	fmt.Fprintf(w, "%d photographs (%s), reduced by %s and enlarged back; means, best PSNR first.\n\n",
@@ -47,8 +47,8 @@ func (r row) String() string {
 	return line
 }
 
-// rowsOf are the means of each method that made every picture, and the first
-// error of each that did not.
+// rowsOf returns the means of each method that made every picture, and the first error of
+// each that did not.
 func rowsOf(b *bench, results []result) (rows []row, failed []string) {
 	for _, m := range b.methods {
 		r := row{method: m}
@@ -87,8 +87,8 @@ func rowsOf(b *bench, results []result) (rows []row, failed []string) {
 	return rows, failed
 }
 
-// summary holds sizewright's rows against the best of the others, and their
-// overshoot against Lanczos'.
+// summary compares sizewright's rows with the best of the others, and their overshoot with
+// Lanczos'.
 func summary(w io.Writer, rows []row) {
 	const lanczos = "ImageMagick Lanczos"
 	best := slices.IndexFunc(rows, func(r row) bool { return !r.method.ours })

@@ -2,7 +2,7 @@ package main
 
 import "math"
 
-// score is what one enlargement came to.
+// score is the result of one enlargement.
 type score struct {
 	psnr    float64 // of luma, dB
 	ssim    float64
@@ -11,12 +11,12 @@ type score struct {
 	rgb     float64 // PSNR of the three channels together, dB
 }
 
-// fields are the score's figures in the order of the table and of the CSV.
+// fields returns the score's figures in the order of the table and of the CSV.
 func (s *score) fields() []*float64 {
 	return []*float64{&s.psnr, &s.ssim, &s.over, &s.over999, &s.rgb}
 }
 
-// mean is the plain mean of each figure.
+// mean returns the arithmetic mean of each figure.
 func mean(scores []score) (m score) {
 	for i := range scores {
 		for k, v := range scores[i].fields() {
@@ -26,8 +26,8 @@ func mean(scores []score) (m score) {
 	return m
 }
 
-// reference is the picture that enlargements by one factor are held against,
-// and what all of them need of it.
+// reference is the picture with which enlargements by one factor are compared, and what all
+// comparisons need of it.
 type reference struct {
 	*raster
 	factor int

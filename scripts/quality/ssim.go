@@ -9,7 +9,7 @@ func momentsOf(y []float32, area window) moments {
 	return moments{gaussian(y, area), gaussian(product(y, y), area)}
 }
 
-// similarity is the mean structural similarity of luma: Z. Wang, A. C. Bovik,
+// similarity returns the mean structural similarity of luma: Z. Wang, A. C. Bovik,
 // H. R. Sheikh, E. P. Simoncelli, "Image Quality Assessment: From Error Visibility
 // to Structural Similarity", IEEE Trans. Image Processing 13 (2004): a Gaussian
 // window of 11 x 11 with sigma 1.5, K1 = 0.01, K2 = 0.03, on every pixel of full
@@ -32,7 +32,7 @@ func similarity(ref *reference, y []float32) float64 {
 
 const reach = 5 // of the window, pixels either side
 
-// weights is one axis of SSIM's window.
+// weights are those of one axis of SSIM's window.
 var weights = func() (w [2*reach + 1]float32) {
 	sum := 0.0
 	for i := -reach; i <= reach; i++ {
@@ -45,8 +45,8 @@ var weights = func() (w [2*reach + 1]float32) {
 	return w
 }()
 
-// gaussian weighs src by the window around each measured pixel; the border,
-// 8 pixels at least, holds it everywhere. Outside the area the result is 0.
+// gaussian weights src by the window around each measured pixel. The border is at least 8
+// pixels, so the window is always inside. Outside the area the result is 0.
 func gaussian(src []float32, area window) []float32 {
 	across, down := make([]float32, len(src)), make([]float32, len(src))
 	tall := window{area.width, area.height, area.border - reach} // rows that the second pass reads

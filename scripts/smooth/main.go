@@ -1,22 +1,22 @@
-// Command smooth measures what sharpening does to the noise of smooth places, on
-// whole photographs: the print with all its sharpening beside the same print without
-// any, at the print's own pixels. scripts/smooth.sh runs it.
+// Command smooth measures what sharpening does to the noise of smooth areas, on whole
+// photographs: it compares the print with all its sharpening and the same print without any,
+// pixel for pixel. scripts/smooth.sh runs it.
 //
 // # Places
 //
-// A photograph is cut into squares of 32 px. What luma (ITU-R BT.601, encoded values)
-// differs in a square from the plane that fits it best is the square's deviation.
-// Squares that touch black or white are left out, and flat ones. The rest are of one
-// of five kinds: see [kindOf]. Of each kind the calmest tenth is taken, 40 squares
-// spread over it at the most. Those whose deviation is up to twice the noise that
-// sizewright measured (of shadows and lights the greater) are smooth; the others hold
-// texture, and are counted apart: a wall is not to be smoothed.
+// A photograph is cut into squares of 32 px. A square's deviation is the standard deviation
+// of its luma (ITU-R BT.601, encoded values) from the best-fitting plane. Squares that touch
+// black or white, and flat ones, are left out. The others are of one of five kinds: see
+// [kindOf]. Of each kind the calmest tenth is used, at most 40 squares spread over it. Those
+// with a deviation of up to twice the noise that sizewright measured (the greater of shadows
+// and lights) are smooth; the others hold texture and are counted separately, because
+// texture such as a wall's should be sharpened.
 //
 // # Figure
 //
-// Inside each square the print's pixels less their best plane have a deviation
-// with sharpening and one without. The growth of a kind is the root of the ratio of
-// the sums of their squares.
+// Within each square the print's pixels minus their best-fitting plane have a deviation with
+// sharpening and one without. The growth of a kind is the square root of the ratio of the
+// sums of their squares.
 package main
 
 import (
@@ -35,8 +35,8 @@ import (
 )
 
 func main() {
-	scales := flag.String("scales", "0.35,0.6,1,1.5,2,3", "print pixels for one of the photograph's, separated by commas")
-	surface := flag.String("surface", config.Default().Settings("", "").Surface, "the paper's surface, which sharpening goes by")
+	scales := flag.String("scales", "0.35,0.6,1,1.5,2,3", "print pixels per pixel of the photograph, separated by commas")
+	surface := flag.String("surface", config.Default().Settings("", "").Surface, "the paper's surface, which decides the sharpening")
 	flag.Parse()
 	if err := run(flag.Args(), strings.Split(*scales, ","), *surface); err != nil {
 		fmt.Fprintln(os.Stderr, "smooth:", err)
@@ -72,7 +72,7 @@ func run(files, scales []string, surface string) error {
 	return nil
 }
 
-// growth is the sums of squares of one kind, without sharpening and with.
+// growth holds the sums of squares of one kind, without sharpening and with it.
 type growth struct {
 	before, after float64
 	places        int
@@ -80,7 +80,7 @@ type growth struct {
 
 func (g growth) times() float64 { return math.Sqrt(g.after / g.before) }
 
-type byKind [kinds + 1]growth // the last is of places with texture
+type byKind [kinds + 1]growth // the last is for places with texture
 
 func (g *byKind) row() (cells string) {
 	for _, k := range g {
@@ -125,7 +125,7 @@ func (t *tally) print() {
 		t.within, t.readings, len(t.photographs), order.NoiseGain, t.worst, t.where)
 }
 
-// growths makes the places of both prints.
+// growths compares the places of both prints.
 func growths(src *photo.Photo, m order.Measured, places []place, scale float64, surface string) (g byKind, err error) {
 	plain, _, err := rendererOf(src, m, scale, surface, false)
 	if err != nil {
@@ -149,7 +149,7 @@ func growths(src *photo.Photo, m order.Measured, places []place, scale float64, 
 	return g, nil
 }
 
-// rendererOf plans the print as an order would be, but for the least resolution.
+// rendererOf plans the print in the same way as an order, except for the minimum resolution.
 func rendererOf(src *photo.Photo, m order.Measured, scale float64, surface string, sharpened bool) (*render.Renderer, *order.Plan, error) {
 	s := config.Default().Settings("", "")
 	s.MinimumPPI, s.CautionPPI, s.Bits, s.Surface = 1, 1, 16, surface

@@ -10,10 +10,10 @@ import (
 
 const (
 	side     = 32     // px of a square
-	inset    = 2      // px of it left out on each side, which the neighbours' edges may reach
-	most     = 40     // squares of a kind
-	fewest   = 5      // that say anything
-	flattest = 0.0004 // of full scale: no photograph is as flat, but where it was painted or cut off
+	inset    = 2      // px left out on each side, which may be affected by edges next to the square
+	most     = 40     // greatest number of squares of a kind
+	fewest   = 5      // least number of squares of a kind
+	flattest = 0.0004 // of full scale; only painted or clipped areas are as flat
 	black    = 0.004
 	white    = 0.996
 )
@@ -30,9 +30,9 @@ const (
 
 var kindNames = [kinds]string{"shadow", "sky", "skin-like", "light", "middle"}
 
-// kindOf goes by the mean colour, encoded: a shadow's luma is under 0.25; a sky's is
-// over 0.35, and it is bluer than red; skin's is 0.3 to 0.85, red above green above
-// blue, as sand's and a wall's may be. Of the others light ones are over 0.5.
+// kindOf decides by the mean colour, encoded. A shadow's luma is under 0.25. A sky's is over
+// 0.35, with more blue than red. Skin's is 0.3 to 0.85, with red above green above blue, as
+// sand's and a wall's may be. Of the others, light ones are over 0.5.
 func kindOf(rgb [3]float64) int {
 	y := 0.299*rgb[0] + 0.587*rgb[1] + 0.114*rgb[2]
 	switch {
@@ -48,14 +48,14 @@ func kindOf(rgb [3]float64) int {
 	return middle
 }
 
-// place is a square of the photograph, from x, y on.
+// place is a square of the photograph whose corner is x, y.
 type place struct {
 	x, y, kind int
 	deviation  float64
 	smooth     bool
 }
 
-// placesOf finds the calmest of each kind; up to a deviation they are smooth.
+// placesOf returns the calmest squares of each kind. Those up to a given deviation are smooth.
 func placesOf(src *photo.Photo, smooth float64) (chosen []place) {
 	var all [kinds][]place
 	for y := 0; y+side <= src.Height; y += side {
@@ -80,7 +80,7 @@ func placesOf(src *photo.Photo, smooth float64) (chosen []place) {
 	return chosen
 }
 
-// readRows is side rows from y on, of each the three channels.
+// readRows reads side rows from y on, three channels each.
 func readRows(src *photo.Photo, y int) [][3][]float32 {
 	rows := make([][3][]float32, side)
 	for j := range rows {
@@ -113,7 +113,7 @@ func placeAt(rows [][3][]float32, x int) (p place, ok bool) {
 	return p, p.deviation > flattest
 }
 
-// luma is that of interleaved pixels of 16 bits.
+// luma returns the luma of interleaved pixels of 16 bits.
 func luma(px []uint16, channels int) []float64 {
 	v := make([]float64, len(px)/channels)
 	for i := range v {
@@ -126,13 +126,13 @@ func luma(px []uint16, channels int) []float64 {
 	return v
 }
 
-// variance is that about the plane that fits best, of rows of w.
+// variance returns the variance about the best-fitting plane, of rows of w.
 func variance(v []float64, w int) float64 {
 	middleX, middleY := float64(w-1)/2, float64(len(v)/w-1)/2
 	var s, sx, sy, xx, yy, ss float64
 	for i, p := range v {
 		x, y := float64(i%w)-middleX, float64(i/w)-middleY
-		p -= v[0] // sums of small numbers keep their digits
+		p -= v[0] // sums of small numbers lose fewer digits
 		s, sx, sy = s+p, sx+x*p, sy+y*p
 		xx, yy, ss = xx+x*x, yy+y*y, ss+p*p
 	}

@@ -10,8 +10,8 @@ import (
 	"strings"
 )
 
-// Audit compares the studio at dir, in which nobody works any more, with what was
-// dropped into it. It changes nothing.
+// Audit compares the studio at dir, in which no daemon runs any more, with what was dropped
+// into it. It changes nothing.
 func Audit(dir string, l *Ledger) Findings {
 	a := &audit{dir: dir, byFolder: map[string][]*tally{}, spoken: map[string]string{}, originals: map[string]string{}}
 	for _, o := range l.Orders() {
@@ -30,29 +30,29 @@ func Audit(dir string, l *Ledger) Findings {
 	return a.found
 }
 
-// audit is one comparison under way.
+// audit is one comparison.
 type audit struct {
 	dir       string
 	byFolder  map[string][]*tally // by SHA-256
-	spoken    map[string]string   // files that a record names, and that record
-	originals map[string]string   // originals found in originals/ and held/, by their path as JSON has it: SHA-256
+	spoken    map[string]string   // files that a record names, with the record
+	originals map[string]string   // SHA-256 of the originals found in originals/ and held/, by their path in JSON
 	paths     []told
 	found     Findings
 }
 
-// told is a record's word on where its original is.
+// told is where a record says its original is.
 type told struct{ record, original, sha string }
 
-// tally is what was found of one order.
+// tally is what was found about one order.
 type tally struct {
 	Order
 	at            []string // its originals
-	dropped       int      // of them in the drop folder still
+	dropped       int      // how many are still in the drop folder
 	made, repeats []string // its records
 	held          []string
 }
 
-// of is the order of these bytes for this folder, nil for none.
+// of returns the order of these bytes for this folder, or nil.
 func (a *audit) of(sha, folder string) *tally {
 	for _, t := range a.byFolder[sha] {
 		if t.isFor(folder) {
@@ -62,7 +62,7 @@ func (a *audit) of(sha, folder string) *tally {
 	return nil
 }
 
-// places finds every original, wherever it may lawfully or unlawfully lie.
+// places finds every original, in every directory where one could be.
 func (a *audit) places() {
 	for _, top := range []string{"drop", "originals", "held"} {
 		a.walk(top, func(rel string, sha string) {
@@ -83,18 +83,18 @@ func (a *audit) places() {
 	a.claims()
 }
 
-// unknown is a file that nobody dropped, where originals lie.
+// unknown handles a file in a directory of originals that nobody dropped.
 func (a *audit) unknown(top, rel string) {
 	switch _, spoken := a.spoken[rel]; {
 	case spoken:
 	case top == "drop":
-		// People keep things there; altered originals show as lost.
+		// People keep things there; a changed original shows up as lost.
 	default:
 		a.found.add(HalfMade, "%q is neither an original that was dropped nor named by a record", rel)
 	}
 }
 
-// claims must be none: nobody is at work.
+// claims checks that there are none, because no daemon runs.
 func (a *audit) claims() {
 	const dir = ".sizewright/claims"
 	for _, e := range a.list(dir) {
@@ -107,7 +107,7 @@ func (a *audit) claims() {
 	}
 }
 
-// judge says what is wrong with how one order ended.
+// judge finds what is wrong with the end of one order.
 func (a *audit) judge(t *tally) {
 	switch n := len(t.at); {
 	case n < t.Copies:
@@ -146,7 +146,7 @@ func (a *audit) judge(t *tally) {
 	}
 }
 
-// left checks that what is no order lies as it lay.
+// left checks that files that are not orders are unchanged.
 func (a *audit) left(clutter []Clutter) {
 	for _, o := range clutter {
 		info, err := os.Lstat(filepath.Join(a.dir, o.Path))
@@ -159,7 +159,7 @@ func (a *audit) left(clutter []Clutter) {
 	}
 }
 
-// walk hands every regular file under top to do, with its SHA-256.
+// walk passes every regular file under top to do, with its SHA-256.
 func (a *audit) walk(top string, do func(rel, sha string)) {
 	err := filepath.WalkDir(filepath.Join(a.dir, top), func(p string, e fs.DirEntry, err error) error {
 		if err != nil || !e.Type().IsRegular() {

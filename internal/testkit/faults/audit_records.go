@@ -13,12 +13,11 @@ import (
 	"sizewright/internal/record"
 )
 
-// troubled are reasons to hold that tell of the program's trouble and not of the
-// picture's.
+// troubled are the holds for trouble of the program rather than of the picture.
 var troubled = []string{"internal", "interrupted"}
 
-// records reads every record, notes which order it is of and which files it speaks
-// for, and checks those.
+// records reads and checks every record, and notes which order it is of and which files it
+// names.
 func (a *audit) records() {
 	for _, top := range []string{"outbox", "held"} {
 		for _, folder := range a.list(top) {
@@ -122,7 +121,7 @@ func (a *audit) speak(record, file string) {
 	a.spoken[file] = record
 }
 
-// unspoken finds what lies in the outbox and no record names.
+// unspoken finds files in the outbox that no record names.
 func (a *audit) unspoken() {
 	a.walk("outbox", func(rel, _ string) {
 		if _, ok := a.spoken[rel]; !ok && !strings.HasPrefix(rel, "outbox/morning/") {
@@ -131,7 +130,7 @@ func (a *audit) unspoken() {
 	})
 }
 
-// opened checks that whoever comes over a share can open what the program named.
+// opened checks that someone who uses a share can open the files that the program named.
 func (a *audit) opened() {
 	for _, top := range []string{"outbox", "originals", "held"} {
 		a.walk(top, func(rel, _ string) {
@@ -154,7 +153,7 @@ func (a *audit) pointing() {
 	}
 }
 
-// report checks that the morning report can be read, where there is one.
+// report checks that the morning report, if there is one, can be read.
 func (a *audit) report() {
 	const dir = "outbox/morning"
 	for _, e := range a.list(dir) {

@@ -13,7 +13,7 @@ import (
 	"testing"
 )
 
-// A studio after a good night: one print, one of a name that is no UTF-8, one dropped
+// A studio after a good night: one print, one with a name that is not UTF-8, one dropped
 // twice, one held.
 func goodNight(t *testing.T) *Night {
 	t.Helper()
@@ -21,7 +21,7 @@ func goodNight(t *testing.T) *Night {
 	if err != nil {
 		t.Fatal(err)
 	}
-	must(t, os.Mkdir(n.path("drop", "20x30mm"), 0o755)) // a small print is soon audited
+	must(t, os.Mkdir(n.path("drop", "20x30mm"), 0o755)) // a small print is audited quickly
 	r := rand.New(rand.NewPCG(3, 3))
 	jpeg := forms[0]
 	for _, d := range []struct {
@@ -44,7 +44,7 @@ func goodNight(t *testing.T) *Night {
 	return n
 }
 
-// at drops a picture at once, so many times.
+// at drops a picture at once, that many times.
 func (n *Night) at(folder, name string, p Picture, copies int) {
 	n.Ledger.Add(Order{Folder: folder, Name: name, Kind: p.Kind, SHA256: sum(p.Data), May: p.May, Copies: copies})
 	for i := range copies {
@@ -125,13 +125,13 @@ func TestTheAuditKnowsWhatWasToBeLeftAlone(t *testing.T) {
 	}
 }
 
-// studio is one to be spoilt.
+// studio is a studio to be damaged.
 type studio struct {
 	t   *testing.T
 	dir string
 }
 
-// copyAll copies regular files and directories, of any name, which os.CopyFS does not.
+// copyAll copies regular files and directories of any name, unlike os.CopyFS.
 func copyAll(t *testing.T, from, to string) {
 	t.Helper()
 	must(t, filepath.WalkDir(from, func(p string, e fs.DirEntry, err error) error {
@@ -165,7 +165,7 @@ func (s studio) move(from, to string)   { must(s.t, os.Rename(s.path(from), s.pa
 func (s studio) mkdir(rel string)       { must(s.t, os.MkdirAll(s.path(rel), 0o755)) }
 func (s studio) cut(rel string)         { data := s.read(rel); s.write(rel, string(data[:len(data)/2])) }
 
-// remove removes those of the files that are there, of which there must be one.
+// remove removes the files that exist; exactly one must.
 func (s studio) remove(rels ...string) {
 	removed := 0
 	for _, rel := range rels {
@@ -184,7 +184,7 @@ func (s studio) flip(rel string, at int) {
 	s.write(rel, string(data))
 }
 
-// zero overwrites the middle with zeros, as a disk does that lost it.
+// zero overwrites the middle with zeros, as after a disk failure.
 func (s studio) zero(rel string) {
 	data := s.read(rel)
 	clear(data[len(data)/4 : len(data)/2])
@@ -199,7 +199,7 @@ func (s studio) alter(rel, from, to string) {
 	s.write(rel, strings.Replace(text, from, to, 1))
 }
 
-// heldToo makes of a print's record one of a hold.
+// heldToo turns a print's record into one of a hold.
 func (s studio) heldToo(from, to string) {
 	s.copy(from, to)
 	s.alter(to, `"status": "ready`, `"status": "held", "was": "ready`)

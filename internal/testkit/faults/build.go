@@ -11,8 +11,8 @@ import (
 	"strings"
 )
 
-// Build builds the daemon into dir, from the module that the working directory is in,
-// and returns its path.
+// Build builds the daemon into dir, from the module of the working directory, and returns
+// its path.
 func Build(dir string) (string, error) { return build(filepath.Join(dir, "sizewright")) }
 
 func build(to string, flags ...string) (string, error) {
@@ -24,7 +24,7 @@ func build(to string, flags ...string) (string, error) {
 	return to, os.Chmod(to, 0o755)
 }
 
-// skewEnv names a file that holds by how many seconds the clock is off.
+// skewEnv names a file that holds the error of the clock in seconds.
 const skewEnv = "SIZEWRIGHT_FAULTS_CLOCK"
 
 const skewer = `package main
@@ -42,11 +42,11 @@ func init() {
 }
 `
 
-// buildSkewed builds the same daemon with a clock that can be moved while it runs: its
-// standard library's time.Now adds what a file says to the wall clock, and nothing to
-// the monotonic one, as a system does whose clock is set. A Go program asks the kernel
-// without the C library, so what replaces that library's functions cannot do it; and
-// the machine's own clock is not for a test to set.
+// buildSkewed builds the same daemon with a clock that can be moved while it runs. Its
+// time.Now adds the value in a file to the wall clock, and nothing to the monotonic clock,
+// as when a system's clock is set. A Go program asks the kernel without the C library, so
+// replacing functions of that library has no effect, and a test must not set the machine's
+// own clock.
 func buildSkewed(dir string) (string, error) {
 	goroot, err := exec.Command("go", "env", "GOROOT").Output()
 	if err != nil {
@@ -64,10 +64,10 @@ func buildSkewed(dir string) (string, error) {
 	const from, to = "func Now() Time {\n\tsec, nsec, mono := runtimeNow()\n", "\tsec += Skew\n"
 	skewed := strings.Replace(string(source), from, from+to, 1)
 	if skewed == string(source) {
-		return "", fmt.Errorf("%s is not as it was in Go 1.26; look how time.Now reads the clock, and mend internal/testkit/faults/build.go", clock)
+		return "", fmt.Errorf("%s has changed since Go 1.26; see how time.Now reads the clock, and adapt internal/testkit/faults/build.go", clock)
 	}
 	files := map[string]string{
-		clock: skewed + "\n// Skew is by how many seconds the clock is off.\nvar Skew int64\n",
+		clock: skewed + "\n// Skew is the error of the clock in seconds.\nvar Skew int64\n",
 		filepath.Join(strings.TrimSpace(string(module)), "zz_skew.go"): skewer,
 	}
 	overlay := struct{ Replace map[string]string }{map[string]string{}}

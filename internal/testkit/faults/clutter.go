@@ -10,8 +10,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// DropClutter puts what is no order into a drop folder: links, a pipe, a directory,
-// litter.
+// DropClutter puts things that are not orders into a drop folder: links, a pipe, a
+// directory, litter.
 func (n *Night) DropClutter() error {
 	target := filepath.Join(n.Desk(), "target.jpg")
 	picture := Good(n.rand).Data

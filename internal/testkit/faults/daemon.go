@@ -17,7 +17,7 @@ import (
 	"time"
 )
 
-// stopPatience is how long a daemon may take to stop when told to.
+// stopPatience is how long a daemon may take to stop.
 const stopPatience = time.Minute
 
 // Daemon is one process of `sizewright serve`.
@@ -26,14 +26,14 @@ type Daemon struct {
 
 	cmd    *exec.Cmd
 	log    log
-	ended  chan struct{} // closed when the process is no more
-	meant  bool          // that it ended
+	ended  chan struct{} // closed when the process has ended
+	meant  bool          // the test ended it
 	status error
 	wrong  Findings
 }
 
-// Start starts a daemon on the night's studio. files, if not 0, is how many file
-// handles it may have.
+// Start starts a daemon on the night's studio. files, if not 0, limits its number of file
+// handles.
 func (n *Night) Start(files int) *Daemon {
 	args := []string{n.Binary, "serve", "--studio", n.Studio()}
 	if files > 0 {
@@ -42,7 +42,7 @@ func (n *Night) Start(files int) *Daemon {
 	d := &Daemon{Started: time.Now(), cmd: exec.Command(args[0], args[1:]...), ended: make(chan struct{})}
 	d.cmd.Stdout, d.cmd.Stderr = &d.log, &d.log
 	d.cmd.Dir = n.Studio()
-	d.cmd.WaitDelay = 2 * time.Second // a child that outlives it keeps its standard error open
+	d.cmd.WaitDelay = 2 * time.Second // a child that lives longer keeps its standard error open
 	d.cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
 	if n.UID != 0 {
 		d.cmd.SysProcAttr.Credential = &syscall.Credential{Uid: uint32(n.UID), Gid: uint32(n.UID)}
@@ -58,10 +58,10 @@ func (n *Night) Start(files int) *Daemon {
 	return d
 }
 
-// PID is the daemon's process.
+// PID returns the daemon's process ID.
 func (d *Daemon) PID() int { return d.cmd.Process.Pid }
 
-// Alive tells whether the process goes on.
+// Alive reports whether the process is running.
 func (d *Daemon) Alive() bool {
 	select {
 	case <-d.ended:
@@ -75,11 +75,11 @@ func (d *Daemon) Alive() bool {
 func (d *Daemon) Kill() {
 	d.mourn("before it was killed")
 	d.meant = true
-	d.cmd.Process.Kill() // an error says that it has ended
+	d.cmd.Process.Kill() // an error means that it has ended
 	<-d.ended
 }
 
-// Stop ends it with SIGTERM and notes if it does not end well.
+// Stop ends it with SIGTERM, and notes a finding if it does not end normally.
 func (d *Daemon) Stop() {
 	if d.mourn("by itself"); d.meant {
 		return
@@ -98,7 +98,7 @@ func (d *Daemon) Stop() {
 	}
 }
 
-// mourn notes an end that nobody meant.
+// mourn notes a finding if the daemon ended by itself.
 func (d *Daemon) mourn(when string) {
 	if !d.meant && !d.Alive() {
 		d.meant = true
@@ -106,13 +106,13 @@ func (d *Daemon) mourn(when string) {
 	}
 }
 
-// Hangup has it read its configuration again.
+// Hangup makes it read its configuration again.
 func (d *Daemon) Hangup() { d.cmd.Process.Signal(syscall.SIGHUP) }
 
-// Said tells whether the log has this in it.
+// Said reports whether the log contains a text.
 func (d *Daemon) Said(text string) bool { return d.log.has(text) }
 
-// Serving waits until the daemon is ready, and tells whether it came to that.
+// Serving waits until the daemon is ready, and reports whether it became ready.
 func (d *Daemon) Serving(ctx context.Context, patience time.Duration) bool {
 	for end := time.Now().Add(patience); time.Now().Before(end) && d.Alive() && ctx.Err() == nil; {
 		if d.Said(`"msg":"serving"`) {
@@ -123,7 +123,7 @@ func (d *Daemon) Serving(ctx context.Context, patience time.Duration) bool {
 	return false
 }
 
-// log is what a daemon says, of which the beginning and the end are kept.
+// log is the output of a daemon, of which the beginning and the end are kept.
 type log struct {
 	mu          sync.Mutex
 	first, last bytes.Buffer
@@ -156,10 +156,10 @@ func (l *log) tail(lines int) string {
 	return strings.Join(all[max(0, len(all)-lines):], "\n\t")
 }
 
-// orphans are processes of the daemon that go on in a studio: they began in it, and so
-// did whatever they started.
+// orphans returns processes of the daemon that still run in a studio: their working
+// directory is in it, as is that of every process that they start.
 func orphans(studio string) (pids []int) {
-	for range 20 { // one told to end may need a moment
+	for range 20 { // a process that was told to end may need a moment
 		pids = nil
 		dirs, _ := filepath.Glob("/proc/[0-9]*")
 		for _, dir := range dirs {

@@ -10,7 +10,7 @@ import (
 	"time"
 )
 
-// drop is one picture on its way into a drop folder.
+// drop is one picture to be put into a drop folder.
 type drop struct {
 	night  *Night
 	folder string
@@ -42,7 +42,7 @@ func (d drop) write(path string) error {
 	return d.night.giveAway(path)
 }
 
-// via writes elsewhere and renames.
+// via writes the file elsewhere and renames it.
 func (d drop) via(path string, rest time.Duration, r *rand.Rand) error {
 	if err := d.pieces(path, rest, r); err != nil {
 		return err
@@ -50,7 +50,7 @@ func (d drop) via(path string, rest time.Duration, r *rand.Rand) error {
 	return os.Rename(path, d.path())
 }
 
-// pieces writes in a few pieces and rests for up to that long between them.
+// pieces writes in a few pieces, with pauses of up to that long.
 func (d drop) pieces(path string, rest time.Duration, r *rand.Rand) error {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
@@ -60,7 +60,7 @@ func (d drop) pieces(path string, rest time.Duration, r *rand.Rand) error {
 	return d.fill(f, rest, r)
 }
 
-// reserved is pieces over zeros, in a file held open from its first byte to its last.
+// reserved writes in pieces over zeros, in a file of full size from the start.
 func (d drop) reserved(rest time.Duration, r *rand.Rand) error {
 	f, err := os.OpenFile(d.path(), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
@@ -73,7 +73,7 @@ func (d drop) reserved(rest time.Duration, r *rand.Rand) error {
 	return d.fill(f, rest, r)
 }
 
-// fill writes to a file from its beginning on, and closes it.
+// fill writes to a file from its beginning and closes it.
 func (d drop) fill(f *os.File, rest time.Duration, r *rand.Rand) error {
 	if err := d.night.giveAway(f.Name()); err != nil {
 		return err
@@ -90,16 +90,16 @@ func (d drop) fill(f *os.File, rest time.Duration, r *rand.Rand) error {
 	return f.Close()
 }
 
-// Mix is what is dropped, beside good pictures: of a hundred, how many are bad (too
-// small, damaged or no pictures), how many come twice, and how many break off half
+// Mix gives the share of files besides good pictures, in per cent: how many are bad (too
+// small, damaged or not pictures), how many come twice, and how many are interrupted half
 // way.
 type Mix struct{ Bad, Twice, Broken int }
 
-// Usual is a night's mix.
+// Usual is the usual mix of a night.
 var Usual = Mix{Bad: 6, Twice: 4, Broken: 2}
 
-// Drop drops so many pictures, each in some manner, and does not wait for the slow
-// ones: [Night.Finish] does. hostile are what bad ones are taken from.
+// Drop drops that many pictures, each in a random manner. It does not wait for the slow
+// ones; [Night.Finish] does. Bad ones are taken from hostile.
 func (n *Night) Drop(count int, mix Mix, hostile []Picture) {
 	for range count {
 		p := n.next(mix, hostile)
@@ -118,7 +118,7 @@ func (n *Night) Drop(count int, mix Mix, hostile []Picture) {
 	}
 }
 
-// name is a name for the next picture.
+// name returns a name for the next picture.
 func (n *Night) name(suffix string) string {
 	if n.plain {
 		return fmt.Sprintf("marsh %d%s", n.n, suffix)
@@ -126,7 +126,7 @@ func (n *Night) name(suffix string) string {
 	return oddName(n.rand, n.n, suffix)
 }
 
-// next is the next picture to drop.
+// next returns the next picture to drop.
 func (n *Night) next(mix Mix, hostile []Picture) Picture {
 	if n.rand.IntN(100) >= mix.Bad {
 		return Good(n.rand)
@@ -137,7 +137,7 @@ func (n *Night) next(mix Mix, hostile []Picture) Picture {
 	return hostile[n.rand.IntN(len(hostile))]
 }
 
-// put drops one picture in some manner.
+// put drops one picture in a random manner.
 func (n *Night) put(folder, name string, p Picture) {
 	d := drop{n, folder, name, p.Data}
 	n.Ledger.Add(Order{Folder: folder, Name: name, Kind: p.Kind, SHA256: sum(p.Data), May: p.May})
@@ -155,7 +155,7 @@ func (n *Night) breakOff(folder, name string, p Picture) {
 	data := p.Data[:len(p.Data)/2]
 	may := Left
 	if p.May != Made {
-		may = p.May | Left // it had no end before
+		may = p.May | Left // it had no end before the interruption either
 	}
 	n.Ledger.Add(Order{Folder: folder, Name: name, Kind: "half a " + p.Kind, SHA256: sum(data), May: may})
 	d := drop{n, folder, name, data}
@@ -164,8 +164,8 @@ func (n *Night) breakOff(folder, name string, p Picture) {
 	}
 }
 
-// MoveFolderIn makes a new drop folder outside the studio, with so many pictures, and
-// moves it in whole.
+// MoveFolderIn makes a new drop folder with that many pictures outside the studio, and moves
+// it in.
 func (n *Night) MoveFolderIn(count int) {
 	folder := fmt.Sprintf("A6 lot%d", n.n)
 	away := filepath.Join(n.Desk(), folder)

@@ -10,15 +10,15 @@ import (
 // Kind is a kind of damage.
 type Kind string
 
-// What may never be found.
+// The kinds of damage.
 const (
-	Lost     Kind = "lost"      // an original that is nowhere as it was, or an order never made
+	Lost     Kind = "lost"      // an original that is nowhere unchanged, or an order never made
 	Doubled  Kind = "doubled"   // an original in two places, or an order made twice
-	HalfMade Kind = "half-made" // something partial, or something nobody speaks for
-	Wrong    Kind = "wrong"     // any other thing that should not be so
+	HalfMade Kind = "half-made" // a partial file, or a file that no record names
+	Wrong    Kind = "wrong"     // any other fault
 )
 
-// Finding is one piece of damage, in a sentence.
+// Finding is one piece of damage, with a sentence.
 type Finding struct {
 	Kind Kind
 	Text string
@@ -33,7 +33,7 @@ func (f *Findings) add(k Kind, format string, args ...any) {
 	*f = append(*f, Finding{k, fmt.Sprintf(format, args...)})
 }
 
-// Count is how many are of a kind.
+// Count returns how many findings are of a kind.
 func (f Findings) Count(k Kind) (n int) {
 	for _, x := range f {
 		if x.Kind == k {

@@ -12,8 +12,8 @@ import (
 	"sync"
 )
 
-// Hostile is a corpus of files that look like pictures and are none, or ask for more
-// than a machine has, each with the ends it may come to.
+// Hostile returns files that look like pictures and are not, or that ask for more than a
+// machine has, each with its allowed outcomes.
 func Hostile(r *rand.Rand) []Picture {
 	noise := func(n int) []byte {
 		b := make([]byte, n)
@@ -24,7 +24,7 @@ func Hostile(r *rand.Rand) []Picture {
 	}
 	jpeg, png, tif := encoded(r, "baseline JPEG"), encoded(r, "PNG"), encoded(r, "TIFF")
 	ended := []byte{0xff, 0xd9}
-	const refused = Held | Left // one without its end is never begun
+	const refused = Held | Left // a file without its end is never started
 	return []Picture{
 		{"an empty file", ".jpg", nil, refused},
 		{"words", ".jpg", append([]byte("Dear printers, the picture follows by post. "), noise(8)...), refused},
@@ -49,13 +49,13 @@ func Hostile(r *rand.Rand) []Picture {
 	}
 }
 
-// encoded is a picture of a form as its bytes.
+// encoded returns the bytes of a picture.
 func encoded(r *rand.Rand, kind string) []byte {
 	i := slices.IndexFunc(forms, func(f form) bool { return f.kind == kind })
 	return forms[i].of(scene(r, 600, 400), Made).Data
 }
 
-// spoilt turns over a few bytes in the middle.
+// spoilt inverts a few bytes in the middle.
 func spoilt(data []byte) []byte {
 	data = slices.Clone(data)
 	for i := range 64 {
@@ -64,7 +64,7 @@ func spoilt(data []byte) []byte {
 	return data
 }
 
-// bomb is 64 MiB in 64 KiB.
+// bomb expands 64 KiB to 64 MiB.
 var bomb = sync.OnceValue(func() []byte { return deflated(64 << 20) })
 
 func hugeJPEG() []byte {
@@ -75,14 +75,14 @@ func hugeJPEG() []byte {
 	return b.Bytes()
 }
 
-// roundEXIF is an APP1 segment whose first directory is followed by itself.
+// roundEXIF is an APP1 segment whose first directory links to itself.
 func roundEXIF() []byte {
 	var b bytes.Buffer
 	segment(&b, 0xe1, []byte("Exif\x00\x00II*\x00\x08\x00\x00\x00\x01\x00\x12\x01\x03\x00\x01\x00\x00\x00\x01\x00\x00\x00\x08\x00\x00\x00"))
 	return b.Bytes()
 }
 
-// deflated is n zeros, through zlib.
+// deflated returns n zeros, compressed with zlib.
 func deflated(n int) []byte {
 	var b bytes.Buffer
 	z := zlib.NewWriter(&b)
@@ -94,7 +94,7 @@ func deflated(n int) []byte {
 	return b.Bytes()
 }
 
-// pngOf is an 8-bit grey PNG with this as its rows (none: white) and profile.
+// pngOf returns an 8-bit grey PNG with these rows (none: white) and this profile.
 func pngOf(w, h uint32, rows, profile []byte) []byte {
 	var b bytes.Buffer
 	b.WriteString("\x89PNG\r\n\x1a\n")
@@ -117,7 +117,7 @@ func pngOf(w, h uint32, rows, profile []byte) []byte {
 	return b.Bytes()
 }
 
-// tiffOf is a grey TIFF of one strip, its directory first.
+// tiffOf returns a grey TIFF of one strip, with its directory first.
 func tiffOf(w, h uint32, compression uint16, strip []byte, next uint32) []byte {
 	tags := []struct{ tag, kind, value uint32 }{
 		{256, 4, w}, {257, 4, h}, {258, 3, 8}, {259, 3, uint32(compression)}, {262, 3, 1},
@@ -135,7 +135,7 @@ func tiffOf(w, h uint32, compression uint16, strip []byte, next uint32) []byte {
 	return append(le.AppendUint32(out, next), strip...)
 }
 
-// cutTIFF has a TIFF say that its strips go on beyond its end.
+// cutTIFF makes a TIFF whose strips go on beyond its end.
 func cutTIFF(data []byte) []byte {
 	le := binary.LittleEndian
 	data = slices.Clone(data)

@@ -15,10 +15,10 @@ import (
 	"sizewright/internal/filename"
 )
 
-// Outcome is how an order may end; several may be allowed of one.
+// Outcome is how an order may end. An order may allow several.
 type Outcome uint
 
-// The ends of an order.
+// The outcomes of an order.
 const (
 	Made Outcome = 1 << iota // its print is in the outbox
 	Held                     // it lies in held/ with a reason
@@ -35,42 +35,42 @@ func (o Outcome) String() string {
 	return strings.Join(all, " or ")
 }
 
-// Order is one picture that was dropped for one folder, once or several times over.
+// Order is one picture that was dropped for one folder, once or several times.
 type Order struct {
 	Folder string // the drop folder
-	Or     string // what that was renamed to while it lay there, "" for never
+	Or     string // its new name if it was renamed meanwhile, otherwise ""
 	Name   string // as dropped
-	Kind   string // what sort of picture, for people
-	SHA256 string // of its bytes when its copying has ended
+	Kind   string // the kind of picture, for people
+	SHA256 string // of its complete bytes
 	May    Outcome
-	Copies int // how often it was dropped; all but one become repeats
+	Copies int // how often it was dropped; all except one become repeats
 }
 
-// String names an order to people.
+// String describes an order for people.
 func (o Order) String() string {
 	return strconv.Quote("drop/"+o.Folder+"/"+o.Name) + " (" + o.Kind + ")"
 }
 
-// isFor tells whether a folder of this name, anywhere in the studio, is the order's.
+// isFor reports whether a folder of this name, anywhere in the studio, is the order's.
 func (o Order) isFor(folder string) bool {
 	return filename.IsFor(folder, o.Folder) || o.Or != "" && filename.IsFor(folder, o.Or)
 }
 
-// Clutter is something that lies in the drop folders and must stay as it is: a link, a
-// pipe, litter.
+// Clutter is something in the drop folders that must stay unchanged: a link, a pipe,
+// litter.
 type Clutter struct {
 	Path string // from the studio's root
 	Type fs.FileMode
 }
 
-// Ledger is all that was dropped. It may be used from any goroutine.
+// Ledger lists everything that was dropped. It is safe for concurrent use.
 type Ledger struct {
 	mu      sync.Mutex
 	orders  []Order
 	clutter []Clutter
 }
 
-// Add notes an order, or one more copy of it.
+// Add notes an order, or another copy of it.
 func (l *Ledger) Add(o Order) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -82,7 +82,7 @@ func (l *Ledger) Add(o Order) {
 	l.orders = append(l.orders, o)
 }
 
-// Renamed notes that what lies in a drop folder lies in another now.
+// Renamed notes that a drop folder has a new name.
 func (l *Ledger) Renamed(from, to string) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -96,21 +96,21 @@ func (l *Ledger) Renamed(from, to string) {
 	}
 }
 
-// AddClutter notes something that is no order.
+// AddClutter notes something that is not an order.
 func (l *Ledger) AddClutter(c Clutter) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.clutter = append(l.clutter, c)
 }
 
-// Orders is a copy of what was noted.
+// Orders returns a copy of the orders.
 func (l *Ledger) Orders() []Order {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return slices.Clone(l.orders)
 }
 
-// Clutter is a copy of what was noted.
+// Clutter returns a copy of the clutter.
 func (l *Ledger) Clutter() []Clutter {
 	l.mu.Lock()
 	defer l.mu.Unlock()

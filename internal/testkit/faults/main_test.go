@@ -8,8 +8,7 @@ import (
 	"testing"
 )
 
-// built is the daemon, built once and without the race detector: what is tried is the
-// program as it is.
+// built is the daemon, built once and without the race detector, as it is shipped.
 var built string
 
 func TestMain(m *testing.M) {

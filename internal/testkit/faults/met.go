@@ -4,8 +4,8 @@ package faults
 
 import "strings"
 
-// met notes how many daemons said one of these things in their logs. That none did is
-// a finding: the fault that the mode is about has not struck, and nothing was tried.
+// met notes how many daemons logged one of these texts. It is a finding if none did: then
+// the fault of the mode did not occur and nothing was tested.
 func (t *trial) met(texts ...string) {
 	said := 0
 	for _, d := range t.night.daemons {

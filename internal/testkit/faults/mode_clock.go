@@ -10,8 +10,8 @@ import (
 	"time"
 )
 
-// clock moves the daemon's wall clock while it works, and drops files whose times are
-// of other years.
+// clock moves the daemon's wall clock while it works, and drops files with times in other
+// years.
 func clock(ctx context.Context, t *trial) error {
 	binary, err := buildSkewed(t.Dir)
 	if err != nil {
@@ -52,7 +52,7 @@ func clock(ctx context.Context, t *trial) error {
 	return nil
 }
 
-// putOld moves in a picture that was last written at another time.
+// putOld moves in a picture with another modification time.
 func (n *Night) putOld(written time.Time) {
 	p := Good(n.rand)
 	d := drop{n, folders[0], n.name(p.Suffix), p.Data}

@@ -10,15 +10,15 @@ import (
 	"time"
 )
 
-// nobody is a user with no rights of its own, by Debian's base-passwd.
+// nobody is the user ID of a user without rights, by Debian's base-passwd.
 const nobody = 65534
 
-// denied takes permissions from the studio's directories while a daemon works, and
-// gives them back. The last try is left to the daemon alone.
+// denied removes permissions from the studio's directories while a daemon works, and
+// restores them. In the last try the daemon must finish by itself.
 func denied(ctx context.Context, t *trial) error {
 	uid := 0
 	if os.Geteuid() == 0 {
-		uid = nobody // root may do all
+		uid = nobody // root may do everything
 	}
 	n, err := t.begin(uid, Settings{})
 	if err != nil {
@@ -43,7 +43,7 @@ func denied(ctx context.Context, t *trial) error {
 	return nil
 }
 
-// deniable are directories whose permissions are taken in try i.
+// deniable returns the directories whose permissions are removed in try i.
 func deniable(i int) []string {
 	var each []string
 	for _, top := range []string{"outbox", "originals", "held", "drop"} {
@@ -57,14 +57,14 @@ func deniable(i int) []string {
 	return []string{each[i%len(each)], each[(i*3+1)%len(each)]}
 }
 
-// deny takes permissions away for two seconds.
+// deny removes permissions for two seconds.
 func (n *Night) deny(ctx context.Context, dirs []string) error {
 	was := map[string]fs.FileMode{}
 	for i, dir := range dirs {
 		path := n.path(dir)
 		info, err := os.Lstat(path)
 		if err != nil || was[path] != 0 {
-			continue // not made yet
+			continue // does not exist yet
 		}
 		was[path] = info.Mode().Perm()
 		if err := os.Chmod(path, []fs.FileMode{0o500, 0}[(i+n.n)%2]); err != nil {

@@ -9,12 +9,12 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// handles are how many file handles a daemon is given. With the fewest it may say that
-// it cannot work, and end.
+// handles are the numbers of file handles that daemons get. With the fewest a daemon may say
+// that it cannot work, and end.
 var handles = []int{8, 10, 12, 14, 16, 20, 28, 40}
 
-// files lets daemons work with too few file handles, then with enough. The last is
-// given them while it works, where root may do that.
+// files starts daemons with too few file handles, then with enough. The last daemon gets
+// more while it runs, if the test is run by root.
 func files(ctx context.Context, t *trial) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {

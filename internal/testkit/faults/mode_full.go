@@ -11,9 +11,9 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// full fills the disk before a daemon starts or while it prints, to the last byte or
-// nearly, and gives room again; some daemons are killed meanwhile. The last try is left
-// to the daemon alone.
+// full fills the disk before a daemon starts or while it prints, completely or nearly, and
+// makes room again. Some daemons are killed meanwhile. In the last try the daemon must
+// finish by itself.
 func full(ctx context.Context, t *trial) error {
 	disk := filepath.Join(t.Dir, "night")
 	if err := os.Mkdir(disk, 0o755); err != nil {
@@ -30,13 +30,13 @@ func full(ctx context.Context, t *trial) error {
 	}
 	for i := range t.Tries {
 		n.Drop(t.share(i), Usual, nil)
-		n.copying.Wait() // a copy that the disk is too full for is no order
+		n.copying.Wait() // a copy that does not fit on the disk is not an order
 		t.fill(ctx, i)
 	}
 	n.Finish(ctx, 3*time.Minute)
 	t.met("no space left on device")
 	t.met("waits for room")
-	// The disk goes with the trial, so it is judged here.
+	// The disk is removed with the trial, so it is judged here.
 	t.result.Found = n.Judge()
 	for _, order := range n.Ledger.Orders() {
 		t.result.Orders += order.Copies
@@ -62,13 +62,13 @@ func (t *trial) fill(ctx context.Context, i int) {
 	t.mayRefuse(d)
 	if i%3 == 2 {
 		d.Kill()
-		d = n.Start(0) // it puts right what it can on a full disk
+		d = n.Start(0) // it repairs what it can on a full disk
 		asleep(ctx, time.Second)
 		t.mayRefuse(d)
 	}
 	os.Remove(n.ballastPath())
 	switch {
-	case i == t.Tries-1: // whatever waits must be made by itself
+	case i == t.Tries-1: // the daemon must make what waits without help
 	case i%3 == 1:
 		d.Kill()
 	default:
@@ -77,8 +77,8 @@ func (t *trial) fill(ctx context.Context, i int) {
 	}
 }
 
-// mayRefuse takes a daemon for ended as it should that would not start on a disk with
-// no room for its own notes, and said so.
+// mayRefuse accepts that a daemon does not start on a disk without room for its own notes, if
+// it says so.
 func (t *trial) mayRefuse(d *Daemon) {
 	if !d.Alive() && !d.Said(`"msg":"serving"`) && d.Said("no space left on device") {
 		d.meant = true
@@ -87,14 +87,14 @@ func (t *trial) mayRefuse(d *Daemon) {
 
 func (n *Night) ballastPath() string { return filepath.Join(n.Desk(), "ballast") }
 
-// ballast fills the disk but for so many bytes.
+// ballast fills the disk except for that many bytes.
 func (n *Night) ballast(left uint64) {
 	f, err := os.Create(n.ballastPath())
 	if err != nil {
 		return
 	}
 	defer f.Close()
-	for range 3 { // others take room meanwhile
+	for range 3 { // other programs use room meanwhile
 		var st unix.Statfs_t
 		if unix.Fstatfs(int(f.Fd()), &st) != nil {
 			return
@@ -104,6 +104,6 @@ func (n *Night) ballast(left uint64) {
 		if err != nil || free <= left {
 			return
 		}
-		unix.Fallocate(int(f.Fd()), 0, info.Size(), int64(free-left)) // as much as goes
+		unix.Fallocate(int(f.Fd()), 0, info.Size(), int64(free-left)) // as much as possible
 	}
 }

@@ -15,15 +15,15 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// gone takes directories out of the studio while a daemon works, and puts them back;
-// and deletes empty drop folders, and makes them anew. The last try is left to the
-// daemon alone.
+// gone moves directories out of the studio while a daemon works, and puts them back. It also
+// deletes empty drop folders and makes them again. In the last try the daemon must finish by
+// itself.
 func gone(ctx context.Context, t *trial) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
 		return err
 	}
-	n.plain = true // who puts an outbox back beside a new one sees to names that are alike
+	n.plain = true // a person who merges two outboxes resolves names that are the same
 	tops := []string{"outbox", "originals", "held", "drop/A5", "outbox/A5"}
 	for i := range t.Tries {
 		d := n.Start(0)
@@ -52,7 +52,7 @@ func (n *Night) takeAway(ctx context.Context, rel string) error {
 	away, back := filepath.Join(n.Desk(), "away"), n.path(rel)
 	if err := os.Rename(back, away); err != nil {
 		if os.IsNotExist(err) {
-			return nil // not made yet
+			return nil // does not exist yet
 		}
 		return err
 	}
@@ -64,8 +64,8 @@ func (n *Night) takeAway(ctx context.Context, rel string) error {
 	return err
 }
 
-// merge moves files into a directory that was made anew meanwhile, as people do. A
-// report that is newer stays.
+// merge moves files into a directory that was made again meanwhile, as people do. A newer
+// report stays.
 func merge(from, to string) error {
 	err := filepath.WalkDir(from, func(p string, e fs.DirEntry, err error) error {
 		target := to + strings.TrimPrefix(p, from)

@@ -7,8 +7,8 @@ import (
 	"time"
 )
 
-// hostile drops the whole corpus, more than once, each file once and once more, among
-// good pictures. One daemon must live through all of it.
+// hostile drops all hostile files several times, among good pictures. One daemon must
+// survive all of them.
 func hostile(ctx context.Context, t *trial) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {

@@ -10,16 +10,16 @@ import (
 	"time"
 )
 
-// aims are the stages that every second kill waits for, in turn. A kill at a random
-// moment nearly always finds pictures being decoded or rendered.
+// aims are the stages that every second kill waits for, in turn. A kill at a random moment
+// nearly always hits decoding or rendering.
 var aims = []Stage{Claiming, Reading, Printing, Saving, Moving, Clearing}
 
 const (
 	aimPatience = 3 * time.Second
-	tellEvery   = 20 // kills, until one waits for the morning report
+	tellEvery   = 20 // number of kills between those that wait for the morning report
 )
 
-// kills ends the daemon without warning, over and over, while orders come in.
+// kills ends the daemon without warning, again and again, while orders come in.
 func kills(ctx context.Context, t *trial) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
@@ -59,12 +59,12 @@ func (t *trial) await(ctx context.Context, d *Daemon, k int) {
 		n.aim(ctx, d, Telling, 10*aimPatience)
 	case k%2 == 1:
 		n.aim(ctx, d, aims[k/2%len(aims)], aimPatience)
-	default: // from 2 ms to 3 s, as often short as long
+	default: // from 2 ms to 3 s, evenly on a logarithmic scale
 		asleep(ctx, time.Duration(2e6*math.Pow(1500, n.rand.Float64())))
 	}
 }
 
-// aim waits until a stage is seen, or patience ends.
+// aim waits until a stage is seen, or patience runs out.
 func (n *Night) aim(ctx context.Context, d *Daemon, s Stage, patience time.Duration) {
 	end := time.Now().Add(patience)
 	if !d.Serving(ctx, patience) {
@@ -75,7 +75,7 @@ func (n *Night) aim(ctx context.Context, d *Daemon, s Stage, patience time.Durat
 	}
 }
 
-// struck is the stage in which a daemon died that was killed, by what it left.
+// struck returns the stage in which a daemon was killed, by what it left.
 func (n *Night) struck(d *Daemon) Stage {
 	s := n.stage()
 	n.oldPages = append(n.oldPages, n.newPages()...)

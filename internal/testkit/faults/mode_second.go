@@ -9,8 +9,8 @@ import (
 	"time"
 )
 
-// second starts daemons where one works, and two at one moment where none does: all
-// but one must be refused.
+// second starts daemons where one runs, and two at the same moment where none runs: all
+// except one must be refused.
 func second(ctx context.Context, t *trial) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
@@ -36,7 +36,7 @@ func (n *Night) another(ctx context.Context, command string) {
 	d := n.Start(0)
 	defer d.Stop()
 	if !d.Serving(ctx, stopPatience) {
-		return // Stop says so
+		return // Stop notes that
 	}
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()

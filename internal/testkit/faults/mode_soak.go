@@ -10,12 +10,12 @@ import (
 	"time"
 )
 
-// sampleEvery is how often the soak looks at what the daemon takes.
+// sampleEvery is how often the soak samples the daemon's use of resources.
 const sampleEvery = 250 * time.Millisecond
 
-// soak sends many orders through one studio with something going wrong all the while.
-// The daemon is killed a few times in the first fifth; the one that follows lives to
-// the end, and must take no more of the machine in its last third than before.
+// soak sends many orders through one studio with constant faults. The daemon is killed a few
+// times in the first fifth. The next one lives to the end, and must not use more resources
+// in its last third than before.
 func soak(ctx context.Context, t *trial) error {
 	uid := 0
 	if os.Geteuid() == 0 {
@@ -55,7 +55,7 @@ func soak(ctx context.Context, t *trial) error {
 	return nil
 }
 
-// trouble is what goes wrong in try i.
+// trouble causes the fault of try i.
 func (t *trial) trouble(ctx context.Context, i int, d *Daemon) error {
 	n := t.night
 	switch i % 5 {
@@ -93,8 +93,8 @@ func (n *Night) renameFolder(ctx context.Context) error {
 	return os.Rename(n.path("drop", from), n.path("drop", to))
 }
 
-// drain waits until no more than so many files wait in the drop folders, for half a
-// minute at most.
+// drain waits, for half a minute at most, until no more than that many files wait in the drop
+// folders.
 func (n *Night) drain(ctx context.Context, most int) {
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end) && ctx.Err() == nil && n.lying() > most; {
 		asleep(ctx, 100*time.Millisecond)
@@ -116,7 +116,7 @@ func (n *Night) lying() (count int) {
 	return count - len(n.Ledger.Clutter())
 }
 
-// sampler looks at a daemon every so often.
+// sampler samples a daemon at regular intervals.
 type sampler struct {
 	all  []Use
 	stop chan struct{}

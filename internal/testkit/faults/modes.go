@@ -10,13 +10,13 @@ import (
 	"time"
 )
 
-// Options are what a mode is given.
+// Options are the options of a mode.
 type Options struct {
-	Dir    string // where nights are spent; made and kept by the caller
-	Binary string // sizewright
+	Dir    string // for the nights; the caller makes and removes it
+	Binary string // path of sizewright
 	Seed   uint64
-	Tries  int // 0 for the mode's own
-	Orders int // 0 for the mode's own
+	Tries  int // 0: the mode's default
+	Orders int // 0: the mode's default
 	Say    func(format string, args ...any)
 }
 
@@ -29,7 +29,7 @@ type Mode struct {
 	run    func(context.Context, *trial) error
 }
 
-// Modes are all there are; the last is the soak, which is long.
+// Modes are all modes. The last is the soak, which takes long.
 var Modes = []Mode{
 	{"kills", "SIGKILL at any moment", 200, 300, kills},
 	{"full", "the disk fills up, and is given room", 12, 60, full},
@@ -42,14 +42,14 @@ var Modes = []Mode{
 	{"soak", "all of these, for long", 40, 500, soak},
 }
 
-// trial is a mode under way.
+// trial is one run of a mode.
 type trial struct {
 	Options
 	result *Result
 	night  *Night
 }
 
-// begin lays out the trial's studio.
+// begin creates the trial's studio.
 func (t *trial) begin(uid int, s Settings) (*Night, error) {
 	n, err := NewNight(filepath.Join(t.Dir, "night"), t.Binary, t.Seed, uid, s)
 	if err != nil {
@@ -59,11 +59,11 @@ func (t *trial) begin(uid int, s Settings) (*Night, error) {
 	return n, nil
 }
 
-// share is how many of the trial's orders fall to try i.
+// share returns how many of the trial's orders belong to try i.
 func (t *trial) share(i int) int { return t.Orders*(i+1)/t.Tries - t.Orders*i/t.Tries }
 
-// endTry ends a daemon as most tries end: killed now and then, else stopped after a
-// while. The last is left to find its own way out.
+// endTry ends the daemon of a try: sometimes by a kill, otherwise by a stop after a while. In
+// the last try the daemon must finish by itself.
 func (t *trial) endTry(ctx context.Context, d *Daemon, i int) {
 	switch {
 	case i == t.Tries-1:
@@ -75,7 +75,7 @@ func (t *trial) endTry(ctx context.Context, d *Daemon, i int) {
 	}
 }
 
-// Run runs one mode. The error is for what kept it from being tried at all.
+// Run runs one mode. The error says why the mode could not be tried.
 func (m Mode) Run(ctx context.Context, o Options) (*Result, error) {
 	if o.Say == nil {
 		o.Say = func(string, ...any) {}

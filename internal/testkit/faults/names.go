@@ -8,8 +8,8 @@ import (
 	"strings"
 )
 
-// odd are ways to name a file, of its number and suffix. None is what file managers
-// and copy programs call what is not to be looked at.
+// odd are unusual names for a file, from its number and suffix. None is a name that file
+// managers and copy programs use for hidden or temporary files.
 var odd = []func(n int, suffix string) string{
 	func(n int, s string) string { return fmt.Sprintf("marsh %d%s", n, s) },
 	func(n int, s string) string { return fmt.Sprintf("two\nlines %d%s", n, s) },
@@ -30,16 +30,16 @@ var odd = []func(n int, suffix string) string{
 	func(n int, s string) string { return fmt.Sprintf("a record, by its name %d.json", n) },
 	func(n int, s string) string { return fmt.Sprintf("marsh %d.preview.jpg", n) },
 	func(n int, s string) string { return fmt.Sprintf("wrong suffix %d.TXT", n) },
-	func(n int, s string) string { return fmt.Sprintf("con.%d%s", n, s) }, // Windows opens none of these: package filename
+	func(n int, s string) string { return fmt.Sprintf("con.%d%s", n, s) }, // Windows cannot open these: see package filename
 	func(n int, s string) string { return fmt.Sprintf("COM\u00b9.%d%s", n, s) },
 	func(n int, s string) string { return fmt.Sprintf("a:b*c? <%d>%s", n, s) },
-	func(n int, s string) string { return fmt.Sprintf("a_b_c_ _%d_%s", n, s) }, // what that becomes
+	func(n int, s string) string { return fmt.Sprintf("a_b_c_ _%d_%s", n, s) }, // what the name above becomes
 	func(n int, s string) string { return fmt.Sprintf("%d%s.", n, s) },
 	func(n int, s string) string { return fmt.Sprintf("\u202e%d\x1b[2J%s", n, s) },
 }
 
-// oddName is a name for the n-th file. Some come in pairs: n and n+1 then differ in
-// their letters' case or their suffix only.
+// oddName returns a name for the n-th file. Some come in pairs: n and n+1 then differ only in
+// upper and lower case or in their suffix.
 func oddName(r *rand.Rand, n int, suffix string) string {
 	switch r.IntN(4) {
 	case 0:

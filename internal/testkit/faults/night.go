@@ -16,36 +16,36 @@ import (
 	"time"
 )
 
-// folders are the drop folders of a night: sizes that are soon made, and stocks.
+// folders are the drop folders of a night: sizes that are printed quickly, and stocks.
 var folders = []string{"A6", "A5", "A4", "A3", "A6 lustre", "A5 matte"}
 
-// Night is a studio in a directory of its own. Beside it lies a desk, where pictures
-// are before they are dropped; nothing else may come to lie there.
+// Night is a studio in a directory of its own. Beside it is a desk, where pictures are before
+// they are dropped. Nothing else may appear there.
 type Night struct {
 	Dir    string // holds studio/ and desk/
-	Binary string // sizewright
+	Binary string // path of sizewright
 	Seed   uint64
-	UID    int // whose the studio is and the daemons are; 0 for one's own
+	UID    int // owner of the studio and the daemons; 0: this process's user
 	Ledger Ledger
-	Say    func(format string, args ...any) // tells how it goes
+	Say    func(format string, args ...any) // reports progress
 
-	rand    *rand.Rand // of the goroutine that drops
+	rand    *rand.Rand // used by the goroutine that drops
 	n       int        // pictures dropped so far
 	copying sync.WaitGroup
 	daemons []*Daemon
-	wrong   Findings // seen on the way
+	wrong   Findings // found during the night
 
-	oldPages []string // half-written ones that killed daemons left
-	plain    bool     // names that are never alike
+	oldPages []string // partial pages left by killed daemons
+	plain    bool     // no two names are the same
 }
 
-// Settings are what a mode's configuration differs in.
+// Settings are what a mode changes in the configuration.
 type Settings struct {
 	Work  string // lines under [work]
 	Print string // lines under [print]
 }
 
-// NewNight lays out a studio in dir, which is made, with the command `init`.
+// NewNight creates a studio in dir, which it makes, with the command `init`.
 func NewNight(dir, binary string, seed uint64, uid int, s Settings) (*Night, error) {
 	dir, err := filepath.Abs(dir)
 	if err == nil {
@@ -59,7 +59,7 @@ func NewNight(dir, binary string, seed uint64, uid int, s Settings) (*Night, err
 	if err := os.MkdirAll(n.Desk(), 0o755); err != nil {
 		return nil, err
 	}
-	if err := os.MkdirAll(n.Studio(), 0o755); err != nil { // a disk may have been put there
+	if err := os.MkdirAll(n.Studio(), 0o755); err != nil { // a disk may be mounted there
 		return nil, err
 	}
 	if out, err := exec.Command(binary, "init", n.Studio()).CombinedOutput(); err != nil {
@@ -89,14 +89,14 @@ func (n *Night) path(parts ...string) string {
 	return filepath.Join(append([]string{n.Studio()}, parts...)...)
 }
 
-// Configure writes sizewright.toml. Prints are small, and files soon settled.
+// Configure writes sizewright.toml. Prints are small, and files settle quickly.
 func (n *Night) Configure(s Settings) error {
 	toml := fmt.Sprintf("[intake]\nsettle = \"50ms\"\nrescan = \"1s\"\nstalled_after = \"1m\"\n[work]\nkeep_free_mib = 0\n%s\n"+
 		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\n%s\n", s.Work, s.Print)
 	return os.WriteFile(n.path("sizewright.toml"), []byte(toml), 0o644)
 }
 
-// giveAway makes all under a path the daemons' user's.
+// giveAway gives everything under a path to the daemons' user.
 func (n *Night) giveAway(path string) error {
 	if n.UID == 0 {
 		return nil
@@ -119,8 +119,8 @@ func asleep(ctx context.Context, d time.Duration) {
 	}
 }
 
-// Finish waits for all copying to end, and then until nothing is left to be done in
-// the studio, which daemons must be working on. It notes what is not done in time.
+// Finish waits until all copying has ended, and then until nothing is left to do in the
+// studio. A daemon must be running. It notes what is not done in time.
 func (n *Night) Finish(ctx context.Context, patience time.Duration) {
 	n.copying.Wait()
 	deadline := time.Now().Add(patience)
@@ -137,11 +137,11 @@ func (n *Night) Finish(ctx context.Context, patience time.Duration) {
 	n.awaitReport(ctx)
 }
 
-// reportPatience is how long a morning report may take once there is nothing to do. It
-// makes every print's thumbnail.
+// reportPatience is how long a morning report may take once nothing is left to do. It makes
+// the thumbnail of every print.
 const reportPatience = 2 * time.Minute
 
-// awaitReport waits until the latest report is younger than every record.
+// awaitReport waits until the latest report is newer than every record.
 func (n *Night) awaitReport(ctx context.Context) {
 	for end := time.Now().Add(reportPatience); n.untold(); asleep(ctx, 100*time.Millisecond) {
 		if ctx.Err() != nil || time.Now().After(end) {
@@ -151,7 +151,7 @@ func (n *Night) awaitReport(ctx context.Context) {
 	}
 }
 
-// untold tells whether a record is younger than the latest report.
+// untold reports whether a record is newer than the latest report.
 func (n *Night) untold() bool {
 	var told, newest time.Time
 	if info, err := os.Stat(n.path("outbox", "morning", "latest.html")); err == nil {
@@ -170,7 +170,7 @@ func (n *Night) untold() bool {
 
 func (n *Night) anyAlive() bool { return slices.ContainsFunc(n.daemons, (*Daemon).Alive) }
 
-// lastSaid is the end of the latest daemon's log.
+// lastSaid returns the end of the latest daemon's log.
 func (n *Night) lastSaid() string {
 	if len(n.daemons) == 0 {
 		return "nothing"
@@ -178,8 +178,8 @@ func (n *Night) lastSaid() string {
 	return n.daemons[len(n.daemons)-1].log.tail(8)
 }
 
-// waiting says what is not done, "" for nothing: what is in hand, and what lies in a
-// drop folder though it may not stay there.
+// waiting describes what is not done, "" for nothing: orders in hand, and files in a drop
+// folder that may not stay there.
 func (n *Night) waiting() string {
 	if claims, _ := os.ReadDir(n.path(".sizewright", "claims")); len(claims) > 0 {
 		return fmt.Sprintf("%d in hand", len(claims))
@@ -205,8 +205,8 @@ func (n *Night) waiting() string {
 	return found
 }
 
-// Judge audits the studio, and whether anything came to lie beside it or goes on
-// living. Daemons that still work are stopped before.
+// Judge audits the studio, and checks that nothing appeared beside it and that no process is
+// left. It first stops daemons that still run.
 func (n *Night) Judge() Findings {
 	for _, d := range n.daemons {
 		d.Stop()
@@ -228,8 +228,7 @@ func (n *Night) Judge() Findings {
 	return found
 }
 
-// keepLogs writes what each daemon said beside the night, for whoever looks for the
-// cause.
+// keepLogs writes each daemon's log beside the night, for finding the cause of a finding.
 func (n *Night) keepLogs(dir string) {
 	for i, d := range n.daemons {
 		if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("daemon-%03d.log", i)), []byte(strings.ReplaceAll(d.log.tail(1e6), "\n\t", "\n")+"\n"), 0o644); err != nil {

@@ -20,7 +20,7 @@ type Picture struct {
 	May    Outcome
 }
 
-// form is one way to make a picture that is to be made.
+// form is one way to encode a good picture.
 type form struct {
 	kind, suffix string
 	encode       func(*bytes.Buffer, image.Image) error
@@ -45,14 +45,15 @@ var forms = []form{
 	}},
 }
 
-// Good is a picture to be made, of 0.1 to a bit under 1 megapixel. No two are alike.
+// Good returns a picture that will be printed, of 0.1 to almost 1 megapixel. No two are the
+// same.
 func Good(r *rand.Rand) Picture {
 	f := forms[r.IntN(len(forms))]
 	w := 380 + r.IntN(700)
 	return f.of(scene(r, w, w*2/3), Made)
 }
 
-// Small is one with too few pixels for any size.
+// Small returns a picture with too few pixels for any size.
 func Small(r *rand.Rand) Picture {
 	p := forms[r.IntN(len(forms))].of(scene(r, 30, 20), Held)
 	p.Kind = "too small " + p.Kind
@@ -62,12 +63,12 @@ func Small(r *rand.Rand) Picture {
 func (f form) of(m image.Image, may Outcome) Picture {
 	var b bytes.Buffer
 	if err := f.encode(&b, m); err != nil {
-		panic("faults: " + err.Error()) // into memory, of a picture of ours
+		panic("faults: " + err.Error()) // cannot fail: our own picture, written to memory
 	}
 	return Picture{f.kind, f.suffix, b.Bytes(), may}
 }
 
-// scene is a slope of colour with coarse and fine grain on it.
+// scene draws a colour gradient with coarse and fine grain.
 func scene(r *rand.Rand, w, h int) image.Image {
 	m := image.NewNRGBA(image.Rect(0, 0, w, h))
 	base := [3]int{r.IntN(160), r.IntN(160), r.IntN(160)}
@@ -76,7 +77,7 @@ func scene(r *rand.Rand, w, h int) image.Image {
 		coarse[i] = uint8(r.IntN(48))
 	}
 	grain := r.Uint64()
-	pix := m.Pix // Set takes as long as encoding
+	pix := m.Pix // Set would take as long as encoding
 	for y := range h {
 		for x := range w {
 			grain = grain*6364136223846793005 + 1442695040888963407 // Knuth's MMIX

@@ -9,10 +9,10 @@ import (
 	"math/bits"
 )
 
-// progressiveJPEG is a grey progressive JPEG (ITU-T T.81, annex G) of two kinds of scan:
-// the first of the DC coefficients, times over, and one that says of each block that its
-// AC coefficients are none, so it is flat. The standard library writes no progressive
-// JPEGs, and more than one DC scan is what only a hostile file has.
+// progressiveJPEG returns a grey progressive JPEG (ITU-T T.81, annex G) with two kinds of
+// scan: the first scan of DC coefficients, times over, and one without AC coefficients, so
+// each block is flat. The standard library writes no progressive JPEGs, and only a hostile
+// file has several DC scans.
 func progressiveJPEG(m image.Image, times int) []byte {
 	size := m.Bounds().Size()
 	var b bytes.Buffer
@@ -39,14 +39,14 @@ func segment(b *bytes.Buffer, marker byte, data []byte) {
 	b.Write(data)
 }
 
-// dcScan is the entropy-coded data of that scan.
+// dcScan returns the entropy-coded data of the DC scan.
 func dcScan(m image.Image) []byte {
 	var w bitWriter
 	size, last := m.Bounds().Size(), 0
 	for y := 0; y < size.Y; y += 8 {
 		for x := 0; x < size.X; x += 8 {
 			grey := color.GrayModel.Convert(m.At(min(x+4, size.X-1), min(y+4, size.Y-1))).(color.Gray)
-			dc := int(grey.Y) - 128 // quantised by 8, and a flat block's DC is 8 times its value
+			dc := int(grey.Y) - 128 // quantised by 8; a flat block's DC is 8 times its value
 			diff := dc - last
 			last = dc
 			n := bits.Len(uint(max(diff, -diff)))
@@ -60,7 +60,7 @@ func dcScan(m image.Image) []byte {
 	return w.flush()
 }
 
-// acScan is a block's end for each block.
+// acScan returns an end-of-block code for each block.
 func acScan(m image.Image) []byte {
 	var w bitWriter
 	size := m.Bounds().Size()
@@ -70,7 +70,7 @@ func acScan(m image.Image) []byte {
 	return w.flush()
 }
 
-// bitWriter packs bits, the first the highest, and stuffs a zero after each 0xff.
+// bitWriter packs bits, most significant first, and adds a zero byte after each 0xff.
 type bitWriter struct {
 	out  []byte
 	hold uint32

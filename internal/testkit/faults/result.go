@@ -9,13 +9,13 @@ import (
 	"time"
 )
 
-// Result is what a mode came to.
+// Result is the result of a mode.
 type Result struct {
-	Fault   string // what was done, for people
-	Tries   int    // how often
+	Fault   string // the kind of fault, for people
+	Tries   int    // number of tries
 	Orders  int
 	Notes   []string
-	Skipped string // why it was not tried, "" if it was
+	Skipped string // why it was not tried, or ""
 	Found   Findings
 	Took    time.Duration
 }
@@ -24,7 +24,7 @@ func (r *Result) note(format string, args ...any) {
 	r.Notes = append(r.Notes, fmt.Sprintf(format, args...))
 }
 
-// Line is the result in one line.
+// Line writes the result in one line.
 func (r *Result) Line() string {
 	if r.Skipped != "" {
 		return fmt.Sprintf("%s: skipped: %s", r.Fault, r.Skipped)

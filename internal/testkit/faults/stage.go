@@ -8,19 +8,19 @@ import (
 	"slices"
 )
 
-// Stage is what was being done to the order that was furthest.
+// Stage is the stage of the order that was furthest.
 type Stage int
 
-// The stages, in their order, by what lies in the studio.
+// The stages in their order, recognised by what is in the studio.
 const (
 	Idle     Stage = iota // nothing in hand
-	Starting              // the daemon puts right what the last left
-	Claiming              // the claim is there and the picture is not in it
-	Reading               // the picture is in it: hashed, decoded, measured
+	Starting              // the daemon repairs what the last one left
+	Claiming              // the claim exists without the picture
+	Reading               // the picture is in the claim: hashed, decoded, measured
 	Printing              // files are being made
-	Saving                // the record is written, and all is brought to disk
-	Moving                // decided: files are on their way to their places
-	Clearing              // all have arrived, and the claim is removed
+	Saving                // the record is written and everything is synced to disk
+	Moving                // files are moved to their final places
+	Clearing              // all files have arrived; the claim is removed
 	Telling               // the morning report is written
 )
 
@@ -28,7 +28,7 @@ var stageNames = []string{"idle", "starting", "claiming", "reading", "printing",
 
 func (s Stage) String() string { return stageNames[s] }
 
-// stage looks what is being done in the studio.
+// stage returns the current stage in the studio.
 func (n *Night) stage() Stage {
 	const dir = ".sizewright/claims"
 	claims, _ := os.ReadDir(n.path(dir))
@@ -42,10 +42,10 @@ func (n *Night) stage() Stage {
 	return furthest
 }
 
-// leastPage is more than what daemons write of themselves by the same way.
+// leastPage is larger than the status files that daemons write in the same way.
 const leastPage = 8 << 10
 
-// newPages are the pages being written, but for those that killed daemons left.
+// newPages returns the pages being written, without those that killed daemons left.
 func (n *Night) newPages() (names []string) {
 	pages, _ := os.ReadDir(n.path(".sizewright", "tmp"))
 	for _, p := range pages {

@@ -7,20 +7,20 @@ import (
 	"slices"
 )
 
-// Something that leaks grows with the work done. So does nothing else once a daemon is
-// warm, and a sample by chance is now high, now low: hence medians of many, of the last
-// third against the middle third. The first third is the warming up.
+// A leak grows with the work done. Once a daemon is warm, nothing else does, but single
+// samples vary. So medians of many samples are compared: the last third with the middle
+// third. The first third is for warming up.
 const growth = 0.10
 
-// slack is what a median may grow by beside growth: a garbage collector's whim, a few
-// files that happen to be open.
+// slack is what a median may grow by in addition to growth, because of the garbage collector
+// and files that happen to be open.
 var slack = Use{RSSKiB: 24 << 10, Handles: 4, Goroutines: 4}
 
-// steady says what grew over samples taken evenly, "" if nothing, and the medians.
+// steady describes what grew over evenly spaced samples, "" for nothing, and the medians.
 func steady(all []Use) (grew string, medians [2]Use) {
 	third := len(all) / 3
 	if third < 10 {
-		return fmt.Sprintf("%d samples are too few to tell whether anything grows", len(all)), medians
+		return fmt.Sprintf("%d samples are too few to find growth", len(all)), medians
 	}
 	for i, part := range [][]Use{all[len(all)-2*third : len(all)-third], all[len(all)-third:]} {
 		medians[i] = Use{

@@ -9,14 +9,14 @@ import (
 	"strings"
 )
 
-// Use is what a daemon takes of the machine at one moment.
+// Use is a daemon's use of resources at one moment.
 type Use struct {
 	RSSKiB, PeakKiB int
 	Handles         int
-	Goroutines      int // 0 if not known
+	Goroutines      int // 0 if unknown
 }
 
-// Use looks at the process from outside.
+// Use measures the process from outside.
 func (d *Daemon) Use() (u Use, err error) {
 	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", d.PID()))
 	if err != nil {
@@ -31,7 +31,7 @@ func (d *Daemon) Use() (u Use, err error) {
 	return u, err
 }
 
-// goroutines is what the daemon of a process says in the studio of how many it has.
+// goroutines returns the number of goroutines that a daemon has written in the studio.
 func (n *Night) goroutines(pid int) int {
 	var says struct {
 		PID   int `json:"pid"`

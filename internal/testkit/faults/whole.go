@@ -14,7 +14,7 @@ import (
 	"golang.org/x/image/tiff"
 )
 
-// checkTIFF has another reader than ours decode a print to its last strip.
+// checkTIFF decodes a print to its last strip with another reader than our own.
 func checkTIFF(path string, width, height int, bytes int64) error {
 	f, err := os.Open(path)
 	if err != nil {
@@ -22,14 +22,14 @@ func checkTIFF(path string, width, height int, bytes int64) error {
 	}
 	defer f.Close()
 	if info, err := f.Stat(); err != nil || info.Size() != bytes {
-		return fmt.Errorf("it is not of the %d bytes that its record says (%v)", bytes, err)
+		return fmt.Errorf("it does not have the %d bytes that its record says (%v)", bytes, err)
 	}
 	img, err := tiff.Decode(f)
 	if err != nil {
-		return fmt.Errorf("no whole TIFF: %w", err)
+		return fmt.Errorf("not a complete TIFF: %w", err)
 	}
 	if size := img.Bounds().Size(); size != (image.Point{X: width, Y: height}) {
-		return fmt.Errorf("it is %v, and its record says %d x %d", size, width, height)
+		return fmt.Errorf("it is %v, but its record says %d x %d", size, width, height)
 	}
 	return nil
 }

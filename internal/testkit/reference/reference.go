@@ -1,6 +1,6 @@
-// Package reference is for tests: the programs and the published data that
-// sizewright's work is checked against. In CI (the environment variable CI is
-// set) a program that is missing fails the test; elsewhere it skips it.
+// Package reference is for tests. It gives access to the programs and published data that
+// sizewright's results are checked against. A missing program fails the test in CI (the
+// environment variable CI is set) and skips it elsewhere.
 package reference
 
 import (
@@ -16,7 +16,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
-// Tool is the path of a reference program.
+// Tool returns the path of a reference program.
 func Tool(t testing.TB, name string) string {
 	t.Helper()
 	p, err := exec.LookPath(name)
@@ -29,8 +29,8 @@ func Tool(t testing.TB, name string) string {
 	return p
 }
 
-// Output runs a reference program and gives both its streams; its failure is
-// the test's.
+// Output runs a reference program and returns its standard output and error. It fails the
+// test if the program fails.
 func Output(t testing.TB, name string, args ...string) string {
 	t.Helper()
 	out, err := exec.Command(Tool(t, name), args...).CombinedOutput()
@@ -40,7 +40,7 @@ func Output(t testing.TB, name string, args ...string) string {
 	return string(out)
 }
 
-// ModuleDir is where the source of a module lies that go.mod requires.
+// ModuleDir returns the source directory of a module that go.mod requires.
 func ModuleDir(t testing.TB, module string) string {
 	t.Helper()
 	out, err := exec.Command("go", "list", "-m", "-f", "{{.Dir}}", module).Output()
@@ -50,7 +50,7 @@ func ModuleDir(t testing.TB, module string) string {
 	return strings.TrimSpace(string(out))
 }
 
-// Schema compiles a JSON Schema; formats such as date-time are checked too.
+// Schema compiles a JSON Schema. It also checks formats such as date-time.
 func Schema(t testing.TB, data []byte) *jsonschema.Schema {
 	t.Helper()
 	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
@@ -69,9 +69,9 @@ func Schema(t testing.TB, data []byte) *jsonschema.Schema {
 	return s
 }
 
-// PressProfile is a CMYK profile of real press characterisation data, FOGRA39L
-// of Debian's icc-profiles-free, made by ArgyllCMS colprof: an ICC v2 profile
-// with lut16 tables. It is made once a test run.
+// PressProfile returns a CMYK profile of real press characterisation data, FOGRA39L of
+// Debian's icc-profiles-free, made by ArgyllCMS colprof: an ICC v2 profile with lut16
+// tables. It is made once for each test run.
 func PressProfile(t testing.TB) []byte {
 	t.Helper()
 	Tool(t, "colprof")

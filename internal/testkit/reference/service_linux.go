@@ -11,30 +11,30 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Service is how a process stands under a systemd unit, for a machine where no systemd
-// runs: the user, the capabilities, the user namespace, no_new_privs, the umask and the
-// refusal to make memory executable, each as the unit's lines say. setpriv, unshare and
-// PR_SET_MDWE of prctl(2) stand in for systemd.
+// Service runs processes as a systemd unit would, on a machine without systemd: with the
+// user, the capabilities, the user namespace, no_new_privs, the umask and the refusal of
+// executable memory that the unit's lines give. setpriv, unshare and PR_SET_MDWE of prctl(2)
+// stand in for systemd.
 //
-// What that cannot show: that systemd reads the lines as they are read here; the
-// namespaces of mounts, network and devices; the filter of system calls, which the
-// tests of cmd/sizewright compare with a trace; the control group's limits; and that a
-// kernel before 6.3, which has no PR_SET_MDWE, refuses such memory.
+// It cannot show that systemd reads the lines in the same way; the namespaces of mounts,
+// network and devices; the filter of system calls, which the tests of cmd/sizewright compare
+// with a trace; the control group's limits; and, on a kernel before 6.3, which has no
+// PR_SET_MDWE, the refusal of executable memory.
 type Service struct {
-	UID, GID     int // nobody's: the account of the unit's name need not be here
+	UID, GID     int // those of nobody, because the unit's account need not exist here
 	lines        map[string]string
-	capabilities string // as setpriv has them: "-all,+lease"
+	capabilities string // in setpriv's form: "-all,+lease"
 }
 
-// ServiceOf reads a unit. It needs root, who alone can become another user: without, it
-// fails the test in CI and skips it elsewhere.
+// ServiceOf reads a unit. It needs root to become another user. Without root it fails the
+// test in CI and skips it elsewhere.
 func ServiceOf(t testing.TB, unit string) *Service {
 	t.Helper()
 	if os.Geteuid() != 0 {
 		if os.Getenv("CI") != "" {
-			t.Fatal("to be the service's user takes root in CI")
+			t.Fatal("this test needs root in CI, to become the service's user")
 		}
-		t.Skip("to be the service's user takes root")
+		t.Skip("this test needs root, to become the service's user")
 	}
 	text, err := os.ReadFile(unit)
 	if err != nil {
@@ -57,14 +57,14 @@ func ServiceOf(t testing.TB, unit string) *Service {
 	return s
 }
 
-// Powerless is the same service without any capability.
+// Powerless returns the same service without any capability.
 func (s *Service) Powerless() *Service {
 	p := *s
 	p.capabilities = "-all"
 	return &p
 }
 
-// Command is a program as the service would run it.
+// Command returns a command that runs a program as the service would.
 func (s *Service) Command(name string, args ...string) *exec.Cmd {
 	words := []string{"setpriv", "--reuid", strconv.Itoa(s.UID), "--regid", strconv.Itoa(s.GID), "--clear-groups",
 		"--inh-caps", s.capabilities, "--ambient-caps", s.capabilities, "--bounding-set", s.capabilities}
@@ -75,7 +75,7 @@ func (s *Service) Command(name string, args ...string) *exec.Cmd {
 		words = append(words, "unshare", "--user", "--map-current-user")
 	}
 	if s.lines["MemoryDenyWriteExecute"] == "yes" {
-		// It is kept over execve(2). An older kernel says EINVAL, and goes without.
+		// The setting is kept across execve(2). An older kernel returns EINVAL and has no such setting.
 		words = append(words, "perl", "-e", "syscall(shift, shift, 1, 0, 0, 0); exec @ARGV or die",
 			strconv.Itoa(unix.SYS_PRCTL), strconv.Itoa(unix.PR_SET_MDWE))
 	}
@@ -86,7 +86,7 @@ func (s *Service) Command(name string, args ...string) *exec.Cmd {
 	return exec.Command(words[0], words[1:]...)
 }
 
-// Public is a directory that every user may enter; that of testing.T is its own user's.
+// Public returns a directory that every user may enter; only its own user may enter that of testing.T.
 func Public(t testing.TB) string {
 	t.Helper()
 	dir, err := os.MkdirTemp("", "public")
@@ -100,8 +100,8 @@ func Public(t testing.TB) string {
 	return dir
 }
 
-// Program is this test's own program, where every user may run it. Where coverage is
-// measured, each may write down what it covered; it would complain of it otherwise.
+// Program returns this test's own program, in a place where every user may run it. If
+// coverage is measured, every user may write coverage data; otherwise the program complains.
 func Program(t testing.TB) string {
 	t.Helper()
 	if testing.CoverMode() != "" {

@@ -1,5 +1,5 @@
-// Package studiotest makes studios with the records and the files of orders in them, as
-// the daemon leaves them, without making a print.
+// Package studiotest makes studios with the records and files of orders, as the daemon
+// leaves them, without making a print.
 package studiotest
 
 import (
@@ -30,7 +30,7 @@ import (
 	"sizewright/internal/tiff"
 )
 
-// The night of these tests is the 14th of March, in a zone an hour east.
+// The night of these tests is 14 March, in a zone an hour east of UTC.
 var (
 	zone    = time.FixedZone("", 3600)
 	Evening = time.Date(2026, 3, 13, 23, 10, 0, 0, zone)
@@ -44,7 +44,7 @@ type Studio struct {
 	Tick time.Time // when the last order was finished
 }
 
-// New is an empty one.
+// New returns an empty studio.
 func New(t testing.TB) *Studio {
 	s := &Studio{TB: t, Root: t.TempDir(), Tick: Evening}
 	for _, dir := range []string{"drop", "outbox/morning", "held", "originals"} {
@@ -68,8 +68,8 @@ func (s *Studio) Put(name string, data []byte) {
 	s.Must(os.WriteFile(file, data, 0o666))
 }
 
-// Preview writes a JPEG at a path in the studio: a soft gradient, or noise,
-// which no encoder can make small.
+// Preview writes a JPEG at a path in the studio: a soft gradient, or noise, which no encoder
+// can compress much.
 func (s *Studio) Preview(name string, w, h int, noise bool) {
 	s.Helper()
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
@@ -91,7 +91,7 @@ func (s *Studio) Preview(name string, w, h int, noise bool) {
 	s.Must(f.Close())
 }
 
-// Order is an order in hand: its plan made, its end open.
+// Order returns an order in hand: planned but not finished.
 func (s *Studio) Order(folder, name string, info photo.Info) *record.Record {
 	s.Helper()
 	size, stock, err := printsize.Parse(folder)
@@ -114,8 +114,8 @@ func (s *Studio) Order(folder, name string, info photo.Info) *record.Record {
 	return r
 }
 
-// Publish ends an order as it stands: the record and, of a print, the TIFF and
-// the preview are written where the daemon writes them.
+// Publish finishes an order. It writes the record and, for a print, the TIFF and the preview
+// where the daemon writes them.
 func (s *Studio) Publish(r *record.Record) record.Entry {
 	s.Helper()
 	stem := strings.TrimSuffix(r.Source.Name, path.Ext(r.Source.Name))
@@ -139,7 +139,7 @@ func (s *Studio) Publish(r *record.Record) record.Entry {
 	return record.Entry{Path: dir + stem + ".json", Record: *r}
 }
 
-// BlankTIFF writes a file with the form of a plan's print and no pixels in its strips,
+// BlankTIFF writes a file with the form of a plan's print but without pixels in its strips,
 // and returns its length.
 func (s *Studio) BlankTIFF(name string, p *order.Plan) int64 {
 	s.Helper()
@@ -158,7 +158,7 @@ func (s *Studio) BlankTIFF(name string, p *order.Plan) int64 {
 	return w.Size()
 }
 
-// Made is a print of a 26 megapixel photograph, with its cautions.
+// Made adds a print of a 26-megapixel photograph, with its cautions.
 func (s *Studio) Made(folder, name string, cautions ...photo.Caution) record.Entry {
 	s.Helper()
 	return s.Publish(s.Printed(folder, name, cautions...))
@@ -179,8 +179,8 @@ func (s *Studio) Printed(folder, name string, cautions ...photo.Caution) *record
 	return r
 }
 
-// Proofed is a print on a stock with a profile that misses a part of the
-// picture: with its proof on the paper's white and its map, both invented.
+// Proofed adds a print on a stock with a profile that misses a part of the picture, with its
+// proof on the paper's white and its map, both invented.
 func (s *Studio) Proofed(folder, name string, cautions ...photo.Caution) record.Entry {
 	s.Helper()
 	r := s.Printed(folder, name, cautions...)
@@ -230,7 +230,7 @@ func (s *Studio) GamutMap(name string, w, h int) {
 	s.Put(name, b.Bytes())
 }
 
-// Repeat is an order recognised as one made before.
+// Repeat adds an order recognised as one made before.
 func (s *Studio) Repeat(of record.Entry, name string) record.Entry {
 	s.Helper()
 	r := s.Printed(of.Record.Order.Folder, name)
@@ -239,7 +239,7 @@ func (s *Studio) Repeat(of record.Entry, name string) record.Entry {
 	return s.Publish(r)
 }
 
-// TooSmall is a picture held for having too few pixels.
+// TooSmall adds a picture held for having too few pixels.
 func (s *Studio) TooSmall(folder, name string) record.Entry {
 	s.Helper()
 	r := s.Order(folder, name, photo.Info{Format: "JPEG", Width: 1600, Height: 1067, Orientation: 1, Bits: 8, Model: photo.RGB})
@@ -251,7 +251,7 @@ func (s *Studio) TooSmall(folder, name string) record.Entry {
 	return s.Publish(r)
 }
 
-// Unreadable is a file held for being damaged: nothing is known of it.
+// Unreadable adds a file held for being damaged, of which nothing is known.
 func (s *Studio) Unreadable(folder, name string) record.Entry {
 	s.Helper()
 	r := s.Order(folder, name, photo.Info{Format: "JPEG", Width: 1, Height: 1, Orientation: 1, Bits: 8, Model: photo.RGB})
@@ -261,7 +261,7 @@ func (s *Studio) Unreadable(folder, name string) record.Entry {
 	return s.Publish(r)
 }
 
-// Remove takes files of the studio away.
+// Remove deletes files of the studio.
 func (s *Studio) Remove(names ...string) {
 	s.Helper()
 	for _, name := range names {
@@ -269,8 +269,8 @@ func (s *Studio) Remove(names ...string) {
 	}
 }
 
-// Hold is what the daemon makes of a file that is no picture: it lies in held/ under its
-// own name, with its reason and its record beside it.
+// Hold adds a file that is not a picture. It lies in held/ under its own name, with its
+// reason and its record beside it.
 func (s *Studio) Hold(folder, name string, data []byte) record.Entry {
 	s.Helper()
 	e := s.Unreadable(folder, name)
@@ -278,7 +278,7 @@ func (s *Studio) Hold(folder, name string, data []byte) record.Entry {
 	return e
 }
 
-// Encoded is a record as its file holds it.
+// Encoded returns a record in the form of its file.
 func Encoded(t testing.TB, r record.Record) []byte {
 	t.Helper()
 	data, err := r.Encode()
