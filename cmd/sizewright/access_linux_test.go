@@ -21,24 +21,24 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// shared is a studio laid out for a group as README.md says, the unit's service and two
-// people of the group: each with a user, and the people with groups, umasks and desks of
-// their own, all on one file system.
+// shared is a group's studio as README.md describes it, with the unit's service and two
+// people of the group. Each has a user; the people have their own groups, umasks and desks.
+// All are on one file system.
 type shared struct {
 	binary, studio string
 	service        *reference.Service
 	anna, ben      person
 }
 
-// person is a user of the machine. They need no name.
+// person is a user of the machine, who needs no account name.
 type person struct {
 	uid, group int
 	umask      string
 	desk       string
 }
 
-// newShared lays one out. Debian's usual umask leaves the group nothing to write to,
-// a careful person's nothing at all.
+// newShared creates the studio. With Debian's usual umask the group cannot write; with a
+// stricter one it cannot read either.
 func newShared(t *testing.T) *shared {
 	t.Helper()
 	reference.Tool(t, "setpriv")
@@ -74,14 +74,14 @@ func (s *shared) in(parts ...string) string {
 	return filepath.Join(append([]string{s.studio}, parts...)...)
 }
 
-// command is a command as this person gives it.
+// command returns a command run by this person.
 func (p person) command(args ...string) *exec.Cmd {
 	as := []string{"--reuid=" + strconv.Itoa(p.uid), "--regid=" + strconv.Itoa(p.uid), "--groups=" + strconv.Itoa(p.group),
 		"sh", "-c", "umask " + p.umask + `; exec "$@"`, "sh"}
 	return exec.Command("setpriv", append(as, args...)...)
 }
 
-// does is what a command of a person's printed. It must end well.
+// does runs a person's command, which must succeed, and returns its output.
 func (p person) does(t *testing.T, args ...string) string {
 	t.Helper()
 	out, err := p.command(args...).CombinedOutput()
@@ -112,8 +112,8 @@ func (s *shared) serve(t *testing.T) (stop func()) {
 	return func() { _ = ended() }
 }
 
-// photograph puts a photograph of a person's own on their desk, with their own group and
-// whatever permissions, and gives its path.
+// photograph puts a photograph on a person's desk, with the person's group and the given
+// permissions, and returns its path.
 func (p person) photograph(t *testing.T, name string, width int, mode fs.FileMode) string {
 	t.Helper()
 	name = filepath.Join(p.desk, name)
@@ -167,7 +167,7 @@ func TestTwoPeopleAndTheServiceShareAStudio(t *testing.T) {
 	ben.does(t, "cat", filepath.Join(ben.desk, "marsh.tif"))
 	anna.does(t, "rm", s.in("outbox", "10x15cm", "card.tif"))
 	ben.does(t, "rm", s.in("originals", "10x15cm", "card.jpg"))
-	// And put what is held of the other's into a folder whose size it carries.
+	// Each may also put the other's held picture into a folder of a size that it is good for.
 	anna.does(t, "mkdir", s.in("drop", "20x30mm"))
 	anna.does(t, "mv", s.in("held", "A6", "small.jpg"), s.in("drop", "20x30mm"))
 	ben.does(t, "rm", s.in("held", "A6", "small.jpg.txt"), s.in("held", "A6", "small.jpg.json"))
@@ -184,13 +184,13 @@ func TestTwoPeopleAndTheServiceShareAStudio(t *testing.T) {
 	}
 }
 
-// belongsToTheGroup holds every directory of a studio, and every file that the service
-// made, against what README.md promises.
+// belongsToTheGroup checks every directory of a studio, and every file that the service
+// made, for what README.md promises.
 func (s *shared) belongsToTheGroup(t *testing.T) {
 	t.Helper()
 	err := filepath.WalkDir(s.studio, func(path string, d fs.DirEntry, err error) error {
 		if errors.Is(err, fs.ErrNotExist) {
-			return nil // the service is at work
+			return nil // the service is working
 		}
 		if err != nil {
 			return err
@@ -217,8 +217,8 @@ func (s *shared) belongsToTheGroup(t *testing.T) {
 	}
 }
 
-// What was moved in keeps its owner, group and permissions. Where these shut the
-// service out it says so, and what to do; done, it makes the print.
+// A file that is moved in keeps its owner, group and permissions. If the service has no
+// access it says so, with a remedy, and after the remedy it makes the print.
 func TestAPictureOnlyItsOwnerMayReadIsNamedWithTheRemedy(t *testing.T) {
 	s := newShared(t)
 	s.serve(t)
@@ -240,8 +240,8 @@ func TestAPictureOnlyItsOwnerMayReadIsNamedWithTheRemedy(t *testing.T) {
 	s.anna.does(t, "mv", s.in("originals", "A6", "secret.jpg"), s.in("held"))
 }
 
-// A folder that came with permissions of its own is named, and its pictures are made
-// once the remedy is followed.
+// A folder that was moved in with other permissions is reported, and its pictures are
+// printed after the remedy.
 func TestAFolderThatTheServiceMayNotEmptyIsNamedWithTheRemedy(t *testing.T) {
 	s := newShared(t)
 	s.serve(t)
@@ -270,8 +270,8 @@ func TestAFolderThatTheServiceMayNotEmptyIsNamedWithTheRemedy(t *testing.T) {
 	}
 }
 
-// A person's own commands at a group's studio leave nothing that shuts the others out,
-// whatever their umask, also where the file system keeps no default ACLs.
+// Whatever a person's umask is, commands in a group's studio leave nothing that excludes the
+// others, also on a file system without default ACLs.
 func TestAPersonMayWorkAtTheGroupsStudio(t *testing.T) {
 	s := newShared(t)
 	withoutDefaultACL(t, s.studio)
@@ -292,14 +292,14 @@ func TestAPersonMayWorkAtTheGroupsStudio(t *testing.T) {
 	s.ben.does(t, "mv", s.in("outbox", "A6", "second.tif"), s.ben.desk)
 	s.belongsToTheGroup(t)
 
-	// The demo says that the service is at work before it has painted anything.
+	// The demo says that the service is running before it paints anything.
 	said, err := s.anna.command(s.binary, "demo", s.studio).CombinedOutput()
 	if err == nil || !strings.Contains(string(said), "already at work") || strings.Contains(string(said), "picture 1 of") {
 		t.Errorf("the demo beside the service: %v\n%s", err, said)
 	}
 }
 
-// withoutDefaultACL has a studio be as on a file system that keeps none.
+// withoutDefaultACL makes a studio as on a file system without default ACLs.
 func withoutDefaultACL(t *testing.T, studio string) {
 	t.Helper()
 	err := filepath.WalkDir(studio, func(path string, d fs.DirEntry, err error) error {
@@ -315,7 +315,8 @@ func withoutDefaultACL(t *testing.T, studio string) {
 	}
 }
 
-// What init gave the group and a person took back is told, with the command that mends it.
+// A permission that init gave the group and a person removed is reported, with the command
+// that restores it.
 func TestCheckSaysWhatShutsTheGroupOut(t *testing.T) {
 	s := newShared(t)
 	for _, c := range []struct {

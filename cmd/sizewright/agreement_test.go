@@ -31,7 +31,7 @@ import (
 
 const firstLimits = "[limits]\nmax_megapixels = 1\nmax_file_mib = 3\n"
 
-// sized is a studio where every hold that a configuration can lead to is met.
+// sized is a studio whose configuration can lead to every hold.
 const sized = `
 [intake]
 settle = "1ms"
@@ -64,13 +64,13 @@ media = "card"
 type ordered struct {
 	folder, file string
 	data         []byte
-	code         string        // of the hold; "" is made
-	limits       string        // in place of the first of [sized], "" for those
-	decode       order.Decoder // nil for decoding as always
+	code         string        // of the hold; "": a print is made
+	limits       string        // replaces the first of [sized]; "": those
+	decode       order.Decoder // nil: the usual decoder
 }
 
-// orders has at least one that leads to each hold. Whoever adds a hold adds an order here,
-// or TestPlanSaysWhatOnceDoes fails.
+// orders has at least one order for each hold. A new hold needs an order here, or
+// TestPlanSaysWhatOnceDoes fails.
 func orders(t *testing.T) map[string]ordered {
 	sound, fed := jpegFile(t, checked(144, 96)), feeds(t)
 	failing := func(t error) order.Decoder {
@@ -123,16 +123,16 @@ func orders(t *testing.T) map[string]ordered {
 // dng is a TIFF's directory with a DNG's version.
 var dng = []byte("II*\x00\x08\x00\x00\x00\x01\x00\x12\xc6\x01\x00\x04\x00\x00\x00\x01\x04\x00\x00\x00\x00\x00\x00")
 
-// elsewhere are the holds that no file and no configuration leads to, and what shows them.
+// elsewhere are the holds that no file and no configuration leads to, with the tests that
+// show them.
 var elsewhere = map[string]string{
 	"interrupted": "a process that was killed ten times: TestAFileThatEndsTheProcessTimeAndAgainIsHeld in internal/daemon",
 	"internal":    "a mistake in the program: TestAMistakeInTheProgramHoldsOnePictureAndTheNightGoesOn in internal/daemon",
 	"not-a-file":  "a link or a folder, which is not taken from a drop folder: TestWhatIsNoFileIsHeldByPlan",
 }
 
-// What plan says of a file and what once makes of it are one decision: the same end, the
-// same words, the same cautions, the same exit status. Every hold is led to, and the page
-// says it with its remedy.
+// plan and once make the same decision about a file: the same result, words, cautions and
+// exit status. Every hold occurs, and the page shows it with its remedy.
 func TestPlanSaysWhatOnceDoes(t *testing.T) {
 	all := orders(t)
 	for _, k := range hold.All() {
@@ -190,7 +190,7 @@ func (o ordered) agrees(t *testing.T) {
 	}
 }
 
-// plans is what plan says, as a record has it.
+// plans returns what plan says, in the form of a record.
 func (o ordered) plans(t *testing.T, path, dir string) (r record.Record) {
 	t.Helper()
 	desk, err := deskOf(io.Discard, dir)
@@ -204,7 +204,7 @@ func (o ordered) plans(t *testing.T, path, dir string) (r record.Record) {
 	return r
 }
 
-// made is what once says: in the record, or of what is not whole in the night.
+// made returns what once says: in the record, or for an incomplete file in the night.
 func (o ordered) made(t *testing.T, result *daemon.Result) record.Record {
 	t.Helper()
 	night := result.Night
@@ -221,7 +221,7 @@ func (o ordered) made(t *testing.T, result *daemon.Result) record.Record {
 	return record.Record{}
 }
 
-// once1 makes the one picture that waits.
+// once1 makes the only waiting picture.
 func once1(t *testing.T, dir string, decode order.Decoder) *daemon.Result {
 	t.Helper()
 	s, err := studio.Open(dir)
@@ -234,7 +234,8 @@ func once1(t *testing.T, dir string, decode order.Decoder) *daemon.Result {
 	return result
 }
 
-// What is no file is a hold of plan, and left where it is by once; both end with 3.
+// Something that is not a file is a hold for plan, and once leaves it in place; both end
+// with 3.
 func TestWhatIsNoFileIsHeldByPlan(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "studio")
 	must(t, studio.Init(dir, []byte(sized), []string{small}))
@@ -250,7 +251,7 @@ func TestWhatIsNoFileIsHeldByPlan(t *testing.T) {
 	}
 }
 
-// heavy is a picture of some 70 MB in a small file.
+// heavy is a small file whose picture takes about 70 MB.
 func heavy(t *testing.T) []byte {
 	t.Helper()
 	var b bytes.Buffer
@@ -259,7 +260,7 @@ func heavy(t *testing.T) []byte {
 	return b.Bytes()
 }
 
-// softened is a picture whose finest detail is far coarser than its pixels.
+// softened is a picture whose finest detail is much coarser than its pixels.
 func softened(w, h int) image.Image {
 	img := image.NewGray(image.Rect(0, 0, w, h))
 	for y := range h {

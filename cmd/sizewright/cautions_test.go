@@ -34,14 +34,14 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// fed is a file that leads to a caution, for a folder of [cautious].
+// fed is a file that leads to a caution in a folder of [cautious].
 type fed struct {
 	folder, name string
 	file         []byte
 }
 
-// cautious is a studio of small prints with a folder for every caution that is about
-// paper or colour.
+// cautious is a studio of small prints with a folder for every caution about paper or
+// colour.
 const cautious = `
 [intake]
 settle = "1ms"
@@ -83,8 +83,8 @@ overlap_mm = 5
 
 const small = "60x40mm plain"
 
-// feeds is a file for every caution's code. Whoever adds a code adds its file here,
-// or TestEveryCautionReachesRecordPageAndPlan fails.
+// feeds has a file for every caution's code. A new code needs a file here, or
+// TestEveryCautionReachesRecordPageAndPlan fails.
 func feeds(t *testing.T) map[string]fed {
 	sound := jpegFile(t, checked(144, 96))
 	return map[string]fed{
@@ -132,8 +132,8 @@ var unreached = map[string]string{
 	"too-large":   "a layout that is too large is a refusal (too-large-for-paper), which says it in these words",
 }
 
-// Every caution that the program knows comes from a real file through a print's
-// record to the morning page, and the plan says the same cautions as the record.
+// Every caution of the program gets from a real file to the print's record and the morning
+// page, and the plan has the same cautions as the record.
 func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 	all, known := feeds(t), cautionCodes(t)
 	dir := filepath.Join(t.TempDir(), "studio")
@@ -188,7 +188,7 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 	}
 }
 
-// ofEarlierRecipe has a print's record say that a program of an earlier recipe made it.
+// ofEarlierRecipe changes a print's record as if a program of an earlier recipe made it.
 func ofEarlierRecipe(t *testing.T, dir string, r *record.Record) {
 	t.Helper()
 	d, err := decide(t.Context(), io.Discard, filepath.Join(dir, r.Source.Original), r.Order.Folder, dir)
@@ -206,8 +206,8 @@ func must(t *testing.T, err error) {
 	}
 }
 
-// night makes what waits, and gives the records by folder and name and the
-// morning page's text.
+// night makes what waits. It returns the records by folder and name, and the morning page's
+// text.
 func night(t *testing.T, dir string) (map[string]*record.Record, string) {
 	t.Helper()
 	s, err := studio.Open(dir)
@@ -226,7 +226,7 @@ func night(t *testing.T, dir string) (map[string]*record.Record, string) {
 	return records, plainText(html.UnescapeString(string(page)))
 }
 
-// onPage is a record's sentence as the page sets it: typeset, with a capital.
+// onPage returns a record's sentence as the page shows it: typeset, with a capital.
 func onPage(text string) string { return plainText(text)[1:] }
 
 // plainText undoes typesetting.
@@ -234,8 +234,8 @@ func plainText(text string) string {
 	return strings.NewReplacer("\u00a0", " ", "\u00d7", "x").Replace(text)
 }
 
-// cautionCodes are the codes of all cautions that a print can have: those of the table.
-// A caution made beside it fails the test.
+// cautionCodes returns the codes of all cautions that a print can have, from the table. A
+// caution made without the table fails the test.
 func cautionCodes(t *testing.T) (codes []string) {
 	t.Helper()
 	for _, root := range []string{"../../internal", "."} {
@@ -261,7 +261,7 @@ func cautionCodes(t *testing.T) (codes []string) {
 	return codes
 }
 
-// madeBeside is source text that makes a caution without [caution.Kind.Say].
+// madeBeside finds source text that makes a caution without [caution.Kind.Say].
 var madeBeside = regexp.MustCompile(`Caution\{[^}\n]+`)
 
 func jpegFile(t *testing.T, img image.Image) []byte {
@@ -271,7 +271,7 @@ func jpegFile(t *testing.T, img image.Image) []byte {
 	return b.Bytes()
 }
 
-// withTag is an ICC profile with one more tag, whose data begin with its signature.
+// withTag adds a tag to an ICC profile; its data begin with its signature.
 func withTag(profile []byte, data string) []byte {
 	const table, entry = 128, 12
 	n := binary.BigEndian.Uint32(profile[table:])
@@ -303,7 +303,7 @@ func pngFile(t *testing.T, img image.Image) []byte {
 	return b.Bytes()
 }
 
-// fading is a picture whose alpha falls from one side to the other.
+// fading is a picture whose alpha decreases from one side to the other.
 func fading(w, h int) image.Image {
 	img := image.NewNRGBA(image.Rect(0, 0, w, h))
 	for y := range h {
@@ -332,7 +332,7 @@ func withProfile(file, profile []byte) []byte {
 	return withChunk(file, "iCCP", "p\x00\x00"+packed.String())
 }
 
-// magicked is what ImageMagick makes of a JPEG.
+// magicked is a JPEG changed by ImageMagick.
 func magicked(t *testing.T, file []byte, name string, args ...string) []byte {
 	t.Helper()
 	dir := t.TempDir()
@@ -359,7 +359,7 @@ func beforeEnd(file []byte, bytes string) []byte {
 	return slices.Concat(file[:len(file)-2], []byte(bytes), file[len(file)-2:])
 }
 
-// A caution of a picture that is held is on its record as well.
+// The record of a held picture has its cautions too.
 func TestAHeldPictureKeepsItsCautions(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "studio")
 	must(t, studio.Init(dir, []byte(cautious), []string{"A2 plain"}))

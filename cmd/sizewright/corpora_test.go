@@ -9,8 +9,8 @@ import (
 	"testing"
 )
 
-// What fuzzing once found worth keeping is tried again by every run of the tests, which
-// take a target's testdata/fuzz for its first inputs.
+// Every test run tries the inputs that fuzzing found worth keeping: a target's testdata/fuzz
+// are its first inputs.
 func TestEveryFuzzTargetHasACorpus(t *testing.T) {
 	target := regexp.MustCompile(`(?m)^func (Fuzz\w+)\(f \*testing\.F\)`)
 	targets := 0

@@ -23,17 +23,17 @@ import (
 	"sizewright/internal/plaintext"
 )
 
-// hostile names do what a name can do to a reader: steer the terminal, turn the
-// writing, hide, begin a line that looks like the program's own, and be no text. The
-// second has no byte that is not UTF-8, so that JSON can hold it.
+// hostile names try what a name can do to a reader: control the terminal, reverse the
+// writing direction, hide characters, begin a line that looks like the program's own, and
+// contain bytes that are not text. The second is valid UTF-8, so that JSON can hold it.
 const (
 	forged      = "error: all prints were lost"
 	hostile     = "a\x1b]0;owned\a\u202egpj\u2066\u200f\U000e0041\u009b2J\r\u2028\n" + forged + "\n\xff.jpg"
 	hostileText = "b\x1b[2J\u202egpj\u2069\u061c\U000e0041\u0085\n" + forged + "\n.jpg"
 )
 
-// sizewright runs the command as a person would type it, apart from this process. The
-// exit status is what the command says; only one that cannot be run is an error.
+// sizewright runs the command as a person would type it, in a process of its own. Any exit
+// status is accepted; only a command that cannot be run is an error.
 func sizewright(t *testing.T, dir string, args ...string) (stdout, stderr string) {
 	t.Helper()
 	cmd := command(t, dir, args...)
@@ -52,14 +52,13 @@ func command(t *testing.T, dir string, args ...string) *exec.Cmd {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(self, args...)
-	cmd.Args[0] = "sizewright" // which TestMain goes by
+	cmd.Args[0] = "sizewright" // TestMain looks at this
 	cmd.Dir = dir
 	return cmd
 }
 
-// readable checks that nothing in a text is obeyed and not read, and that no line of
-// it was begun by a name. The signs a progress line is drawn with are the program's
-// own.
+// readable checks that a text has no control characters and that no line of it begins with a
+// name. The control characters of a progress line are the program's own.
 func readable(t *testing.T, what, text string) {
 	t.Helper()
 	for i, r := range text {
@@ -149,7 +148,7 @@ func TestNoCommandLetsANameSteerTheTerminal(t *testing.T) {
 	says("once", "--studio", studio)
 }
 
-// A person who watches has a moving line, and a log for people; both tell of names.
+// On a terminal there are a progress line and a log for people; both contain names.
 func TestNoNameSteersTheTerminalOfWhoeverWatches(t *testing.T) {
 	studio := filepath.Join(t.TempDir(), "studio "+hostileText)
 	sizewright(t, ".", "init", studio)
@@ -163,7 +162,7 @@ func TestNoNameSteersTheTerminalOfWhoeverWatches(t *testing.T) {
 	}
 	fill()
 	said := onTerminal(t, command(t, ".", "once", "--studio", studio), func() bool { return false })
-	said = strings.ReplaceAll(strings.ReplaceAll(said, "\r\n", "\n"), "\x1b[K", "") // the terminal's line ends, and our own sign
+	said = strings.ReplaceAll(strings.ReplaceAll(said, "\r\n", "\n"), "\x1b[K", "") // the terminal's line ends, and our own control sequence
 	if !strings.Contains(said, "held: ") || !strings.Contains(said, " px") {
 		t.Errorf("once shows no progress: %q", said)
 	}
@@ -192,8 +191,8 @@ width_mm = 200
 length_mm = 200
 `
 
-// onTerminal runs a command with a terminal for its standard error until it ends, or is
-// done and told to, and gives what it wrote there.
+// onTerminal runs a command with a terminal as its standard error until it ends, or until
+// done, when it is stopped. It returns what the command wrote there.
 func onTerminal(t *testing.T, cmd *exec.Cmd, done func() bool) string {
 	t.Helper()
 	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR|unix.O_NOCTTY, 0)
@@ -270,7 +269,7 @@ func filesAreReadable(t *testing.T, dir string) {
 	}
 }
 
-// holds tells whether a text is somewhere in a JSON value.
+// holds reports whether a text is anywhere in a JSON value.
 func holds(value any, text string) bool {
 	switch v := value.(type) {
 	case string:

@@ -33,7 +33,7 @@ import (
 	"sizewright/internal/isolate"
 )
 
-// The commands are tested as a person would type them, in testdata/script.
+// The scripts in testdata/script run the commands as a person would type them.
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
@@ -75,8 +75,8 @@ func exitsMain() {
 	}
 }
 
-// stubbornMain is the command `stubborn BEGUN TOLD`: a daemon that takes a minute to
-// stop. It makes one file when it has begun, and the other when it is told to stop.
+// stubbornMain is the command `stubborn BEGUN TOLD`: a daemon that takes a minute to stop.
+// It makes one file when it has started, and the other when it is told to stop.
 func stubbornMain() {
 	ctx, stop := untilTold(context.Background())
 	defer stop()
@@ -140,8 +140,8 @@ func checked(w, h int) image.Image {
 	return img
 }
 
-// textured is a field of dead leaves, discs over discs of every size, which is what
-// natural pictures are like in their statistics (ISO/TS 19567-2, from memory, measures cameras by it).
+// textured draws discs over discs of every size ("dead leaves"), whose statistics are like
+// those of natural pictures (used to measure cameras in ISO/TS 19567-2, from memory).
 func textured(w, h int) image.Image {
 	r := rand.New(rand.NewPCG(3, 5))
 	img := image.NewGray(image.Rect(0, 0, w, h))
@@ -154,7 +154,7 @@ func textured(w, h int) image.Image {
 	return img
 }
 
-// leaf lays a disc on a picture, its edge soft over a pixel.
+// leaf draws a disc on a picture, with an edge one pixel soft.
 func leaf(img *image.Gray, cx, cy, radius, grey float64) {
 	for y := int(cy - radius - 1); y <= int(cy+radius+1); y++ {
 		for x := int(cx - radius - 1); x <= int(cx+radius+1); x++ {
@@ -187,7 +187,7 @@ func profileCmd(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[1]), data, 0o644))
 }
 
-// dullProfile is of a paper that holds little colour: sRGB's with its primaries halfway
+// dullProfile is the profile of a paper with a small gamut: sRGB with its primaries halfway
 // to its white.
 func dullProfile() []byte {
 	dull := colour.SRGB
@@ -231,7 +231,7 @@ func cutCmd(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(data[:len(data)*share/100]), 0o644))
 }
 
-// damage FILE overwrites the middle of a file, and leaves it its end.
+// damage FILE overwrites the middle of a file, and keeps its end.
 func damageCmd(ts *testscript.TestScript, _ bool, args []string) {
 	data := []byte(ts.ReadFile(args[0]))
 	middle := data[len(data)/2 : len(data)*3/4]
@@ -241,7 +241,7 @@ func damageCmd(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), data, 0o644))
 }
 
-// waitfor FILE waits until a file is there, a minute at most.
+// waitfor FILE waits until a file exists, a minute at most.
 func waitforCmd(ts *testscript.TestScript, _ bool, args []string) {
 	for range 600 {
 		if _, err := os.Stat(ts.MkAbs(args[0])); err == nil {

@@ -21,9 +21,9 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// A program of another user reserves a TIFF's whole size, writes it slowly and holds it
-// open. Its end is there from the first moment on, its time stands still for longer
-// than settle, and what is still to come would be black in a print.
+// A program of another user reserves a TIFF's whole size, writes it slowly and keeps it open.
+// The file's end exists from the start, its time does not change for longer than settle, and
+// the part not yet written would be black in a print.
 
 // writer is a user who is neither root nor the service.
 const writer = 61_300
@@ -46,8 +46,7 @@ func greyTIFF(width, height uint32) []byte {
 	return b
 }
 
-// serving is a studio of the service's user, where everybody may drop into A6, and its
-// daemon.
+// serving is a studio of the service's user with its daemon. Everybody may drop into A6.
 func serving(t *testing.T, s *reference.Service, settings string) (studio string) {
 	t.Helper()
 	binary := filepath.Join(reference.Public(t), "sizewright")
@@ -91,8 +90,8 @@ func serving(t *testing.T, s *reference.Service, settings string) (studio string
 	return studio
 }
 
-// slowly is a program of the writer's that has reserved a file's whole size, holds it
-// open, and writes to it from the beginning on what it is given.
+// slowly is a program of the writer that has reserved a file's whole size, keeps it open,
+// and writes what it is given from the file's beginning.
 func slowly(t *testing.T, path string, size int) io.WriteCloser {
 	t.Helper()
 	const script = `head -c "$2" /dev/zero > "$1" && exec cat 1<> "$1"`
@@ -109,7 +108,7 @@ func slowly(t *testing.T, path string, size int) io.WriteCloser {
 	return in
 }
 
-// untaken fails if a file leaves its drop folder within a time.
+// untaken fails the test if a file leaves its drop folder within a time.
 func untaken(t *testing.T, path string, within time.Duration) {
 	t.Helper()
 	for end := time.Now().Add(within); time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
@@ -149,7 +148,7 @@ func madeOf(t *testing.T, studio string, b []byte) {
 
 const settleSoon = "[intake]\nsettle = \"100ms\"\nrescan = \"1s\"\n[print]\nppi = 100\n"
 
-// As the unit has the service, it waits until the file is closed.
+// With the unit's capability, the service waits until the file is closed.
 func TestTheServiceWaitsForAnotherUsersProgram(t *testing.T) {
 	studio := serving(t, reference.ServiceOf(t, unitFile), settleSoon)
 	b, path := greyTIFF(600, 400), filepath.Join(studio, "drop", "A6", "marsh.tif")
@@ -158,7 +157,7 @@ func TestTheServiceWaitsForAnotherUsersProgram(t *testing.T) {
 		if _, err := in.Write(part); err != nil {
 			t.Fatal(err)
 		}
-		for range 1200 { // it comes by and by
+		for range 1200 { // it arrives in pieces
 			if info, err := os.Stat(path); err == nil && info.Size() == int64(len(b)) {
 				break
 			}
@@ -170,7 +169,7 @@ func TestTheServiceWaitsForAnotherUsersProgram(t *testing.T) {
 	madeOf(t, studio, b)
 }
 
-// Without the capability, it waits for longer than the program's pauses.
+// Without the capability, it waits longer than the program's pauses.
 func TestWithoutTheCapabilityTheServiceWaitsLonger(t *testing.T) {
 	studio := serving(t, reference.ServiceOf(t, unitFile).Powerless(), settleSoon)
 	b, path := greyTIFF(600, 400), filepath.Join(studio, "drop", "A6", "marsh.tif")

@@ -16,8 +16,8 @@ import (
 	"sizewright/internal/testkit/reference"
 )
 
-// statusOf is what status says of a studio, as a value, as JSON that has the form of
-// its schema, and as text.
+// statusOf returns the status of a studio as a value and as text, and checks its JSON
+// against the schema.
 func statusOf(t *testing.T, s *studio.Studio) (*status, string) {
 	t.Helper()
 	st, err := readStatus(s, time.Now())
@@ -77,7 +77,7 @@ func TestWhatWasLeftBehindSaysWhatBecomesOfIt(t *testing.T) {
 	}
 }
 
-// What daemons say of a file is told of that file, whatever bytes its name is of.
+// What daemons say about a file is shown for that file, whatever bytes are in its name.
 func TestWhatIsNotMadeSaysWhy(t *testing.T) {
 	s := studioWith(t, "A6", "A9x")
 	for _, name := range []string{"full\xff.jpg", "half.jpg", "next.jpg"} {
@@ -115,7 +115,7 @@ func TestWhatIsNotMadeSaysWhy(t *testing.T) {
 	}
 }
 
-// The daemon at work has not in hand what one before it left and could not be put back.
+// A claim that an earlier daemon left, and that could not be put back, is not in hand.
 func TestWhatAnEarlierDaemonLeftIsNotInHand(t *testing.T) {
 	s := studioWith(t, "A6")
 	for _, name := range []string{"marsh.jpg", "dune.jpg"} {
@@ -157,7 +157,7 @@ func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
 	}
 }
 
-// Two photographs of one name may be in hand: each claim has its own stage.
+// Two photographs with the same name may be in hand; each claim has its own stage.
 func TestOrdersOfOneNameHaveTheirOwnStages(t *testing.T) {
 	s := studioWith(t, "A6")
 	leave, err := s.Lock()

@@ -21,8 +21,7 @@ import (
 
 const unitFile = "../../systemd/sizewright@.service"
 
-// unitOf is the unit as an instance for a studio, with a binary and a user that are
-// there.
+// unitOf returns the unit as an instance for a studio, with a binary and a user that exist.
 func unitOf(t *testing.T, binary, studio string) string {
 	t.Helper()
 	unit, err := os.ReadFile(unitFile)
@@ -47,7 +46,7 @@ func TestTheUnitIsSound(t *testing.T) {
 	}
 }
 
-// One unit serves every studio: no line of it names one.
+// One unit serves every studio: none of its lines names one.
 func TestTheUnitNamesNoStudio(t *testing.T) {
 	unit, err := os.ReadFile(unitFile)
 	if err != nil {
@@ -65,7 +64,7 @@ func TestTheUnitNamesNoStudio(t *testing.T) {
 	}
 }
 
-// Without the boot's ID in /proc a daemon that was killed would be said to be at work.
+// Without the boot ID in /proc a killed daemon would be shown as running.
 func TestTheUnitLeavesTheBootsIDToBeRead(t *testing.T) {
 	unit, err := os.ReadFile(unitFile)
 	if err != nil {
@@ -76,7 +75,7 @@ func TestTheUnitLeavesTheBootsIDToBeRead(t *testing.T) {
 	}
 }
 
-// The measure is systemd's own: 0 is nothing exposed, 10 everything.
+// This is systemd's own measure: 0 means nothing is exposed, 10 everything.
 func TestTheUnitExposesLittle(t *testing.T) {
 	reference.Tool(t, "systemd-analyze")
 	out := reference.Output(t, "systemd-analyze", "security", "--offline=true", "--no-pager", unitFile)
@@ -91,9 +90,8 @@ func TestTheUnitExposesLittle(t *testing.T) {
 	t.Logf("exposure %v", level)
 }
 
-// The unit's filter kills no call that a daemon at work makes. No systemd runs where
-// the tests do, so what the daemon calls is traced and compared with what the filter
-// lets through.
+// The unit's filter allows every system call that a working daemon makes. No systemd runs
+// where the tests run, so the daemon's calls are traced and compared with the filter.
 func TestTheUnitsFilterLetsTheDaemonWork(t *testing.T) {
 	reference.Tool(t, "systemd-analyze")
 	reference.Tool(t, "strace")
@@ -102,7 +100,7 @@ func TestTheUnitsFilterLetsTheDaemonWork(t *testing.T) {
 	reference.Output(t, binary, "init", studio)
 	dropPicture(t, filepath.Join(studio, "drop", "A4", "marsh.jpg"))
 	cmd := exec.Command("strace", "-f", "-qq", "-o", trace, "-e", "signal=none", binary, "serve", "--studio", studio)
-	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // strace lets no signal end it; the daemon hears the group's
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // no signal ends strace; the daemon gets the group's signals
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -172,8 +170,8 @@ func tracedCalls(t *testing.T, trace string) []string {
 	return all
 }
 
-// allowedCalls works out the unit's SystemCallFilter= lines as systemd.exec(5) has
-// them: the first says that all is refused but what is named; "~" takes away again.
+// allowedCalls evaluates the unit's SystemCallFilter= lines as systemd.exec(5) describes: the
+// first line refuses everything except what it names; "~" removes calls again.
 func allowedCalls(t *testing.T) map[string]bool {
 	t.Helper()
 	unit, err := os.ReadFile(unitFile)
@@ -200,7 +198,7 @@ func allowedCalls(t *testing.T) map[string]bool {
 	return allowed
 }
 
-// expand is the calls of a set, and of the sets in it.
+// expand returns the calls of a set and of the sets in it.
 func expand(t *testing.T, word string) []string {
 	t.Helper()
 	if !strings.HasPrefix(word, "@") {

@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// Whoever runs check hears what the system cannot promise, and it is no mistake.
+// check says which guarantees the system cannot give; that is not a mistake.
 func TestWhatASystemCannotPromiseIsSaid(t *testing.T) {
 	var out bytes.Buffer
 	sayWeaker(&out, []string{"the tide table is not kept", "a lamp may go out"})

@@ -1,6 +1,6 @@
 package colour
 
-// The boundaries below are house practice, no source. The angles follow the CIELAB
+// The boundaries below are house judgement, no source. The angles follow the CIELAB
 // angles (D50) of the Munsell principal hues at value 5, chroma 10 (from memory: 5R 27,
 // 5YR 60, 5Y 90, 5GY 118, 5G 163, 5BG 200, 5B 237, 5PB 279, 5P 317, 5RP 353 degrees).
 // They are adjusted a little so that the most vivid red, green and blue of a screen

@@ -1,6 +1,6 @@
 package colour
 
-// A miss can be measured that nobody sees. The numbers below are house practice, no
+// A miss can be measured that nobody sees. The numbers below are house judgement, no
 // source. They were chosen on a hundred photographs so that ordinary ones have almost
 // no visible miss through the profiles of a press and of a printer, and vivid flowers
 // have much: see TestOrdinaryPhotographsFitThePaper.

@@ -76,7 +76,7 @@ func (c *curve) at(light float32) float32 {
 	return mix(c[i], c[i+1], p-float32(i))
 }
 
-// A plate takes the developed picture: stored values 0..1 at a pixel.
+// A plate stores the developed picture: values 0..1 at a pixel.
 type plate interface{ set(x, y int, c rgb) }
 
 // developer returns what render calls with each painted tile: lens, sensor, film, plate.

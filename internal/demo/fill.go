@@ -14,10 +14,10 @@ import (
 	"sizewright/internal/remedy"
 )
 
-// Fill paints pictures into the folders they name under dropDir, making the folders that are missing. A file
-// that is already there is left as it is. progress, if not nil, is called after each picture, one call at a
-// time, with how many are done, how many there are, and which one it was. Fill stops at the first fault, or
-// when ctx ends, and then leaves no file half written.
+// Fill paints pictures into their folders under dropDir and makes missing folders. It does not change a file
+// that exists already. It calls progress, if not nil, after each picture, one call at a time, with the number
+// done, the total and the picture's name. Fill stops at the first error, or when ctx ends, and leaves no
+// partial file.
 func Fill(ctx context.Context, dropDir string, pictures []Picture, progress func(done, total int, name string)) error {
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
@@ -64,9 +64,9 @@ func (p Picture) fill(ctx context.Context, dropDir string) error {
 	return p.Write(ctx, path)
 }
 
-// Write paints the picture on all cores and writes its file, which appears under path only once it is whole
-// and replaces what is there. One picture is painted at a time however many are asked for. On a fault, or when
-// ctx ends, nothing is left behind.
+// Write paints the picture on all cores and writes its file. The file appears at path when it is complete, and
+// replaces an existing one. Only one picture is painted at a time. After an error, or when ctx ends, no file
+// is left.
 func (p Picture) Write(ctx context.Context, path string) (err error) {
 	img, err := p.paint(ctx)
 	if err != nil {
@@ -83,7 +83,7 @@ func (p Picture) Write(ctx context.Context, path string) (err error) {
 		}
 	}()
 	if err := errors.Join(p.encode(file, img), file.Close()); err != nil {
-		return remedy.Errorf("see that the disk has room", "cannot write the demo picture %s: %w", path, err)
+		return remedy.Errorf("make room on the disk", "cannot write the demo picture %s: %w", path, err)
 	}
 	if p.cut {
 		if err := cutShort(file.Name()); err != nil {
@@ -93,10 +93,10 @@ func (p Picture) Write(ctx context.Context, path string) (err error) {
 	return os.Rename(file.Name(), path)
 }
 
-// painting is held by whoever is painting.
+// painting is locked while a picture is painted.
 var painting sync.Mutex
 
-// paint returns the picture as it is stored.
+// paint returns the picture in its stored form.
 func (p Picture) paint(ctx context.Context) (image.Image, error) {
 	upright := frame{p.Width, p.Height}
 	if p.shot.orientation == 6 {
@@ -144,7 +144,7 @@ func (p Picture) encode(file io.WriteSeeker, img image.Image) error {
 	return errors.Join(write(), out.Flush())
 }
 
-// cutShort leaves the first 60 % of a file, as a copy does that was interrupted.
+// cutShort keeps the first 60 % of a file, as after an interrupted copy.
 func cutShort(path string) error {
 	info, err := os.Stat(path)
 	if err != nil {

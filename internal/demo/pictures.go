@@ -1,8 +1,8 @@
 // Package demo paints the pictures that `sizewright demo` prints: salt-marsh scenes of an invented coast,
-// made by arithmetic so that no photographer's work, no place and no person is borrowed.
+// generated so that no photographer's work, no real place and no real person is used.
 //
 // The scenario: Hester Quillfen and Bram Oddwater run a two-person print room in the town of Marrowick and
-// prepare an exhibition, "Between Tides". Their pictures are what a print room meets in a night: a large dawn
+// prepare an exhibition, "Between Tides". Their pictures are typical of a print room's night: a large dawn
 // for the wall, a saturated wide-gamut file, near-black shadows, one grey channel, a camera held upright,
 // a file that lost its profile, a telephone crop sent to the largest size, and a copy cut short.
 //
@@ -41,7 +41,7 @@ type Picture struct {
 	Folder string // the drop folder, which is the print's size: "A3", "24x36in"
 	Name   string // the file's name, with its suffix
 	Title  string // as the exhibition's list has it
-	Shows  string // what it is for, in a sentence: what a print room meets in such a file
+	Shows  string // in a sentence, what it is for and what such a file is like
 
 	Width, Height int // pixels as stored
 

@@ -30,7 +30,7 @@ type layer interface{ paint(t *tile) }
 // A scene lays out its layers, from the furthest to the nearest.
 type scene func(frame) []layer
 
-// tile is the part of a picture one core has in hand.
+// tile is the part of a picture that one core paints.
 type tile struct {
 	frame
 	number int

@@ -47,7 +47,7 @@ const (
 
 // blindRest is how many settle times pass between the two looks at a file whose writers
 // the system does not know: half a minute where settle is two seconds, which is
-// longer than a network usually takes to come back. House practice.
+// longer than a network usually takes to come back. House judgement.
 const blindRest = 15
 
 func (o Options) withDefaults(drop string) Options {

@@ -58,9 +58,9 @@
 // the detail is spread: with C their contrasts and n their number, it covers about (sum
 // C)² / (n sum C²) of the picture.
 //
-// # House practice
+// # House judgement
 //
-// The figures for the eye are published. House practice are: two octaves; three
+// The figures for the eye are published. These are house judgement: two octaves; three
 // quarters; the look distance; the same sensitivity for detail in pictures as for
 // single gratings; exponentially distributed contrasts; and the missing octave. So the
 // answer is an estimate, and says so.

@@ -81,7 +81,7 @@ func Plain(s *detail.Spectrum) bool { return newFine(s).plain }
 
 // detailed returns the spectrum of a detailed photograph that is sharp at its full
 // resolution: the same contrast in every half octave (D. J. Field, JOSA A 4, 1987). The
-// amount is house practice.
+// amount is house judgement.
 func detailed() *detail.Spectrum {
 	s := &detail.Spectrum{Resolution: 1}
 	for high := 0.5; high > 0.5/64; high /= math.Sqrt2 {

@@ -72,7 +72,7 @@ func verdict(l *Ladder) string {
 }
 
 // large is the long side, in mm, from which a print is called large: about A3 (house
-// practice).
+// judgement).
 const large = 400
 
 func advice(l *Ladder) string {
@@ -147,7 +147,7 @@ func rungSentence(r Rung, plain bool) string {
 }
 
 func basis(l *Ladder) string {
-	return fmt.Sprintf("Estimate: contrast sensitivity by Barten (2004) at %s cd/m² for a viewer of acuity %s; what counts as fine detail and as soft is house practice.",
+	return fmt.Sprintf("Estimate: contrast sensitivity by Barten (2004) at %s cd/m² for a viewer of acuity %s; what counts as fine detail and as soft is house judgement.",
 		figure(l.Viewer.LuminanceCDM2), figure(l.Viewer.Acuity))
 }
 

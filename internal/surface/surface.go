@@ -8,7 +8,7 @@ import "slices"
 type Surface struct {
 	Name string
 	// Strength is the amount of output sharpening, above 0. Surfaces on which ink
-	// spreads more, or whose texture scatters more light, need more (house practice).
+	// spreads more, or whose texture scatters more light, need more (house judgement).
 	Strength float64
 }
 

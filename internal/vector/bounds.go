@@ -22,7 +22,7 @@ package vector
 // is an eighth of its curvature above them, so a reach of 1/8 is the smallest that
 // never cuts one. The curvature is that of A. Suresh and H. T. Huynh, "Accurate
 // monotonicity-preserving schemes with Runge-Kutta time stepping", J. Comput. Phys. 136
-// (1997), who limit lines; taking the mean over a cell's sides is house practice.
+// (1997), who limit lines; taking the mean over a cell's sides is house judgement.
 //
 // Mirrored, rotated or transposed samples have the same bounds to the bit, and lo <= hi
 // throughout. n is len(lo); hi must have at least n items and each row at least n+3.

@@ -32,7 +32,7 @@ const tiny = 1e-30
 // where clamp is to 0..1. The first factor is coring in the form of a Wiener filter's
 // gain, signal/(signal + noise) (N. Wiener, "Extrapolation, Interpolation, and
 // Smoothing of Stationary Time Series", 1949). The second, a smooth limit, uses the
-// change before coring; it and the shadow ramp are house practice.
+// change before coring; it and the shadow ramp are house judgement.
 //
 // n is len(dst); luma and blurred must have at least n samples. dst may be luma or
 // blurred.

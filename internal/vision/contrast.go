@@ -25,7 +25,7 @@ func DetectionProbability(times float64) float64 {
 // Vision Res. 16 (1976). At one frequency a picture has many contrasts, most of them
 // small. Their distribution is taken to be exponential with mean b (D. J. Field, JOSA A
 // 4 (1987), and S. G. Mallat, IEEE PAMI 11 (1989), found sharply peaked distributions
-// with long tails; the exponential form is house practice). The mean of max(contrast -
+// with long tails; the exponential form is house judgement). The mean of max(contrast -
 // t, 0) is then exp(-t/b) of b. This is a smooth function without parameters to adjust.
 func (e Envelope) VisibleShare(f, mean float64) float64 {
 	if !(mean > 0) {

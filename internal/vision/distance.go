@@ -42,7 +42,7 @@ func ViewingDistance(diagonalMM float64) float64 {
 
 // LookDistance returns the distance, in mm, at which a print is judged, for its viewing
 // distance in mm. People first stand back and then come nearer, so it is the geometric
-// mean of the near point and the viewing distance (house practice).
+// mean of the near point and the viewing distance (house judgement).
 func LookDistance(viewingMM float64) float64 {
 	return math.Sqrt(NearPointMM * max(viewingMM, NearPointMM))
 }

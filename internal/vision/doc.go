@@ -25,6 +25,6 @@
 // Near threshold, seeing is a matter of probability ([DetectionProbability]). Well above
 // it, an eye perceives about the contrast minus the threshold ([Envelope.VisibleShare]).
 //
-// Sources are beside each function. Values without a source are marked house practice
+// Sources are beside each function. Values without a source are marked house judgement
 // or common practice.
 package vision

@@ -44,7 +44,7 @@ func (v Viewer) WithDefaults() Viewer {
 // Sensitivity returns the viewer's contrast sensitivity at f cycles per degree, by
 // [Barten]. Barten's observer is assumed to have acuity 1. Another acuity scales the
 // frequency: with twice the acuity, 40 cycles per degree are seen as 20 are with acuity
-// 1. Both are house practice; observers in laboratories often have an acuity above 1.
+// 1. Both are house judgement; observers in laboratories often have an acuity above 1.
 func (v Viewer) Sensitivity(f float64) float64 {
 	return Barten(f/v.Acuity, v.LuminanceCDM2, v.FieldDegrees)
 }

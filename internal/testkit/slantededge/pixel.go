@@ -8,7 +8,7 @@ import "math"
 // for the Gaussian and its integrals that is a closed form.
 type pixel struct{ wide, narrow float64 }
 
-// narrowest box that is not taken for a point. Below it rounding in the second
+// narrowest is the narrowest box that is not treated as a point. Below it rounding in the second
 // difference costs more than the box does.
 const narrowest = 1e-6
 

@@ -6,9 +6,9 @@ import (
 	"slices"
 )
 
-// A Response is what was measured of an edge. Positions are px along the edge's
+// A Response is the measurement of an edge. Positions are px along the edge's
 // normal from the fitted line, dark side negative; the edge always reads from
-// dark to light, whichever way it lay.
+// dark to light, whatever its direction was.
 //
 // Noise of deviation s, with R px of picture on each side of n rows of edge,
 // leaves about 2 s/sqrt(n) in each ESF value; Over and Under are extremes and
@@ -38,9 +38,9 @@ type Response struct {
 const steepest = 2.0 / 3
 
 // Measure finds the one straight edge in a plane of w*h values and measures it.
-// The edge may lie upright or flat, either way round, and must cross the plane
-// from end to end with 8 px or more beside it all along; five degrees off the
-// grid and 24 sigmas of room are best.
+// The edge may be near vertical or horizontal, in either direction, and must cross the plane
+// from end to end with at least 8 px on both sides; five degrees off the grid and 24 sigmas
+// of room are best.
 //
 // It fails with [ErrNoEdge], [ErrTooShort], [ErrAngle] or [ErrPlane].
 func Measure(plane []float64, w, h int) (*Response, error) {
@@ -78,7 +78,7 @@ func (s *spread) response(angle float64) *Response {
 	return r
 }
 
-// credible refuses what went through the mill without being an edge.
+// credible refuses a measurement that is not of an edge.
 func (r *Response) credible(deviation float64) error {
 	if contrast := r.High - r.Low; contrast < deviation {
 		return fmt.Errorf("%w: the sides differ by %.3g, less than the picture varies (%.3g); give a cleaner edge", ErrNoEdge, contrast, deviation)

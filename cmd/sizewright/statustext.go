@@ -1,0 +1,107 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"sizewright/internal/plaintext"
+	"sizewright/internal/remedy"
+)
+
+// tell prints the status for people.
+func (st *status) tell(out io.Writer) {
+	if len(st.Daemons) == 0 {
+		fmt.Fprintln(out, "No daemon is running here.")
+	}
+	for _, d := range st.Daemons {
+		who := fmt.Sprintf("process %d", d.PID)
+		if d.PID == 0 {
+			who = "a process of an earlier version, which does not give its number"
+		}
+		plaintext.Fprintf(out, "Running: %s%s, since %s", who, after(" on ", d.Host), clock(d.Since, st.At))
+		if !d.Resting.IsZero() {
+			plaintext.Fprintf(out, "; idle until %s", clock(d.Resting, st.At))
+		}
+		if t := d.Telling; t != nil {
+			plaintext.Fprintf(out, "; writing the pages of earlier nights: %d so far, now that of %s", t.Before, t.Night)
+		}
+		fmt.Fprintln(out)
+	}
+	heading(out, "In hand", len(st.InHand))
+	for _, o := range st.InHand {
+		plaintext.Fprintf(out, "  %s / %s: %s%s, for %s%s\n", o.Folder, o.Name, o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))
+	}
+	heading(out, "Waiting", len(st.Waiting))
+	waiting := perFolder(st.Waiting)
+	for _, folder := range slices.Sorted(maps.Keys(waiting)) {
+		files := waiting[folder]
+		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(files), files[0].Name)
+		for _, f := range files {
+			if f.Text != "" {
+				plaintext.Fprintf(out, "  %s\n", about(f.Folder, f.Name, remedy.Join(f.Text, f.Remedy)))
+			}
+		}
+	}
+	heading(out, "Held", len(st.Held))
+	for _, h := range st.Held {
+		plaintext.Fprintf(out, "  %s\n", about(h.Folder, h.Name, remedy.Join(h.Reason, h.Remedy)))
+	}
+	heading(out, "Left alone", len(st.Left))
+	for _, l := range st.Left {
+		plaintext.Fprintf(out, "  %s\n", remedy.Join(l.Text, l.Remedy))
+	}
+}
+
+// about joins a file's place and a text about it. Many texts begin with the file's name,
+// which is then not repeated.
+func about(folder, name, text string) string {
+	name = plaintext.Line(name)
+	if rest, found := strings.CutPrefix(text, name); found && strings.HasPrefix(strings.TrimPrefix(rest, ":"), " ") {
+		return folder + " / " + text
+	}
+	return folder + " / " + name + ": " + text
+}
+
+// after returns before and text, or "" if there is no text.
+func after(before, text string) string {
+	if text == "" {
+		return ""
+	}
+	return before + text
+}
+
+func heading(out io.Writer, what string, n int) {
+	if n > 0 {
+		plaintext.Fprintf(out, "%s: %d\n", what, n)
+	}
+}
+
+// perFolder groups files by folder, in their order.
+func perFolder(files []fileStatus) map[string][]fileStatus {
+	by := map[string][]fileStatus{}
+	for _, f := range files {
+		by[f.Folder] = append(by[f.Folder], f)
+	}
+	return by
+}
+
+// printed says how much of a print is made, once it has begun.
+func printed(share float64) string {
+	if share == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" %.0f %%", 100*share)
+}
+
+// clock returns a time of day, with its date if that is not today's.
+func clock(t, now time.Time) string {
+	t = t.In(now.Location())
+	if t.Format(time.DateOnly) == now.Format(time.DateOnly) {
+		return t.Format("15:04")
+	}
+	return t.Format("2006-01-02 15:04")
+}
