@@ -16,7 +16,7 @@ func TestCIEDE2000IsGoColorfulsToo(t *testing.T) {
 		b := Lab{a[0] + 20*r.Float64() - 10, a[1] + 40*r.Float64() - 20, a[2] + 40*r.Float64() - 20}
 		of := func(c Lab) colorful.Color { return colorful.Lab(c[0]/100, c[1]/100, c[2]/100) }
 		want := 100 * of(a).DistanceCIEDE2000(of(b))
-		if got := DeltaE(a, b); math.Abs(got-want) > 1e-3 {
+		if got := deltaE(a, b); math.Abs(got-want) > 1e-3 {
 			t.Fatalf("%v to %v: %.6f, go-colorful says %.6f", a, b, got, want)
 		}
 	}

@@ -4,7 +4,7 @@
 // are. This package reads such profiles (with the pure-Go ICC pipelines of
 // github.com/kovidgoyal/imaging, whose panics it turns into errors), writes the few
 // standard profiles that a picture without a profile needs, and finds the tone curve
-// for work in linear light. It bakes a whole device-to-device chain into a [Grid] for
+// for work in linear light. It bakes a whole device-to-device chain into a [grid] for
 // fast conversion of bands of pixels.
 //
 // Device values are float32 in 0..1, one plane per channel: grey, RGB, or CMYK with 1

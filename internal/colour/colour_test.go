@@ -169,7 +169,7 @@ func TestGridReproducesALinearFunctionExactly(t *testing.T) {
 				dst[2] -= src[c] * 0.2
 			}
 		}
-		g, err := Bake(in, 3, 5, func() (func(dst, src []float64), error) { return f, nil })
+		g, err := bake(in, 3, 5, func() (func(dst, src []float64), error) { return f, nil })
 		if err != nil {
 			t.Fatal(err)
 		}

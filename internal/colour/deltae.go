@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// DeltaE returns the CIEDE2000 difference of two colours (kL = kC = kH = 1), ISO/CIE
+// deltaE returns the CIEDE2000 difference of two colours (kL = kC = kH = 1), ISO/CIE
 // 11664-6:2014, as given by Sharma, Wu and Dalal, "The CIEDE2000 color-difference
 // formula: implementation notes, supplementary test data, and mathematical
 // observations", Color Research and Application 30 (2005) 21-30. Numbers in comments
@@ -15,7 +15,7 @@ import (
 // Most people can just see a difference of about 1 in a side-by-side comparison (common
 // practice, no source). The formula was fitted to differences below about 5. Larger
 // values rank differences well but no longer count just noticeable steps.
-func DeltaE(a, b Lab) float64 {
+func deltaE(a, b Lab) float64 {
 	if a == b {
 		return 0
 	}
@@ -26,7 +26,7 @@ func DeltaE(a, b Lab) float64 {
 
 // difference returns the three terms of CIEDE2000: how much lighter, more chromatic and
 // further around the hue circle b is than a, each in units of the whole difference. The
-// sum of their squares differs slightly from [DeltaE] squared in blue, where the
+// sum of their squares differs slightly from [deltaE] squared in blue, where the
 // formula has a term of chroma and hue together.
 func difference(a, b Lab) (dL, dC, dH float64) {
 	dL, dC, dH, _ = terms(a, b)

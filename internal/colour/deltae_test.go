@@ -55,10 +55,10 @@ var sharma = [34][7]float64{
 func TestDeltaEIsThePublishedTable(t *testing.T) {
 	for i, p := range sharma {
 		a, b := Lab(p[:3]), Lab(p[3:6])
-		if got := DeltaE(a, b); math.Abs(got-p[6]) > 1e-4 {
+		if got := deltaE(a, b); math.Abs(got-p[6]) > 1e-4 {
 			t.Errorf("pair %d: %.4f, Sharma, Wu and Dalal give %.4f", i+1, got, p[6])
 		}
-		if there, back := DeltaE(a, b), DeltaE(b, a); math.Abs(there-back) > 1e-12 {
+		if there, back := deltaE(a, b), deltaE(b, a); math.Abs(there-back) > 1e-12 {
 			t.Errorf("pair %d: %v one way, %v the other", i+1, there, back)
 		}
 	}
@@ -73,10 +73,10 @@ func TestDeltaEIsSymmetricAndZeroOnlyForEquals(t *testing.T) {
 	for range 2000 {
 		a := randomLab(r)
 		b := Lab{a[0] + r.NormFloat64(), a[1] + r.NormFloat64(), a[2] + r.NormFloat64()}
-		if d := DeltaE(a, a); d != 0 {
+		if d := deltaE(a, a); d != 0 {
 			t.Fatalf("%v is %v from itself", a, d)
 		}
-		there, back := DeltaE(a, b), DeltaE(b, a)
+		there, back := deltaE(a, b), deltaE(b, a)
 		if math.Abs(there-back) > 1e-9 || there <= 0 {
 			t.Fatalf("%v to %v is %v, back is %v", a, b, there, back)
 		}
@@ -153,7 +153,7 @@ func TestLibvipsAgreesOnDeltaE(t *testing.T) {
 		}
 		compared++
 		theirs := float64(math.Float32frombits(binary.LittleEndian.Uint32(raw[4*i:])))
-		if ours := DeltaE(side[0][i], side[1][i]); math.Abs(ours-theirs) > 2e-3 {
+		if ours := deltaE(side[0][i], side[1][i]); math.Abs(ours-theirs) > 2e-3 {
 			t.Errorf("%.3f to %.3f: ours %.4f, libvips %.4f", side[0][i], side[1][i], ours, theirs)
 		}
 	}
@@ -174,6 +174,6 @@ func straddles(a, b Lab) bool {
 func BenchmarkDeltaE(b *testing.B) {
 	x, y := Lab{45, 70, 40}, Lab{44, 62, 39}
 	for b.Loop() {
-		DeltaE(x, y)
+		deltaE(x, y)
 	}
 }

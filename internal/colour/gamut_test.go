@@ -161,7 +161,7 @@ func littleCMSMisses(t *testing.T, pic *canvas, from, to named, blackPoint bool)
 	got := littleCMSLabs(t, to, blackPoint, byLittleCMS(t, from, to, Relative, blackPoint, colours))
 	out := make([]float64, len(colours))
 	for i := range out {
-		out[i] = DeltaE(asked[i], got[i])
+		out[i] = deltaE(asked[i], got[i])
 	}
 	return out
 }
@@ -321,7 +321,7 @@ func TestDeepPicturesAreMeasuredWellInBytes(t *testing.T) {
 		for i := range pic.plane[0] {
 			d := []float64{float64(pic.plane[0][i]), float64(pic.plane[1][i]), float64(pic.plane[2][i]), 0}
 			asked := trip.read(d)
-			exact.count(DeltaE(asked.Lab(), trip.back(asked).Lab()), 1)
+			exact.count(deltaE(asked.Lab(), trip.back(asked).Lab()), 1)
 		}
 		for k, got := range []float64{g.Beyond1, g.Beyond3, g.Beyond6} {
 			if want := float64(exact.beyond[k]) / float64(g.Measured); math.Abs(got-want) > 0.001 {

@@ -35,7 +35,7 @@ var mapScale = sync.OnceValue(func() (scale [256]Lab) {
 	const fine = 8192
 	var along [fine + 1]float64
 	for i := 1; i <= fine; i++ {
-		along[i] = along[i-1] + DeltaE(scalePath(float64(i-1)/fine), scalePath(float64(i)/fine))
+		along[i] = along[i-1] + deltaE(scalePath(float64(i-1)/fine), scalePath(float64(i)/fine))
 	}
 	for i := range scale {
 		scale[i] = scalePath(inverseSample(along[:], along[fine]*float64(i)/float64(len(scale)-1)))

@@ -47,7 +47,7 @@ func TestTheScaleOnlyGetsLighterForEveryEye(t *testing.T) {
 		// The four numbers of the legend must be distinguishable.
 		for _, pair := range [][2]int{{1, 3}, {3, 6}, {6, 12}} {
 			at := func(miss int) Lab { return seen(scale[(miss-minDrawn)*255/(maxDrawn-minDrawn)], d.matrix) }
-			if e := DeltaE(at(pair[0]), at(pair[1])); e < 8 {
+			if e := deltaE(at(pair[0]), at(pair[1])); e < 8 {
 				t.Errorf("%s: %d and %d are only %.1f apart", d.name, pair[0], pair[1], e)
 			}
 		}
@@ -58,10 +58,10 @@ func TestTheScaleIsEven(t *testing.T) {
 	scale := mapScale()
 	mean := 0.0
 	for i := 1; i < len(scale); i++ {
-		mean += DeltaE(scale[i-1], scale[i]) / float64(len(scale)-1)
+		mean += deltaE(scale[i-1], scale[i]) / float64(len(scale)-1)
 	}
 	for i := 1; i < len(scale); i++ {
-		if d := DeltaE(scale[i-1], scale[i]); math.Abs(d-mean) > 0.02*mean { // within 2 %
+		if d := deltaE(scale[i-1], scale[i]); math.Abs(d-mean) > 0.02*mean { // within 2 %
 			t.Errorf("step %d is %.4f CIEDE2000, the mean is %.4f", i, d, mean)
 		}
 	}
@@ -81,7 +81,7 @@ func TestTheScaleStandsOutFromTheGround(t *testing.T) {
 	for l := range 101 {
 		g := ground(float64(l))
 		for _, d := range deficiencies[:3] {
-			if e := DeltaE(seen(g, d.matrix), seen(mapScale()[0], d.matrix)); e < 5 {
+			if e := deltaE(seen(g, d.matrix), seen(mapScale()[0], d.matrix)); e < 5 {
 				t.Errorf("%s: the least miss is %.1f from the ground of lightness %d", d.name, e, l)
 			}
 		}

@@ -5,24 +5,24 @@ import (
 	"sync"
 )
 
-// Grid is a function of one, three or four values in 0..1 with up to four results,
+// grid is a function of one, three or four values in 0..1 with up to four results,
 // sampled on a regular lattice. Interpolation is linear over one value, tetrahedral
 // over three (the method of US patent 4,275,413, Sakamoto and Itooka, long expired),
 // and a blend of two tetrahedra over four.
-type Grid struct {
+type grid struct {
 	In, Out int
 	N       int          // samples per side
 	node    [][4]float32 // the first input varies slowest
 }
 
-// Bake samples a function at n points per side. newF creates one instance per
+// bake samples a function at n points per side. newF creates one instance per
 // goroutine; it reads In values from src and writes Out values to dst.
-func Bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*Grid, error) {
+func bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*grid, error) {
 	total := 1
 	for range in {
 		total *= n
 	}
-	g := &Grid{In: in, Out: out, N: n, node: make([][4]float32, total)}
+	g := &grid{In: in, Out: out, N: n, node: make([][4]float32, total)}
 	workers := runtime.GOMAXPROCS(0)
 	var wg sync.WaitGroup
 	errs := make([]error, workers)
@@ -46,7 +46,7 @@ func Bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*Grid,
 	return g, nil
 }
 
-func (g *Grid) fill(from, to int, f func(dst, src []float64)) {
+func (g *grid) fill(from, to int, f func(dst, src []float64)) {
 	src, dst := make([]float64, 16), make([]float64, 16)
 	for i := from; i < to; i++ {
 		for c, rest := g.In-1, i; c >= 0; c, rest = c-1, rest/g.N {
@@ -60,7 +60,7 @@ func (g *Grid) fill(from, to int, f func(dst, src []float64)) {
 }
 
 // At interpolates at one point.
-func (g *Grid) At(in *[4]float32) (out [4]float32) {
+func (g *grid) At(in *[4]float32) (out [4]float32) {
 	switch g.In {
 	case 1:
 		i, f := g.cell(in[0])
@@ -83,7 +83,7 @@ func mix(a, b *[4]float32, f float32) (out [4]float32) {
 }
 
 // cell returns the lattice interval that contains x, and the position in it, 0..1.
-func (g *Grid) cell(x float32) (int, float32) {
+func (g *grid) cell(x float32) (int, float32) {
 	x = float32(min(max(x, 0), 1) * float32(g.N-1))
 	i := min(int(x), g.N-2)
 	return i, x - float32(i)
@@ -91,7 +91,7 @@ func (g *Grid) cell(x float32) (int, float32) {
 
 // tetrahedron walks from the cell's low corner to its high corner along the axes, in
 // descending order of the fractions.
-func (g *Grid) tetrahedron(base int, x, y, z float32) [4]float32 {
+func (g *grid) tetrahedron(base int, x, y, z float32) [4]float32 {
 	ix, fa := g.cell(x)
 	iy, fb := g.cell(y)
 	iz, fc := g.cell(z)

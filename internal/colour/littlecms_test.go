@@ -146,7 +146,7 @@ func eachDifference(t *testing.T, to named, a, b [][]float64) []float64 {
 	}
 	d := make([]float64, len(a))
 	for i := range a {
-		d[i] = DeltaE(colour(a[i]).Lab(), colour(b[i]).Lab())
+		d[i] = deltaE(colour(a[i]).Lab(), colour(b[i]).Lab())
 	}
 	return d
 }

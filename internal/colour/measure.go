@@ -172,7 +172,7 @@ func (m *Measurement) reach(distinct []uint32, found *roundTrip) error {
 			asked := trip.ask(distinct[i])
 			got := trip.back(asked)
 			a, g := asked.Lab(), got.Lab()
-			miss := DeltaE(a, g)
+			miss := deltaE(a, g)
 			if !(miss < 1e6) {
 				return remedy.Errorf("one of the two profiles is damaged: install it again", "converting a colour from %q to %q and back gives no valid number",
 					found.from.Name, found.dest.Name)

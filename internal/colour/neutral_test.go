@@ -78,7 +78,7 @@ func neutrals() (in [][]float64) {
 }
 
 func TestTheDifferenceOfNothingIsNothing(t *testing.T) {
-	if d := DeltaE(Lab{50, 1, 2}, Lab{50, 1, 2}); d != 0 || math.Signbit(d) {
+	if d := deltaE(Lab{50, 1, 2}, Lab{50, 1, 2}); d != 0 || math.Signbit(d) {
 		t.Errorf("%v", d)
 	}
 }

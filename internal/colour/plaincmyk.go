@@ -4,7 +4,7 @@ package colour
 // for a picture without a profile (common practice, no source; image/color does the
 // same).
 func PlainCMYK() *Transform {
-	g, err := Bake(4, 3, 2, func() (func(dst, src []float64), error) {
+	g, err := bake(4, 3, 2, func() (func(dst, src []float64), error) {
 		return func(dst, src []float64) {
 			for c := range 3 {
 				dst[c] = (1 - src[c]) * (1 - src[3])

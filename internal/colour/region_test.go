@@ -51,8 +51,8 @@ func TestAPlantedPatchIsFoundAndNamed(t *testing.T) {
 		if want := 60. * 25 / (300 * 200); math.Abs(r.Share-want) > 0.01*want { // corners of tiles may be left out
 			t.Errorf("%s: share %v, want %v", c.hue, r.Share, want)
 		}
-		if math.Abs(r.DeltaE-DeltaE(r.Asked, r.Got)) > 0.01 {
-			t.Errorf("%s: one colour misses by %.2f, but asked and got are %.2f apart", c.hue, r.DeltaE, DeltaE(r.Asked, r.Got))
+		if math.Abs(r.DeltaE-deltaE(r.Asked, r.Got)) > 0.01 {
+			t.Errorf("%s: one colour misses by %.2f, but asked and got are %.2f apart", c.hue, r.DeltaE, deltaE(r.Asked, r.Got))
 		}
 		if !strings.HasPrefix(r.Text, r.Hue+", 2.5 % of the picture, misses by ") {
 			t.Errorf("%s: %q", c.hue, r.Text)

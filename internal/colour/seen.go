@@ -35,7 +35,7 @@ func withoutDepth(asked, got Lab) Lab {
 }
 
 // seenMiss returns the CIEDE2000 difference without the loss of depth.
-func seenMiss(asked, got Lab) float64 { return DeltaE(asked, withoutDepth(asked, got)) }
+func seenMiss(asked, got Lab) float64 { return deltaE(asked, withoutDepth(asked, got)) }
 
 // judge weights a miss for the eye.
 func judge(asked Lab, seen float64) float64 {

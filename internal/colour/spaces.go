@@ -30,7 +30,7 @@ func (s *spaceTally) add(c XYZ, asked Lab, pixels int) {
 		lin[i] = min(max(v, 0), 1)
 	}
 	if !inside {
-		s.count(DeltaE(asked, XYZ(mulVec(s.matrix, lin)).Lab()), pixels)
+		s.count(deltaE(asked, XYZ(mulVec(s.matrix, lin)).Lab()), pixels)
 	}
 }
 

@@ -275,7 +275,7 @@ func (p *Profile) Agrees(q *Profile) (same bool, err error) {
 			at[c] = float64(i%(steps+1)) / steps
 			i /= steps + 1
 		}
-		if !(DeltaE(ours(at).Lab(), theirs(at).Lab()) <= 1) {
+		if !(deltaE(ours(at).Lab(), theirs(at).Lab()) <= 1) {
 			return false, nil
 		}
 	}

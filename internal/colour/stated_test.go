@@ -124,7 +124,7 @@ func TestStatedProfilesAreReadByOthers(t *testing.T) {
 			}
 			for v := 0.0; v <= 1; v += 1.0 / 64 {
 				want := XYZ{D50[0] * s.Decode(v), s.Decode(v), D50[2] * s.Decode(v)}
-				if d := DeltaE(colour([]float64{v, v, v, 0}).Lab(), want.Lab()); d > 0.2 {
+				if d := deltaE(colour([]float64{v, v, v, 0}).Lab(), want.Lab()); d > 0.2 {
 					t.Errorf("%s: %.3f from its curve at %.3f", p.Name, d, v)
 				}
 			}

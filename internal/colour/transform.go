@@ -3,7 +3,7 @@ package colour
 // Transform is a [Chain] prepared for pixels. It is safe for concurrent use.
 //
 // If both sides are affine (a matrix and three curves), it is three curves, one matrix
-// and three curves. Everything else is a [Grid] over device values that are first
+// and three curves. Everything else is a [grid] over device values that are first
 // mapped to equal steps of lightness, so that the lattice is as fine in deep shadows as
 // the eye is. For an affine destination the grid holds the lightness of the linear
 // light, unclipped; the destination's curves and the clipping follow. A lattice cannot
@@ -11,7 +11,7 @@ package colour
 type Transform struct {
 	In, Out int // channels
 	affine  *shaper
-	grid    *Grid
+	grid    *grid
 	even    [4]*uniform // device values to equal steps of the lattice, or nil
 	encode  [3]*octaves // the grid's lightness to device values, or nil
 }
@@ -48,7 +48,7 @@ func (c Chain) bake() (t *Transform, err error) {
 	if l.dest != nil {
 		t.encode = l.dest.fromLightness()
 	}
-	t.grid, err = Bake(t.In, t.Out, gridSide[t.In], func() (func(dst, src []float64), error) {
+	t.grid, err = bake(t.In, t.Out, gridSide[t.In], func() (func(dst, src []float64), error) {
 		l, err := c.clone(l)
 		if err != nil {
 			return nil, err
