@@ -63,7 +63,7 @@ type Request struct {
 	Order Order  // from [NewOrder]; a decision fills in the rest
 }
 
-var stockProfile = hold.New("stock-profile", "mend the stock's profile in sizewright.toml and drop the picture again")
+var stockProfile = hold.New("stock-profile", "correct the stock's profile in sizewright.toml and drop the picture again")
 
 // Foresee decides everything that the header and the configuration can tell.
 func (d *Desk) Foresee(r Request) (*Decision, error) {
