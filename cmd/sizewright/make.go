@@ -18,6 +18,7 @@ import (
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 )
 
 func onceCommand() *cobra.Command {
@@ -110,6 +111,11 @@ func tellNight(out io.Writer, r *daemon.Result, root string, asJSON bool) error 
 		}
 		_, err = out.Write(data)
 		return err
+	}
+	for _, l := range r.Night.Left {
+		if l.Undone() {
+			plaintext.Fprintf(out, "Not made: %s\n", remedy.Join(l.Text, l.Remedy))
+		}
 	}
 	fmt.Fprintln(out, r.Night.Sentence())
 	plaintext.Fprintf(out, "Morning report: %s\n", filepath.Join(root, filepath.FromSlash(r.Page)))

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/order"
 	"sizewright/internal/plural"
@@ -52,10 +53,16 @@ func planLines(file string, p *order.Plan) [][2]string {
 		lines = append(lines, paperLines(p.Paper)...)
 	}
 	for _, c := range p.Cautions {
-		lines = append(lines, [2]string{"caution", c.Text})
+		lines = append(lines, [2]string{gradeWords[caution.Of(c).Grade], c.Text})
+	}
+	if c, ok := caution.Gravest(p.Cautions); ok && p.Refusal == nil && caution.Of(c).Grade > caution.ForTheRecord {
+		lines = append(lines, [2]string{"to do", caution.Of(c).Do})
 	}
 	return lines
 }
+
+// gradeWords is what a plan calls a caution.
+var gradeWords = map[caution.Grade]string{caution.ForTheRecord: "for the record", caution.WorthALook: "caution", caution.NeedsYou: "needs you"}
 
 func colourWords(c order.PlanColour) string {
 	words := fmt.Sprintf("%s (%s)", c.Source, c.Basis)

@@ -17,7 +17,6 @@ import (
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
-	"sizewright/internal/remedy"
 	"sizewright/internal/studio"
 )
 
@@ -93,6 +92,8 @@ type fileStatus struct {
 	Since  time.Time `json:"since,omitzero"` // modification time
 	Text   string    `json:"text,omitempty"` // why it is left alone, or what it waits for
 	Remedy string    `json:"remedy,omitempty"`
+
+	Pictures int `json:"pictures,omitempty"` // that are not made because of it
 }
 
 type heldStatus struct {
@@ -149,7 +150,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	if err != nil {
 		return err
 	}
-	sizeless, err := st.sizeless(s)
+	sizeless, err := st.sizeless(s, files)
 	if err != nil {
 		return err
 	}
@@ -157,7 +158,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	for at, stay := range stays {
 		if at.name == "" {
 			closed[stay.Folder] = true
-			st.Left = append(st.Left, fileStatus{Folder: stay.Folder, Text: stay.Text, Remedy: stay.Remedy})
+			st.Left = append(st.Left, fileStatus{Folder: stay.Folder, Text: stay.Text, Remedy: stay.Remedy, Pictures: 1})
 		}
 	}
 	for _, f := range files {
@@ -167,31 +168,36 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 		switch {
 		case sizeless[f.Folder] || closed[f.Folder]: // reported for the whole folder
 		case told && !stay.Waits:
+			x.Pictures = 1
 			st.Left = append(st.Left, x)
 		default:
 			st.Waiting = append(st.Waiting, x)
 		}
 	}
 	for _, o := range odd {
-		if o.Kind != intake.KindLitter && !(o.Name == "" && closed[o.Folder]) {
-			st.Left = append(st.Left, fileStatus{Folder: o.Folder, Name: o.Name, Text: o.Text, Remedy: o.Remedy})
+		if !o.Ignored() && !(o.Name == "" && closed[o.Folder]) {
+			st.Left = append(st.Left, fileStatus{Folder: o.Folder, Name: o.Name, Text: o.Text, Remedy: o.Remedy, Pictures: o.Pictures(s.Drop())})
 		}
 	}
 	return nil
 }
 
-// sizeless returns the drop folders whose names are not sizes, and reports them.
-func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
+// sizeless returns the drop folders whose names are not sizes, and reports them with
+// the pictures that wait there.
+func (st *status) sizeless(s *studio.Studio, files []intake.Candidate) (map[string]bool, error) {
 	folders, _, err := intake.Folders(s.Drop())
 	if err != nil {
 		return nil, err
 	}
-	none := map[string]bool{}
+	none, waiting := map[string]bool{}, map[string]int{}
+	for _, f := range files {
+		waiting[f.Folder]++
+	}
 	for _, f := range folders {
 		if _, _, err := printsize.Parse(f); err != nil {
 			none[f] = true
-			text, do := remedy.Split(err)
-			st.Left = append(st.Left, fileStatus{Folder: f, Text: text, Remedy: do})
+			l := record.LeftInFolder(f, waiting[f], err)
+			st.Left = append(st.Left, fileStatus{Folder: f, Text: l.Text, Remedy: l.Remedy, Pictures: l.Pictures})
 		}
 	}
 	return none, nil

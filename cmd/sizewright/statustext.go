@@ -14,6 +14,7 @@ import (
 
 // tell prints the status for people.
 func (st *status) tell(out io.Writer) {
+	st.tellLeft(out, "Not made", true)
 	if len(st.Daemons) == 0 {
 		fmt.Fprintln(out, "No daemon is running here.")
 	}
@@ -50,9 +51,23 @@ func (st *status) tell(out io.Writer) {
 	for _, h := range st.Held {
 		plaintext.Fprintf(out, "  %s\n", about(h.Folder, h.Name, remedy.Join(h.Reason, h.Remedy)))
 	}
-	heading(out, "Left alone", len(st.Left))
+	st.tellLeft(out, "Left alone", false)
+}
+
+// tellLeft prints what was left alone: the pictures that are not made, which are counted
+// and come first, or all else.
+func (st *status) tellLeft(out io.Writer, what string, undone bool) {
+	n := 0
+	var lines []string
 	for _, l := range st.Left {
-		plaintext.Fprintf(out, "  %s\n", remedy.Join(l.Text, l.Remedy))
+		if undone == (l.Pictures > 0) {
+			n += max(l.Pictures, 1)
+			lines = append(lines, remedy.Join(l.Text, l.Remedy))
+		}
+	}
+	heading(out, what, n)
+	for _, l := range lines {
+		plaintext.Fprintf(out, "  %s\n", l)
 	}
 }
 

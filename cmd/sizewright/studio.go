@@ -172,7 +172,7 @@ func check(out io.Writer, dir string) error {
 		return err
 	}
 	for _, o := range odd {
-		if o.Kind != intake.KindLitter {
+		if !o.Ignored() {
 			say(errors.New(o.String()))
 		}
 	}

@@ -39,13 +39,13 @@ func TestAFileLargerThanAnyThatIsReadIsHeldUnread(t *testing.T) {
 // What is held for its header has its digest on record all the same.
 func TestAHeldFileIsKnownByItsBytes(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "list.txt", []byte("abc"))
+	drop(t, s, "A6", "list.csv", []byte("abc"))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
 	// FIPS 180-4's example of one block.
 	const want = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-	if r := readRecord(t, s, "held/A6/list.txt.json"); r.Source.SHA256 != want {
+	if r := readRecord(t, s, "held/A6/list.csv.json"); r.Source.SHA256 != want {
 		t.Errorf("on record is %q", r.Source.SHA256)
 	}
 }

@@ -83,8 +83,7 @@ func (r *run) make(ctx context.Context, c intake.Candidate) (err error) {
 	desk := r.settings.desk()
 	asked, err := order.NewOrder(c.Folder, desk.Config)
 	if err != nil {
-		r.night.leave(record.LeftFor(c.Folder, "", "no-size", err))
-		return nil
+		return nil // noteLeft tells of the folder as a whole
 	}
 	claim, err := r.take(c, desk.Config)
 	if claim == nil {

@@ -48,6 +48,11 @@ func (n *nightLog) note(l record.Left) (anew bool) {
 	l.Text, l.Remedy = plaintext.Line(l.Text), plaintext.Line(l.Remedy)
 	n.mu.Lock()
 	defer n.mu.Unlock()
+	if l.Undone() { // told anew as it is now: more pictures may wait, or for another reason
+		n.night.Left = slices.DeleteFunc(n.night.Left, func(x record.Left) bool {
+			return x != l && x.Undone() && x.Folder == l.Folder && x.Name == l.Name
+		})
+	}
 	return addNew(&n.night.Left, l)
 }
 

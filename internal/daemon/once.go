@@ -113,25 +113,40 @@ func (r *run) intake() intake.Options {
 // noteLeft notes what the drop folders hold that no print is made of: odd
 // entries, by tell, and folders whose names are no sizes.
 func (r *run) noteLeft(odd []intake.Oddity, tell func(record.Left)) {
-	litter := map[string][]string{}
+	drop := r.Studio.Drop()
+	litter, sidecars := map[string][]string{}, map[string][]string{}
 	for _, x := range odd {
-		if x.Kind == intake.KindLitter {
+		switch x.Kind {
+		case intake.KindLitter:
 			litter[x.Folder] = append(litter[x.Folder], x.Name)
-			continue
+		case intake.KindSidecar:
+			sidecars[x.Folder] = append(sidecars[x.Folder], x.Name)
+		default:
+			tell(record.Left{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy, Code: x.Kind, Pictures: x.Pictures(drop)})
 		}
-		tell(record.Left{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy, Code: x.Kind})
 	}
-	for _, folder := range slices.Sorted(maps.Keys(litter)) {
-		r.night.leave(record.Left{Folder: folder, Name: fewNames(litter[folder]), Text: "what systems and programs leave beside files; ignored", Litter: true})
-	}
-	folders, _, err := intake.Folders(r.Studio.Drop())
+	r.noteIgnored(litter, "what systems and programs leave beside files; ignored")
+	r.noteIgnored(sidecars, "no photographs, but what lies beside them; ignored")
+	files, _, err := intake.Scan(drop)
 	if err != nil {
 		return // the look has said so already
 	}
+	waiting := map[string]int{}
+	for _, f := range files {
+		waiting[f.Folder]++
+	}
+	folders, _, _ := intake.Folders(drop)
 	for _, f := range folders {
 		if _, err := order.NewOrder(f, r.configuration()); err != nil {
-			r.night.leave(record.LeftFor(f, "", "no-size", err))
+			r.night.leave(record.LeftInFolder(f, waiting[f], err))
 		}
+	}
+}
+
+// noteIgnored notes files that are no pictures, a folder's in one line.
+func (r *run) noteIgnored(names map[string][]string, text string) {
+	for _, folder := range slices.Sorted(maps.Keys(names)) {
+		r.night.leave(record.Left{Folder: folder, Name: fewNames(names[folder]), Text: text, Litter: true})
 	}
 }
 

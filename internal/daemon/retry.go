@@ -100,7 +100,7 @@ func (l *loop) noteRetries() {
 	l.queue.forgetGone(l.Studio.Drop())
 	for _, s := range l.queue.stays() {
 		if l.queue.retries[fileKey{s.Folder, s.Name}].how == noRoom {
-			l.night.note(record.Left{Folder: s.Folder, Name: s.Name, Text: s.Text, Remedy: s.Remedy, Code: "no-room"})
+			l.night.note(record.Left{Folder: s.Folder, Name: s.Name, Text: s.Text, Remedy: s.Remedy, Code: "no-room", Pictures: 1})
 		} else {
 			l.night.fault(record.Fault{Folder: s.Folder, Name: s.Name, Text: s.Text, Remedy: s.Remedy})
 		}

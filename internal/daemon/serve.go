@@ -139,6 +139,10 @@ func (l *loop) watch(ctx context.Context) {
 // add queues a candidate, and has begin wait for those that come with it, though not
 // for ever.
 func (l *loop) add(c intake.Candidate, now time.Time) {
+	if _, err := order.NewOrder(c.Folder, l.configuration()); err != nil {
+		l.reportSoon() // which tells of the folder, and how many pictures wait there
+		return
+	}
 	l.queue.add(c, l.takes(c), now)
 	if l.quiet == nil {
 		l.came = now
@@ -238,7 +242,7 @@ func (l *loop) backfillOnce(ctx context.Context) {
 // countLeft counts what was left alone, but for litter.
 func (l *loop) countLeft() (n int) {
 	for _, x := range l.watcher.Oddities() {
-		if x.Kind != intake.KindLitter {
+		if !x.Ignored() {
 			n++
 		}
 	}

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"path"
 	"slices"
 	"strings"
 )
@@ -30,6 +31,16 @@ var (
 		".part", ".partial", ".filepart", ".crdownload", ".download", ".opdownload", ".aria2", // downloads and copies under way
 	}
 )
+
+// sidecarSuffixes are of files that programs and people lay beside pictures: settings of
+// an edit, notes, lists, and the reason why a picture was held. Common practice, no
+// source.
+var sidecarSuffixes = []string{".xmp", ".pp3", ".txt", ".pdf"}
+
+// isSidecar tells by the name alone, in any letter case.
+func isSidecar(name string) bool {
+	return slices.Contains(sidecarSuffixes, strings.ToLower(path.Ext(name)))
+}
 
 // isLitter tells by the name alone, in any letter case.
 func isLitter(name string) bool {

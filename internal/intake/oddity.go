@@ -19,6 +19,7 @@ const (
 	KindSpecial    = "special"    // a pipe, socket or device
 	KindLoose      = "loose"      // a file in drop/ itself, in no folder
 	KindLitter     = "litter"     // what systems and programs leave behind; not worth reporting
+	KindSidecar    = "sidecar"    // notes and settings that lie beside pictures; likewise
 	KindUnreadable = "unreadable" // a folder or file that permissions keep from being read or taken
 	KindHardLink   = "hard-link"  // a file that has another name elsewhere
 	KindGrowing    = "growing"    // a file that would not settle (Settled only)
@@ -32,6 +33,28 @@ type Oddity struct {
 	Kind   string
 	Text   string // what is wrong, one sentence
 	Remedy string // what to do; "" for nothing
+}
+
+// Ignored tells whether it is no picture and nobody need hear of it.
+func (o Oddity) Ignored() bool { return o.Kind == KindLitter || o.Kind == KindSidecar }
+
+// Pictures is how many pictures may lie in it, of which no print is made: of a folder
+// inside a drop folder its files, where they can be counted; else one.
+func (o Oddity) Pictures(drop string) int {
+	switch {
+	case o.Ignored(), o.Kind == KindSpecial:
+		return 0
+	case o.Kind != KindDirectory:
+		return 1
+	}
+	files, odd := scanFolder(filepath.Join(drop, o.Folder), o.Name)
+	n := len(files)
+	for _, x := range odd {
+		if !x.Ignored() {
+			n++
+		}
+	}
+	return n
 }
 
 // String is the whole in one sentence.
@@ -51,6 +74,8 @@ func oddInDrop(e fs.DirEntry) (Oddity, bool) {
 		return odd("", name, KindLink, "a link, which is not followed", "make a folder of that name instead"), true
 	case e.IsDir():
 		return Oddity{}, false
+	case isSidecar(name):
+		return odd("", name, KindSidecar, "no photograph; ignored", ""), true
 	case e.Type().IsRegular():
 		return odd("", name, KindLoose, "lies in no drop folder", "move it into the folder of the size it is wanted at"), true
 	}
@@ -68,6 +93,8 @@ func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
 		return odd(folder, name, KindLink, "a link, which is not followed", "put a copy of the picture there instead"), true
 	case e.IsDir():
 		return odd(folder, name, KindDirectory, "a folder inside a drop folder is not looked into", "put its pictures beside it"), true
+	case isSidecar(name):
+		return odd(folder, name, KindSidecar, "no photograph; ignored", ""), true
 	case e.Type().IsRegular():
 		return Oddity{}, false
 	}

@@ -190,3 +190,28 @@ func TestDropFoldersAreDirectoriesAndTheRestIsOdd(t *testing.T) {
 		t.Errorf("odd %q, want %q", kinds, want)
 	}
 }
+
+func TestSidecarsAreNoPictures(t *testing.T) {
+	drop := t.TempDir()
+	for _, name := range []string{"A2/marsh.jpg", "A2/marsh.jpg.XMP", "A2/marsh.pp3", "A2/list.txt", "A2/contract.pdf", "A2/more/reeds.jpg", "A2/more/reeds.xmp"} {
+		if err := os.MkdirAll(filepath.Join(drop, filepath.Dir(name)), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(drop, name), []byte(name), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	files, odd, err := Scan(drop)
+	if err != nil || len(files) != 1 || files[0].Name != "marsh.jpg" {
+		t.Errorf("pictures are %+v (%v), want marsh.jpg alone", files, err)
+	}
+	pictures, sidecars := 0, 0
+	for _, o := range odd {
+		if pictures += o.Pictures(drop); o.Kind == KindSidecar {
+			sidecars++
+		}
+	}
+	if sidecars != 4 || pictures != 1 {
+		t.Errorf("%d sidecars and %d pictures in the folder inside, want 4 and 1: %+v", sidecars, pictures, odd)
+	}
+}

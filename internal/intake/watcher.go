@@ -171,7 +171,7 @@ func (w *Watcher) tell(odd []Oddity) {
 	for _, o := range odd {
 		switch {
 		case known[o]:
-		case o.Kind == KindLitter:
+		case o.Ignored():
 			w.o.Log.Debug(o.Text)
 		default:
 			w.o.Log.Warn(o.Text, zap.String("kind", o.Kind))

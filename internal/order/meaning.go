@@ -25,8 +25,10 @@ func (m *meaning) caution(k caution.Kind, format string, args ...any) {
 // The cautions about what a picture's colours were taken to be.
 var (
 	noProfile        = caution.New("no-profile", caution.WorthALook, caution.LookAtColours)
-	profileUnusable  = caution.New("profile-unusable", caution.WorthALook, caution.LookAtColours)
-	profileMismatch  = caution.New("profile-mismatch", caution.WorthALook, caution.LookAtColours)
+	statedColours    = caution.New("stated-colours", caution.ForTheRecord, "Nothing must be done: the file says what its colours are.")
+	guessedInks      = caution.New("guessed-inks", caution.NeedsYou, "Export the picture with the profile that it was made for, or as RGB, and drop it again.")
+	profileUnusable  = caution.New("profile-unusable", caution.NeedsYou, caution.LookAtColours)
+	profileMismatch  = caution.New("profile-mismatch", caution.NeedsYou, caution.LookAtColours)
 	profileOverruled = caution.New("profile-overruled", caution.WorthALook, caution.LookAtColours)
 	highRange        = caution.New("high-range", caution.WorthALook, caution.Look)
 )
@@ -88,7 +90,7 @@ func (m *meaning) after(faults []fault, info *photo.Info) meaning {
 			m.broken = &said[0]
 		}
 		for _, c := range m.cautions {
-			if c.Code != noProfile.Code {
+			if c.Code != noProfile.Code && c.Code != statedColours.Code && c.Code != guessedInks.Code {
 				said = append(said, c)
 			}
 		}
@@ -208,7 +210,7 @@ func (m *meaning) incomplete(p *colour.Primaries, gamma float64, model photo.Mod
 	case m.basis != photo.FromPNG && lacks != "":
 		m.caution(noProfile, "no profile is embedded: %s was used; %s %s", m.name, m.by, lacks)
 	case m.basis != photo.FromPNG:
-		m.caution(noProfile, "no profile is embedded: %s was used, as %s", m.name, m.says())
+		m.caution(statedColours, "no profile is embedded: %s was used, as %s", m.name, m.says())
 	case lacks != "":
 		m.caution(noProfile, "no profile is embedded, and %s %s", m.by, lacks)
 	}
@@ -266,26 +268,26 @@ func stated(s colour.RGBSpace, model photo.Model, basis, by string) (*meaning, *
 	return m, nil
 }
 
-// byEXIF uses the colour space named in EXIF. It gets a caution, because editing often
-// leaves a camera's entry that is no longer true.
+// byEXIF uses the colour space named in EXIF. That is for the record, but worth a look
+// where EXIF contradicts itself or says it in a way of some cameras' own.
 func byEXIF(info *photo.Info) (*meaning, *fault) {
 	if info.Model == photo.CMYK {
 		return nil, nil
 	}
-	space, as := colour.SRGB, "as its EXIF says"
+	space, as, kind := colour.SRGB, "as its EXIF says", statedColours
 	switch x := info.EXIF; {
 	case info.ColourHint == "":
 		return nil, nil
 	case info.ColourHint == photo.HintSRGB && x.InteropIndex == "R03":
-		as = "as the colour space in its EXIF says, though the interoperability index there (R03) says Adobe RGB (1998)"
+		kind, as = noProfile, "as the colour space in its EXIF says, though the interoperability index there (R03) says Adobe RGB (1998)"
 	case info.ColourHint == photo.HintA98 && x.ColourSpace == photo.ColourSpaceA98:
-		space, as = colour.A98, "since its EXIF gives colour space 2, by which some cameras mean it"
+		kind, space, as = noProfile, colour.A98, "since its EXIF gives colour space 2, by which some cameras mean it"
 	case info.ColourHint == photo.HintA98:
 		space = colour.A98
 	}
 	m, failed := stated(space, info.Model, "exif", "")
 	if failed == nil {
-		m.caution(noProfile, "no profile is embedded: %s was used, %s", m.name, as)
+		m.caution(kind, "no profile is embedded: %s was used, %s", m.name, as)
 	}
 	return m, failed
 }
@@ -296,7 +298,7 @@ func assumed(info *photo.Info) *meaning {
 	switch info.Model {
 	case photo.CMYK:
 		m.profile, m.name = nil, "plain CMYK arithmetic"
-		m.caution(noProfile, "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for")
+		m.caution(guessedInks, "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for")
 		return m
 	case photo.Grey:
 		m.profile, m.name = colour.BuiltInGrey(), "grey with the sRGB curve"

@@ -178,11 +178,11 @@ func TestAPictureWithoutAProfileIsTakenAsSRGBWithACaution(t *testing.T) {
 		code, source string
 	}{
 		{"nothing known", func(*photo.Info) {}, "no-profile", "sRGB"},
-		{"EXIF says sRGB", func(i *photo.Info) { i.ColourHint = photo.HintSRGB }, "no-profile", "sRGB"},
-		{"EXIF says the other DCF space", func(i *photo.Info) { i.ColourHint = photo.HintA98 }, "no-profile", "Adobe RGB (1998)"},
+		{"EXIF says sRGB", func(i *photo.Info) { i.ColourHint = photo.HintSRGB }, "stated-colours", "sRGB"},
+		{"EXIF says the other DCF space", func(i *photo.Info) { i.ColourHint = photo.HintA98 }, "stated-colours", "Adobe RGB (1998)"},
 		{"PNG says sRGB in its own way", func(i *photo.Info) { i.Format, i.Stated.SRGB = "PNG", true }, "", "sRGB"},
 		{"grey", func(i *photo.Info) { i.Model = photo.Grey }, "no-profile", "Grey"},
-		{"CMYK", func(i *photo.Info) { i.Model = photo.CMYK }, "no-profile", "CMYK"},
+		{"CMYK", func(i *photo.Info) { i.Model = photo.CMYK }, "guessed-inks", "CMYK"},
 		{"a broken profile", func(i *photo.Info) { i.Profile = []byte("not a profile") }, "profile-unusable", "sRGB"},
 		{"a profile for another kind of picture", func(i *photo.Info) { i.Model = photo.Grey; i.Profile = colour.SRGBProfile() }, "profile-mismatch", "Grey"},
 		{"its own profile", func(i *photo.Info) { i.Profile = colour.SRGBProfile() }, "", "sRGB"},

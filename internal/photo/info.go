@@ -9,13 +9,13 @@ type Caution = caution.Caution
 var (
 	CautionAlpha       = caution.New("alpha", caution.WorthALook, caution.Look)                       // transparent parts were laid over white
 	CautionWrongSuffix = caution.New("wrong-suffix", caution.ForTheRecord, caution.Look)              // the name says another format than the bytes
-	CautionProfile     = caution.New("profile-unreadable", caution.WorthALook, caution.LookAtColours) // an ICC profile is there but not whole
+	CautionProfile     = caution.New("profile-unreadable", caution.NeedsYou, caution.LookAtColours)   // an ICC profile is there but not whole
 	CautionColours     = caution.New("colours-unreadable", caution.WorthALook, caution.LookAtColours) // what the file states of its colours is not whole, or not in its place
-	CautionEXIF        = caution.New("exif-unreadable", caution.ForTheRecord, caution.Look)           // EXIF is there but not (all) readable
+	CautionEXIF        = caution.New("exif-unreadable", caution.WorthALook, caution.Look)             // EXIF is there but not (all) readable
 	CautionPages       = caution.New("more-pages", caution.WorthALook, caution.Look)                  // only the first page of a TIFF was read
-	CautionChannels    = caution.New("extra-channels", caution.WorthALook, caution.Look)              // channels beyond colour and alpha were left out
-	CautionUnfinished  = caution.New("unfinished", caution.WorthALook, copyAgain)                     // a progressive JPEG lacks the last bits of its detail
-	CautionChanged     = caution.New("changed", caution.WorthALook, copyAgain)                        // a JPEG's coded data do not fit its pixels, so some bits were changed
+	CautionChannels    = caution.New("extra-channels", caution.ForTheRecord, caution.Look)            // channels beyond colour and alpha were left out
+	CautionUnfinished  = caution.New("unfinished", caution.NeedsYou, copyAgain)                       // a progressive JPEG lacks the last bits of its detail
+	CautionChanged     = caution.New("changed", caution.NeedsYou, copyAgain)                          // a JPEG's coded data do not fit its pixels, so some bits were changed
 	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)                   // the file breaks a rule of its format, perhaps without harm to the pixels
 )
 

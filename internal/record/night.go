@@ -1,9 +1,13 @@
 package record
 
 import (
+	"fmt"
+	"strconv"
+	"strings"
 	"time"
 
 	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 	"sizewright/internal/remedy"
 )
 
@@ -24,13 +28,32 @@ type Left struct {
 
 	Remedy string // what to do, one sentence; "" where the text says all
 	Code   string // why it was not made; "" for a note about what was, and for litter
-	Litter bool   // what systems and programs leave about: listed, and not counted
+	Litter bool   // what is no picture: listed, and not counted
+
+	Pictures int // that wait because of it, and no print is made of; 0 for a note
 }
 
-// LeftFor is what was left alone for an error.
+// Undone tells whether pictures wait because of it.
+func (l Left) Undone() bool { return l.Pictures > 0 }
+
+// LeftFor is one picture that was left alone for an error.
 func LeftFor(folder, name, code string, err error) Left {
 	fault, do := remedy.Split(err)
-	return Left{Folder: folder, Name: name, Text: fault, Remedy: do, Code: code}
+	return Left{Folder: folder, Name: name, Text: fault, Remedy: do, Code: code, Pictures: 1}
+}
+
+// LeftInFolder is a drop folder of whose name nothing can be made, and the pictures that
+// wait in it.
+func LeftInFolder(folder string, pictures int, err error) Left {
+	fault, do := remedy.Split(err)
+	if pictures > 0 {
+		named := strconv.Quote(folder)
+		if rest, cut := strings.CutPrefix(fault, "drop folder "+named+" "); cut {
+			fault = "the folder's name " + rest
+		}
+		fault = fmt.Sprintf("%s in %s %s waiting: %s", plural.Count(pictures, "picture", "pictures"), named, plural.Noun(pictures, "is", "are"), fault)
+	}
+	return Left{Folder: folder, Text: fault, Remedy: do, Code: "no-size", Pictures: pictures}
 }
 
 // Fault is something that went wrong and was not the picture's doing. The original is
@@ -78,23 +101,21 @@ func (n *Night) Counts() Counts {
 	return c
 }
 
-// LeftAlone counts what was left alone, but for litter.
+// LeftAlone counts what was left alone, but for litter and for pictures that wait.
 func (n *Night) LeftAlone() (count int) {
 	for _, l := range n.Left {
-		if !l.Litter {
+		if !l.Litter && !l.Undone() {
 			count++
 		}
 	}
 	return count
 }
 
-// Unmade counts what was left alone that a print might have been made of: what is not
-// whole yet, lies in the wrong place, or waits for room.
+// Unmade counts the pictures that wait, and no print was made of: what is not whole yet,
+// lies in the wrong place, or waits for room.
 func (n *Night) Unmade() (count int) {
 	for _, l := range n.Left {
-		if l.Code != "" {
-			count++
-		}
+		count += l.Pictures
 	}
 	return count
 }

@@ -22,6 +22,7 @@ import (
 	"slices"
 	"time"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/colour"
 	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
@@ -170,9 +171,10 @@ func PrintOf(p *order.Plan) *Print {
 	}
 }
 
-// StatusOf is the status of a print with these cautions.
+// StatusOf is the status of a print with these cautions: what is for the record asks
+// nothing of anybody.
 func StatusOf(cautions []photo.Caution) Status {
-	if len(cautions) > 0 {
+	if c, ok := caution.Gravest(cautions); ok && caution.Of(c).Grade > caution.ForTheRecord {
 		return ReadyWithCautions
 	}
 	return Ready

@@ -6,12 +6,14 @@ import (
 	"fmt"
 	"os"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"golang.org/x/sync/errgroup"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/ladder"
 	"sizewright/internal/order"
 	"sizewright/internal/record"
@@ -24,6 +26,7 @@ type card struct {
 	Brief    string   // size and place, for the work sheet
 	Caption  []string // of the taking, from the EXIF
 	Figure   figure
+	State    string // what it asks, where it needs somebody
 	Reason   string // when held
 	ToDo     string // the one thing, of an order that needs somebody
 	Cautions []string
@@ -79,9 +82,7 @@ func newCard(e record.Entry, units string, pics pictures) card {
 	r := &e.Record
 	c := card{keys: keysOf(r), Folder: r.Order.Folder, Caption: caption(r.Source.Camera), Links: cardLinks(e)}
 	c.Reason, c.ToDo = advice(r)
-	for _, x := range r.Cautions {
-		c.Cautions = append(c.Cautions, sentence(x.Text, r.Source.Name))
-	}
+	c.State, c.Cautions = stateOf(r), cautionLines(r)
 	switch p := r.Print; {
 	case r.RepeatOf != "" && p != nil:
 		c.Again = p.File
@@ -95,6 +96,9 @@ func newCard(e record.Entry, units string, pics pictures) card {
 		if r.Ladder != nil {
 			c.Facts = append(c.Facts, fact{"At this size", rung(r.Ladder)})
 		}
+		if r.Status == record.Ready && len(c.Cautions) > 0 {
+			c.Facts = append(c.Facts, fact{"For the record", c.Cautions})
+		}
 		c.Views = views(e, pics)
 	case r.Plan != nil && r.Plan.Refusal != nil:
 		if x := r.Plan.Refusal; x.WidthMM > 0 && x.HeightMM > 0 {
@@ -103,6 +107,34 @@ func newCard(e record.Entry, units string, pics pictures) card {
 	}
 	c.Figure = newFigure(e, pics)
 	return c
+}
+
+// The states of what needs somebody.
+const (
+	stateHeld   = "Held"
+	stateDecide = "Decide before it is printed"
+	stateLook   = "Look at this"
+)
+
+// stateOf is what an order asks of somebody: to see to it, to decide, or to look.
+func stateOf(r *record.Record) string {
+	if r.Status == record.Held {
+		return stateHeld
+	}
+	if c, ok := caution.Gravest(r.Cautions); ok && caution.Of(c).Grade == caution.NeedsYou {
+		return stateDecide
+	}
+	return stateLook
+}
+
+// cautionLines are an order's cautions as the page sets them, the gravest first.
+func cautionLines(r *record.Record) (lines []string) {
+	all := slices.Clone(r.Cautions)
+	slices.SortStableFunc(all, func(a, b caution.Caution) int { return int(caution.Of(b).Grade - caution.Of(a).Grade) })
+	for _, x := range all {
+		lines = append(lines, sentence(x.Text, r.Source.Name))
+	}
+	return lines
 }
 
 // largest is the largest print that a picture carries, by its usual size where it has one.
@@ -256,10 +288,10 @@ func shape(width, height int) (w, h int) {
 	return width, height
 }
 
-// In is a card with the state it is shown under.
-func (c card) In(class, state string) any {
+// In is a card in a class of the page's style.
+func (c card) In(class string) any {
 	return struct {
-		Card         card
-		Class, State string
-	}{c, class, state}
+		Card  card
+		Class string
+	}{c, class}
 }

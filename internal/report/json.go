@@ -109,6 +109,8 @@ type noteJSON struct {
 	Text   string `json:"text"`
 	Remedy string `json:"remedy,omitempty"`
 	Code   string `json:"code,omitempty"`
+
+	Pictures int `json:"pictures,omitempty"`
 }
 
 // JSON is the report for programs, in the form of configs/morning.schema.json.
@@ -125,10 +127,10 @@ func (n *Night) JSON() ([]byte, error) {
 		doc.Orders = append(doc.Orders, orderOf(e))
 	}
 	for _, x := range n.Faults {
-		doc.Faults = append(doc.Faults, noteJSON{x.Folder, x.Name, x.Text, x.Remedy, ""})
+		doc.Faults = append(doc.Faults, noteJSON{x.Folder, x.Name, x.Text, x.Remedy, "", 0})
 	}
 	for _, x := range n.Left {
-		doc.Left = append(doc.Left, noteJSON{x.Folder, x.Name, x.Text, x.Remedy, x.Code})
+		doc.Left = append(doc.Left, noteJSON{x.Folder, x.Name, x.Text, x.Remedy, x.Code, x.Pictures})
 	}
 	b, err := json.MarshalIndent(doc, "", "  ")
 	if err != nil {

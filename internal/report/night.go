@@ -18,10 +18,10 @@ type Night struct {
 	Album *Album         // small pictures of pages before; nil for none
 }
 
-// Sentence is the night in one sentence, as the page begins: what was made, held and
-// went wrong, from when to when, and the paper it takes.
+// Sentence is the night in one sentence, as the page begins: how many pictures wait for
+// somebody, what was made, held and went wrong, from when to when, and the paper it takes.
 func (n *Night) Sentence() string {
-	c, left := n.Counts(), n.LeftAlone()
+	c, left, waiting := n.Counts(), n.LeftAlone(), n.Unmade()
 	made := c.Ready + c.WithCautions
 	var also []string
 	add := func(n int, one, many string) {
@@ -39,6 +39,8 @@ func (n *Night) Sentence() string {
 	when := span(n.Span())
 	text := "no print was made" + when
 	switch {
+	case made == 0 && len(also) == 0 && waiting > 0:
+		text = "nothing was made" + when
 	case made == 0 && len(also) == 0 && left == 0:
 		text = "nothing was waiting" + when
 	case made == 0 && len(also) == 0:
@@ -51,6 +53,9 @@ func (n *Night) Sentence() string {
 	}
 	if len(also) > 0 {
 		text += "; " + listed(also)
+	}
+	if waiting > 0 {
+		text = count(waiting, "picture waits for you", "pictures wait for you") + "; " + text
 	}
 	return upperFirst(text) + "."
 }

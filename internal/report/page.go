@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	_ "embed"
 	"fmt"
@@ -38,11 +39,12 @@ type page struct {
 	Date, Day, Night string
 	Facts            string // URL of the report's JSON, "" for none
 
+	Undone    []note // pictures that wait
 	Held      []card
 	Faults    []note
 	Cautioned []card
 	Ready     []group
-	Left      []note
+	Left      []note // all else that was left alone
 	Paper     *paperPart
 }
 
@@ -50,9 +52,9 @@ type page struct {
 func (p *page) Quiet() bool { return !p.Needs() && len(p.Ready) > 0 }
 
 // Needs says that something needs somebody.
-func (p *page) Needs() bool { return len(p.Held)+len(p.Faults)+len(p.Cautioned) > 0 }
+func (p *page) Needs() bool { return len(p.Undone)+len(p.Held)+len(p.Faults)+len(p.Cautioned) > 0 }
 
-// note is a fault or something left alone.
+// note is a fault, or something that was left alone.
 type note struct {
 	keys
 	Folder, Text string
@@ -114,8 +116,14 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 	for _, l := range n.Left {
 		folder, name := plaintext.Line(l.Folder), plaintext.Line(l.Name)
 		why := strings.TrimPrefix(plaintext.Line(l.Text), path.Join("drop", folder, name)+": ") // the line above says it
-		p.Left = append(p.Left, note{keys{Name: name}, folder, sentence(remedy.Join(why, plaintext.Line(l.Remedy)), name)})
+		x := note{keys{Name: name}, folder, sentence(remedy.Join(why, plaintext.Line(l.Remedy)), name)}
+		if l.Undone() {
+			p.Undone = append(p.Undone, x)
+		} else {
+			p.Left = append(p.Left, x)
+		}
 	}
+	slices.SortStableFunc(p.Cautioned, func(a, b card) int { return cmp.Compare(a.State, b.State) }) // to decide before to look
 	if p.Find = newFinder(p.keys()); p.Find != nil {
 		p.Policy = scriptSource()
 	}

@@ -209,8 +209,8 @@ func TestOnPaperThePageIsAWorkSheet(t *testing.T) {
 	s := newStudio(t)
 	page := plain(s.page(s.night()))
 	after(t, page, `<p class="brief">914.4 × 609.6 mm (36 × 24 in), 12960 × 8640 px, outbox/24x36in/dawn.tif</p>`, `class="ticks"`, "<li>Printed</li>", "<li>Looked over</li>", "<li>Trimmed</li>")
-	if got := strings.Count(page, `class="ticks"`); got != 7 {
-		t.Errorf("%d rows of boxes, want 7: repeats have none", got)
+	if got := strings.Count(page, `class="ticks"`); got != 8 {
+		t.Errorf("%d rows of boxes, want 8: repeats have none", got)
 	}
 }
 
@@ -293,10 +293,10 @@ func after(t *testing.T, page string, texts ...string) {
 func TestWhatNeedsAPersonComesFirst(t *testing.T) {
 	s := newStudio(t)
 	after(t, s.page(s.night()),
-		"Saturday 14 March 2026", "Four prints were made",
-		">What needs you<", ">Held<", ">heron.jpg<", ">Held<", ">gull.jpg<", ">Went wrong<", ">tide.tif<", ">Look at this<", ">creek.jpg<",
+		"Saturday 14 March 2026", "24 pictures wait for you; four prints were made",
+		">What needs you<", ">Not made<", ">24x36<", "24 pictures in", "are waiting: the folder", "24x36in or 24x36cm", ">Held<", ">heron.jpg<", ">Held<", ">gull.jpg<", ">Went wrong<", ">tide.tif<", ">Look at this<", ">creek.jpg<",
 		">Ready<", ">24x36in<", ">dawn.jpg<", ">dawn (copy).jpg<", ">A3 matt<", ">samphire.jpg<", ">A4 lustre<", ">reeds.jpg<",
-		">Left alone<", ">24x36<", ">notes.txt<")
+		">Left alone<", ">notes.txt<")
 }
 
 func TestReadyPrintsStandByFolderLargestFirst(t *testing.T) {

@@ -42,7 +42,7 @@ func (l *Layout) unplaced() {
 // The cautions of a layout. A print that is too large is held, in the same words.
 var (
 	tooLarge   = caution.New("too-large", caution.NeedsYou, caution.Look)
-	modeMargin = caution.New("mode", caution.WorthALook, caution.Look)
+	modeMargin = caution.New("mode", caution.ForTheRecord, caution.Look)
 	movedPrint = caution.New("moved", caution.WorthALook, caution.Look)
 	noBleed    = caution.New("no-bleed", caution.WorthALook, caution.Look)
 	matCovers  = caution.New("mat-covers", caution.WorthALook, caution.Look)
