@@ -15,7 +15,7 @@ import (
 
 // mostInterruptions is how often the process may die with an order in hand, or its
 // decoding be ended by the system, before the order is taken for the cause. House
-// practice: a night of power cuts is one thing, ten another.
+// judgement: a night of power cuts is one thing, ten another.
 const mostInterruptions = 10
 
 // foresee is all that can be known of an order before its pixels: what is held for

@@ -38,7 +38,7 @@ type waiting struct {
 
 const (
 	// patience is by how many times its own time a print stands back for others.
-	// House practice.
+	// House judgement.
 	patience = 10
 	// oneLot is how close together files come that were dropped at one time.
 	oneLot = time.Second

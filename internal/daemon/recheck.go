@@ -78,7 +78,7 @@ type recheck struct {
 	done         int // times
 }
 
-// recheckAfter is when after its print was made an original is read again. House practice.
+// recheckAfter is when after its print was made an original is read again. House judgement.
 var recheckAfter = []time.Duration{time.Minute, 5 * time.Minute, 20 * time.Minute, time.Hour}
 
 // add has the original of a print that was just made read again later, where nobody knows

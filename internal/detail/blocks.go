@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/photo"
 )
 
-// House practice, no source: what of a JPEG's coefficients is empty.
+// House judgement, no source: what of a JPEG's coefficients is empty.
 const (
 	hollow   = 10.0                   // times the variance of rounding: an empty coefficient has no more, a block in a thousand that kept it gives more
 	stepping = 1.0 / (255 * 255) / 12 // variance that rounding of decoded luma to 8 bits gave: see rounding

@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source.
+// House judgement, no source.
 const (
 	sharpShare = 0.1 // of the edges: the plane in focus
 	sharpLeast = 6   // edges; fewer tell nothing

@@ -1,6 +1,6 @@
 package detail
 
-// House practice: how far a picture is averaged for a long shake.
+// House judgement: how far a picture is averaged for a long shake.
 const shakeReduction = 4
 
 // coarse is a picture's luma with every reduction x reduction pixels averaged,

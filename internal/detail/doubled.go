@@ -2,7 +2,7 @@ package detail
 
 import "slices"
 
-// House practice, no source.
+// House judgement, no source.
 const fewLevels = 16 // values in a tile: interpolation makes more, and a pattern of fewer was drawn
 
 // doubled is what a tile says of pixels that stand several times beside and under

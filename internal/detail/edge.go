@@ -2,7 +2,7 @@ package detail
 
 import "math"
 
-// House practice, no source: which edges are well defined.
+// House judgement, no source: which edges are well defined.
 const (
 	reach      = 6     // px to either side of an edge within which it must be alone
 	along      = 3     // px to either end that it must go on straight

@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// House practice, no source, chosen with crops of 27 photographs of Debian's
+// House judgement, no source, chosen with crops of 27 photographs of Debian's
 // wallpapers; see photographs_test.go. Strengths are coherences.
 const (
 	leastEnlarged = 1.24   // times: less is hardly told from blocks, and costs little

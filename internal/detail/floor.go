@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source, but for pictureFall.
+// House judgement, no source, but for pictureFall.
 const (
 	calmTiles     = 1.0 / 8 // share of the tiles that the floor is read in
 	calmTilesMost = 4       // and no fewer

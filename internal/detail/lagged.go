@@ -2,7 +2,7 @@ package detail
 
 import "math"
 
-// House practice, no source.
+// House judgement, no source.
 const (
 	lags     = 16       // px: products are taken with neighbours up to this far
 	patch    = 16       // px: side of the squares that are brought to one strength

@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source: where a place ends.
+// House judgement, no source: where a place ends.
 const (
 	cliff       = 1. / 8 // share of the expected power (0.35 of the contrast) that is left at a place's end
 	nearest     = 1.4    // what is expected at a frequency is the mean of those this many times lower

@@ -2,7 +2,7 @@ package detail
 
 import "math"
 
-// House practice, no source: a colour filter's trace.
+// House judgement, no source: a colour filter's trace.
 const (
 	likeTwice = 0.01 // share by which a factor may differ from 2
 	chequered = 0.1  // share of the curvature's power that differs between a chessboard's two colours

@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// House practice, no source.
+// House judgement, no source.
 const (
 	quarter     = 8     // px: side of the squares that planes are fitted to, as JPEG's blocks
 	darkLuma    = 0.2   // below are shadows

@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source: how an enlarged picture is brought back.
+// House judgement, no source: how an enlarged picture is brought back.
 const (
 	backReach = 3.0  // of the kernel, as Lanczos'
 	backSlack = 0.8  // of the factor: the kernel lets by a little more than the grid it goes to, which the enlargement left hardly anything of

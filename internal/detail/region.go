@@ -14,7 +14,7 @@ type Region struct {
 	Contrast float64 `json:"contrast"`
 }
 
-// House practice, no source: a place with less has nothing to tell.
+// House judgement, no source: a place with less has nothing to tell.
 const (
 	leastContrast  = 0.004 // rms
 	leastOverNoise = 0.3   // of the noise's standard deviation; chance alone gives 0.2

@@ -7,7 +7,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source.
+// House judgement, no source.
 const (
 	centres     = 64      // frequencies from 0 to 0.5 cycles per pixel at which power is kept
 	centreReach = 1. / 4  // of a repeat's frequency: coherence is taken over so much to either side of its centre

@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source, chosen with ten photographs of Debian's wallpapers
+// House judgement, no source, chosen with ten photographs of Debian's wallpapers
 // moved by 3 to 45 px along rows, columns and a diagonal; see shake_test.go.
 const (
 	shortest    = 2.8  // px: of less the first zero is too near the grid's end

@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source: which places are the sharpest.
+// House judgement, no source: which places are the sharpest.
 const (
 	cellSide     = 64      // px
 	leastCells   = 4       // fewer tell nothing of a picture

@@ -7,7 +7,7 @@ import (
 	"sizewright/internal/exact"
 )
 
-// House practice, no source: which tiles are the subject, in which a shake is looked for.
+// House judgement, no source: which tiles are the subject, in which a shake is looked for.
 const (
 	subjectShare = 0.1 // of all tiles
 	subjectLeast = 4   // and no fewer, where there are so many

@@ -6,7 +6,7 @@ import (
 	"sizewright/internal/photo"
 )
 
-// House practice: enough tiles that a subject in a corner meets several, few
+// House judgement: enough tiles that a subject in a corner meets several, few
 // enough that a picture of any size is measured in the time of a small one.
 const (
 	tileSide = 128 // px

@@ -49,7 +49,7 @@ type sentComponent struct {
 const unsent = 127
 
 // mostBits is how many low bits of a coefficient may be missing. Encoders leave two for
-// later passes; when more are missing, steps are visible. House practice.
+// later passes; when more are missing, steps are visible. House judgement.
 const mostBits = 2
 
 // followScans reads the codes of a whole JPEG. It returns an error if part of the
@@ -228,7 +228,7 @@ func (s *jpegScans) finish() error {
 }
 
 // mostLeft is how many bytes may be left over before the picture must be wrong. One
-// changed code moves the end by a few blocks. House practice.
+// changed code moves the end by a few blocks. House judgement.
 func (s *jpegScans) mostLeft() int64 { return max(64, s.all/256) }
 
 // unfinished reports whether low bits were never sent.

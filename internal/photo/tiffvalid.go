@@ -78,7 +78,7 @@ func (b *tiffBlocks) overlong(count, used int64) int64 {
 }
 
 // mostOver is how many bytes may be too many before the size must be wrong. House
-// practice.
+// judgement.
 func (b *tiffBlocks) mostOver() int64 {
 	return int64(b.height) * int64(b.width) * int64(b.samples) * int64(b.bits/8) / 64
 }

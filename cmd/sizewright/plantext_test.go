@@ -1,0 +1,21 @@
+package main
+
+import (
+	"slices"
+	"testing"
+
+	"sizewright/internal/caution"
+	"sizewright/internal/order"
+)
+
+// The plan names one thing to do, for the gravest caution; what is only for the record
+// asks for nothing.
+func TestAPlanSaysWhatToDoAboutItsGravestCaution(t *testing.T) {
+	for _, kind := range caution.All() {
+		lines := planLines("gull.jpg", &order.Plan{Cautions: []caution.Caution{kind.Say("something")}})
+		said := slices.Contains(lines, [2]string{"to do", kind.Do})
+		if asks := kind.Grade > caution.ForTheRecord; said != asks {
+			t.Errorf("%s: a thing to do is named: %t, want %t", kind.Code, said, asks)
+		}
+	}
+}
