@@ -31,6 +31,10 @@ var errHeld = errors.New("held")
 // usageError marks an error in the command line.
 type usageError struct{ error }
 
+// argumentError is a file that is not there, or a size that is none: said in one line, since
+// the form of the command line is right.
+type argumentError struct{ error }
+
 func main() {
 	if isolate.Main() {
 		return
@@ -53,6 +57,7 @@ func run() int {
 	all.SetErr(plaintext.Writer(os.Stderr))
 	cmd, err := all.ExecuteC()
 	var usage usageError
+	var argument argumentError
 	var no *hold.Hold
 	switch {
 	case err == nil:
@@ -61,6 +66,9 @@ func run() int {
 		return exitHeld
 	case errors.As(err, &usage):
 		fmt.Fprintf(os.Stderr, "sizewright: %s\n\n%s", plaintext.Lines(err), cmd.UsageString())
+		return exitUsage
+	case errors.As(err, &argument):
+		fmt.Fprintln(os.Stderr, "sizewright:", plaintext.Lines(err))
 		return exitUsage
 	case errors.As(err, &no):
 		fmt.Fprintln(os.Stderr, "sizewright:", plaintext.Lines(err))

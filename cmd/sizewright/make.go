@@ -11,7 +11,6 @@ import (
 	"github.com/spf13/cobra"
 	"go.uber.org/zap"
 	"go.uber.org/zap/zapcore"
-	"golang.org/x/term"
 
 	"sizewright/internal/daemon"
 	"sizewright/internal/isolate"
@@ -77,14 +76,13 @@ func options(dir string) (daemon.Options, error) {
 	return o, nil
 }
 
-// serveLog is newLog, or a log for people on a terminal.
-func serveLog() *zap.Logger {
-	if !term.IsTerminal(int(os.Stderr.Fd())) {
-		return newLog()
+// serveOptions are for serve: lines for people on a terminal, a JSON log elsewhere.
+func serveOptions() (daemon.Progress, *zap.Logger) {
+	t := newTerminal(os.Stderr)
+	if t == nil {
+		return nil, newLog()
 	}
-	c := zap.NewDevelopmentEncoderConfig()
-	c.EncodeTime = zapcore.TimeEncoderOfLayout("15:04:05")
-	return logBy(zapcore.NewConsoleEncoder(c))
+	return t, zap.New(terminalLog{zapcore.InfoLevel, t})
 }
 
 // newLog writes one line of JSON for each event. It writes only to standard error; the
@@ -151,14 +149,14 @@ func serveCommand() *cobra.Command {
 			if notify, err = notifyProgram(notify, s.Root()); err != nil {
 				return err
 			}
-			log := serveLog()
+			progress, log := serveOptions()
 			defer log.Sync()
 			keepWithinMemory()
 			reload := make(chan os.Signal, 1)
 			signal.Notify(reload, syscall.SIGHUP)
 			ctx, stop := untilTold(c.Context())
 			defer stop()
-			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Decode: isolate.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
+			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Progress: progress, Decode: isolate.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's `directory`")

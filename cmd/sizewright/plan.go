@@ -63,7 +63,7 @@ func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*ord
 func decideAt(ctx context.Context, desk *order.Desk, file, folder string) (*order.Decision, error) {
 	o, err := order.NewOrder(folder, desk.Config)
 	if err != nil {
-		return nil, usageError{err}
+		return nil, argumentError{err}
 	}
 	d, err := desk.Foresee(order.Request{Path: file, Name: filepath.Base(file), Order: o})
 	if err != nil {

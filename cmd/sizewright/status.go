@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"io"
 	"os"
@@ -11,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/daemon"
 	"sizewright/internal/intake"
@@ -61,8 +63,9 @@ type status struct {
 	At      time.Time      `json:"at"`
 	Daemons []daemonStatus `json:"daemons"` // the running daemon, if there is one
 	InHand  []orderStatus  `json:"in_hand"`
-	Waiting []fileStatus   `json:"waiting"` // oldest first
-	Held    []heldStatus   `json:"held"`    // latest first
+	Ready   *readyStatus   `json:"ready,omitempty"` // of the latest night with prints
+	Waiting []fileStatus   `json:"waiting"`         // oldest first
+	Held    []heldStatus   `json:"held"`            // latest first
 	Left    []fileStatus   `json:"left_alone"`
 }
 
@@ -73,7 +76,24 @@ type daemonStatus struct {
 	Queued  int       `json:"queued"`
 	Resting time.Time `json:"resting_until,omitzero"` // when its working hours begin
 
-	Telling *daemon.Backfill `json:"telling,omitempty"` // the pages of earlier nights that it is writing
+	Ends    time.Time        `json:"queue_ends,omitzero"` // about
+	Telling *daemon.Backfill `json:"telling,omitempty"`   // the pages of earlier nights that it is writing
+}
+
+// readyStatus is a night's prints: how many are made, and those that ask for something.
+type readyStatus struct {
+	Night  string       `json:"night"`
+	Prints int          `json:"prints"`
+	ToDo   []toDoStatus `json:"to_do"` // the gravest first
+}
+
+// toDoStatus is the one thing to do about a print before it goes on paper.
+type toDoStatus struct {
+	Folder string `json:"folder"`
+	Name   string `json:"name"`
+	Text   string `json:"text"`
+	Do     string `json:"do"`
+	grade  caution.Grade
 }
 
 type orderStatus struct {
@@ -118,7 +138,37 @@ func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 		return nil, err
 	}
 	st.mistakes(s)
+	if err := st.made(s, now); err != nil {
+		return nil, err
+	}
 	return st, st.heldOnes(s)
+}
+
+// made reads what is ready of the latest night. A configuration with mistakes is told of
+// elsewhere: then nights end at midnight.
+func (st *status) made(s *studio.Studio, now time.Time) error {
+	calendar := record.Calendar{EndHour: 24, In: now.Location()}
+	if cfg, err := config.Load(s.ConfigPath()); err == nil {
+		calendar.EndHour = cmp.Or(cfg.EndsAt, 24)
+	}
+	nights, err := record.Reader{Root: s.Root()}.Latest(context.Background(), calendar, 1)
+	if err != nil || len(nights) == 0 {
+		return err
+	}
+	c := nights[0].Counts()
+	if c.Ready+c.WithCautions == 0 {
+		return nil
+	}
+	st.Ready = &readyStatus{Night: nights[0].Date, Prints: c.Ready + c.WithCautions, ToDo: []toDoStatus{}}
+	for _, e := range nights[0].Records {
+		r := e.Record
+		if worst, ok := caution.Gravest(r.Cautions); ok && r.Status == record.ReadyWithCautions && r.RepeatOf == "" {
+			k := caution.Of(worst)
+			st.Ready.ToDo = append(st.Ready.ToDo, toDoStatus{r.Order.Folder, r.Source.Name, worst.Text, k.Do, k.Grade})
+		}
+	}
+	slices.SortStableFunc(st.Ready.ToDo, func(a, b toDoStatus) int { return cmp.Compare(b.grade, a.grade) })
+	return nil
 }
 
 // mistakes reports a configuration with which no daemon starts (a service manager that
@@ -219,7 +269,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	var d daemon.Status
 	if at != nil {
 		d, _ = daemon.ReadStatus(at.Doing) // a daemon that has written nothing yet does nothing
-		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Telling})
+		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Ends, d.Telling})
 	}
 	stays = map[file]daemon.Stay{}
 	for _, x := range d.Stays {

@@ -27,6 +27,9 @@ func (st *status) tell(out io.Writer) {
 		if !d.Resting.IsZero() {
 			plaintext.Fprintf(out, "; idle until %s", clock(d.Resting, st.At))
 		}
+		if !d.Ends.IsZero() {
+			plaintext.Fprintf(out, "; the queue ends about %s", clock(d.Ends, st.At))
+		}
 		if t := d.Telling; t != nil {
 			plaintext.Fprintf(out, "; writing the pages of earlier nights: %d so far, now that of %s", t.Before, t.Night)
 		}
@@ -45,6 +48,12 @@ func (st *status) tell(out io.Writer) {
 			if f.Text != "" {
 				plaintext.Fprintf(out, "  %s\n", about(f.Folder, f.Name, remedy.Join(f.Text, f.Remedy)))
 			}
+		}
+	}
+	if r := st.Ready; r != nil {
+		plaintext.Fprintf(out, "Ready: %d, of the night of %s\n", r.Prints, r.Night)
+		for _, x := range r.ToDo {
+			plaintext.Fprintf(out, "  %s / %s: %s. %s\n", x.Folder, x.Name, x.Text, x.Do)
 		}
 	}
 	heading(out, "Held", len(st.Held))

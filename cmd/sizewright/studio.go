@@ -247,7 +247,7 @@ func checkProfiles(s *studio.Studio, cfg *config.Config, say func(error)) {
 // fileOrUsage returns a usage error if a file cannot be read.
 func fileOrUsage(path string) error {
 	if _, err := os.Stat(path); err != nil {
-		return usageError{fmt.Errorf("%s cannot be read: %w", path, err)}
+		return argumentError{fmt.Errorf("%s cannot be read: %w", path, errors.Unwrap(err))}
 	}
 	return nil
 }

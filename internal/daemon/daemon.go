@@ -68,6 +68,7 @@ type Progress interface {
 	Rendering(folder, name string, done, total int) // bands
 	Ended(e record.Entry)
 	Failed(f record.Fault)
+	Waiting(orders int, takes time.Duration) // what is still to be made, in hand or not, and about how long that takes
 }
 
 func (o Options) withDefaults() Options {

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"golang.org/x/sync/errgroup"
@@ -41,11 +42,12 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	r.noteLeft(odd, r.night.leave)
 	var all errgroup.Group
 	all.SetLimit(inHand)
+	left := newLeftToMake(r, waiting)
 	for _, c := range waiting {
 		if ctx.Err() != nil {
 			break
 		}
-		all.Go(func() error { r.attempt(ctx, c); return nil })
+		all.Go(func() error { r.attempt(ctx, c); left.made(c); return nil })
 	}
 	_ = all.Wait() // attempts note their own faults
 	r.unfinished.retry()
@@ -65,6 +67,37 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 		err = fmt.Errorf("stopped before the end: %w", ctx.Err())
 	}
 	return &Result{Night: &report.Night{Night: night, Paper: packing.Of(night.Records)}, Page: page}, err
+}
+
+// leftToMake is what a run has still to make, for who watches it.
+type leftToMake struct {
+	run    *run
+	mu     sync.Mutex
+	orders int
+	takes  time.Duration
+}
+
+func newLeftToMake(r *run, waiting []intake.Candidate) *leftToMake {
+	l := &leftToMake{run: r}
+	for _, c := range waiting {
+		if takes := r.takes(c); takes > 0 { // else its folder's name is no size
+			l.orders, l.takes = l.orders+1, l.takes+takes
+		}
+	}
+	r.tracker.waiting(l.orders, l.takes)
+	return l
+}
+
+// made takes one out.
+func (l *leftToMake) made(c intake.Candidate) {
+	takes := l.run.takes(c)
+	if takes == 0 {
+		return
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.orders, l.takes = max(0, l.orders-1), max(0, l.takes-takes)
+	l.run.tracker.waiting(l.orders, l.takes)
 }
 
 // ending is how an attempt at an order came out.

@@ -73,6 +73,14 @@ func (q *queue) add(c intake.Candidate, takes time.Duration, now time.Time) {
 	slices.SortFunc(q.waiting, inTurn)
 }
 
+// takes is about how long all that waits takes to make.
+func (q *queue) takes() (all time.Duration) {
+	for _, w := range q.waiting {
+		all += w.turn.Sub(w.lot) / patience
+	}
+	return all
+}
+
 // anew empties the queue for settings that have changed: all of it is to be added
 // again, and keeps its arrival. What it needs of room is to be found out again.
 func (q *queue) anew() {

@@ -174,7 +174,14 @@ func (l *loop) begin(ctx context.Context) {
 		l.orders++
 		go func() { l.ended <- attempted{c, l.attempt(ctx, c)} }()
 	}
-	l.noteStatus(func(s *Status) { s.Queued, s.Resting = len(l.queue.waiting), resting })
+	takes := l.queue.takes()
+	l.tracker.waiting(len(l.queue.waiting)+l.orders, takes)
+	l.noteStatus(func(s *Status) {
+		s.Queued, s.Resting, s.Ends = len(l.queue.waiting), resting, time.Time{}
+		if takes > 0 && resting.IsZero() {
+			s.Ends = now.Add(takes)
+		}
+	})
 }
 
 func (l *loop) end(e attempted) {
@@ -341,13 +348,13 @@ func incomplete(odd []intake.Oddity) (all []Stay) {
 
 // takes is about how long a candidate takes to make. One that was in hand more than
 // once when the daemon died is to come after others, as if it took minutes longer.
-func (l *loop) takes(c intake.Candidate) time.Duration {
-	o, err := order.NewOrder(c.Folder, l.configuration())
+func (r *run) takes(c intake.Candidate) time.Duration {
+	o, err := order.NewOrder(c.Folder, r.configuration())
 	if err != nil {
 		return 0
 	}
 	takes := time.Duration(megapixels(o) * secondsPerMegapixel * float64(time.Second))
-	if n := l.Studio.Interruptions(c.Folder, c.Name, c.Size, c.ModTime); n > 1 {
+	if n := r.Studio.Interruptions(c.Folder, c.Name, c.Size, c.ModTime); n > 1 {
 		takes += time.Duration(n) * time.Minute
 	}
 	return takes

@@ -89,6 +89,13 @@ func (o *tracked) over() {
 func (t *tracker) ended(e record.Entry)  { t.heard(func() { t.to.Ended(e) }) }
 func (t *tracker) failed(f record.Fault) { t.heard(func() { t.to.Failed(f) }) }
 
+// waiting hears what is still to be made.
+func (t *tracker) waiting(orders int, takes time.Duration) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.to.Waiting(orders, takes)
+}
+
 func (t *tracker) inHand() []InHand {
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -116,3 +123,4 @@ func (silent) Started(string, string)             {}
 func (silent) Rendering(string, string, int, int) {}
 func (silent) Ended(record.Entry)                 {}
 func (silent) Failed(record.Fault)                {}
+func (silent) Waiting(int, time.Duration)         {}
