@@ -49,7 +49,7 @@ func raisedOf(ring, floor []float64, fall float64, scale int) raised {
 // overFloor is the mean power over the directions of a ring, without the floor.
 func overFloor(ring, floor []float64, r int) (power float64) {
 	for _, v := range ring[r*sectors:][:sectors] {
-		power += v / sectors
+		power += float64(v / sectors)
 	}
 	return power - floor[r]
 }

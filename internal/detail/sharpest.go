@@ -162,7 +162,7 @@ func (f floor) beneath(t *power) []float64 {
 	mean := make([]float64, len(f.ring))
 	for r := range mean {
 		for _, v := range t.ring[r*sectors:][:sectors] {
-			mean[r] += v / sectors
+			mean[r] += float64(v / sectors)
 		}
 	}
 	under, most := noiseIn(mean), float64(grainMost*slices.Max(f.ring[len(f.ring)/4:]))
