@@ -55,11 +55,8 @@ func planLines(file string, p *order.Plan) [][2]string {
 	for _, c := range p.Cautions {
 		lines = append(lines, [2]string{gradeWords[caution.Of(c).Grade], c.Text})
 	}
-	if c, ok := caution.Gravest(p.Cautions); ok && p.Refusal == nil && caution.Of(c).Grade > caution.ForTheRecord {
-		lines = append(lines, [2]string{"to do", caution.Of(c).Do})
-	}
 	// One thing to do, for the gravest: the same as on the page.
-	if c, some := caution.Gravest(p.Cautions); some && caution.Of(c).Grade > caution.ForTheRecord {
+	if c, some := caution.Gravest(p.Cautions); some && p.Refusal == nil && caution.Of(c).Grade > caution.ForTheRecord {
 		lines = append(lines, [2]string{"to do", caution.Of(c).Do})
 	}
 	return lines
