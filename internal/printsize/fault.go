@@ -19,8 +19,11 @@ func (f fault) Error() string { return f.in(Folder{}) }
 // offered has it.
 func (f fault) in(rest Folder) string {
 	text := f.text
-	if len(f.offers) > 0 {
-		text += ": " + f.lead + " " + eitherOr(f.names(rest))
+	switch names := f.names(rest); {
+	case len(names) > 0:
+		text += ": " + f.lead + " " + eitherOr(names)
+	case len(f.offers) > 0:
+		text += ": " + whatWouldDo
 	}
 	if f.tail == "" {
 		return text
@@ -28,12 +31,15 @@ func (f fault) in(rest Folder) string {
 	return text + "; " + f.tail
 }
 
-// names are the folders' names that are offered.
+// names lists the folders' names that are offered. Without its signs a stock can read as
+// something else ("0! ppi"); such a name would be refused again and is not offered.
 func (f fault) names(rest Folder) []string {
 	var names []string
 	for _, offer := range f.offers {
 		offer.Stock, offer.PPI = cmp.Or(offer.Stock, rest.Stock), cmp.Or(offer.PPI, rest.PPI)
-		names = append(names, offer.Name())
+		if read, err := readFolder(tidy(offer.Name())); err == nil && read == offer {
+			names = append(names, offer.Name())
+		}
 	}
 	return names
 }
