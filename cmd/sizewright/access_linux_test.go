@@ -261,7 +261,7 @@ func TestAFolderThatTheServiceMayNotEmptyIsNamedWithTheRemedy(t *testing.T) {
 			if err := json.Unmarshal([]byte(s.ben.does(t, s.binary, "status", "--studio", s.studio, "--json")), &st); err != nil {
 				t.Fatal(err)
 			}
-			return slices.ContainsFunc(st.Left, func(l fileStatus) bool { return l.Folder == c.name && strings.Contains(l.Text, says) })
+			return slices.ContainsFunc(st.Left, func(l fileStatus) bool { return l.Folder == c.name && strings.Contains(l.Remedy, says) })
 		})
 		for step := range strings.SplitSeq(says, " and ") {
 			s.anna.does(t, append(strings.Fields(step), to)...)

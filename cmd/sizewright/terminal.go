@@ -150,13 +150,13 @@ func (l terminalLog) Check(e zapcore.Entry, c *zapcore.CheckedEntry) *zapcore.Ch
 	return c
 }
 
-// Write prints an entry with its fields' values, none of them empty.
+// Write prints an entry with its fields' values, none of them empty. A kind is for programs.
 func (l terminalLog) Write(e zapcore.Entry, fields []zapcore.Field) error {
 	words := []string{e.Message}
 	for _, f := range fields {
 		m := zapcore.NewMapObjectEncoder()
 		f.AddTo(m)
-		if v := fmt.Sprint(m.Fields[f.Key]); v != "" && v != "0" && v != "[]" {
+		if v := fmt.Sprint(m.Fields[f.Key]); f.Key != "kind" && v != "" && v != "0" && v != "[]" {
 			words = append(words, v)
 		}
 	}

@@ -7,6 +7,8 @@ import (
 
 	"github.com/fsnotify/fsnotify"
 	"go.uber.org/zap"
+
+	"sizewright/internal/remedy"
 )
 
 // Watcher goes on looking at a drop directory and offers each file once it is
@@ -174,7 +176,7 @@ func (w *Watcher) tell(odd []Oddity) {
 		case o.Ignored():
 			w.o.Log.Debug(o.Text)
 		default:
-			w.o.Log.Warn(o.Text, zap.String("kind", o.Kind))
+			w.o.Log.Warn(remedy.Join(o.Text, o.Remedy), zap.String("kind", o.Kind))
 		}
 	}
 }
