@@ -72,7 +72,7 @@ func TestTheAuditFindsEveryFault(t *testing.T) {
 		{"an order was made and held", func(s studio) { s.heldToo("outbox/20x30mm/heron.json", "held/20x30mm/heron.json") }, Doubled, "more than one end: made or held"},
 		{"a repeat is forgotten", func(s studio) { s.remove("outbox/20x30mm/egret-2.json", "outbox/20x30mm/xegret.json") }, Wrong, "recognised 0 times"},
 		{"a print is cut short", func(s studio) { s.cut("outbox/20x30mm/heron.tif") }, HalfMade, "heron.tif"},
-		{"a print is of its length and damaged", func(s studio) { s.zero("outbox/20x30mm/heron.tif") }, HalfMade, "no whole TIFF"},
+		{"a print is of its length and damaged", func(s studio) { s.zero("outbox/20x30mm/heron.tif") }, HalfMade, "not a complete TIFF"},
 		{"a print is gone", func(s studio) { s.remove("outbox/20x30mm/heron.tif") }, HalfMade, "heron.tif"},
 		{"a preview is cut short", func(s studio) { s.cut("outbox/20x30mm/heron.preview.jpg") }, HalfMade, "heron.preview.jpg"},
 		{"a record is cut short", func(s studio) { s.cut("outbox/20x30mm/heron.json") }, HalfMade, "no whole record"},
