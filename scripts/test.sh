@@ -3,7 +3,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 scratch=$(mktemp -d)
-trap 'rm -rf "$scratch"' EXIT
+trap 'kill $(jobs -p) 2>/dev/null || true; rm -rf "$scratch"' EXIT
 
 # Reference readers and converters for checking prints, and profiles of the standard
 # spaces.
@@ -51,8 +51,8 @@ overlay=$scratch/overlay.json
 find "$PWD" -name '*_test.go' -printf '"%p":""\n' | paste -sd, | sed 's/.*/{"Replace":{&}}/' >"$overlay"
 for target in linux/arm64 darwin/arm64 darwin/amd64; do
   export GOOS=${target%/*} GOARCH=${target#*/} CGO_ENABLED=0
-  go vet -overlay "$overlay" ./...
   go build ./...
+  [[ $target != darwin/arm64 ]] || go vet -overlay "$overlay" ./... # one is enough: only the system differs
 done
 unset GOOS GOARCH CGO_ENABLED
 # Without fused multiply-add a print is the same on every platform: the arm64 program must
@@ -70,6 +70,17 @@ if fused=$(grep -E '^TEXT|\bFN?M(ADD|SUB)[SD]\b' <<<"$code" | grep -B1 -E '\bFN?
   printf 'fused multiply-add; write float64(x*y) + z instead:\n%s\n' "$fused" >&2
   exit 1
 fi
+# beside COMMAND... runs beside what follows, until joined, which shows what it said.
+beside() { "$@" &>"$scratch/beside.log" & }
+joined() {
+  local ended=0
+  wait $! || ended=$?
+  cat "$scratch/beside.log"
+  return $ended
+}
+
+# Hostile input: every parser for a second; scripts/fuzz.sh takes hours.
+beside scripts/fuzz.sh 1
 # Vector and plain loops make the same print, byte for byte, and so does arm64.
 go test -tags purego ./internal/vector
 digest() { go test -count=1 -run '^TestTheDigestOfAPrint$' -v "$@" ./internal/render | grep -o 'sha256 .*'; }
@@ -82,8 +93,7 @@ fi
 GOARCH=arm64 CGO_ENABLED=0 go test -exec qemu-aarch64-static ./internal/exact
 # Installing, using, upgrading and removing the Debian package.
 scripts/package_test.sh
-# Hostile input: every parser for two seconds; scripts/fuzz.sh takes hours.
-scripts/fuzz.sh 2
+joined
 
 # All tests in one call, so that tests that wait run beside tests that compute.
 go test -cover -timeout 30m ./...
@@ -95,30 +105,37 @@ race() {
   local package=$1 names=.
   shift
   (($# == 0)) || names="^($(IFS='|'; echo "$*"))$"
-  CGO_ENABLED=1 go test -race -c -o "$scratch/race.test" "./$package"
+  local program=$scratch/race-${package##*/}
+  CGO_ENABLED=1 go test -race -c -o "$program" "./$package"
   (
     cd "$package"
-    if (($# > 0 && $("$scratch/race.test" -test.list "$names" | wc -l) != $#)); then
+    if (($# > 0 && $("$program" -test.list "$names" | wc -l) != $#)); then
       echo "not every name is a test of $package: $*" >&2
       exit 1
     fi
-    "$scratch/race.test" -test.timeout 20m -test.run "$names"
+    "$program" -test.timeout 20m -test.run "$names"
     echo "ok under the race detector: $package"
   )
 }
+# These wait more than they compute.
+waiting() {
+  race internal/daemon TestServeMakesWhatIsDroppedAndStopsCleanly TestOnceStoppedInMidPrintReturnsTheOriginal \
+    TestOneOrderIsOnThePressAndTheNextIsReadMeanwhile \
+    TestADigestEndsWithTheDaemon TestADecoderThatWouldNotEndIsStoppedWithTheDaemon \
+    TestTheDaemonGoesOnWhileEarlierNightsAreTold TestAnOrderWaitsUntilEarlierPrintsAreKnown TestTheWatchdogIsFedByWorkAlone \
+    TestAPhotographWrittenToWhileInHandIsGivenBack TestAProgramThatTakesItsTimeKeepsNobodyWaiting TestTheStatusSaysWhatWaitsForRoom \
+    TestTheConfigurationIsReadAgainOnRequest
+  race internal/intake
+}
+beside waiting
 race internal/isolate TestAContextEndsTheChild TestNothingStaysOpen TestADecoderGoesWrong
 race internal/colour TestTheNumberOfCoresDoesNotShow TestAPanicInAWorkerIsAnError
-race internal/daemon TestServeMakesWhatIsDroppedAndStopsCleanly TestOnceStoppedInMidPrintReturnsTheOriginal \
-  TestOneOrderIsOnThePressAndTheNextIsReadMeanwhile \
-  TestADigestEndsWithTheDaemon TestADecoderThatWouldNotEndIsStoppedWithTheDaemon \
-  TestTheDaemonGoesOnWhileEarlierNightsAreTold TestAnOrderWaitsUntilEarlierPrintsAreKnown TestTheWatchdogIsFedByWorkAlone \
-  TestAPhotographWrittenToWhileInHandIsGivenBack TestAProgramThatTakesItsTimeKeepsNobodyWaiting TestTheStatusSaysWhatWaitsForRoom
 race internal/detail TestASpectrumDoesNotDependOnTheNumberOfWorkers
-race internal/intake
 race internal/order TestDecodingStaysWithinTheMemoryThereIs
 race internal/render TestAPrintIsTheSameBytesWithAnyNumberOfWorkers TestACancelledPrintEndsWithTheReason
 race internal/report TestThePageIsTheSameFromAnAlbum TestASmallPictureIsMadeOnceForAFileAsItIs TestAPageIsGivenUpInTheMaking
 race internal/studio TestTwoNeverClaimOnePhotograph TestClaimsTakenAtOneMomentHaveTheirOwnNames TestTwoWorkersNeverDecideOnOneName \
   TestWhoIsAtWorkTellsWhatItDoes TestAskingWhoIsAtWorkKeepsNobodyOut
 race internal/record
-CGO_ENABLED=1 go test -race -timeout 20m -run 'Signal|Serve|Status|Terminal|/(serve|signals|status)' ./cmd/sizewright
+CGO_ENABLED=1 go test -race -timeout 20m -run '^TestTheTerminal|^TestScripts$/^(serve|signals)$' ./cmd/sizewright
+joined
