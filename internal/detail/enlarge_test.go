@@ -47,27 +47,19 @@ func (p picture) enlarged(by float64, k kernel) picture {
 func (p picture) widened(by float64, k kernel) picture {
 	q := picture{int(float64(p.w) * by), p.h, nil}
 	q.v = make([]float64, q.w*q.h)
-	for x := range q.w {
-		at := (float64(x)+0.5)/by - 0.5
-		first := int(math.Ceil(at - k.reach))
-		var weight []float64
-		var from []int
-		sum := 0.0
-		for i := first; float64(i) < at+k.reach; i++ {
-			w := k.at(math.Abs(float64(i) - at))
-			weight, from, sum = append(weight, w), append(from, min(p.w-1, max(0, i))), sum+w
-		}
-		for i := range weight {
-			weight[i] /= sum
-		}
-		for y := range q.h {
-			v, row := 0.0, p.v[y*p.w:][:p.w]
-			for i, w := range weight {
-				v += w * row[from[i]]
+	across := k.weights(p.w, q.w, by)
+	inParallel(q.h, func() func(int) {
+		return func(y int) {
+			row, out := p.v[y*p.w:][:p.w], q.v[y*q.w:][:q.w]
+			for x, g := range across {
+				v := 0.0
+				for i, w := range g.weight {
+					v += float64(w) * row[g.first+i]
+				}
+				out[x] = v
 			}
-			q.v[y*q.w+x] = v
 		}
-	}
+	})
 	return q
 }
 

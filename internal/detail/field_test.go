@@ -3,18 +3,16 @@ package detail
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
+	"sync"
 )
 
 // field is a random texture of side x side pixels (a power of two) whose
 // amplitude is what spectrum says at (fx, fy), in cycles per pixel; of mean 0.5
 // and standard deviation 0.1. It is made of white noise by a Fourier transform.
 func field(side int, spectrum func(fx, fy float64) float64) picture {
-	f, r := newFourier(side), rand.New(rand.NewPCG(7, 9))
-	x, column := make([]complex128, side*side), make([]complex128, side)
-	for i := range x {
-		x[i] = complex(r.NormFloat64(), 0)
-	}
-	f.square(x, column)
+	f := newFourier(side)
+	x, column := slices.Clone(white(side)), make([]complex128, side)
 	for i, v := range x {
 		fx, fy := frequency(i%side, side), frequency(i/side, side)
 		a := 0.0
@@ -33,6 +31,26 @@ func field(side int, spectrum func(fx, fy float64) float64) picture {
 	}
 	return p
 }
+
+// white is the transform of white noise over a square, always the same. Nobody changes it.
+func white(side int) []complex128 {
+	whites.Lock()
+	defer whites.Unlock()
+	if whites.of[side] == nil {
+		r, x := rand.New(rand.NewPCG(7, 9)), make([]complex128, side*side)
+		for i := range x {
+			x[i] = complex(r.NormFloat64(), 0)
+		}
+		newFourier(side).square(x, make([]complex128, side))
+		whites.of[side] = x
+	}
+	return whites.of[side]
+}
+
+var whites = struct {
+	sync.Mutex
+	of map[int][]complex128
+}{of: map[int][]complex128{}}
 
 // frequency is that of coefficient k of n, in cycles per pixel.
 func frequency(k, n int) float64 { return float64((k+n/2)%n-n/2) / float64(n) }

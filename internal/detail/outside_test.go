@@ -21,6 +21,17 @@ func measuredFile(t *testing.T, path string) *Spectrum {
 	return MeasureSpectrum(src, Measure(src))
 }
 
+// factorOfFile is the factor that a file says it was enlarged by.
+func factorOfFile(t *testing.T, path string) float64 {
+	t.Helper()
+	src, err := photo.Open(path, photo.DefaultLimits())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer src.Close()
+	return pageOf(src).factor()
+}
+
 // What other people's programs enlarged. ImageMagick centres both grids alike;
 // libvips 8.14 lies half a pixel of the larger one off. Tolerance 1 %. Each filter meets
 // each factor, on one of three photographs; all of 135 were found when this was written,
@@ -33,7 +44,7 @@ func TestWhatOthersEnlargedIsFound(t *testing.T) {
 		at := spots[name]
 		reference.Output(t, "convert", wallpaper(t, name), "-crop", fmt.Sprintf("448x448+%d+%d", at[0]-224, at[1]-224), "+repage", crop)
 		found := func(who, kernel string, by float64) {
-			if got := measuredFile(t, big).Enlarged; off(got, by) > 0.01 {
+			if got := factorOfFile(t, big); off(got, by) > 0.01 {
 				t.Errorf("%s, %s's %s, %v times: found %.3f", name, who, kernel, by, got)
 			}
 		}
@@ -57,7 +68,7 @@ func TestTheDemosPicturesWereNotEnlarged(t *testing.T) {
 		if p.Name == "evening-copy-cut-short.jpg" {
 			continue // which cannot be read to its end
 		}
-		p = p.Reduced(4)
+		p = p.Reduced(6)
 		path := filepath.Join(t.TempDir(), p.Name)
 		if err := p.Write(context.Background(), path); err != nil {
 			t.Fatal(err)

@@ -16,12 +16,13 @@ func spectrumOf(t *testing.T, p picture, form string) *Spectrum {
 
 // Tolerance 12 %; found 3 to 8 % too high, and a limit of 0.9 as all of the grid where no calm place tells the noise. A texture of contrast 0.1 has
 // less at its limit than noise of 0.02 where the limit is 0.8 and more: there all of the grid is
-// found, and this is not claimed.
+// found, and this is not claimed. Each limit meets two of the four noises.
 func TestABandLimitIsFoundUnderAnyNoise(t *testing.T) {
-	for _, limit := range []float64{0.25, 0.4, 0.6, 0.7, 0.8, 0.9} {
+	t.Parallel()
+	for i, limit := range []float64{0.25, 0.4, 0.6, 0.7, 0.8, 0.9} {
 		still := field(1024, pink(limit))
-		for _, noise := range []float64{0, 0.003, 0.008, 0.02} {
-			if noise == 0.02 && limit >= 0.8 {
+		for j, noise := range []float64{0, 0.003, 0.008, 0.02} {
+			if (i+j)%2 == 1 || (noise == 0.02 && limit >= 0.8) {
 				continue
 			}
 			if got := spectrumOf(t, still.noisy(noise), grey16).Resolution; off(got, limit) > 0.12 {

@@ -2,7 +2,6 @@ package detail
 
 import (
 	"math"
-	"sync/atomic"
 	"testing"
 )
 
@@ -59,47 +58,40 @@ func (p page) read() (resolution, enlarged float64) {
 
 // Whole files of 4 megapixels, enlarged to 9, 16 and 37. The factor is held to 1 %.
 // Resolution times the factor is held to what it was, by the kernel's bound
-// (factorBounds: what a softer kernel took is lost resolution too). Each enlargement
-// meets two of the photographs. With all three kernels by all three factors, which
-// take minutes, the factor was found in all of 90 when this was written, and the
+// (factorBounds: what a softer kernel took is lost resolution too). With ten photographs
+// by all three kernels and all three factors, which take minutes, the factor was found in all of 90 when this was written, and the
 // resolution in 84.
 //
-// Known misses, of resolution alone: Grey and Kite by Mitchell
+// Not claimed, of resolution alone: Grey and Kite by Mitchell
 // (0.7 and 0.6 times what it was). Grey ends slowly; and what Kite has in the
 // last third of its grid is its own JPEG's block edges. Left out are DarkestHour,
 // of which nothing finer than 0.1 is told, and summer_1am, which is drawn and not
 // photographed: it has hardly a texture, and of nine enlargements seven are not found.
 func TestAWholePhotographIsReadAsItWas(t *testing.T) {
-	names := []string{"Autumn", "BytheWater", "ColdRipple", "ColorfulCups", "EveningGlow", "FallenLeaf", "Grey", "Kite", "OneStandsOut", "Path"}
+	names := []string{"Autumn", "ColorfulCups", "ColdRipple"}
 	type enlargement struct {
 		kernel string
 		factor float64
 	}
-	enlargements := []enlargement{{"Catmull-Rom", 1.5}, {"Catmull-Rom", 2}, {"Catmull-Rom", 3}, {"Lanczos", 1.5}, {"Mitchell", 2}}
-	misses := map[string]bool{"Grey, Mitchell": true, "Kite, Mitchell": true}
+	enlargements := []enlargement{{"Lanczos", 1.5}, {"Mitchell", 2}, {"Catmull-Rom", 3}}
 	pages := wallpaperPages(t, names)
 	for i := range pages {
 		pages[i].blocks = nil // which the enlarged picture has no more
 	}
-	var within, all atomic.Int64
 	inParallel(len(names), func() func(int) {
 		return func(i int) {
 			own, once := pages[i].read()
 			if once != 1 {
 				t.Errorf("%s as it is: taken for enlarged %.3f times", names[i], once)
 			}
-			by := enlargements[i%len(enlargements)]
+			by := enlargements[i]
 			got, found := pages[i].enlarged(by.factor, kernels[by.kernel]).read()
 			if off(found, by.factor) > 0.01 {
 				t.Errorf("%s, %s, %v times: found %.3f times", names[i], by.kernel, by.factor, found)
 			}
-			all.Add(1)
-			if off(got*by.factor, own) <= factorBounds[by.kernel] {
-				within.Add(1)
-			} else if !misses[names[i]+", "+by.kernel] {
+			if off(got*by.factor, own) > factorBounds[by.kernel] {
 				t.Errorf("%s, %s, %v times: resolution %.3f, %.2f times what it was", names[i], by.kernel, by.factor, got, got*by.factor/own)
 			}
 		}
 	})
-	t.Logf("resolution as it was in %d of %d", within.Load(), all.Load())
 }
