@@ -48,7 +48,7 @@ type tiffExtent struct {
 // blockPlace is where a strip or tile lies.
 type blockPlace struct {
 	at, end     int64
-	compression uint32
+	compression uint64
 }
 
 func (e *tiffExtent) reach(end int64) { e.end = max(e.end, end) }
@@ -88,11 +88,10 @@ func (e *tiffExtent) visit(d *directory, page bool) error {
 		return &Unended{"its end is missing: where its directory should be are only zeros"}
 	}
 	if page { // EXIF often lacks the link to a next directory
-		const link = 4
-		e.reach(d.end + link)
+		e.reach(d.end + d.word())
 	}
 	for _, v := range d.entries {
-		if n := v.size(); n > 4 {
+		if n := v.size(); n > d.word() {
 			e.reach(v.at + n)
 		}
 	}
@@ -122,24 +121,24 @@ func (d *directory) pointers(page bool) (all []tiffPlace) {
 
 // blocks takes in where the strips or tiles of a page lie.
 func (e *tiffExtent) blocks(d *directory, offsetTag, countTag uint16) error {
-	n := int(min(d.entries[offsetTag].count, d.entries[countTag].count, uint32(e.lim.MaxBlocks)))
+	n := int(min(d.entries[offsetTag].count, d.entries[countTag].count, uint64(e.lim.MaxBlocks)))
 	compression, err := d.uint(tagCompression, compressionNone)
 	if err != nil || n == 0 {
 		return err
 	}
-	offsets, err := d.uints(offsetTag, n)
+	offsets, err := d.places(offsetTag, n)
 	if err != nil {
 		return err
 	}
-	counts, err := d.uints(countTag, n)
+	counts, err := d.places(countTag, n)
 	if err != nil {
 		return err
 	}
 	most := plainBlockBytes(d, compression, e.lim)
 	e.packed = e.packed && compression != compressionNone
 	for i := range offsets {
-		at := int64(offsets[i])
-		b := blockPlace{at, at + min(int64(counts[i]), most(i)), compression}
+		at := offsets[i]
+		b := blockPlace{at, at + min(counts[i], most(i)), compression}
 		if e.reach(b.end); b.end > e.last.end {
 			e.last = b
 		}
@@ -149,7 +148,7 @@ func (e *tiffExtent) blocks(d *directory, offsetTag, countTag uint16) error {
 
 // plainBlockBytes is the most bytes of block n that are needed. Some programs count more
 // than the last uncompressed strip has.
-func plainBlockBytes(d *directory, compression uint32, lim Limits) func(n int) int64 {
+func plainBlockBytes(d *directory, compression uint64, lim Limits) func(n int) int64 {
 	l, err := readLayout(d, lim)
 	if err != nil || compression != compressionNone {
 		return func(int) int64 { return 1 << 32 }
@@ -172,11 +171,12 @@ func (e *tiffExtent) written(src *io.SectionReader) error {
 		return holed(src.Size())
 	}
 	switch e.last.compression {
-	case compressionLZW, compressionDeflate, compressionOldDeflate:
+	case compressionLZW, compressionDeflate, compressionOldDeflate, compressionZSTD, compressionJPEG:
 	default:
 		return nil
 	}
-	// Neither LZW nor deflate ends in zeros: LZW ends in a code, deflate in a checksum.
+	// None of these ends in zeros: LZW ends in a code, deflate in a checksum, ZSTD in a
+	// bit that is set, a JPEG in a marker.
 	tail := make([]byte, min(e.last.end-e.last.at, tailBytes))
 	if _, err := src.ReadAt(tail, e.last.end-int64(len(tail))); err != nil && err != io.EOF {
 		return err

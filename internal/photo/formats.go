@@ -45,7 +45,7 @@ var formats = []format{
 		identify: identifyJPEG, whole: endedJPEG},
 	{name: formatPNG, magics: start("\x89PNG\r\n\x1a\n"), suffixes: []string{".png"},
 		identify: identifyPNG, whole: endedPNG},
-	{name: formatTIFF, magics: start("II*\x00", "MM\x00*"), suffixes: []string{".tif", ".tiff"},
+	{name: formatTIFF, magics: start("II*\x00", "MM\x00*", "II+\x00", "MM\x00+"), suffixes: []string{".tif", ".tiff"},
 		identify: identifyTIFF, whole: endedTIFF},
 	{name: "camera raw", held: rawFile(), magics: append(
 		start("II*\x00\x10\x00\x00\x00CR", "IIRO", "IIRS", "MMOR", "IIU\x00", "FUJIFILMCCD-RAW", "FOVb", "\x00MRM"),
@@ -53,7 +53,6 @@ var formats = []format{
 	{name: "HEIF (HEIC, AVIF)", held: notRead("a HEIF picture (HEIC or AVIF)", remedyExport), magics: []magic{
 		{at: 4, bytes: "ftyphei"}, {at: 4, bytes: "ftyphev"}, {at: 4, bytes: "ftypmif1"}, {at: 4, bytes: "ftypmsf1"},
 		{at: 4, bytes: "ftypavif"}, {at: 4, bytes: "ftypavis"}}},
-	{name: "BigTIFF", held: notRead("a BigTIFF", remedyExport), magics: start("II+\x00", "MM\x00+")},
 	{name: "WebP", held: notRead("a WebP picture", remedyExport), magics: []magic{{at: 8, bytes: "WEBP"}}},
 	{name: "PSD", held: notRead("a layered PSD or PSB picture", "flatten it and "+remedyExport), magics: start("8BPS")},
 	{name: "GIF", held: notRead("a GIF", remedyExport), magics: start("GIF8")},

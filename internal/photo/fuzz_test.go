@@ -145,7 +145,7 @@ func FuzzTIFF(f *testing.F) {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
-		if bytes.HasPrefix(b, []byte("II*\x00")) || bytes.HasPrefix(b, []byte("MM\x00*")) {
+		if f := formatBy(b); f != nil && f.name == formatTIFF {
 			keepsItsPromise(t, b)
 		}
 	})

@@ -9,7 +9,7 @@ import (
 )
 
 // The TIFF 6.0 directory ("IFD") has two uses: the header of a TIFF, and EXIF, which is
-// a TIFF directory inside another file. Values are read only when the caller asks, and
+// a TIFF directory inside another file. A BigTIFF is the same with 64-bit places and counts. Values are read only when the caller asks, and
 // only as many as it asks for. Only the caller follows links. So a hostile directory
 // cannot make this package loop or allocate by its counts.
 
@@ -22,12 +22,14 @@ const (
 	typeRational  = 5
 	typeUndefined = 7
 	typeIFD       = 13  // TIFF Technical Note 1: a LONG that points to a directory
+	typeLong8     = 16  // BigTIFF
+	typeIFD8      = 18  // BigTIFF
 	typeUTF8      = 129 // EXIF 3.0
 )
 
 // typeSize is the bytes of one value of a type, 0 for unknown types.
 func typeSize(typ uint16) int64 {
-	const signedByte, signedShort, signedLong, signedRational, float, double = 6, 8, 9, 10, 11, 12
+	const signedByte, signedShort, signedLong, signedRational, float, double, signedLong8 = 6, 8, 9, 10, 11, 12, 17
 	switch typ {
 	case typeByte, typeASCII, typeUndefined, typeUTF8, signedByte:
 		return 1
@@ -35,7 +37,7 @@ func typeSize(typ uint16) int64 {
 		return 2
 	case typeLong, typeIFD, signedLong, float:
 		return 4
-	case typeRational, signedRational, double:
+	case typeRational, signedRational, double, typeLong8, signedLong8, typeIFD8:
 		return 8
 	}
 	return 0
@@ -48,6 +50,7 @@ type tiffBytes struct {
 	r          io.ReaderAt
 	size       int64
 	order      binary.ByteOrder
+	big        bool // a BigTIFF
 	maxEntries int
 	unread     *int // directories that may still be read
 }
@@ -65,14 +68,17 @@ type directory struct {
 
 type entry struct {
 	typ   uint16
-	count uint32
+	count uint64
 	at    int64 // where the value starts
 }
 
-// size is the bytes of the value.
-func (e entry) size() int64 { return int64(e.count) * typeSize(e.typ) }
+// size is the bytes of the value. One that is longer than any file is the longest there is.
+func (e entry) size() int64 {
+	const most = 1 << 56
+	return int64(min(e.count, most)) * typeSize(e.typ)
+}
 
-// openTIFF reads the 8-byte header and returns the offset of the first directory.
+// openTIFF reads the header and returns the offset of the first directory.
 func openTIFF(r io.ReaderAt, size int64, lim Limits) (t tiffBytes, first int64, err error) {
 	unread := lim.MaxDirectories
 	t = tiffBytes{r: r, size: size, maxEntries: lim.MaxIFDEntries, unread: &unread}
@@ -85,11 +91,44 @@ func openTIFF(r io.ReaderAt, size int64, lim Limits) (t tiffBytes, first int64, 
 		t.order = binary.LittleEndian
 	case "MM\x00*":
 		t.order = binary.BigEndian
+	case "II+\x00":
+		t.order, t.big = binary.LittleEndian, true
+	case "MM\x00+":
+		t.order, t.big = binary.BigEndian, true
 	default:
 		return t, 0, errors.New("not a TIFF header")
 	}
-	return t, int64(t.order.Uint32(head[4:])), nil
+	if !t.big {
+		return t, int64(t.order.Uint32(head[4:])), nil
+	}
+	if t.order.Uint16(head[4:]) != 8 || t.order.Uint16(head[6:]) != 0 {
+		return t, 0, errors.New("its offsets are not of 8 bytes")
+	}
+	link, err := t.bytesAt(8, 8)
+	if err != nil {
+		return t, 0, err
+	}
+	return t, t.place(link), nil
 }
+
+// word is the bytes of a place or a count, and of a value that lies in its entry.
+func (t tiffBytes) word() int64 {
+	if t.big {
+		return 8
+	}
+	return 4
+}
+
+// place reads a place or a count. One beyond every file is cut, so that sums fit.
+func (t tiffBytes) place(b []byte) int64 {
+	if !t.big {
+		return int64(t.order.Uint32(b))
+	}
+	return int64(min(beyond, t.order.Uint64(b)))
+}
+
+// beyond is a place beyond the end of every file.
+const beyond = 1 << 60
 
 // bytesAt reads n bytes after checking that they lie in the file.
 func (t tiffBytes) bytesAt(at, n int64) ([]byte, error) {
@@ -109,36 +148,44 @@ func (t tiffBytes) bytesAt(at, n int64) ([]byte, error) {
 // directory reads the IFD at an offset. Of several entries with the same tag the first
 // counts. If the link to the next directory is missing, there is none.
 func (t tiffBytes) directory(at int64) (*directory, error) {
-	const entryBytes = 12
 	if *t.unread--; *t.unread < 0 {
 		return nil, errors.New("it has too many directories")
 	}
-	head, err := t.bytesAt(at, 2)
+	headLength := int64(2)
+	if t.big {
+		headLength = 8
+	}
+	head, err := t.bytesAt(at, headLength)
 	if err != nil {
 		return nil, err
 	}
-	n := int(t.order.Uint16(head))
-	if n > t.maxEntries {
+	entryBytes := 4 + 2*t.word()
+	n := int64(t.order.Uint16(head))
+	if t.big {
+		n = t.place(head)
+	}
+	if n < 0 || n > int64(t.maxEntries) {
 		return nil, errors.New("a directory has too many entries")
 	}
-	table, err := t.bytesAt(at+2, int64(n)*entryBytes)
+	first := at + headLength
+	table, err := t.bytesAt(first, n*entryBytes)
 	if err != nil {
 		return nil, err
 	}
-	d := &directory{tiffBytes: t, entries: make(map[uint16]entry, n), at: at, end: at + 2 + int64(n)*entryBytes}
+	d := &directory{tiffBytes: t, entries: make(map[uint16]entry, n), at: at, end: first + n*entryBytes}
 	last := uint16(0)
-	for i := range n {
-		tag, e := t.entry(table[i*entryBytes:][:entryBytes], at+2+int64(i)*entryBytes)
+	for i := int64(0); i < n; i++ {
+		tag, e := t.entry(table[i*entryBytes:][:entryBytes], first+i*entryBytes)
 		d.mixed, last = d.mixed || tag < last, tag
-		first, seen := d.entries[tag]
+		before, seen := d.entries[tag]
 		if !seen {
 			d.entries[tag] = e
-			first = e
+			before = e
 		}
-		d.twice = d.twice || !t.alike(first, e)
+		d.twice = d.twice || !t.alike(before, e)
 	}
-	if link, err := t.bytesAt(at+2+int64(n)*entryBytes, 4); err == nil {
-		d.next = int64(t.order.Uint32(link))
+	if link, err := t.bytesAt(d.end, t.word()); err == nil {
+		d.next = t.place(link)
 	}
 	return d, nil
 }
@@ -152,7 +199,7 @@ func (t tiffBytes) alike(a, b entry) bool {
 	if a.at == b.at {
 		return true
 	}
-	if typeSize(a.typ) == 0 || a.size() > 4 {
+	if typeSize(a.typ) == 0 || a.size() > t.word() {
 		return false
 	}
 	one, err := t.bytesAt(a.at, a.size())
@@ -160,12 +207,13 @@ func (t tiffBytes) alike(a, b entry) bool {
 	return err == nil && err2 == nil && bytes.Equal(one, other)
 }
 
-// entry parses the entry raw, which lies at an offset. A value of up to four bytes lies
-// in the entry itself.
+// entry parses the entry raw, which lies at an offset. A value of up to four bytes (eight
+// of a BigTIFF) lies in the entry itself.
 func (t tiffBytes) entry(raw []byte, at int64) (tag uint16, e entry) {
-	e = entry{typ: t.order.Uint16(raw[2:]), count: t.order.Uint32(raw[4:]), at: at + 8}
-	if e.size() > 4 {
-		e.at = int64(t.order.Uint32(raw[8:]))
+	value := 4 + t.word()
+	e = entry{typ: t.order.Uint16(raw[2:]), count: uint64(t.place(raw[4:])), at: at + value}
+	if e.size() > t.word() {
+		e.at = t.place(raw[value:])
 	}
 	return t.order.Uint16(raw), e
 }
@@ -187,29 +235,41 @@ func (d *directory) raw(tag uint16, max int, types ...uint16) ([]byte, error) {
 	if !slices.Contains(types, e.typ) {
 		return nil, errType
 	}
-	return d.bytesAt(e.at, int64(min(e.count, uint32(max)))*typeSize(e.typ))
+	return d.bytesAt(e.at, int64(min(e.count, uint64(max)))*typeSize(e.typ))
 }
 
 // uints returns the first values, at most max, of an unsigned integer tag, and
 // nil if the tag is absent.
-func (d *directory) uints(tag uint16, max int) ([]uint32, error) {
-	raw, err := d.raw(tag, max, typeByte, typeShort, typeLong, typeIFD)
+func (d *directory) uints(tag uint16, max int) ([]uint64, error) {
+	raw, err := d.raw(tag, max, typeByte, typeShort, typeLong, typeIFD, typeLong8, typeIFD8)
 	if raw == nil || err != nil {
 		return nil, err
 	}
 	size := int(typeSize(d.entries[tag].typ))
-	values := make([]uint32, len(raw)/size)
+	values := make([]uint64, len(raw)/size)
 	for i := range values {
 		switch size {
 		case 1:
-			values[i] = uint32(raw[i])
+			values[i] = uint64(raw[i])
 		case 2:
-			values[i] = uint32(d.order.Uint16(raw[2*i:]))
+			values[i] = uint64(d.order.Uint16(raw[2*i:]))
 		case 4:
-			values[i] = d.order.Uint32(raw[4*i:])
+			values[i] = uint64(d.order.Uint32(raw[4*i:]))
+		case 8:
+			values[i] = d.order.Uint64(raw[8*i:])
 		}
 	}
 	return values, nil
+}
+
+// places is uints as places in the file and lengths. One beyond every file is cut.
+func (d *directory) places(tag uint16, max int) ([]int64, error) {
+	v, err := d.uints(tag, max)
+	places := make([]int64, len(v))
+	for i := range v {
+		places[i] = int64(min(v[i], beyond))
+	}
+	return places, err
 }
 
 // rationals returns exactly n values of a tag of fractions, and nil if the tag is
@@ -220,7 +280,7 @@ func (d *directory) rationals(tag uint16, n int) ([]float64, error) {
 	if raw == nil || err != nil {
 		return nil, err
 	}
-	if d.entries[tag].count != uint32(n) {
+	if d.entries[tag].count != uint64(n) {
 		return nil, errType
 	}
 	values := make([]float64, n)
@@ -236,7 +296,7 @@ func (d *directory) rationals(tag uint16, n int) ([]float64, error) {
 
 // uint returns the first value of an unsigned integer tag, or missing if the
 // tag is absent or has no value.
-func (d *directory) uint(tag uint16, missing uint32) (uint32, error) {
+func (d *directory) uint(tag uint16, missing uint64) (uint64, error) {
 	v, err := d.uints(tag, 1)
 	if err != nil || len(v) == 0 {
 		return missing, err

@@ -14,7 +14,7 @@ func (p *Photo) decodeJPEG(src *io.SectionReader, frame *jpegFrame, lim Limits) 
 	if err != nil {
 		return err
 	}
-	p.cautionScans(scans)
+	p.cautionScans(scans.faults())
 	img, err := jpeg.Decode(fromStart(src))
 	var format jpeg.FormatError
 	if errors.As(err, &format) {
@@ -28,14 +28,14 @@ func (p *Photo) decodeJPEG(src *io.SectionReader, frame *jpegFrame, lim Limits) 
 }
 
 // cautionScans says what the decoder ignores.
-func (p *Photo) cautionScans(s *jpegScans) {
-	if s.unfinished() {
+func (p *Photo) cautionScans(s jpegFaults) {
+	if s.unfinished {
 		p.caution(CautionUnfinished, "The JPEG lacks its last passes, so its finest detail is missing.")
 	}
-	if s.changed() {
+	if s.changed {
 		p.caution(CautionChanged, "One or more bits of the JPEG were changed after it was made. From some place on, the picture may be shifted, lighter, darker or off in colour.")
 	}
-	p.irregular(s.irregular()...)
+	p.irregular(s.irregular...)
 }
 
 // irregular cautions if rules of the format are broken.

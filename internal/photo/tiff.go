@@ -7,7 +7,10 @@ import (
 
 // decodeTIFF reads strips or tiles row by row straight into planes. Apart from the planes
 // only one row is in memory.
-func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader) error {
+func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader, lim Limits) error {
+	if l.compression == compressionJPEG {
+		return p.decodeJPEGs(l, src, lim)
+	}
 	blocks, err := l.openBlocks(src)
 	if err != nil {
 		return err
@@ -51,7 +54,7 @@ func (pl *plane) invert() {
 // tiffBlocks reads the strips or tiles of a page.
 type tiffBlocks struct {
 	*tiffLayout
-	offsets, counts []uint32
+	offsets, counts []int64
 	row             []byte
 	unpack          unpacker
 	over            int64 // bytes beyond what the blocks may hold
@@ -74,14 +77,14 @@ func (l *tiffLayout) openBlocks(src *io.SectionReader) (*tiffBlocks, error) {
 }
 
 // ofBlocks reads a tag that has one value for each strip or tile.
-func (l *tiffLayout) ofBlocks(tag uint16) ([]uint32, error) {
-	values, err := l.dir.uints(tag, l.blocks())
+func (l *tiffLayout) ofBlocks(tag uint16) ([]int64, error) {
+	values, err := l.dir.places(tag, l.blocks())
 	switch {
 	case err != nil:
 		return nil, err
 	case len(values) < l.blocks():
 		return nil, errors.New("it does not say where all of its strips or tiles are")
-	case int64(l.dir.entries[tag].count) > int64(l.blocks()):
+	case l.dir.entries[tag].count > uint64(l.blocks()):
 		return nil, damaged("is damaged: it has more strips or tiles than its size has room for", nil)
 	}
 	return values, nil
@@ -104,7 +107,7 @@ func (b *tiffBlocks) read(channel int, planes []plane) error {
 
 // readBlock reads block n, whose first pixel is (x, y) of the picture.
 func (b *tiffBlocks) readBlock(n, x, y int, planes []plane) error {
-	r, err := b.unpack.open(int64(b.offsets[n]), int64(b.counts[n]))
+	r, err := b.unpack.open(b.offsets[n], b.counts[n])
 	if err != nil {
 		return err
 	}

@@ -32,6 +32,8 @@ func TestTIFFLayoutsReadExactly(t *testing.T) {
 		{"-c", "lzw"}, {"-c", "lzw:2", "-B"}, {"-c", "lzw:2", "-t", "-w", "32", "-l", "32"},
 		{"-c", "zip"}, {"-c", "zip:2", "-r", "1"}, {"-c", "zip:2", "-B", "-t", "-w", "256", "-l", "256"},
 		{"-c", "packbits", "-r", "16"},
+		{"-c", "zstd"}, {"-c", "zstd:2", "-B", "-t", "-w", "64", "-l", "64"}, {"-8", "-c", "zstd:2:p19", "-r", "9"},
+		{"-8", "-c", "none", "-r", "7"}, {"-8", "-c", "lzw:2", "-B", "-r", "1"}, {"-8", "-c", "zip:2", "-t", "-w", "32", "-l", "32"},
 		{"-c", "none", "-p", "separate"}, {"-c", "lzw:2", "-p", "separate", "-t", "-w", "32", "-l", "64"},
 		{"-c", "zip:2", "-p", "separate", "-B", "-r", "11"},
 	}
@@ -189,8 +191,7 @@ func TestTIFFsThatAreNotRead(t *testing.T) {
 		{[]string{"-monochrome", "-depth", "1"}, "1-bit"},
 		{[]string{"-type", "Palette", "-colors", "200"}, "palette"},
 		{[]string{"-colorspace", "Lab", "-depth", "8"}, "CIELAB"},
-		{[]string{"-depth", "8", "-compress", "JPEG"}, "JPEG compression"},
-		{[]string{"-depth", "8", "-compress", "ZSTD"}, "compression 50000"},
+		{[]string{"-depth", "8", "-compress", "LZMA"}, "compression 34925"},
 	}
 	for _, tt := range tests {
 		path := filepath.Join(dir, "v.tif")
@@ -201,18 +202,13 @@ func TestTIFFsThatAreNotRead(t *testing.T) {
 			}
 		}
 	}
-	big := filepath.Join(dir, "big.tif")
-	run(t, "convert", base, "TIFF64:"+big)
-	if _, err := Open(big, DefaultLimits()); !is(err, Unsupported) || !strings.Contains(err.Error(), "BigTIFF") {
-		t.Errorf("BigTIFF: %v", err)
-	}
 }
 
 // A TIFF cut anywhere is damaged, and so is one whose packed data is spoilt.
 func TestCutTIFFsAreDamaged(t *testing.T) {
 	dir := t.TempDir()
 	base := marshFile(t, dir, 80, 60)
-	for _, c := range []string{"none", "lzw:2", "zip:2", "packbits"} {
+	for _, c := range []string{"none", "lzw:2", "zip:2", "packbits", "zstd:2", "jpeg"} {
 		whole, cut := filepath.Join(dir, "w.tif"), filepath.Join(dir, "c.tif")
 		run(t, "convert", base, "-depth", "8", whole)
 		run(t, "tiffcp", "-c", c, "-r", "16", whole, cut)

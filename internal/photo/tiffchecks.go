@@ -16,7 +16,7 @@ type layoutReader struct {
 	err error
 }
 
-func (r *layoutReader) values(tag uint16) []uint32 {
+func (r *layoutReader) values(tag uint16) []uint64 {
 	v, err := r.dir.uints(tag, maxSamples)
 	if r.err == nil {
 		r.err = err
@@ -26,7 +26,7 @@ func (r *layoutReader) values(tag uint16) []uint32 {
 
 // value is a tag of one value, or missing if the tag is absent. A tag with no value or
 // several was changed. To use the default instead would print noise.
-func (r *layoutReader) value(tag uint16, missing uint32) uint32 {
+func (r *layoutReader) value(tag uint16, missing uint64) uint64 {
 	v := r.values(tag)
 	if e, there := r.dir.entries[tag]; there && e.count != 1 && r.err == nil {
 		r.err = errors.New("a tag of one value has none or several")
@@ -69,7 +69,7 @@ func (r *layoutReader) checkSamples(l *tiffLayout) error {
 	}
 	bits := r.values(tagBitsPerSample)
 	if len(bits) == 0 {
-		bits = []uint32{1}
+		bits = []uint64{1}
 	}
 	for _, b := range bits {
 		if b != bits[0] {
@@ -89,7 +89,7 @@ func (r *layoutReader) checkSamples(l *tiffLayout) error {
 // readColour reads what the channels mean.
 func (r *layoutReader) readColour(l *tiffLayout) error {
 	const inkSetCMYK = 1
-	switch photometric := r.value(tagPhotometric, ^uint32(0)); photometric {
+	switch photometric := r.value(tagPhotometric, ^uint64(0)); photometric {
 	case 0:
 		l.colours, l.minIsWhite = 1, true
 	case 1:
@@ -104,7 +104,13 @@ func (r *layoutReader) readColour(l *tiffLayout) error {
 	case 3:
 		return tiffNotRead("a TIFF with a colour palette")
 	case 6:
-		return tiffNotRead("a TIFF of luma and chroma (YCbCr)")
+		if l.compression != compressionJPEG || l.planar {
+			return tiffNotRead("a TIFF of luma and chroma (YCbCr)")
+		}
+		l.colours, l.ycc = 3, true
+		if err := r.checkYCbCr(); err != nil {
+			return err
+		}
 	case 8, 9, 10:
 		return tiffNotRead("a TIFF in CIELAB")
 	default:
@@ -135,17 +141,21 @@ func (r *layoutReader) readExtra(l *tiffLayout) {
 // checkCoding refuses compressions that are not read.
 func (r *layoutReader) checkCoding(l *tiffLayout) error {
 	switch l.compression {
-	case compressionNone, compressionLZW, compressionDeflate, compressionOldDeflate, compressionPackBits:
-	case 6, 7:
-		return tiffNotRead("a TIFF with JPEG compression inside")
+	case compressionNone, compressionLZW, compressionDeflate, compressionOldDeflate, compressionPackBits, compressionZSTD:
+	case compressionJPEG:
+		if l.samples != l.colours || l.bits != 8 {
+			return tiffNotRead("a TIFF with JPEG compression inside and channels beyond its colours, or more than 8 bits")
+		}
+	case 6:
+		return tiffNotRead("a TIFF with JPEG compression of the old sort inside")
 	default:
 		return unsupported(fmt.Sprintf("is a TIFF of compression %d, which is not read here", l.compression),
 			"export it with LZW, ZIP or no compression")
 	}
 	switch predictor := r.value(tagPredictor, 1); predictor {
 	case 1:
-	case 2: // only LZW and deflate have predictors: TIFF 6.0, section 14, and Adobe's supplement
-		l.predictor = l.compression != compressionNone && l.compression != compressionPackBits
+	case 2: // TIFF 6.0, section 14, Adobe's supplement, and libtiff for ZSTD: the others have none
+		l.predictor = l.compression != compressionNone && l.compression != compressionPackBits && l.compression != compressionJPEG
 	default:
 		return tiffNotRead(fmt.Sprintf("a TIFF of predictor %d", predictor))
 	}
@@ -161,6 +171,6 @@ func (r *layoutReader) readBlocks(l *tiffLayout) {
 		l.blockW, l.blockH = int(r.value(tagTileWidth, 0)), int(r.value(tagTileLength, 0))
 		return
 	}
-	rows := int(r.value(tagRowsPerStrip, ^uint32(0)))
+	rows := int(min(r.value(tagRowsPerStrip, 1<<32), 1<<32))
 	l.blockW, l.blockH = l.width, min(rows, l.height)
 }

@@ -43,6 +43,13 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	if err != nil {
 		return nil, err
 	}
+	if l.compression == compressionJPEG {
+		if err := l.readJPEGHeader(src, lim); err != nil {
+			return nil, err
+		}
+		in.Subsampling = l.frame.subsampling()
+	}
+	in.checkReference(l)
 	in.setEXIF(in.readEXIFFrom(dir, lim))
 	in.setSize(l.width, l.height)
 	in.Bits, in.Model = l.bits, modelOf(l.colours)
@@ -55,7 +62,7 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	}
 	in.cautionDirectory(dir)
 	in.countPages(dir, first)
-	return func(p *Photo) error { return p.decodeTIFF(l, src) }, nil
+	return func(p *Photo) error { return p.decodeTIFF(l, src, lim) }, nil
 }
 
 // cautionDirectory says what is wrong with the directory itself. A tag whose number was

@@ -25,10 +25,13 @@ type tiffLayout struct {
 	minIsWhite    bool
 	planar        bool // one channel after another (planar configuration 2)
 	predictor     bool
-	compression   uint32
+	compression   uint64
 	tiled         bool
 	blockW        int // of a strip or tile, px
 	blockH        int
+	ycc           bool       // luma and chroma, in JPEGs
+	frame         *jpegFrame // of the first strip or tile, if they are JPEGs
+	tables        []byte     // what the JPEGs share
 }
 
 // readLayout reads how the page is stored. If it is of a sort that is not read here, the

@@ -5,32 +5,36 @@ import (
 	"compress/zlib"
 	"io"
 
+	"github.com/klauspost/compress/zstd"
 	"golang.org/x/image/tiff/lzw"
 )
 
-// Compressions of TIFF 6.0 and Adobe's supplement that are read.
+// Compressions of TIFF 6.0, Adobe's supplement and libtiff that are read.
 const (
 	compressionNone       = 1
 	compressionLZW        = 5
+	compressionJPEG       = 7
 	compressionDeflate    = 8
 	compressionPackBits   = 32773
 	compressionOldDeflate = 32946
+	compressionZSTD       = 50000
 )
 
 // unpacker opens one strip or tile after another and reuses its buffers.
 type unpacker struct {
 	src         *io.SectionReader
-	compression uint32
+	compression uint64
 	left        int64 // bytes of blocks that may still be opened
 	in          *bufio.Reader
 	inflate     io.ReadCloser
+	zstd        *zstd.Decoder
 }
 
 // newUnpacker limits how much is read in all. A long strip can unpack to nothing, and any
 // number of strips can lie in one place, so a hostile file could cost their number times
 // their length. A sound file is read once, or more often if it is small and its blank
 // strips share one place. The limit allows more than that needs.
-func newUnpacker(src *io.SectionReader, compression uint32) unpacker {
+func newUnpacker(src *io.SectionReader, compression uint64) unpacker {
 	return unpacker{src: src, compression: compression, left: 2*src.Size() + 4<<20}
 }
 
@@ -57,6 +61,8 @@ func (u *unpacker) open(offset, count int64) (io.Reader, error) {
 		return u.openDeflate()
 	case compressionPackBits:
 		return &packBits{in: u.in}, nil
+	case compressionZSTD:
+		return u.openZSTD()
 	}
 	return u.in, nil
 }
@@ -68,6 +74,17 @@ func (u *unpacker) openDeflate() (io.Reader, error) {
 	z, err := zlib.NewReader(u.in)
 	u.inflate = z
 	return z, noEOF(err)
+}
+
+// openZSTD reads RFC 8878 in this goroutine alone, with little memory.
+func (u *unpacker) openZSTD() (io.Reader, error) {
+	if u.zstd != nil {
+		return u.zstd, u.zstd.Reset(u.in)
+	}
+	const mostWindow = 128 << 20 // of libtiff's highest level
+	z, err := zstd.NewReader(u.in, zstd.WithDecoderConcurrency(1), zstd.WithDecoderLowmem(true), zstd.WithDecoderMaxWindow(mostWindow))
+	u.zstd = z
+	return z, err
 }
 
 // packBits unpacks TIFF 6.0, section 9: a count byte n, then n+1 bytes as they

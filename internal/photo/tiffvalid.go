@@ -17,14 +17,13 @@ import (
 // checkPlaces refuses strips or tiles that overlap one another, the directory, or the
 // tables that say where they lie.
 func (b *tiffBlocks) checkPlaces(tables ...uint16) error {
-	const head = 8
 	places := make([][2]int64, len(b.offsets))
 	for i := range b.offsets {
-		places[i] = [2]int64{int64(b.offsets[i]), int64(b.counts[i])}
+		places[i] = [2]int64{b.offsets[i], b.counts[i]}
 		switch {
 		case places[i][1] == 0:
 			return damaged("is damaged: one of its strips or tiles was never written", nil)
-		case places[i][0] < head:
+		case places[i][0] < 2*b.dir.word():
 			return damaged("is damaged: one of its strips or tiles is said to lie where the file begins", nil)
 		}
 	}
@@ -49,7 +48,7 @@ func (b *tiffBlocks) checkPlaces(tables ...uint16) error {
 // its checksum only at the end.
 func (b *tiffBlocks) finish(r io.Reader, n, used int) error {
 	if b.compression == compressionNone {
-		b.over += b.overlong(int64(b.counts[n]), int64(used)*int64(len(b.row)))
+		b.over += b.overlong(b.counts[n], int64(used)*int64(len(b.row)))
 		return nil
 	}
 	for row := used; row < b.blockH || b.over <= b.mostOver(); row++ {
@@ -57,7 +56,7 @@ func (b *tiffBlocks) finish(r io.Reader, n, used int) error {
 		if row >= b.blockH {
 			b.over += int64(k)
 		}
-		if errors.Is(err, zlib.ErrChecksum) {
+		if errors.Is(err, zlib.ErrChecksum) || err != nil && b.compression == compressionZSTD && err != io.EOF && err != io.ErrUnexpectedEOF {
 			return err
 		}
 		if err != nil {
