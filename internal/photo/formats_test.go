@@ -23,6 +23,18 @@ var pictureOf = map[string]func(io.Writer) error{
 	formatJPEG: func(w io.Writer) error { return jpeg.Encode(w, marsh16(20, 13), nil) },
 	formatPNG:  func(w io.Writer) error { return png.Encode(w, marsh16(20, 13)) },
 	formatTIFF: func(w io.Writer) error { return xtiff.Encode(w, marsh16(20, 13), nil) },
+	formatWebP: stored("marsh.webp"),
+}
+
+// stored is a small picture, 20 x 13, that Go has no encoder for.
+func stored(name string) func(io.Writer) error {
+	return func(w io.Writer) error {
+		b, err := os.ReadFile(filepath.Join("testdata", name))
+		if err == nil {
+			_, err = w.Write(b)
+		}
+		return err
+	}
 }
 
 // Every format is told by each of its magics. One that is read is read under each of its

@@ -197,3 +197,13 @@ func FuzzAdopt(f *testing.F) {
 		p.YCC()
 	})
 }
+
+// FuzzWebP is the chunks of a WebP and its frames.
+func FuzzWebP(f *testing.F) {
+	f.Add(encoded(f, stored("marsh.webp")))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		if bytes.HasPrefix(b, []byte("RIFF")) {
+			keepsItsPromise(t, b)
+		}
+	})
+}

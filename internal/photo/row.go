@@ -13,6 +13,7 @@ type Photo struct {
 	Info
 	planes []plane
 	ycc    bool    // planes are luma and two chroma
+	video  bool    // they are of video range: clampVideo
 	mapped *mapped // the memory of the planes, nil if it is Go's own
 }
 

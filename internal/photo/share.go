@@ -29,6 +29,7 @@ type shared struct {
 	Fault  *sharedFault `json:",omitempty"`
 	Info   Info
 	YCC    bool
+	Video  bool `json:",omitempty"`
 	Planes []sharedPlane
 }
 
@@ -80,7 +81,7 @@ func faultOf(err error) *sharedFault {
 
 // sharePlanes writes the memory of the planes. Memory that several share is written once.
 func sharePlanes(mem *os.File, p *Photo) (shared, error) {
-	s := shared{Info: p.Info, YCC: p.ycc}
+	s := shared{Info: p.Info, YCC: p.ycc, Video: p.video}
 	ends := map[*byte]int64{} // of memory that is written, by its last byte
 	written := int64(0)
 	for _, pl := range p.planes {

@@ -43,7 +43,7 @@ func adoptShared(m *mapped) (*Photo, error) {
 		}
 		return nil, e
 	}
-	p := &Photo{Info: report.Info, ycc: report.YCC, mapped: m}
+	p := &Photo{Info: report.Info, ycc: report.YCC, video: report.Video, mapped: m}
 	for _, s := range report.Planes {
 		pl, err := s.plane(samples)
 		if err != nil {

@@ -32,12 +32,24 @@ var (
 func (p *Photo) YCCRow(plane, y int, dst []float32) {
 	defer runtime.KeepAlive(p) // see mapped
 	pl, full := &p.planes[yccPlane[plane]], fullDifference[plane]
-	offset := float32(0)
+	black, steps := float32(0), float32(255)
 	if plane > 0 {
-		offset = -128 * full / 255
+		black = 128
 	}
-	vector.Bytes(dst[:pl.Width], pl.pix[y*pl.stride:][:pl.Width], full/255, offset)
+	if p.video {
+		black, steps = max(black, videoBlack), videoSteps[plane]
+	}
+	vector.Bytes(dst[:pl.Width], pl.pix[y*pl.stride:][:pl.Width], full/steps, -black*full/steps)
 }
+
+// Video range (ITU-R BT.601): luma is 219 steps from 16, chroma 224 steps around 128.
+const (
+	videoBlack  = 16
+	videoLuma   = 219
+	videoChroma = 224
+)
+
+var videoSteps = [3]float32{videoLuma, videoChroma, videoChroma}
 
 // rowYCC writes a row as luma and the differences from it. Colours beyond every display,
 // which a JPEG can hold, are kept.
@@ -50,8 +62,12 @@ func (p *Photo) rowYCC(y int, dst [][]float32) {
 		}
 		row := dst[c][:p.Width]
 		pl.chroma(y, row)
+		steps := float32(255)
+		if p.video {
+			steps = videoSteps[c]
+		}
 		for x, v := range row {
-			row[x] = float32(v * (fullDifference[c] / 255))
+			row[x] = float32(v * (fullDifference[c] / steps))
 		}
 	}
 }
