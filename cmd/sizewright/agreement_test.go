@@ -51,7 +51,6 @@ profile = "gone.icc"
 [stock.narrow]
 profile = "narrow.icc"
 [stock.fine]
-minimum_counts = "detail"
 minimum_ppi = 100
 caution_ppi = 100
 [stock.strict]

@@ -47,7 +47,7 @@ const cautious = `
 settle = "1ms"
 [print]
 ppi = 72
-minimum_ppi = 20
+minimum_ppi = 10
 caution_ppi = 40
 [media.card]
 kind = "sheet"
@@ -57,6 +57,10 @@ length_mm = 148
 side = "trailing"
 extra_mm = 20
 [stock.plain]
+[stock.shrunk]
+too_small = "largest"
+[stock.insisted]
+too_small = "make"
 [stock.narrow]
 profile = "narrow.icc"
 [stock.web]
@@ -111,6 +115,8 @@ func feeds(t *testing.T) map[string]fed {
 		"profile-mismatch":           {small, "grey.png", withProfile(pngFile(t, checked(144, 96)), colour.GreyProfile())},
 		"cmyk":                       {small, "inks.tif", magicked(t, sound, "inks.tif", "-colorspace", "CMYK")},
 		"low-resolution":             {small, "little.png", pngFile(t, checked(72, 48))},
+		"made-smaller":               {"60x40mm shrunk", "less.png", pngFile(t, checked(18, 12))},
+		"too-small":                  {"60x40mm insisted", "least.png", pngFile(t, checked(21, 14))},
 		"out-of-gamut":               {"60x40mm narrow", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"out-of-working-space":       {"60x40mm web", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"no-bleed":                   {"60x40mm trimmed", "edge.jpg", sound},
@@ -177,7 +183,7 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 	records, page := night(t, dir)
 	for code, f := range all {
 		r := records[f.folder+"/"+f.name]
-		if r == nil || r.Status != record.StatusOf(r.Cautions) || r.Status == record.Ready && gradeOf(code) > caution.ForTheRecord {
+		if r == nil || r.Status != record.StatusOf(r.Verdict, r.Cautions) || r.Status == record.Ready && gradeOf(code) > caution.ForTheRecord {
 			t.Errorf("%s: %s in %s came to %+v", code, f.name, f.folder, r)
 			continue
 		}

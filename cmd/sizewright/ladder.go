@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -31,7 +32,7 @@ func ladderCommand() *cobra.Command {
 		Use:   "ladder FILE|FOLDER...",
 		Short: "Say how large a picture can be printed, and how large it should be",
 		Long: "Say how large a picture can be printed, and how large it should be: how much of its fine detail is seen at\n" +
-			"each size, and from which size on it looks soft. Several pictures, or a folder of them, are ranked by how\n" +
+			"each size, and up to which size the file carries it. Several pictures, or a folder of them, are ranked by how\n" +
 			"much they gain from size. The result is an estimate.",
 		Example: "  sizewright ladder marsh.jpg\n  sizewright ladder marsh.jpg --sizes A4,A2,40x60in --distance 2.5m --plot marsh.svg\n  sizewright ladder ~/edits",
 		Args:    atLeast(1),
@@ -105,8 +106,8 @@ func nameOf(file string, args []string) string {
 }
 
 func ladderOf(src *photo.Photo, name string, sizes []printsize.Size, o ladder.Options) *ladder.Ladder {
-	_, spectrum := order.Measure(src)
-	p := ladder.Picture{Name: name, Width: src.Width, Height: src.Height, Spectrum: spectrum}
+	m, spectrum := order.Measure(src)
+	p := ladder.Picture{Name: name, Width: src.Width, Height: src.Height, Spectrum: spectrum, Counted: m.Counted()}
 	return ladder.New(p, sizes, o)
 }
 
@@ -161,10 +162,18 @@ func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err er
 	if sizes, err = f.rungs(); err != nil {
 		return nil, o, err
 	}
+	given := 0.0 // by --distance
+	o.Levels = func(size string, diagonalMM float64) vision.Levels {
+		s := cfg.Settings(size, "")
+		s.Acuity = o.Viewer.Acuity
+		s.ViewingDistanceMM = cmp.Or(given, s.ViewingDistanceMM)
+		return order.Levels(diagonalMM, s)
+	}
 	if f.distance != "" {
 		if o.DistanceMM, err = parseDistance(f.distance); err != nil {
 			return nil, o, usageError{err}
 		}
+		given = o.DistanceMM
 		return sizes, o, nil
 	}
 	o.Distances = map[string]float64{}

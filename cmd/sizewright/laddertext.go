@@ -20,15 +20,11 @@ func printLadder(out io.Writer, l *ladder.Ladder) error {
 	}
 	fmt.Fprintln(out)
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(w, "\t\tnative\t\tfine detail seen\tcoming\tfrom\tsoftness\tsame view as\t")
-	plaintext.Fprintf(w, "size\tprint mm\tppi\tscale\tstanding back\tnearer\t25 cm\t(1 is just seen)\t%s from\t\n", l.Reference)
+	fmt.Fprintln(w, "\t\tfile's\t\tfine detail seen\tcoming\tfrom\t\tsame view as\t")
+	plaintext.Fprintf(w, "size\tprint mm\tppi\tscale\tstanding back\tnearer\t25 cm\tverdict\t%s from\t\n", l.Reference)
 	for _, r := range l.Rungs {
-		mark := ""
-		if r.Soft {
-			mark = " soft"
-		}
-		plaintext.Fprintf(w, "%s\t%.0f x %.0f\t%.0f\t%.2f\t%s at %s\t%s\t%s\t%.2f%s\t%s\t\n", r.Name, r.WidthMM, r.HeightMM, r.NativePPI, r.Scale,
-			ladder.Percent(r.Usual.Detail), vision.FormatDistance(r.Usual.DistanceMM), nearer(r), ladder.Percent(r.Near.Detail), r.Look.Softness, mark, sameView(r))
+		plaintext.Fprintf(w, "%s\t%.0f x %.0f\t%.0f\t%.2f\t%s at %s\t%s\t%s\t%s\t%s\t\n", r.Name, r.WidthMM, r.HeightMM, r.NativePPI, r.Scale,
+			ladder.Percent(r.Usual.Detail), vision.FormatDistance(r.Usual.DistanceMM), nearer(r), ladder.Percent(r.Near.Detail), r.Verdict.Words(), sameView(r))
 	}
 	if err := w.Flush(); err != nil {
 		return err
@@ -68,7 +64,7 @@ func anySize(l *ladder.Ladder) string {
 		limits = append(limits, fmt.Sprintf("%s of its fine detail is visible from %.0f x %.0f mm on", ladder.Percent(l.Share), n.WidthMM, n.HeightMM))
 	}
 	if c := l.Carries; c.WidthMM > 0 {
-		limits = append(limits, fmt.Sprintf("it does not look soft up to %.0f x %.0f mm", c.WidthMM, c.HeightMM))
+		limits = append(limits, fmt.Sprintf("the file carries it up to %.0f x %.0f mm", c.WidthMM, c.HeightMM))
 	}
 	if len(limits) == 0 {
 		return ""

@@ -28,7 +28,7 @@ func TestNoiseIsToldBesideThatOfLight(t *testing.T) {
 
 // "No trace was found" must not sound as if there were none to find.
 func TestAHiddenEnlargementIsNotRuledOut(t *testing.T) {
-	const doubt = "; soft or enlarged: no trace of an enlargement was found, but saving as JPEG can hide it"
+	const doubt = "; it may have been enlarged: no trace was found, but saving as JPEG can hide it"
 	const start = "no noise that can be told from detail, too few edges to measure blur"
 	tests := []struct {
 		what string

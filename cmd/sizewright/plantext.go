@@ -39,8 +39,9 @@ func planLines(file string, p *order.Plan) [][2]string {
 		{"picture", f("%s: %s, %d x %d px, %s, %d-bit, orientation %d", file, p.Picture.Format, p.Picture.Width, p.Picture.Height, p.Picture.Model, p.Picture.Bits, p.Picture.Orientation)},
 		{"colour", colourWords(p.Colour)},
 		{"size", f("%s, %s, %s", p.Size.Name, sidesWords(p.Size), fitWords(p))},
-		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM)},
-		{"resolution", f("the file's ppi at this size is %.1f%s; held below %.1f, a caution below %.1f (%s, seen from %.0f mm)", p.Resolution.NativePPI, detailWords(p.Resolution), p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.ViewingDistanceMM)},
+		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm%s", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM, smallerWords(p))},
+		{"verdict", p.Resolution.Verdict.Words()},
+		{"resolution", f("the file's ppi at this size is %.1f%s; too small below %.1f, look closer below %.1f (%s, judged from %.0f mm)", p.Resolution.NativePPI, detailWords(p.Resolution), p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.JudgedFromMM)},
 		{"scale", scaleWords(p.Scale)},
 		{"measured", measuredWords(p.Measured)},
 		{"pre-sharpening", sharpeningWords(p.PreSharpening)},
@@ -64,6 +65,13 @@ func planLines(file string, p *order.Plan) [][2]string {
 
 // gradeWords is what a plan calls a caution.
 var gradeWords = map[caution.Grade]string{caution.ForTheRecord: "for the record", caution.WorthALook: "caution", caution.NeedsYou: "needs you"}
+
+func smallerWords(p *order.Plan) string {
+	if !p.Resolution.MadeSmaller {
+		return ""
+	}
+	return fmt.Sprintf(", smaller than %s, which was asked for", p.Size.Name)
+}
 
 func colourWords(c order.PlanColour) string {
 	words := fmt.Sprintf("%s (%s)", c.Source, c.Basis)
@@ -127,7 +135,11 @@ func detailWords(r order.Resolution) string {
 	if r.DetailPPI == 0 {
 		return ""
 	}
-	return fmt.Sprintf(", %.1f of it detail", r.DetailPPI)
+	words := fmt.Sprintf(", %.1f of it detail", r.DetailPPI)
+	if r.CountedLeastPPI != r.NativePPI {
+		words += ", which counts as " + r.Counts()
+	}
+	return words
 }
 
 func measuredWords(m *order.Measured) string {
@@ -150,14 +162,14 @@ func measuredWords(m *order.Measured) string {
 	case m.Enlarged > 0:
 		words += fmt.Sprintf(", looks enlarged %.3g times", m.Enlarged)
 	case m.Resolution > 0 && m.Resolution < softEnough && !m.Plain:
-		words += "; soft or enlarged: no trace of an enlargement was found, but saving as JPEG can hide it"
+		words += "; it may have been enlarged: no trace was found, but saving as JPEG can hide it"
 	}
 	return words
 }
 
-// softEnough is the true resolution below which a file may have been enlarged, by 1.33
-// times or more.
-const softEnough = 0.75
+// softEnough is the true resolution below which a file may have been enlarged: no ordinary
+// sharp photograph has less.
+const softEnough = 0.6
 
 // noiseWords compares the noise with that of light itself, if the ISO is known.
 func noiseWords(m *order.Measured) string {

@@ -146,7 +146,7 @@ func madeOf(t *testing.T, studio string, b []byte) {
 	}
 }
 
-const settleSoon = "[intake]\nsettle = \"100ms\"\nrescan = \"1s\"\n[print]\nppi = 100\n"
+const settleSoon = "[intake]\nsettle = \"100ms\"\nrescan = \"1s\"\n[print]\nppi = 100\ntoo_small = \"make\"\n"
 
 // With the unit's capability, the service waits until the file is closed.
 func TestTheServiceWaitsForAnotherUsersProgram(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/config"
 	"sizewright/internal/detail"
 	"sizewright/internal/filename"
 	"sizewright/internal/order"
@@ -109,7 +110,7 @@ func columns(variants []variant, src *photo.Photo, m order.Measured) []render.Va
 	all := make([]render.Variant, len(variants))
 	for i, v := range variants {
 		o := v.order
-		o.Media = nil
+		o.Media, o.Settings.TooSmall = nil, config.TooSmallHold // which is the size asked for
 		p := order.NewPlan(&src.Info, o).WithMeasurement(m, o)
 		all[i] = render.Variant{Label: v.label, Size: o.Size.Name, Sharpen: o.Settings.OutputSharpening, Recipe: p.Recipe(), Profiles: p.Profiles}
 	}

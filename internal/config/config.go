@@ -37,15 +37,15 @@ type Config struct {
 
 // Settings say how the prints of one drop folder are made.
 type Settings struct {
-	PPI               float64 `json:"ppi"`                 // the printer's input resolution, pixels per inch, 72 to 2880
-	Fit               Fit     `json:"fit"`                 // the picture within the size, or the size filled
-	Bits              int     `json:"bits"`                // per channel, 8 (dithered) or 16
-	Compression       string  `json:"compression"`         // of the TIFF: CompressionDeflate, LZW or None
-	ViewingDistanceMM float64 `json:"viewing_distance_mm"` // 100 to 100000; 0 is from the print's diagonal
-	MinimumPPI        float64 `json:"minimum_ppi"`         // held below this native resolution, 10 to 2880; 0 is from the viewing distance
-	MinimumCounts     string  `json:"minimum_counts"`      // what minimum_ppi counts: CountPixels or CountDetail
-	Acuity            float64 `json:"acuity"`              // of the viewer, decimal: 1 resolves one minute of arc, 0.25 to 3
-	CautionPPI        float64 `json:"caution_ppi"`         // a caution below this native resolution, 10 to 2880; 0 is from the viewing distance
+	PPI               float64  `json:"ppi"`                 // the printer's input resolution, pixels per inch, 72 to 2880
+	Fit               Fit      `json:"fit"`                 // the picture within the size, or the size filled
+	Bits              int      `json:"bits"`                // per channel, 8 (dithered) or 16
+	Compression       string   `json:"compression"`         // of the TIFF: CompressionDeflate, LZW or None
+	ViewingDistanceMM float64  `json:"viewing_distance_mm"` // 100 to 100000; 0 is from the print's diagonal
+	TooSmall          TooSmall `json:"too_small"`           // what becomes of a picture that is too small for the print
+	MinimumPPI        float64  `json:"minimum_ppi"`         // too small with fewer pixels an inch that carry picture, 10 to 2880; 0 is from the print's size
+	Acuity            float64  `json:"acuity"`              // of the viewer, decimal: 1 resolves one minute of arc, 0.25 to 3
+	CautionPPI        float64  `json:"caution_ppi"`         // a caution with fewer, 10 to 2880; 0 is from the print's size
 
 	// Pixels; internal/render has the model behind each.
 	Kernel           string  `json:"kernel"`            // one of Kernels
@@ -109,10 +109,14 @@ const (
 	CompressionNone    = "none"
 )
 
-// What a minimum resolution counts.
+// TooSmall says what becomes of a picture that is too small for the print.
+type TooSmall string
+
+// What may become of it.
 const (
-	CountPixels = "pixels" // of the file
-	CountDetail = "detail" // pixels that would hold what detail the file has
+	TooSmallHold    TooSmall = "hold"
+	TooSmallLargest TooSmall = "largest" // made as large as it carries, on the same paper
+	TooSmallMake    TooSmall = "make"
 )
 
 // Kernels are the resampling kernels by name, from sharp to soft.
@@ -159,8 +163,8 @@ func Default() *Config {
 			Bits:        16,
 			Compression: CompressionDeflate,
 
-			MinimumCounts: CountPixels,
-			Acuity:        1,
+			TooSmall: TooSmallHold,
+			Acuity:   1,
 
 			Kernel:           "lanczos3",
 			Surface:          surface.Default,

@@ -27,7 +27,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 // 360 ppi is a wide-format inkjet's input resolution: common practice, no source.
 func TestDefaults(t *testing.T) {
 	c := Default()
-	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", MinimumCounts: "pixels", Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
+	want := Settings{PPI: 360, Fit: "whole", Bits: 16, Compression: "deflate", TooSmall: TooSmallHold, Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
 		Placement: "sheet", Border: "none", Bleed: "reflect", CaptionMM: 3, GapMM: 5, MayTurn: true,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.03}
 	if c.Print != want {
@@ -52,7 +52,7 @@ bits = 8
 compression = "lzw"
 viewing_distance_mm = 1500.5
 minimum_ppi = 90
-minimum_counts = "detail"
+too_small = "make"
 acuity = 1.2
 caution_ppi = 150
 kernel = "mitchell"
@@ -118,7 +118,7 @@ working_space = "romm"
 	}
 	want := Settings{
 		PPI: 300, Fit: FitFill, Bits: 8, Compression: CompressionLZW,
-		ViewingDistanceMM: 1500.5, MinimumPPI: 90, MinimumCounts: CountDetail, Acuity: 1.2, CautionPPI: 150,
+		ViewingDistanceMM: 1500.5, MinimumPPI: 90, TooSmall: TooSmallMake, Acuity: 1.2, CautionPPI: 150,
 		Kernel: "mitchell", Surface: "canvas", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
 		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "replicate", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
@@ -157,7 +157,7 @@ func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
 func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 	other := Settings{
 		PPI: 300, Fit: FitFill, Bits: 8, Compression: CompressionLZW,
-		ViewingDistanceMM: 1000, MinimumPPI: 50, MinimumCounts: CountDetail, Acuity: 1.5, CautionPPI: 60,
+		ViewingDistanceMM: 1000, MinimumPPI: 50, TooSmall: TooSmallMake, Acuity: 1.5, CautionPPI: 60,
 		Kernel: "mitchell", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
 		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "replicate", BleedMM: 6, WrapMM: 7, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
@@ -193,7 +193,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "compression", []string{`"deflate"`, `"lzw"`, `"none"`}, []string{`"zip"`, "0"}},
 		{"print", "viewing_distance_mm", []string{"0", "100", "100_000"}, []string{"99", "100_001", "-1", "nan"}},
 		{"print", "minimum_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "nan"}},
-		{"print", "minimum_counts", []string{`"pixels"`, `"detail"`}, []string{`"px"`, `""`, "1"}},
+		{"print", "too_small", []string{`"hold"`, `"largest"`, `"make"`}, []string{`"shrink"`, `""`, "1"}},
 		{"print", "acuity", []string{"0.25", "1", "3"}, []string{"0", "3.1", "-1", "nan"}},
 		{"print", "caution_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "inf"}},
 		{"print", "kernel", []string{`"lanczos3"`, `"mitchell"`}, []string{`"Lanczos"`, `""`, "3"}},

@@ -7,6 +7,7 @@ import "fmt"
 // upgrade must not keep the service from starting. A key stays in this table until the
 // release after the one that took it away.
 var retiredKeys = map[string]map[string]string{
+	printTable: printRetired, stockTable: printRetired, folderTable: printRetired,
 	workTable: {
 		"share": "this key is gone and has no effect: only one daemon works at a studio; take the line out",
 		"lease": "this key is gone and has no effect: only one daemon works at a studio; take the line out",
@@ -16,6 +17,11 @@ var retiredKeys = map[string]map[string]string{
 	morningTable: {
 		"notify": `this key is gone and its command is not run, because everyone who may write to the studio could change it; take the line out, and give the program to "serve" or "once" as --notify PROGRAM`,
 	},
+}
+
+// printRetired are those of prints, which every table of theirs had.
+var printRetired = map[string]string{
+	"minimum_counts": `this key is gone and has no effect: minimum_ppi counts the pixels that carry picture; take the line out, and give too_small = "make" where a print is to be made all the same`,
 }
 
 // retiredValues are the values of earlier versions that have another name now, by key. Such

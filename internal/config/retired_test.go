@@ -12,6 +12,9 @@ func TestKeysOfEarlierVersionsAreWarnedOfAndIgnored(t *testing.T) {
 		{"[work]\nkeep_free_mib = 7\n  lease = \"2m\"", `sizewright.toml:3:3: warning: work.lease: `},
 		{"work = { lease = \"of no time at all\" }", `sizewright.toml:1:10: warning: work.lease: `},
 		{"work.share = \"perhaps\"", `sizewright.toml:1:1: warning: work.share: `},
+		{"[print]\nminimum_counts = \"detail\"", `sizewright.toml:2:1: warning: print.minimum_counts: `},
+		{"[stock.rag]\nminimum_counts = \"pixels\"", `sizewright.toml:2:1: warning: stock.rag.minimum_counts: `},
+		{"[folder.A4]\nminimum_counts = 1", `sizewright.toml:2:1: warning: folder.A4.minimum_counts: `},
 		{"[morning]\nnotify = [\"/bin/true\"]", `sizewright.toml:2:1: warning: morning.notify: `},
 	} {
 		c, err := Parse("sizewright.toml", []byte(test.text))

@@ -79,12 +79,13 @@ func validate(t *testing.T, data []byte) {
 	}
 }
 
+// jpegOf is a picture with hardly any detail, which is judged by its pixels alone.
 func jpegOf(t *testing.T, w, h int) []byte {
 	t.Helper()
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	for y := range h {
 		for x := range w {
-			img.Set(x, y, color.RGBA{uint8(x), uint8(y), uint8(x * y / 97), 255})
+			img.Set(x, y, color.RGBA{uint8(200 * x / w), uint8(200 * y / h), uint8(100 * (x + y) / (w + h)), 255})
 		}
 	}
 	var b bytes.Buffer

@@ -81,6 +81,9 @@ func (j *job) decided() error {
 		return nil
 	}
 	j.rec.Plan, j.rec.Ladder, j.rec.Gamut = d.Plan, d.Ladder, d.Gamut
+	if d.Plan != nil {
+		j.rec.Verdict = d.Plan.Resolution.Verdict
+	}
 	if d.Hold != nil {
 		return d.Hold
 	}

@@ -113,7 +113,7 @@ func oddOrder(r *rand.Rand) odd {
 	set("ppi", 72, 72, 100, 150, 360, 360, 720, 1440, 2880, 73.37)
 	set("minimum_ppi", 10, 10, 10, nil)
 	set("caution_ppi", 10, 2880, nil)
-	set("minimum_counts", `"pixels"`, `"detail"`)
+	set("too_small", `"hold"`, `"largest"`, `"make"`)
 	set("viewing_distance_mm", 100, 100_000, nil, nil)
 	set("acuity", 0.25, 1, 3)
 	set("fit", `"whole"`, `"fill"`)
@@ -202,6 +202,6 @@ func (o odd) record(t *testing.T, dir string) *record.Record {
 	if d.Gamut != nil {
 		j.rec.Print.OnPaper, j.rec.Print.GamutMap = "odd.paper.jpg", "odd.gamut.png"
 	}
-	j.rec.Status = record.StatusOf(j.rec.Cautions)
+	j.rec.Status = record.StatusOf(j.rec.Verdict, j.rec.Cautions)
 	return j.rec
 }

@@ -54,7 +54,7 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	if err := j.sameBytes(ctx); err != nil {
 		return err
 	}
-	j.rec.Status = record.StatusOf(j.rec.Cautions)
+	j.rec.Status = record.StatusOf(j.rec.Verdict, j.rec.Cautions)
 	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
 }
 

@@ -23,7 +23,7 @@
 // the viewer comes nearer. So the look distance decides:
 //
 //   - needs at least: the smallest rung that shows three quarters of the fine detail
-//   - carries up to: the largest rung that does not look soft
+//   - carries up to: the largest rung that the file is not too small for
 //
 // If a distance is given, for a wall or by a folder, it replaces both the usual and the
 // look distance. (Sharpening still uses the look distance, since people who can come
@@ -32,17 +32,11 @@
 // A picture too small for its spectrum to be measured is judged by its pixel count, as
 // a detailed photograph that is sharp at its full resolution.
 //
-// # Softness
+// # Whether the file carries it
 //
-// A print looks soft when the eye would see the octave just above the picture's true
-// resolution, but that octave is missing. Its contrast is extrapolated: the slope of
-// the picture's own spectrum from four octaves to one octave below the true resolution
-// is continued upwards. (Nearer to it, a soft lens would lower the slope.) The slope is
-// limited to the range of natural pictures (amplitude falls as f^-0.8 to f^-1.5: D. J.
-// Tolhurst, Y. Tadmor and T. Chao, Ophthal. Physiol. Opt. 12, 1992, from memory).
-// Without the limit, a blurred picture would predict no missing contrast and would
-// never look soft. Softness is that contrast in multiples of the viewer's threshold; at
-// 1 it is just seen ([vision.DetectionProbability]).
+// A rung has the verdict that an order for it has, from the pixels and the detail
+// ([vision.NewLevels], [vision.Counted]; package order has the model). How much of the detail
+// is seen says how large a print should be, and the verdict how large it can be.
 //
 // # From pixel values to contrast
 //
@@ -62,6 +56,6 @@
 //
 // The figures for the eye are published. These are house judgement: two octaves; three
 // quarters; the look distance; the same sensitivity for detail in pictures as for
-// single gratings; exponentially distributed contrasts; and the missing octave. So the
+// single gratings; and exponentially distributed contrasts. So the
 // answer is an estimate, and says so.
 package ladder

@@ -5,6 +5,7 @@ import (
 
 	"sizewright/internal/detail"
 	"sizewright/internal/exact"
+	"sizewright/internal/vision"
 )
 
 const (
@@ -19,17 +20,12 @@ const (
 
 	// narrowest is the smallest part of a picture that detail is taken to fill.
 	narrowest = 1.0 / 16
-
-	// The range of slopes of contrast over frequency in natural pictures: one more than
-	// those of their amplitude.
-	minSlope, maxSlope = 1 - 1.5, 1 - 0.8
 )
 
 // fine is a picture's fine detail. Frequencies are in cycles per pixel.
 type fine struct {
-	top     float64 // true resolution
-	parts   []part
-	missing float64 // mean Michelson contrast of the octave above top
+	top   float64 // true resolution
+	parts []part
 
 	plain, unmeasured bool
 }
@@ -67,17 +63,22 @@ func newFine(s *detail.Spectrum) fine {
 		power += float64(b.Contrast * b.Contrast * share)
 		span += exact.Log2(high / low)
 	}
-	if span == 0 || math.Sqrt(power/span) < plainContrast {
-		f.plain = true
-		return f
-	}
-	f.missing = min(perLuma*local*extrapolate(s.Bands, f.top), 1)
+	f.plain = span == 0 || math.Sqrt(power/span) < plainContrast
 	return f
 }
 
 // Plain reports whether a picture has hardly any fine detail, so that its resolution
 // does not matter.
 func Plain(s *detail.Spectrum) bool { return newFine(s).plain }
+
+// Counted returns the share of a picture's pixels that the verdict counts. All
+// count of one with hardly any detail, which has none to lack.
+func Counted(s *detail.Spectrum) vision.Share {
+	if s == nil || Plain(s) {
+		return vision.All
+	}
+	return vision.Counted(s.Resolution, s.Enlarged)
+}
 
 // detailed returns the spectrum of a detailed photograph that is sharp at its full
 // resolution: the same contrast in every half octave (D. J. Field, JOSA A 4, 1987). The
@@ -112,26 +113,4 @@ func coverage(s *detail.Spectrum) float64 {
 		return 1
 	}
 	return min(max(sum*sum/(float64(len(s.Regions))*squares), narrowest), 1)
-}
-
-// extrapolate returns the contrast, in encoded luma, that the octave above top would have
-// if the spectrum continued as it does from four octaves to one octave below top: a
-// straight line through the logarithms.
-func extrapolate(bands []detail.Band, top float64) float64 {
-	var n, x, y, xx, xy float64
-	for _, b := range bands {
-		centre := math.Sqrt(b.Low * b.High)
-		if b.Contrast > 0 && centre > top/16 && centre < top/2 {
-			u, v := exact.Log2(centre/top), exact.Log2(b.Contrast)-float64(0.5*exact.Log2(exact.Log2(b.High/b.Low)))
-			n, x, y, xx, xy = n+1, x+u, y+v, xx+float64(u*u), xy+float64(u*v)
-		}
-	}
-	if n == 0 {
-		return 0
-	}
-	slope := 0.0
-	if spread := xx - x*x/n; n > 2 && spread > 0 {
-		slope = min(max((xy-x*y/n)/spread, minSlope), maxSlope)
-	}
-	return exact.Exp2(y/n + float64(slope*(0.5-x/n)))
 }

@@ -30,37 +30,6 @@ func TestHalfAnOctaveIsSeenWithTheContrastOfItsOctave(t *testing.T) {
 	}
 }
 
-func TestTheMissingOctaveGoesOnAsThePictureDoes(t *testing.T) {
-	tests := []struct {
-		name          string
-		power, goesOn float64 // of f: contrast below the true resolution, and as extrapolated above
-	}{
-		{"as much in every octave", 0, 0},
-		{"less in the fine ones", -0.3, -0.3},
-		{"blurred: no steeper than pictures are", -2, -0.5},
-		{"sharpened: no more than pictures have", 1, 0.2},
-	}
-	for _, test := range tests {
-		for _, resolution := range []float64{1, 0.5} {
-			// The middle of the half octaves from four octaves to one below is at 2.5
-			// octaves below; that of the missing octave is half an octave above.
-			top := 0.5 * resolution
-			s := spectrum(resolution, func(f float64) float64 { return 0.01 * math.Pow(f/top, test.power) })
-			want := 0.01 * math.Sqrt2 * math.Exp2(-2.5*test.power+3*test.goesOn)
-			if got := extrapolate(s.Bands, top); !near(got, want, 1e-9) {
-				t.Errorf("%s: an octave of %.5f, want %.5f", test.name, got, want)
-			}
-		}
-	}
-	flat := spectrum(1, func(float64) float64 { return 0.01 })
-	if got := extrapolate(flat.Bands, 0.5); !near(got, 0.01*math.Sqrt2, 1e-12) {
-		t.Errorf("an octave of %.5f, want %.5f", got, 0.01*math.Sqrt2)
-	}
-	if got := extrapolate(nil, 0.5); got != 0 {
-		t.Errorf("no spectrum predicts %g", got)
-	}
-}
-
 func regions(n, withDetail int, contrast float64) []detail.Region {
 	all := make([]detail.Region, n)
 	for i := range withDetail {
@@ -115,8 +84,8 @@ func TestASpeckIsNotAllThereIs(t *testing.T) {
 
 // Only the pixel count is known, so it decides.
 func TestAPictureTooSmallToMeasureIsJudgedByItsPixels(t *testing.T) {
-	icon := New(Picture{"icon.png", 20, 15, &detail.Spectrum{Enlarged: 1}}, nil, Options{})
-	if !icon.Unmeasured || icon.Plain || icon.Carries.Rung != "" || !strings.Contains(icon.Verdict, "by its pixels") || !strings.Contains(icon.Verdict, "soft even at A6") {
+	icon := New(Picture{Name: "icon.png", Width: 20, Height: 15, Spectrum: &detail.Spectrum{Enlarged: 1}}, nil, Options{})
+	if !icon.Unmeasured || icon.Plain || icon.Carries.Rung != "" || !strings.Contains(icon.Verdict, "by its pixels") || !strings.Contains(icon.Verdict, "too small even for A6") {
 		t.Errorf("%+v carries %+v: %s", icon.Unmeasured, icon.Carries, icon.Verdict)
 	}
 	unread, known := New(saltMarsh(nil), nil, Options{}), New(saltMarsh(natural(1)), nil, Options{})

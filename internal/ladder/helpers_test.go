@@ -31,7 +31,9 @@ func natural(resolution float64) *detail.Spectrum {
 }
 
 // saltMarsh is a picture of 26 megapixels.
-func saltMarsh(s *detail.Spectrum) Picture { return Picture{"salt-marsh.tif", 6240, 4160, s} }
+func saltMarsh(s *detail.Spectrum) Picture {
+	return Picture{Name: "salt-marsh.tif", Width: 6240, Height: 4160, Spectrum: s}
+}
 
 // random returns a random spectrum.
 func random(r *rand.Rand) *detail.Spectrum {

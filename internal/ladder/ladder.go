@@ -15,6 +15,7 @@ type Picture struct {
 	Name          string
 	Width, Height int
 	Spectrum      *detail.Spectrum // nil if unknown
+	Counted       vision.Share     // of its pixels, what the verdict counts; zero: by the spectrum, see [Counted]
 }
 
 // Options are the options of a ladder. Zero values mean the defaults.
@@ -28,6 +29,10 @@ type Options struct {
 	// Distances are the viewing distances of rungs with a distance of their own, by
 	// name.
 	Distances map[string]float64
+
+	// Levels are what a print of a size and a diagonal in mm asks for, of the size "" for
+	// any; nil: [vision.NewLevels].
+	Levels func(size string, diagonalMM float64) vision.Levels
 
 	Mark  string // a rung to be marked, such as the print to be made; "": none
 	Print *Print // the print at that rung; nil: the whole picture, as large as fits
@@ -142,11 +147,13 @@ type Rung struct {
 	Look  View `json:"look"`  // from the look distance, or the distance given; it decides
 	Near  View `json:"near"`  // from the near point
 
-	// Missing is the octave just above the picture's true resolution. A view's Softness
-	// says how strongly an eye sees that it is missing.
-	Missing Octave `json:"missing"`
-	// Soft means that an eye at the look distance sees that it is missing.
-	Soft bool `json:"soft"`
+	// Verdict is whether the file carries the print, "" in ladders from before there was
+	// one.
+	Verdict         vision.Verdict `json:"verdict,omitempty"`
+	CountedLeastPPI float64        `json:"counted_least_ppi,omitempty"` // of NativePPI, what the verdict counts at least
+	CountedMostPPI  float64        `json:"counted_most_ppi,omitempty"`  // and at most
+	LeastPPI        float64        `json:"minimum_ppi,omitempty"`       // below it: too small
+	SharpPPI        float64        `json:"caution_ppi,omitempty"`       // below it: look closer
 
 	// SameViewMM is the distance at which this print shows the same perspective as the
 	// reference rung does from its usual distance.
@@ -160,14 +167,6 @@ type View struct {
 	DistanceMM      float64 `json:"distance_mm"`
 	PixelsPerDegree float64 `json:"pixels_per_degree"` // the picture's
 	Detail          float64 `json:"detail"`            // visible share of the fine detail, 0..1
-	Softness        float64 `json:"softness"`          // contrast of the missing octave in thresholds; from 1 it is seen
-	SoftnessChance  float64 `json:"softness_chance"`   // probability that it is seen, 0..1
-}
-
-// An Octave is a band of spatial frequency on paper, in cycles per mm.
-type Octave struct {
-	LowPerMM  float64 `json:"low_per_mm"`
-	HighPerMM float64 `json:"high_per_mm"`
 }
 
 // DefaultSizes returns the default rungs.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"sizewright/internal/printsize"
+	"sizewright/internal/vision"
 )
 
 // needs returns the smallest rung that shows enough detail. For a picture with hardly
@@ -17,25 +18,28 @@ func (s scene) needs(rungs []Rung) Limit {
 			break
 		}
 	}
+	if s.fine.plain {
+		return l
+	}
 	return s.at(l, enough, math.Ceil)
 }
 
-// carries returns the largest rung that does not look soft.
+// carries returns the largest rung that the file carries.
 func (s scene) carries(rungs []Rung) Limit {
-	soft := func(pitch float64) bool { return s.softness(pitch, s.lookDistance(pitch)) >= 1 }
+	tooSmall := func(pitch float64) bool { return s.verdict("", s.whole(pitch)) == vision.TooSmall }
 	var l Limit
 	for _, r := range rungs {
-		if !r.Soft {
+		if r.Verdict != vision.TooSmall {
 			l.Rung = r.Name
 		}
 	}
-	return s.at(l, soft, math.Floor)
+	return s.at(l, tooSmall, math.Floor)
 }
 
 // at adds to a limit the print size at which a condition begins to hold. If it holds
 // for one size it holds for every larger one, so bisection finds it.
 func (s scene) at(l Limit, holds func(pitch float64) bool, whole func(float64) float64) Limit {
-	if s.fine.plain || len(s.options.Distances) > 0 {
+	if len(s.options.Distances) > 0 {
 		return l
 	}
 	long := max(s.width, s.height)

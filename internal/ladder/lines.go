@@ -18,7 +18,6 @@ func (p *plot) lines() {
 	lines := []line{
 		{"seen from 25 cm", "7 4", "M-4 -4H4V4H-4Z", "mark", func(r Rung) float64 { return r.Near.Detail }},
 		{lookName(p.Ladder), "none", "M-4 0A4 4 0 1 0 4 0A4 4 0 1 0 -4 0Z", "mark full", func(r Rung) float64 { return r.Look.Detail }},
-		{"chance it looks soft", "2 3", "M0 -5L5 4H-5Z", "mark", func(r Rung) float64 { return r.Look.SoftnessChance }},
 	}
 	if p.Plain {
 		return

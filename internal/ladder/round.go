@@ -19,14 +19,14 @@ func (l *Ladder) roundValues() {
 	}
 	for i := range l.Rungs {
 		r := &l.Rungs[i]
-		roundAbove0(1, &r.WidthMM, &r.HeightMM, &r.NativePPI)
-		roundAbove0(3, &r.Scale, &r.Missing.LowPerMM, &r.Missing.HighPerMM)
+		roundAbove0(1, &r.WidthMM, &r.HeightMM, &r.NativePPI, &r.CountedLeastPPI, &r.CountedMostPPI)
+		round(1, &r.LeastPPI, &r.SharpPPI)
+		roundAbove0(3, &r.Scale)
 		roundAbove0(0, &r.SameViewMM)
 		for _, v := range []*View{&r.Usual, &r.Look, &r.Near} {
 			roundAbove0(0, &v.DistanceMM)
 			roundAbove0(1, &v.PixelsPerDegree)
-			round(4, &v.Detail, &v.SoftnessChance)
-			round(3, &v.Softness)
+			round(4, &v.Detail)
 		}
 	}
 }

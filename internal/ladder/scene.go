@@ -2,7 +2,6 @@ package ladder
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"sizewright/internal/detail"
@@ -18,10 +17,11 @@ type scene struct {
 	envelope      vision.Envelope
 	options       Options
 	width, height float64 // px
+	counted       vision.Share
 }
 
 func newScene(p Picture, o Options) scene {
-	return scene{newFine(p.Spectrum), o.Viewer.Envelope(), o, float64(p.Width), float64(p.Height)}
+	return scene{newFine(p.Spectrum), o.Viewer.Envelope(), o, float64(p.Width), float64(p.Height), cmp.Or(p.Counted, Counted(p.Spectrum))}
 }
 
 func (s scene) head(p Picture) *Ladder {
@@ -67,6 +67,9 @@ func (s scene) rung(size printsize.Size) Rung {
 	}
 	r := s.print(p, distance)
 	r.Name = size.Name
+	levels := s.levels(size.Name, p)
+	r.LeastPPI, r.SharpPPI, r.Verdict = levels.Least, levels.Sharp, levels.Judge(r.NativePPI, s.counted)
+	r.CountedLeastPPI, r.CountedMostPPI = s.counted.Least*r.NativePPI, s.counted.Most*r.NativePPI
 	return r
 }
 
@@ -85,16 +88,27 @@ func (s scene) whole(pitch float64) Print {
 func (s scene) print(p Print, given float64) Rung {
 	usual, look := distances(p, given)
 	pitch := printsize.MMPerInch / p.NativePPI
-	r := Rung{
+	return Rung{
 		WidthMM: p.WidthMM, HeightMM: p.HeightMM,
 		NativePPI: p.NativePPI, Scale: s.options.PPI / p.NativePPI,
-		Usual:   s.view(pitch, usual),
-		Look:    s.view(pitch, look),
-		Near:    s.view(pitch, vision.NearPointMM),
-		Missing: Octave{s.fine.top / pitch, 2 * s.fine.top / pitch},
+		Usual: s.view(pitch, usual),
+		Look:  s.view(pitch, look),
+		Near:  s.view(pitch, vision.NearPointMM),
 	}
-	r.Soft = r.Look.Softness >= 1
-	return r
+}
+
+// levels are what a print at a size asks for.
+func (s scene) levels(size string, p Print) vision.Levels {
+	diagonal := exact.Hypot(p.WidthMM, p.HeightMM)
+	if s.options.Levels != nil {
+		return s.options.Levels(size, diagonal)
+	}
+	return vision.NewLevels(diagonal, cmp.Or(s.options.Distances[size], s.options.DistanceMM), s.options.Viewer.Acuity)
+}
+
+// verdict tells whether the file carries a print at a size.
+func (s scene) verdict(size string, p Print) vision.Verdict {
+	return s.levels(size, p).Judge(p.NativePPI, s.counted)
 }
 
 // distances returns the usual distance of a print and the look distance. A given
@@ -131,13 +145,10 @@ func (s scene) curve(rungs []Rung) []Rung {
 }
 
 func (s scene) view(pitch, distance float64) View {
-	soft := s.softness(pitch, distance)
 	return View{
 		DistanceMM:      distance,
 		PixelsPerDegree: perDegree(pitch, distance),
 		Detail:          s.detail(pitch, distance),
-		Softness:        soft,
-		SoftnessChance:  vision.DetectionProbability(soft),
 	}
 }
 
@@ -162,12 +173,6 @@ func (s scene) detail(pitch, distance float64) float64 {
 		return 1
 	}
 	return min(seen/all, 1)
-}
-
-// softness returns the contrast of the missing octave in multiples of the threshold.
-func (s scene) softness(pitch, distance float64) float64 {
-	centre := math.Sqrt2 * s.fine.top * perDegree(pitch, distance)
-	return s.envelope.At(centre) * s.fine.missing
 }
 
 // sameView sets the distances of equal perspective: they are in proportion to the width

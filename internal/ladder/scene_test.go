@@ -18,16 +18,13 @@ func TestDetailSeenNeverFallsAsSizeGrowsAtAFixedDistance(t *testing.T) {
 		}
 		s := newScene(saltMarsh(random(r)), o.withDefaults())
 		distance := 250 * math.Exp(3*r.Float64())
-		lastSeen, lastSoft := -1.0, -1.0
+		lastSeen := -1.0
 		for pitch := 0.002; pitch < 3; pitch *= 1.02 {
-			seen, soft := s.detail(pitch, distance), s.softness(pitch, distance)
+			seen := s.detail(pitch, distance)
 			if seen < lastSeen || seen < 0 || seen > 1 {
 				t.Fatalf("%.17g of the detail is seen at %g mm a pixel, after %.17g", seen, pitch, lastSeen)
 			}
-			if soft < lastSoft {
-				t.Fatalf("softness %.17g at %g mm a pixel, after %.17g", soft, pitch, lastSoft)
-			}
-			lastSeen, lastSoft = seen, soft
+			lastSeen = seen
 		}
 	}
 }
@@ -78,9 +75,6 @@ func TestWhatThePrinterCannotPrintIsNotSeen(t *testing.T) {
 	coarse, usual, finest := at(180), at(360), at(1440)
 	if !(coarse.Detail < usual.Detail && usual.Detail <= finest.Detail) {
 		t.Errorf("at 25 cm an A6 shows %.3f at 180 ppi, %.3f at 360, %.3f at 1440", coarse.Detail, usual.Detail, finest.Detail)
-	}
-	if coarse.Softness != finest.Softness {
-		t.Error("the printer makes the picture soft")
 	}
 }
 

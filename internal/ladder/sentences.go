@@ -64,7 +64,7 @@ func enlarged(times float64) string {
 func verdict(l *Ladder) string {
 	switch {
 	case l.Plain:
-		return "Has hardly any fine detail, so any size will do."
+		return "Has hardly any fine detail, so no size is too small to show it. " + carriesSentence(l)
 	case l.Unmeasured:
 		return "Judged by its pixels alone. " + advice(l)
 	}
@@ -80,7 +80,7 @@ func advice(l *Ladder) string {
 	needs, carries := l.rung(l.Needs.Rung), l.rung(l.Carries.Rung)
 	switch {
 	case len(l.Rungs) == 1:
-		return fmt.Sprintf("Shows %s of its fine detail at %s, and %s there.", Percent(last.Look.Detail), last.Name, looks(last))
+		return fmt.Sprintf("Shows %s of its fine detail at %s, and %s.", Percent(last.Look.Detail), last.Name, carrying(last))
 	case needs != nil && needs.Name == small.Name:
 		return fmt.Sprintf("Small is enough: %s of its fine detail is seen at %s. %s", Percent(small.Look.Detail), small.Name, carriesSentence(l))
 	case carries == nil || carries.Name != last.Name && (needs == nil || needs.NativePPI < carries.NativePPI):
@@ -97,7 +97,7 @@ func advice(l *Ladder) string {
 		Percent(small.Look.Detail), small.Name, Percent(needs.Look.Detail), needs.Name, what, carriesSentence(l))
 }
 
-// conflict describes a picture that looks soft before it is large enough for its detail.
+// conflict describes a picture whose file is too small before its detail is large enough.
 func conflict(l *Ladder, needs, carries *Rung) string {
 	small := l.Rungs[0]
 	needed := "larger than any of these"
@@ -106,48 +106,60 @@ func conflict(l *Ladder, needs, carries *Rung) string {
 	}
 	text := fmt.Sprintf("Shows %s of its fine detail at %s; to show %s it would have to be %s, ", Percent(small.Look.Detail), small.Name, Percent(l.Share), needed)
 	if carries == nil {
-		return text + "and it looks soft even at " + small.Name + "."
+		return text + "and the file is too small even for " + small.Name + "."
 	}
-	return text + fmt.Sprintf("and beyond %s it looks soft: print it at %s, where %s is seen.", carries.Name, carries.Name, Percent(carries.Look.Detail))
+	return text + fmt.Sprintf("and beyond %s the file is too small: print it at %s, where %s is seen.", carries.Name, carries.Name, Percent(carries.Look.Detail))
 }
 
 func carriesSentence(l *Ladder) string {
 	last := l.Rungs[len(l.Rungs)-1]
 	switch l.Carries.Rung {
 	case "":
-		return "It looks soft even at " + l.Rungs[0].Name + "."
+		return "The file is too small even for " + l.Rungs[0].Name + "."
 	case last.Name:
-		return "It carries " + last.Name + ", the largest of these."
+		return "It carries " + last.Name + ", the largest of these" + closer(l) + "."
 	}
-	return "It carries up to " + l.Carries.Rung + "; larger, it looks soft."
+	return "It carries up to " + l.Carries.Rung + closer(l) + "; larger, the file is too small."
 }
 
-func looks(r Rung) string {
-	if r.Soft {
-		return "looks soft"
+// closer says from which rung on a person is to look closer.
+func closer(l *Ladder) string {
+	for _, r := range l.Rungs {
+		switch {
+		case r.Verdict != vision.LookCloser:
+		case r.Name == l.Carries.Rung:
+			return " (look closer)"
+		default:
+			return " (look closer from " + r.Name + " on)"
+		}
 	}
-	return "looks sharp"
+	return ""
+}
+
+// carrying is the verdict on a rung, with the numbers where there is something to say.
+func carrying(r Rung) string {
+	switch r.Verdict {
+	case vision.LookCloser:
+		return fmt.Sprintf("the file carries it, look closer: %.0f ppi, where %.0f look sharp", r.CountedLeastPPI, r.SharpPPI)
+	case vision.TooSmall:
+		return fmt.Sprintf("the file is too small for it: %.0f ppi, where %.0f is the least", r.CountedMostPPI, r.LeastPPI)
+	}
+	return "the file carries it"
 }
 
 func rungSentence(r Rung, plain bool) string {
 	if plain {
-		return "There is hardly any fine detail to see."
+		return "There is hardly any fine detail to see; " + carrying(r) + "."
 	}
 	seen := fmt.Sprintf("About %s of its fine detail is seen from %s", Percent(r.Look.Detail), vision.FormatDistance(r.Look.DistanceMM))
 	if r.Look.DistanceMM-r.Near.DistanceMM >= 10 {
 		seen += fmt.Sprintf(" and %s from %s", Percent(r.Near.Detail), vision.FormatDistance(r.Near.DistanceMM))
 	}
-	switch {
-	case r.Soft:
-		return fmt.Sprintf("%s; it looks soft, because detail finer than %s cycles per mm is missing (%s times the threshold).", seen, figure(r.Missing.LowPerMM), figure(r.Look.Softness))
-	case r.Near.Softness >= 1:
-		return seen + "; it looks sharp, but soft from nearer."
-	}
-	return seen + "; it looks sharp."
+	return seen + "; " + carrying(r) + "."
 }
 
 func basis(l *Ladder) string {
-	return fmt.Sprintf("Estimate: contrast sensitivity by Barten (2004) at %s cd/m² for a viewer of acuity %s; what counts as fine detail and as soft is house judgement.",
+	return fmt.Sprintf("Estimate: contrast sensitivity by Barten (2004) at %s cd/m² for a viewer of acuity %s; what counts as fine detail, and what a file must have, is common practice.",
 		figure(l.Viewer.LuminanceCDM2), figure(l.Viewer.Acuity))
 }
 

@@ -2,6 +2,7 @@ package ladder
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/xml"
 	"fmt"
 	"strings"
@@ -128,7 +129,7 @@ func (p *plot) grid() {
 // limits marks the smallest suitable rung, the largest one, and the sizes between them.
 func (p *plot) limits() {
 	if p.Plain {
-		p.text((leftX+rightX)/2, topY-14, "", "middle", "hardly any fine detail: any size will do")
+		p.text((leftX+rightX)/2, topY-14, "", "middle", "hardly any fine detail; carries up to "+cmp.Or(p.Carries.Rung, "none of these"))
 		return
 	}
 	const needsY, carriesY, spanY = topY - 36, topY - 20, topY - 10
@@ -146,7 +147,7 @@ func (p *plot) limits() {
 	if carries != nil {
 		p.limit(*carries, carriesY, "carries up to "+carries.Name)
 	} else {
-		p.text(leftX+inside+5, carriesY, "over", "start", "soft at every size")
+		p.text(leftX+inside+5, carriesY, "over", "start", "too small for every size")
 	}
 }
 

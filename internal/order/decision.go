@@ -1,11 +1,13 @@
 package order
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/config"
 	"sizewright/internal/detail"
 	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
@@ -77,19 +79,27 @@ func (d *Decision) held(err error) error {
 	return err
 }
 
-// climb makes the ladder: the picture at the usual sizes, and at the order's own.
-func (d *Decision) climb(src *photo.Photo) {
+// climb lays the picture over the usual sizes, the order's own print on its rung. The
+// others are judged as orders for them on the same stock would be.
+func (d *Decision) climb(src *photo.Photo, c *config.Config) {
 	s, own := d.Order.Settings, d.Order.Size
 	sizes := ladder.DefaultSizes()
 	if !slices.ContainsFunc(sizes, func(s printsize.Size) bool { return s.Name == own.Name }) {
 		sizes = append(sizes, own)
 	}
+	native := cmp.Or(d.Plan.Resolution.NativePPI, d.Plan.Crop.Width*printsize.MMPerInch/d.Plan.Print.WidthMM) // of a pixel on a wall it is rounded to none
 	o := ladder.Options{
 		PPI: s.PPI, Viewer: vision.Viewer{Acuity: s.Acuity}, Mark: own.Name,
-		Print: &ladder.Print{WidthMM: d.Plan.Print.WidthMM, HeightMM: d.Plan.Print.HeightMM, NativePPI: d.Plan.Resolution.NativePPI},
+		Print: &ladder.Print{WidthMM: d.Plan.Print.WidthMM, HeightMM: d.Plan.Print.HeightMM, NativePPI: native},
+	}
+	o.Levels = func(size string, diagonalMM float64) vision.Levels {
+		if size == own.Name {
+			return Levels(diagonalMM, s)
+		}
+		return Levels(diagonalMM, c.Settings(size, d.Order.Stock))
 	}
 	if s.ViewingDistanceMM > 0 {
 		o.Distances = map[string]float64{own.Name: s.ViewingDistanceMM} // set for this size only
 	}
-	d.Ladder = ladder.New(ladder.Picture{Name: d.Name, Width: src.Width, Height: src.Height, Spectrum: d.Spectrum}, sizes, o)
+	d.Ladder = ladder.New(ladder.Picture{Name: d.Name, Width: src.Width, Height: src.Height, Spectrum: d.Spectrum, Counted: d.Plan.Measured.Counted()}, sizes, o)
 }

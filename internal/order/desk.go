@@ -121,7 +121,7 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 	dec.Info, dec.Spectrum, dec.Stage = &src.Info, spectrum, Final
 	// Plan again: decoding finds cautions that the header does not show.
 	dec.planned(NewPlan(dec.Info, dec.Order).WithMeasurement(measured, dec.Order))
-	dec.climb(src)
+	dec.climb(src, d.Config)
 	if dec.Hold != nil || dec.Order.Output.Profile == nil {
 		return nil
 	}

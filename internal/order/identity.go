@@ -60,7 +60,7 @@ type output struct {
 // toldOnly are the settings that change no byte of a print: what is reported, its
 // cost, whether it is made at all, and where it lies on a roll.
 var toldOnly = []string{
-	"minimum_ppi", "minimum_counts", "caution_ppi", "strict_profile", "gamut_caution_delta_e", "gamut_caution_share",
+	"minimum_ppi", "caution_ppi", "too_small", "strict_profile", "gamut_caution_delta_e", "gamut_caution_share",
 	"price_per_m2", "price_per_metre", "price_per_sheet", "currency", "pace_m2_per_hour",
 	"gap_mm", "lane_mm", "may_turn",
 }
@@ -83,6 +83,9 @@ func pixelSettings(s config.Settings) map[string]any {
 		for _, k := range keys {
 			delete(all, k)
 		}
+	}
+	if s.TooSmall == config.TooSmallLargest { // then the least decides how large the print is
+		all["too_small"], all["minimum_ppi"] = s.TooSmall, s.MinimumPPI
 	}
 	return all
 }

@@ -61,6 +61,8 @@ func TestAPrintIsAnotherOnlyIfItsPixelsAre(t *testing.T) {
 		{"nothing", func(*Order) {}, true},
 		{"another price", set(func(s *config.Settings) { s.PricePerM2 = 24; s.Currency = "EUR" }), true},
 		{"another caution level", set(func(s *config.Settings) { s.CautionPPI = 240; s.GamutCautionShare = 0.5 }), true},
+		{"making what is too small", set(func(s *config.Settings) { s.TooSmall, s.MinimumPPI = config.TooSmallMake, 100 }), true},
+		{"making it as large as it carries", set(func(s *config.Settings) { s.TooSmall = config.TooSmallLargest }), false},
 		{"another day", func(o *Order) { o.Caption.Date = "2026-03-15" }, true},
 		{"the roll called by another name", func(o *Order) { o.Media = roll("the wide one", 610) }, true},
 		{"another roll", func(o *Order) { o.Media = roll("roll24", 914) }, false},

@@ -1,14 +1,10 @@
 package order
 
 import (
-	"fmt"
-	"slices"
-
-	"sizewright/internal/config"
 	"sizewright/internal/detail"
-	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
+	"sizewright/internal/vision"
 )
 
 // Measured is what was measured in the picture's pixels.
@@ -33,33 +29,11 @@ func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
 	return measured, s
 }
 
-// WithMeasurement returns the complete plan: it adds sharpening for what was measured,
-// and checks whether the picture's detail, not only its pixels, is enough for the size.
-// It does not change p.
-func (p *Plan) WithMeasurement(m Measured, o Order) *Plan {
-	q := *p
-	q.Measured, q.Cautions = &m, slices.Clone(p.Cautions)
-	q.sharpening(o.Settings)
-	if m.Resolution > 0 {
-		q.detail(o.Settings)
+// Counted is the share of the file's pixels that the verdict counts, see
+// [Resolution].
+func (m *Measured) Counted() vision.Share {
+	if m.Plain {
+		return vision.All
 	}
-	return &q
+	return vision.Counted(m.Resolution, m.Enlarged)
 }
-
-// detail compares the picture's detail with what the size needs, if the folder counts
-// detail; a picture without fine detail, such as mist, always passes. By default the
-// folder counts pixels and reports both: a picture may be meant to be soft, and the
-// true resolution of a single photograph is an estimate that can be wrong (package
-// detail says how often).
-func (p *Plan) detail(s config.Settings) {
-	r := &p.Resolution
-	r.DetailPPI = round(r.NativePPI*p.Measured.Resolution, 1)
-	if p.Measured.Plain || s.MinimumCounts != config.CountDetail || r.DetailPPI >= r.MinimumPPI || p.Refusal != nil {
-		return
-	}
-	p.refuseFor(tooLittleDetail, carrier{p.Crop, s, p.Measured.Resolution},
-		fmt.Sprintf("the file's %.1f megapixels hold detail for about %.1f (an estimate), %.0f ppi of detail at %s, where at least %.0f is needed",
-			float64(p.Picture.Width)*float64(p.Picture.Height)/1e6, p.Measured.EffectiveMP, r.DetailPPI, p.Size.Name, r.MinimumPPI))
-}
-
-var tooLittleDetail = hold.New("too-little-detail", "find a sharper file")

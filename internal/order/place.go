@@ -6,21 +6,20 @@ import (
 	"sizewright/internal/render"
 )
 
-// place sets the size, the crop and the exact pixels. The side that limits the print
-// has the size's own number of pixels; the other follows the picture's shape.
-func (p *Plan) place(o Order) {
+// place settles the crop and the exact pixels. The side that meets
+// the size has the size's own pixels; the other follows the picture's shape.
+func (p *Plan) place(size printsize.Size, s config.Settings) {
 	w, h := float64(p.Picture.Width), float64(p.Picture.Height)
-	wMM, hMM := o.Size.Fit(w > h)
-	ppi := o.Settings.PPI
-	p.Size = PlanSize{Name: o.Size.Name, WidthMM: wMM, HeightMM: hMM}
+	wMM, hMM := size.Fit(w > h)
+	ppi := s.PPI
 	p.Crop = render.Rect{Width: w, Height: h}
 	pw, ph := printsize.Pixels(wMM, ppi), printsize.Pixels(hMM, ppi)
 	wider := w*hMM > h*wMM // than the size
 	switch {
-	case o.Settings.Fit == config.FitFill && wider:
+	case s.Fit == config.FitFill && wider:
 		p.Crop.Width = min(w, h*float64(pw)/float64(ph))
 		p.Crop.X = (w - p.Crop.Width) / 2
-	case o.Settings.Fit == config.FitFill:
+	case s.Fit == config.FitFill:
 		p.Crop.Height = min(h, w*float64(ph)/float64(pw))
 		p.Crop.Y = (h - p.Crop.Height) / 2
 	case wider:

@@ -34,7 +34,8 @@ type Plan struct {
 	Cautions         []photo.Caution `json:"cautions"`
 	Refusal          *Refusal        `json:"refusal,omitempty"` // set: no print is to be made
 
-	Profiles render.Profiles `json:"-"` // of the recipe; empty in a plan read from a record
+	info     *photo.Info     // that it was made from
+	Profiles render.Profiles `json:"-"` // that the recipe is for; empty in a plan that was read from a record
 }
 
 // PlanSize is the size asked for, in the picture's orientation.
@@ -78,13 +79,20 @@ type Refusal struct {
 	Size     string  `json:"largest_size,omitempty"`
 }
 
-// NewPlan decides everything that does not depend on the pixels. With info from the
-// header ([photo.Identify]) it finds refusals without decoding; the plan of a print
-// uses the decoded picture's Info, which has cautions that the header does not show.
-// [Plan.WithMeasurement] adds what depends on the pixels. The same arguments give the
-// same plan.
-func NewPlan(info *photo.Info, o Order) *Plan {
+// NewPlan decides about one print all that the picture says of itself, and touches
+// no pixel. By the header alone ([photo.Identify]) it tells what is refused without
+// decoding; the plan of a print is made of the decoded picture's Info, which has
+// cautions that no header gives away. What hangs on the pixels themselves is left
+// to [Plan.WithMeasurement]. The same arguments give the same plan.
+func NewPlan(info *photo.Info, o Order) *Plan { return newPlan(info, o, nil) }
+
+// WithMeasurement is the whole plan of the same picture and order, with what was measured
+// of the pixels: sharpening is by it, and so is the verdict. It leaves p alone.
+func (p *Plan) WithMeasurement(m Measured, o Order) *Plan { return newPlan(p.info, o, &m) }
+
+func newPlan(info *photo.Info, o Order, m *Measured) *Plan {
 	p := &Plan{
+		info: info, Measured: m,
 		Stock: o.Stock,
 		Fit:   string(o.Settings.Fit),
 		Picture: PlanPicture{
@@ -94,9 +102,11 @@ func NewPlan(info *photo.Info, o Order) *Plan {
 		},
 		Cautions: append([]photo.Caution{}, info.Cautions...),
 	}
-	p.place(o)
+	w, h := o.Size.Fit(info.Width > info.Height)
+	p.Size = PlanSize{Name: o.Size.Name, WidthMM: w, HeightMM: h}
+	p.place(o.Size, o.Settings)
+	p.resolution(o)
 	p.scale(o.Settings)
-	p.resolution(o.Settings)
 	p.sharpening(o.Settings)
 	p.grain(o.Settings)
 	p.lay(o)

@@ -95,15 +95,15 @@ func TestMinimumResolutionFollowsTheViewingDistance(t *testing.T) {
 		distance         float64 // set, mm
 		minimum, caution float64
 	}{
-		{"A6", 0, 319.1, 349.3},        // 3:2 within A6: 178 mm across, seen from 267 mm would ask 327
-		{"A4", 0, 163.1, 244.6},        // 357 mm across, seen from 535 mm
-		{"A2", 0, 100, 150},            // 81 ppi from 1.07 m: the floor applies
-		{"24x36in", 0, 100, 150},       // 53 ppi: the floor
-		{"24x36in", 500, 174.6, 261.9}, // people stand close
-		{"24x36in", 250, 349.3, 349.3}, // nobody resolves more than at the near point
+		{"A6", 0, 129.4, 194},          // in the hand
+		{"A4", 0, 108.7, 163.1},        // 357 mm across, seen from 535 mm
+		{"A2", 0, 89.6, 134.3},         // at an arm's length
+		{"24x36in", 0, 89.6, 134.3},    // the same
+		{"24x36in", 500, 116.4, 174.6}, // hung where people stand close
+		{"24x36in", 250, 232.8, 349.3}, // nobody resolves more than at the near point
 	} {
 		p := NewPlan(picture(6240, 4160), asked(t, c.folder, func(s *config.Settings) { s.ViewingDistanceMM = c.distance }))
-		if math.Abs(p.Resolution.MinimumPPI-c.minimum) > 9 || math.Abs(p.Resolution.CautionPPI-c.caution) > 9 {
+		if math.Abs(p.Resolution.MinimumPPI-c.minimum) > 0.2 || math.Abs(p.Resolution.CautionPPI-c.caution) > 0.2 {
 			t.Errorf("%s from %v mm: minimum %v, caution %v; want about %v and %v", c.folder, c.distance, p.Resolution.MinimumPPI, p.Resolution.CautionPPI, c.minimum, c.caution)
 		}
 	}
@@ -147,12 +147,11 @@ func TestTooFewPixelsIsARefusalThatSaysWhatWouldDo(t *testing.T) {
 	}
 }
 
-// 1200 x 800 px are fewer than an eye resolves across any print seen from 1.5 diagonals,
-// so the near point alone decides.
+// 1200 px at 129 ppi, the least in the hand.
 func TestVeryFewPixelsCarryOnlyASmallPrint(t *testing.T) {
-	p := NewPlan(picture(1200, 800), asked(t, "A4", nil))
-	if p.Refusal == nil || p.Refusal.WidthMM != 87 || p.Refusal.HeightMM != 58 || p.Refusal.Size != "" {
-		t.Errorf("refusal %+v, want 87 x 58 mm (1200 px at 349 ppi) and no size", p.Refusal)
+	p := NewPlan(picture(1200, 800), asked(t, "A3", nil))
+	if p.Refusal == nil || p.Refusal.WidthMM != 235 || p.Refusal.HeightMM != 157 || p.Refusal.Size != "A5" {
+		t.Errorf("refusal %+v, want 235 x 157 mm and A5", p.Refusal)
 	}
 }
 

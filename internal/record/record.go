@@ -30,6 +30,7 @@ import (
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/remedy"
+	"sizewright/internal/vision"
 )
 
 // SchemaID is the value of a record's "schema".
@@ -50,6 +51,7 @@ type Record struct {
 	Schema   string          `json:"schema"`
 	Program  string          `json:"program,omitempty"` // the version of sizewright that wrote it; "" in records from before there was one
 	Status   Status          `json:"status"`
+	Verdict  vision.Verdict  `json:"verdict,omitempty"` // whether the file carries the print; "" where it was not judged, and in records from before there was one
 	Order    Order           `json:"order"`
 	Identity string          `json:"identity,omitempty"`       // the same for orders that make the same print, see package order; "" where none was to be made
 	Recipe   int             `json:"recipe_version,omitempty"` // of the identity
@@ -171,10 +173,18 @@ func PrintOf(p *order.Plan) *Print {
 	}
 }
 
-// StatusOf is the status of a print with these cautions: what is for the record asks
-// nothing of anybody.
-func StatusOf(cautions []photo.Caution) Status {
-	if c, ok := caution.Gravest(cautions); ok && caution.Of(c).Grade > caution.ForTheRecord {
+// StatusOf is the status of a print that was made, by this table:
+//
+//	verdict                          cautions   status
+//	carries                          none, or for the record alone  ready
+//	carries                          others     ready with cautions
+//	look closer                      any, none  ready with cautions
+//	too small, as its folder asks    any, none  ready with cautions
+//
+// What is too small in other folders is held, as all that a [hold.Hold] stops.
+func StatusOf(v vision.Verdict, cautions []photo.Caution) Status {
+	c, ok := caution.Gravest(cautions)
+	if v == vision.LookCloser || v == vision.TooSmall || ok && caution.Of(c).Grade > caution.ForTheRecord {
 		return ReadyWithCautions
 	}
 	return Ready

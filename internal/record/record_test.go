@@ -60,7 +60,7 @@ func ordered(folder, name string) *Record {
 
 // planned adds a plan and what the picture's header says.
 func planned(r *Record, info *photo.Info, p *order.Plan) *Record {
-	r.Plan, r.Cautions = p, p.Cautions
+	r.Plan, r.Cautions, r.Verdict = p, p.Cautions, p.Resolution.Verdict
 	r.Source = SourceOf(r.Source, info, p)
 	return r
 }
@@ -69,7 +69,7 @@ func planned(r *Record, info *photo.Info, p *order.Plan) *Record {
 func printed(r *Record) *Record {
 	r.Print = PrintOf(r.Plan)
 	r.Print.File, r.Print.Preview, r.Print.Bytes = "marsh.tif", "marsh.preview.jpg", 201_330_072
-	r.Status = StatusOf(r.Cautions)
+	r.Status = StatusOf(r.Verdict, r.Cautions)
 	return r
 }
 

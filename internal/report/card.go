@@ -148,12 +148,14 @@ func largest(units, size string, width, height float64) string {
 // printed are the facts of a print.
 func printed(p *record.Print, plan *order.Plan, units string) []fact {
 	facts := []fact{
-		{"Size", []string{sides(units, p.WidthMM, p.HeightMM)}},
+		{"Size", size(p, plan, units)},
 		{"Pixels", []string{pixels(p.WidthPX, p.HeightPX)}},
+		{"Verdict", verdict(plan.Resolution)},
 		{"Resolution", resolutions(plan.Resolution, p.PPI)},
 		{"Scale", []string{scaled(max(plan.Scale.X, plan.Scale.Y), plan.Scale.Kernel == "none")}}, // X and Y differ by less than a pixel over the print
 		{"Sharpening", masks(plan)},
 	}
+	facts = slices.DeleteFunc(facts, func(f fact) bool { return f.Lines == nil })
 	pic, crop := plan.Picture, plan.Crop
 	lost := max(float64(pic.Width)-crop.Width, float64(pic.Height)-crop.Height)
 	if lost >= 1 { // a part of a pixel is the shape's rounding, no crop
@@ -162,11 +164,33 @@ func printed(p *record.Print, plan *order.Plan, units string) []fact {
 	return facts
 }
 
+// size is the print's, and what was asked for where that is larger.
+func size(p *record.Print, plan *order.Plan, units string) []string {
+	lines := []string{sides(units, p.WidthMM, p.HeightMM)}
+	if plan.Resolution.MadeSmaller {
+		lines = append(lines, "smaller than "+plan.Size.Name+", which was asked for")
+	}
+	return lines
+}
+
+// verdict is whether the file carries the print; nothing of a print from before there was
+// one.
+func verdict(r order.Resolution) []string {
+	if r.Verdict == "" {
+		return nil
+	}
+	return []string{r.Verdict.Words()}
+}
+
 // resolutions are what the file has in pixels and, where it was measured, in detail.
 func resolutions(r order.Resolution, ppi float64) []string {
-	lines := []string{typeset(fmt.Sprintf("%.0f ppi native, printed at %s ppi", r.NativePPI, tenths(ppi)))}
+	lines := []string{typeset(fmt.Sprintf("%.0f ppi from the file at this size, printed at %s ppi", r.NativePPI, tenths(ppi)))}
 	if r.DetailPPI > 0 {
-		lines = append(lines, typeset(fmt.Sprintf("detail for about %.0f ppi of it (estimate)", r.DetailPPI)))
+		line := fmt.Sprintf("detail for about %.0f ppi of it (estimate)", r.DetailPPI)
+		if r.CountedLeastPPI > 0 && r.CountedLeastPPI != r.NativePPI {
+			line += ", which counts as " + r.Counts()
+		}
+		lines = append(lines, typeset(line))
 	}
 	return lines
 }
@@ -212,11 +236,23 @@ func mask(when string, s order.Sharpening) string {
 func rung(l *ladder.Ladder) []string {
 	lines := []string{}
 	for _, r := range l.Rungs {
-		if r.Name == l.Mark {
-			lines = append(lines, typeset(r.Sentence))
+		if s := agreed(l, r.Sentence); r.Name == l.Mark && s != "" {
+			lines = append(lines, typeset(s))
 		}
 	}
-	return append(lines, typeset(l.Verdict), "Estimates, from what was measured of the picture.")
+	if s := agreed(l, l.Verdict); s != "" {
+		lines = append(lines, typeset(s))
+	}
+	return append(lines, "Estimates, from what was measured of the picture.")
+}
+
+// agreed is a ladder's sentence. One from before ladders had the order's own verdict is
+// left out where it speaks of softness, which decided nothing then.
+func agreed(l *ladder.Ladder, sentence string) string {
+	if len(l.Rungs) > 0 && l.Rungs[0].Verdict == "" && strings.Contains(sentence, "soft") {
+		return ""
+	}
+	return sentence
 }
 
 // caption tells when a picture was taken, and with what.

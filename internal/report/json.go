@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
+	"sizewright/internal/vision"
 )
 
 // SchemaID is the value of a report's "schema".
@@ -34,6 +36,7 @@ type nightJSON struct {
 type orderJSON struct {
 	Order    record.Order    `json:"order"`
 	Status   record.Status   `json:"status"`
+	Verdict  vision.Verdict  `json:"verdict,omitempty"`
 	Source   sourceJSON      `json:"source"`
 	Print    *printJSON      `json:"print,omitempty"`
 	Gamut    *gamutJSON      `json:"gamut,omitempty"`
@@ -142,7 +145,7 @@ func (n *Night) JSON() ([]byte, error) {
 func orderOf(e record.Entry) orderJSON {
 	r := e.Record
 	o := orderJSON{
-		Order: r.Order, Status: r.Status, RepeatOf: r.RepeatOf,
+		Order: r.Order, Status: r.Status, Verdict: r.Verdict, RepeatOf: r.RepeatOf,
 		Source:   sourceJSON{r.Source.Name, r.Source.Width, r.Source.Height},
 		Cautions: append([]photo.Caution{}, r.Cautions...),
 		Reason:   r.Reason, Remedy: r.Remedy, Code: r.Code,
@@ -161,7 +164,7 @@ func orderOf(e record.Entry) orderJSON {
 		}
 	}
 	if l := r.Ladder; r.Print != nil && l != nil && len(l.Rungs) > 0 {
-		o.Ladder = &ladderJSON{l.Needs.Rung, l.Carries.Rung, l.Gain, l.Verdict}
+		o.Ladder = &ladderJSON{l.Needs.Rung, l.Carries.Rung, l.Gain, cmp.Or(agreed(l, l.Verdict), l.Holds)}
 	}
 	if g := r.Gamut; r.Print != nil && g != nil {
 		o.Gamut = &gamutJSON{g.Profile, g.Beyond1, g.Beyond3, g.Beyond6, g.Seen, g.Max, make([]string, 0, len(g.Regions))}

@@ -108,7 +108,7 @@ func TestTheReportTellsTheEssentials(t *testing.T) {
 		t.Errorf("the repeat of dawn.jpg: %+v", again)
 	}
 	small := f.Orders[4]
-	if small.Print != nil || small.Largest == nil || small.Largest.WidthMM <= 0 || !strings.HasPrefix(small.Reason, "too few pixels") {
+	if small.Print != nil || small.Largest == nil || small.Largest.WidthMM <= 0 || small.Verdict != "too-small" || dawn.Verdict != "carries" || !strings.HasPrefix(small.Reason, "too small for 40x60in") {
 		t.Errorf("held: %+v", small)
 	}
 	if cut := f.Orders[5]; cut.Largest != nil || cut.Source.Width != 0 || cut.Code != "damaged" {
@@ -128,7 +128,7 @@ func TestTheReportTellsTheEssentials(t *testing.T) {
 	if l := proof.Ladder; l == nil || l.Verdict == "" {
 		t.Errorf("ladder of samphire.jpg: %+v", l)
 	}
-	if !strings.HasPrefix(f.Sentence, "24 pictures wait for you; four prints were made between Friday 23:10 and") || small.ToDo != "Find a file with more pixels." || dawn.ToDo != "" {
+	if !strings.HasPrefix(f.Sentence, "24 pictures wait for you; four prints were made between Friday 23:10 and") || small.ToDo != "Drop it into A3, or find a file with more pixels." || dawn.ToDo != "" {
 		t.Errorf("the sentence is %q, of the one that was too small %q", f.Sentence, small.ToDo)
 	}
 	if dawn.Gamut != nil {

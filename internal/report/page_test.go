@@ -302,11 +302,11 @@ func TestWhatNeedsAPersonComesFirst(t *testing.T) {
 func TestReadyPrintsStandByFolderLargestFirst(t *testing.T) {
 	s := newStudio(t)
 	n := nightOf()
-	for _, o := range [][2]string{{"A4", "b.jpg"}, {"A2", "c.jpg"}, {"40x60in", "d.jpg"}, {"A4", "A.jpg"}, {"A2 matt", "e.jpg"}} {
+	for _, o := range [][2]string{{"A4", "b.jpg"}, {"A2", "c.jpg"}, {"24x36in", "d.jpg"}, {"A4", "A.jpg"}, {"A2 matt", "e.jpg"}} {
 		n.Records = append(n.Records, s.Made(o[0], o[1]))
 	}
 	page := s.page(n)
-	after(t, page, ">Nothing. Every print is ready.<", ">40x60in<", ">d.jpg<", ">A2<", ">c.jpg<", ">A2 matt<", ">e.jpg<", ">A4<", "two prints", ">A.jpg<", ">b.jpg<")
+	after(t, page, ">Nothing. Every print is ready.<", ">24x36in<", ">d.jpg<", ">A2<", ">c.jpg<", ">A2 matt<", ">e.jpg<", ">A4<", "two prints", ">A.jpg<", ">b.jpg<")
 	if got := strings.Count(page, `class="folder"`); got != 4 {
 		t.Errorf("%d folders, want 4", got)
 	}
@@ -327,7 +327,7 @@ func TestAPrintIsShownWithItsNumbers(t *testing.T) {
 	page := strings.ReplaceAll(s.page(s.night()), "\u00a0", " ")
 	after(t, page,
 		`alt="Preview of the print of dawn.jpg"`, ">dawn.jpg<", "Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200",
-		">Size<", "914.4 × 609.6 mm (36 × 24 in)", ">Pixels<", "12960 × 8640 px", ">Resolution<", "173 ppi native, printed at 360 ppi",
+		">Size<", "914.4 × 609.6 mm (36 × 24 in)", ">Pixels<", "12960 × 8640 px", ">Verdict<", "carries it", ">Resolution<", "173 ppi from the file at this size, printed at 360 ppi",
 		">Scale<", "enlarged 2.1 times", ">Sharpening<", "before enlarging: 0.7 px, amount 0.5", "for the paper: ",
 		`href="../24x36in/dawn.tif" aria-label="TIFF of dawn.jpg"`)
 	after(t, page, ">dawn (copy).jpg<", "already made, as dawn.tif")
@@ -338,7 +338,7 @@ func TestAHeldPictureIsShownWithItsReason(t *testing.T) {
 	n := s.night()
 	page := strings.ReplaceAll(s.page(n), "\u00a0", " ")
 	x := n.Records[4].Record.Plan.Refusal
-	after(t, page, "1600 × 1067 px", ">heron.jpg<", "for 40x60in", "Too few pixels for 40x60in", ">Would carry<", x.Size)
+	after(t, page, "1600 × 1067 px", ">heron.jpg<", "for 40x60in", "Too small for 40x60in", ">Would carry<", x.Size)
 	after(t, page, "not read", ">gull.jpg<", "gull.jpg is cut short: the JPEG ends before its last line.", ">To do:<", "Copy it again from the card.")
 	if got := strings.Count(page, "<img"); got != 6+6 {
 		t.Errorf("%d pictures, want one for each of the four prints, and of one two views and three pairs of cut-outs", got)

@@ -2,21 +2,6 @@ package vision
 
 import "sizewright/internal/exact"
 
-// slope is the exponent of the psychometric function, about 3.5 for contrast. R. F.
-// Quick, "A vector-magnitude model of contrast detection", Kybernetik 16 (1974); A. B.
-// Watson, "Probability summation over time", Vision Res. 19 (1979); value from memory.
-const slope = 3.5
-
-// DetectionProbability returns the probability, 0..1, of seeing a contrast that is the
-// given multiple of the threshold: 1 - 2^(-times^3.5), the Weibull function in Quick's
-// form, which is a half at threshold.
-func DetectionProbability(times float64) float64 {
-	if !(times > 0) {
-		return 0
-	}
-	return 1 - exact.Exp2(-exact.Pow(times, slope))
-}
-
 // VisibleShare returns the visible share, 0..1, of the contrast of detail at f cycles per
 // degree with the given mean Michelson contrast, 0..1.
 //

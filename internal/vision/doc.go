@@ -22,8 +22,11 @@
 //
 // # Contrast above threshold
 //
-// Near threshold, seeing is a matter of probability ([DetectionProbability]). Well above
-// it, an eye perceives about the contrast minus the threshold ([Envelope.VisibleShare]).
+// An eye perceives about the contrast minus its threshold ([Envelope.VisibleShare]).
+//
+// # Verdicts
+//
+// [NewLevels] has what a print asks of a file, [Counted] what counts of one.
 //
 // Sources are beside each function. Values without a source are marked house judgement
 // or common practice.

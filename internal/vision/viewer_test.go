@@ -62,21 +62,6 @@ func TestWhatIsNotSaidOfAViewerIsUsual(t *testing.T) {
 	}
 }
 
-func TestContrastAtThresholdIsSeenHalfTheTime(t *testing.T) {
-	tests := []struct{ times, want float64 }{
-		{-1, 0}, {0, 0}, {math.NaN(), 0},
-		{1, 0.5},
-		{0.5, 1 - math.Pow(2, -math.Pow(0.5, 3.5))}, // 6 %
-		{2, 1 - math.Pow(2, -math.Pow(2, 3.5))},     // 99.96 %
-		{math.Inf(1), 1},
-	}
-	for _, test := range tests {
-		if got := DetectionProbability(test.times); math.Abs(got-test.want) > 1e-12 {
-			t.Errorf("DetectionProbability(%g) = %g, want %g", test.times, got, test.want)
-		}
-	}
-}
-
 // The closed form equals the mean over contrasts drawn from an exponential distribution,
 // each minus the threshold.
 func TestTheVisibleShareIsWhatIsLeftAboveTheThreshold(t *testing.T) {

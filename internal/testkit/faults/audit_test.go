@@ -30,7 +30,7 @@ func goodNight(t *testing.T) *Night {
 	}{
 		{"heron.jpg", jpeg.of(scene(r, 420, 280), Made)},
 		{"mar\xe9e.jpg", jpeg.of(scene(r, 420, 280), Made)},
-		{"small.jpg", jpeg.of(scene(r, 20, 13), Held)},
+		{"small.jpg", jpeg.of(scene(r, 6, 4), Held)},
 	} {
 		n.at("20x30mm", d.name, d.p, 1)
 	}

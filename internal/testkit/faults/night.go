@@ -92,7 +92,7 @@ func (n *Night) path(parts ...string) string {
 // Configure writes sizewright.toml. Prints are small, and files settle quickly.
 func (n *Night) Configure(s Settings) error {
 	toml := fmt.Sprintf("[intake]\nsettle = \"50ms\"\nrescan = \"1s\"\nstalled_after = \"1m\"\n[work]\nkeep_free_mib = 0\n%s\n"+
-		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\n%s\n", s.Work, s.Print)
+		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\ntoo_small = \"largest\"\n%s\n", s.Work, s.Print)
 	return os.WriteFile(n.path("sizewright.toml"), []byte(toml), 0o644)
 }
 

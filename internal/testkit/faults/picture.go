@@ -55,7 +55,7 @@ func Good(r *rand.Rand) Picture {
 
 // Small returns a picture with too few pixels for any size.
 func Small(r *rand.Rand) Picture {
-	p := forms[r.IntN(len(forms))].of(scene(r, 30, 20), Held)
+	p := forms[r.IntN(len(forms))].of(scene(r, 6, 4), Held)
 	p.Kind = "too small " + p.Kind
 	return p
 }

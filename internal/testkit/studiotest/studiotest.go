@@ -106,7 +106,7 @@ func (s *Studio) Order(folder, name string, info photo.Info) *record.Record {
 			Name: name, Original: "originals/" + folder + "/" + name,
 			SHA256: fmt.Sprintf("%x", sha256.Sum256([]byte(name))), Bytes: 9_000_000,
 		},
-		Plan: plan, Cautions: plan.Cautions,
+		Plan: plan, Cautions: plan.Cautions, Verdict: plan.Resolution.Verdict,
 		Times: record.Times{Claimed: s.Tick.Add(-40 * time.Second), Finished: s.Tick},
 	}
 	r.Source = record.SourceOf(r.Source, &info, plan)
@@ -172,7 +172,7 @@ func (s *Studio) Printed(folder, name string, cautions ...photo.Caution) *record
 	})
 	r.Cautions = append([]photo.Caution{}, cautions...)
 	r.Plan.Cautions = r.Cautions
-	r.Status = record.StatusOf(r.Cautions)
+	r.Status = record.StatusOf(r.Verdict, r.Cautions)
 	r.Print = record.PrintOf(r.Plan)
 	stem := strings.TrimSuffix(name, path.Ext(name))
 	r.Print.File, r.Print.Preview, r.Print.Bytes = stem+".tif", stem+".preview.jpg", 4
