@@ -24,6 +24,7 @@ var pictureOf = map[string]func(io.Writer) error{
 	formatPNG:  func(w io.Writer) error { return png.Encode(w, marsh16(20, 13)) },
 	formatTIFF: func(w io.Writer) error { return xtiff.Encode(w, marsh16(20, 13), nil) },
 	formatWebP: stored("marsh.webp"),
+	formatPSD:  stored("marsh.psd"),
 }
 
 // stored is a small picture, 20 x 13, that Go has no encoder for.

@@ -207,3 +207,13 @@ func FuzzWebP(f *testing.F) {
 		}
 	})
 }
+
+// FuzzPSD is the sections of a PSD and the rows of its composite.
+func FuzzPSD(f *testing.F) {
+	f.Add(encoded(f, stored("marsh.psd")))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		if bytes.HasPrefix(b, []byte("8BPS")) {
+			keepsItsPromise(t, b)
+		}
+	})
+}

@@ -60,7 +60,7 @@ func TestBadInput(t *testing.T) {
 		{"raw.cr3", write("\x00\x00\x00\x18ftypcrx \x00"), Undeveloped, "a camera raw file"},
 		{"phone.heic", write("\x00\x00\x00\x18ftypheic\x00"), Unsupported, "export it as an ordinary TIFF or JPEG"},
 		{"web.webp", write("RIFF\x00\x00\x00\x00WEBPVP8 "), Damaged, "WebP"},
-		{"layers.psd", write("8BPS\x00\x01"), Unsupported, "PSD"},
+		{"start.psd", write("8BPS\x00\x01"), Damaged, "PSD"},
 		{"12 bit.jpg", write(jpegStart("\xff\xc1\x00\x0b\x0c\x00\x08\x00\x08\x01\x01\x11\x00")), Unsupported, "more than 8 bits"},
 		{"arithmetic.jpg", write(jpegStart("\xff\xc9\x00\x0b\x08\x00\x08\x00\x08\x01\x01\x11\x00")), Unsupported, "arithmetic"},
 	}
