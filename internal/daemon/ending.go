@@ -29,7 +29,7 @@ func (j *job) repeat(before record.Entry) error {
 }
 
 // publish hands the made files and the record to the outbox.
-func (j *job) publish(files ...studio.Made) error {
+func (j *job) publish(files ...studio.File) error {
 	files = append(files, recordFile)
 	return j.end(files,
 		func() (studio.Names, error) { return j.claim.Names(order.Stem(j.rec.Source.Name), suffixes(files)...) },
@@ -44,7 +44,7 @@ func (j *job) hold(no *hold.Hold) error {
 	if err := j.write(reasonFile, j.rec.ReasonFile()); err != nil {
 		return err
 	}
-	files := []studio.Made{reasonFile, recordFile}
+	files := []studio.File{reasonFile, recordFile}
 	return j.end(files,
 		func() (studio.Names, error) { return j.claim.HeldNames(suffixes(files)...) },
 		j.claim.Hold)
@@ -55,8 +55,8 @@ const nameTries = 20
 
 // end chooses names, writes the record that holds them and ends the claim;
 // a name taken in between is chosen again.
-func (j *job) end(files []studio.Made, choose func() (studio.Names, error),
-	carryOut func(studio.Names, ...studio.Made) (studio.Outcome, error)) error {
+func (j *job) end(files []studio.File, choose func() (studio.Names, error),
+	carryOut func(studio.Names, ...studio.File) (studio.Outcome, error)) error {
 	j.progress.stage(stageSaving)
 	if err := undisturbed(j.claim, j.writers); err != nil {
 		return err
@@ -115,7 +115,7 @@ func (u *unfinished) retry() {
 	}
 }
 
-func suffixes(files []studio.Made) []string {
+func suffixes(files []studio.File) []string {
 	out := make([]string, len(files))
 	for i, f := range files {
 		out[i] = f.Suffix

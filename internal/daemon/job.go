@@ -29,13 +29,13 @@ import (
 // The files of an order, by their names in the claim and what follows the
 // picture's name in the end.
 var (
-	tiffFile    = studio.Made{Name: "print.tif", Suffix: ".tif"}
-	onPaperFile = studio.Made{Name: "paper.jpg", Suffix: ".paper.jpg"}
-	gamutFile   = studio.Made{Name: "gamut.png", Suffix: ".gamut.png"}
-	diagramFile = studio.Made{Name: "sheet.svg", Suffix: ".sheet.svg"}
-	previewFile = studio.Made{Name: "preview.jpg", Suffix: ".preview.jpg"}
-	recordFile  = studio.Made{Name: "record.json", Suffix: recordSuffix}
-	reasonFile  = studio.Made{Name: "reason.txt", Suffix: ".txt"}
+	tiffFile    = studio.File{Name: "print.tif", Suffix: ".tif"}
+	onPaperFile = studio.File{Name: "paper.jpg", Suffix: ".paper.jpg"}
+	gamutFile   = studio.File{Name: "gamut.png", Suffix: ".gamut.png"}
+	diagramFile = studio.File{Name: "sheet.svg", Suffix: ".sheet.svg"}
+	previewFile = studio.File{Name: "preview.jpg", Suffix: ".preview.jpg"}
+	recordFile  = studio.File{Name: "record.json", Suffix: recordSuffix}
+	reasonFile  = studio.File{Name: "reason.txt", Suffix: ".txt"}
 )
 
 const (
@@ -54,7 +54,7 @@ type job struct {
 	decision *order.Decision
 	rec      *record.Record
 	past     []photo.Caution // of what was made before of the same order
-	crops    []studio.Made
+	crops    []studio.File
 
 	log      *zap.Logger
 	now      func() time.Time

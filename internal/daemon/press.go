@@ -29,7 +29,7 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	}
 	j.rec.Print = record.PrintOf(j.rec.Plan)
 	ctx, stop := context.WithCancel(ctx)
-	var proofs []studio.Made
+	var proofs []studio.File
 	proved, ended := alongside(func() (err error) {
 		if proofs, err = j.proof(ctx, src); err != nil {
 			return err
@@ -55,7 +55,7 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 		return err
 	}
 	j.rec.Status = record.StatusOf(j.rec.Verdict, j.rec.Cautions)
-	return j.publish(append([]studio.Made{tiffFile}, proofs...)...)
+	return j.publish(append([]studio.File{tiffFile}, proofs...)...)
 }
 
 // press makes the TIFF when its turn comes.
@@ -123,8 +123,8 @@ func (f *flushed) Write(p []byte) (int, error) {
 // proof makes the preview and, for a stock with a profile, what it is asked
 // about: the print on the paper's own white, and a map of how far the picture's
 // colours are outside the paper.
-func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.Made, error) {
-	files, proofs := []studio.Made{previewFile}, []render.Proof{render.OnWhite}
+func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.File, error) {
+	files, proofs := []studio.File{previewFile}, []render.Proof{render.OnWhite}
 	d := j.decision
 	toStock := d.Order.Output.Kind == order.ToStock
 	if toStock {
@@ -160,7 +160,7 @@ func (j *job) crop(recipe render.Recipe, src *photo.Photo) error {
 			img    *image.RGBA
 			suffix string
 		}{{c.After, ""}, {c.Before, ".before"}} {
-			made := studio.Made{Name: c.Place.Name + side.suffix + ".jpg", Suffix: "." + c.Place.Name + side.suffix + ".jpg"}
+			made := studio.File{Name: c.Place.Name + side.suffix + ".jpg", Suffix: "." + c.Place.Name + side.suffix + ".jpg"}
 			err := j.create(made.Name, "writing "+made.Name, func(f *os.File) error { return jpeg.Encode(f, side.img, &jpeg.Options{Quality: cropQuality}) })
 			if err != nil {
 				return err
@@ -176,7 +176,7 @@ func (j *job) crop(recipe render.Recipe, src *photo.Photo) error {
 }
 
 // write makes a file in the claim of a few bytes, in place of an earlier one.
-func (j *job) write(m studio.Made, data []byte) error {
+func (j *job) write(m studio.File, data []byte) error {
 	if err := os.Remove(j.claim.MadePath(m.Name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}

@@ -157,12 +157,12 @@ type pretendRecord struct {
 var pretendSuffixes = []string{".tif", ".preview.jpg", ".json"}
 
 // makeSet makes a print, its preview and its record inside the claim.
-func makeSet(c *Claim, n Names, photograph string) ([]Made, error) {
+func makeSet(c *Claim, n Names, photograph string) ([]File, error) {
 	record, err := json.Marshal(pretendRecord{photograph, diskName(n.Original), diskName(n.Stem + ".tif")})
 	if err != nil {
 		return nil, err
 	}
-	return []Made{{"print", ".tif"}, {"preview", ".preview.jpg"}, {"record", ".json"}}, errorsOf(
+	return []File{{"print", ".tif"}, {"preview", ".preview.jpg"}, {"record", ".json"}}, errorsOf(
 		os.WriteFile(c.MadePath("print"), []byte(pretendPrint(".tif", photograph)), 0o666),
 		os.WriteFile(c.MadePath("preview"), []byte(pretendPrint(".preview.jpg", photograph)), 0o666),
 		os.WriteFile(c.MadePath("record"), record, 0o666),

@@ -12,8 +12,8 @@ import (
 	"sizewright/internal/remedy"
 )
 
-// Made is one file made inside a claim.
-type Made struct {
+// File is one file made inside a claim.
+type File struct {
 	Name   string // as given to MadePath
 	Suffix string // what follows the stem in its final name: ".tif", ".json", ".preview.jpg"
 }
@@ -43,20 +43,20 @@ type Renamed struct{ Wanted, Got string }
 // the claim can still be held or returned; if it is decided, what remains is
 // done by calling Publish again or by the next start. ErrGone means that somebody
 // has removed the claim from under it.
-func (c *Claim) Publish(n Names, made ...Made) (Outcome, error) {
+func (c *Claim) Publish(n Names, made ...File) (Outcome, error) {
 	return c.decide(Published, n, made)
 }
 
 // Hold ends the claim without a print: the original goes to its folder in held/, and
 // each made file, such as the reason, beside it. All else is as with Publish.
-func (c *Claim) Hold(n Names, made ...Made) (Outcome, error) {
+func (c *Claim) Hold(n Names, made ...File) (Outcome, error) {
 	return c.decide(Held, n, made)
 }
 
 // Decided reports whether Publish or Hold has decided, so that it must be finished.
 func (c *Claim) Decided() bool { return c.decided != nil }
 
-func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
+func (c *Claim) decide(kind Kind, n Names, made []File) (Outcome, error) {
 	if c.over {
 		return Outcome{}, errOver(c)
 	}
@@ -87,7 +87,7 @@ func (c *Claim) decide(kind Kind, n Names, made []Made) (Outcome, error) {
 }
 
 // plan writes the decision as a journal.
-func (c *Claim) plan(kind Kind, n Names, made []Made) (journal, error) {
+func (c *Claim) plan(kind Kind, n Names, made []File) (journal, error) {
 	j := journal{Kind: kind, Folder: diskName(c.Folder), Name: diskName(c.Name)}
 	add := func(part, name, dir, as string) {
 		if dir == "" {

@@ -42,7 +42,7 @@ func heldBack(c *Claim) (Outcome, error) {
 	if err := os.WriteFile(c.MadePath("record"), []byte("{}"), 0o666); err != nil {
 		return Outcome{}, err
 	}
-	return c.Hold(n, Made{"reason", ".txt"}, Made{"record", ".json"})
+	return c.Hold(n, File{"reason", ".txt"}, File{"record", ".json"})
 }
 
 func TestAPublishedPrintIsInTheOutboxAndItsOriginalInOriginals(t *testing.T) {
@@ -194,22 +194,22 @@ func TestOnlyWhatWasMadeIsPublished(t *testing.T) {
 	n := Names{Stem: "marsh", Original: "marsh.jpg"}
 	for _, bad := range []struct {
 		n    Names
-		made Made
+		made File
 	}{
-		{n, Made{"link", ".tif"}},
-		{n, Made{"missing", ".tif"}},
-		{n, Made{"../original/marsh.jpg", ".tif"}},
-		{n, Made{"print", "/../../../marsh.tif"}},
-		{Names{Stem: "../../marsh", Original: "marsh.jpg"}, Made{"print", ".tif"}},
-		{Names{Stem: "marsh", Original: "../marsh.jpg"}, Made{"print", ".tif"}},
-		{Names{Stem: "marsh", Original: ""}, Made{"print", ".tif"}},
-		{Names{Stem: strings.Repeat("m", 252), Original: "marsh.jpg"}, Made{"print", ".tif"}},
+		{n, File{"link", ".tif"}},
+		{n, File{"missing", ".tif"}},
+		{n, File{"../original/marsh.jpg", ".tif"}},
+		{n, File{"print", "/../../../marsh.tif"}},
+		{Names{Stem: "../../marsh", Original: "marsh.jpg"}, File{"print", ".tif"}},
+		{Names{Stem: "marsh", Original: "../marsh.jpg"}, File{"print", ".tif"}},
+		{Names{Stem: "marsh", Original: ""}, File{"print", ".tif"}},
+		{Names{Stem: strings.Repeat("m", 252), Original: "marsh.jpg"}, File{"print", ".tif"}},
 	} {
 		if _, err := c.Publish(bad.n, bad.made); err == nil || c.Decided() {
 			t.Errorf("published %+v: %v", bad, err)
 		}
 	}
-	if _, err := c.Publish(n, Made{"print", ".tif"}, Made{"print", ".TIF"}); !errors.Is(err, ErrNameTaken) {
+	if _, err := c.Publish(n, File{"print", ".tif"}, File{"print", ".TIF"}); !errors.Is(err, ErrNameTaken) {
 		t.Errorf("two files under one name: %v", err)
 	}
 	wantPlaces(t, s, "a marsh", c.rel(originalPart, "marsh.jpg"))

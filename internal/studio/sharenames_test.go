@@ -88,7 +88,7 @@ func TestAFolderOfTheOtherCaseIsSeenBeforeTheDecision(t *testing.T) {
 	if err := os.WriteFile(c.MadePath("print"), []byte("print"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := c.Publish(n, Made{"print", ".tif"}); !errors.Is(err, ErrNameTaken) || c.Decided() {
+	if _, err := c.Publish(n, File{"print", ".tif"}); !errors.Is(err, ErrNameTaken) || c.Decided() {
 		t.Fatalf("published into %+v: %v", n, err)
 	}
 	if out, err := published(c, "marsh", "a marsh"); err != nil || !strings.HasPrefix(out.Made[0], "outbox/A6/") {
