@@ -268,7 +268,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	}
 	var d daemon.Status
 	if at != nil {
-		d, _ = daemon.ReadStatus(at.Doing) // a daemon that has written nothing yet does nothing
+		d, _ = daemon.ReadStatus(at.Status) // a daemon that has written nothing yet does nothing
 		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Ends, d.Telling})
 	}
 	stays = map[file]daemon.Stay{}

@@ -143,12 +143,12 @@ func (r *run) intake() intake.Options {
 	return intake.Options{Settle: max(c.Settle, leastSettle), Rescan: c.Rescan, StalledAfter: c.Stalled, Limits: c.Limits, Log: r.Log, Now: r.Now}
 }
 
-// noteLeft notes what the drop folders hold that no print is made of: odd
-// entries, by tell, and folders whose names are no sizes.
-func (r *run) noteLeft(odd []intake.Oddity, tell func(record.Left)) {
+// noteLeft notes what the drop folders hold that no print is made of:
+// what intake left alone, by tell, and folders whose names are no sizes.
+func (r *run) noteLeft(left []intake.LeftAlone, tell func(record.Left)) {
 	drop := r.Studio.Drop()
 	litter, sidecars := map[string][]string{}, map[string][]string{}
-	for _, x := range odd {
+	for _, x := range left {
 		switch x.Kind {
 		case intake.KindLitter:
 			litter[x.Folder] = append(litter[x.Folder], x.Name)

@@ -47,7 +47,7 @@ func TestTheStatusSaysWhatFaultAnOrderMet(t *testing.T) {
 }
 
 func TestTheStatusSaysWhatIsUnfinished(t *testing.T) {
-	got := incomplete([]intake.Oddity{
+	got := incomplete([]intake.LeftAlone{
 		{Folder: "A6", Name: "half.jpg", Kind: intake.KindUnfinished, Text: "unfinished"},
 		{Folder: "A6", Name: "link.jpg", Kind: intake.KindLink, Text: "a link"},  // which any look sees
 		{Folder: "A6", Kind: intake.KindUnreadable, Text: "cannot be looked at"}, // by this user
@@ -129,7 +129,7 @@ func TestWhatIsLeftAloneIsLoggedOnce(t *testing.T) {
 	if n := lines.Len(); n != 2 {
 		t.Errorf("when it came back, it was logged %d times in all", n)
 	}
-	l.noteLeft([]intake.Oddity{{Folder: "A6", Name: "link", Kind: intake.KindLink, Text: "a link"}}, func(x record.Left) { l.night.note(x) })
+	l.noteLeft([]intake.LeftAlone{{Folder: "A6", Name: "link", Kind: intake.KindLink, Text: "a link"}}, func(x record.Left) { l.night.note(x) })
 	if n := lines.Len(); n != 2 {
 		t.Error("what the look at the drop folders has logged is logged again")
 	}

@@ -198,7 +198,7 @@ func (l *loop) end(e attempted) {
 // tick does what is due by the clock.
 func (l *loop) tick(ctx context.Context) {
 	now := time.Now()
-	stays := append(incomplete(l.watcher.Oddities()), l.queue.stays()...)
+	stays := append(incomplete(l.watcher.LeftAlone()), l.queue.stays()...)
 	l.noteStatus(func(s *Status) { s.Stays = stays })
 	l.dog.check(now, l.watcher.Looked(), now.Add(-2*l.configuration().Rescan-time.Minute),
 		l.tracker.work(l.orders > 0), l.reporting.work(l.writing), l.backfilled.work(l.backfilling != nil && !closed(l.backfilling)))
@@ -248,7 +248,7 @@ func (l *loop) backfillOnce(ctx context.Context) {
 
 // countLeft counts what was left alone, but for litter.
 func (l *loop) countLeft() (n int) {
-	for _, x := range l.watcher.Oddities() {
+	for _, x := range l.watcher.LeftAlone() {
 		if !x.Ignored() {
 			n++
 		}
@@ -292,7 +292,7 @@ type reported struct {
 func (l *loop) endRun(over bool) {
 	l.due, l.begun, l.left = time.Time{}, time.Now(), l.countLeft()
 	l.noteRetries()
-	l.noteLeft(l.watcher.Oddities(), func(x record.Left) { l.night.note(x) })
+	l.noteLeft(l.watcher.LeftAlone(), func(x record.Left) { l.night.note(x) })
 	r := reported{over: over}
 	var day record.Night
 	if over {
@@ -335,10 +335,10 @@ func (l *loop) written(r reported) {
 	}
 }
 
-// incomplete are the files among oddities that any look takes for photographs, and the
+// incomplete are the files left alone that any look takes for photographs, and the
 // folders that are closed to this process, if not to whoever looks.
-func incomplete(odd []intake.Oddity) (all []Stay) {
-	for _, x := range odd {
+func incomplete(left []intake.LeftAlone) (all []Stay) {
+	for _, x := range left {
 		if x.Kind == intake.KindUnfinished || x.Kind == intake.KindUnreadable {
 			all = append(all, Stay{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy})
 		}

@@ -233,7 +233,7 @@ func statusBecomes(t *testing.T, s *studio.Studio, so func(Status) bool) Status 
 	var last Status
 	for range 600 {
 		if at := must(s.AtWork()); at != nil {
-			if d, err := ReadStatus(at.Doing); err == nil {
+			if d, err := ReadStatus(at.Status); err == nil {
 				if last = d; so(d) {
 					return d
 				}

@@ -25,7 +25,7 @@ func (d *denied) Is(target error) bool { return target == fs.ErrPermission }
 // movable leaves out the files that this process may not move out of their folders, and
 // reports those folders: a rename needs leave to write to the folder (rename(2)), and
 // where that is sticky to own the file.
-func movable(drop string, files []Candidate) (may []Candidate, odd []Oddity) {
+func movable(drop string, files []Candidate) (may []Candidate, left []LeftAlone) {
 	told := map[string]*denied{}
 	for _, c := range files {
 		why, looked := told[c.Folder]
@@ -35,11 +35,11 @@ func movable(drop string, files []Candidate) (may []Candidate, odd []Oddity) {
 		if why == nil {
 			may = append(may, c)
 		} else if told[c.Folder] == nil {
-			odd = append(odd, unreadable(c.Folder, "", why))
+			left = append(left, unreadable(c.Folder, "", why))
 		}
 		told[c.Folder] = why
 	}
-	return may, odd
+	return may, left
 }
 
 func mayNotMove(drop string, c Candidate) *denied {
@@ -116,10 +116,10 @@ func groupName(gid uint32) string {
 }
 
 // unreadable tells of a folder (name "") or file that permissions keep from being made.
-func unreadable(folder, name string, err error) Oddity {
+func unreadable(folder, name string, err error) LeftAlone {
 	var d *denied
 	if errors.As(err, &d) {
-		return odd(folder, name, KindUnreadable, d.fault, d.remedy)
+		return leftAlone(folder, name, KindUnreadable, d.fault, d.remedy)
 	}
-	return odd(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v)", err), "let the user that runs sizewright read it")
+	return leftAlone(folder, name, KindUnreadable, fmt.Sprintf("cannot be looked at (%v)", err), "let the user that runs sizewright read it")
 }

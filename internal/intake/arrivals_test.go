@@ -85,8 +85,8 @@ func TestEveryWayOfCopyingIsSeenOnce(t *testing.T) {
 				t.Fatal(err)
 			}
 			quiet(t, out, "once too often")
-			if odd := w.Oddities(); len(odd) != 0 {
-				t.Errorf("oddities: %v", odd)
+			if left := w.LeftAlone(); len(left) != 0 {
+				t.Errorf("left alone: %v", left)
 			}
 		})
 	}

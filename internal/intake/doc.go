@@ -31,7 +31,7 @@
 // its order can be held with that reason.
 //
 // A file that is steady and not whole waits until somebody completes it. It is never
-// offered before that, and is reported as an [Oddity] after [Options].StalledAfter.
+// offered before that, and is reported as a [LeftAlone] after [Options].StalledAfter.
 //
 // intake reads, moves nothing, follows no link, and opens nothing but plain
 // files with a single name. Whoever takes a candidate must still expect it to

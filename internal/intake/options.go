@@ -17,7 +17,7 @@ type Options struct {
 	// unnoticed.
 	Rescan time.Duration
 	// StalledAfter is how long a file may be steady and not whole before it is
-	// told as an Oddity. 0 means DefaultStalledAfter.
+	// told as a LeftAlone. 0 means DefaultStalledAfter.
 	StalledAfter time.Duration
 	// Limits are those of the closer look at a file's end. Zero means
 	// photo.DefaultLimits.

@@ -31,34 +31,34 @@ type Candidate struct {
 }
 
 // Scan looks once at a drop directory. It gives every regular file in its
-// folders, oldest first, and everything else as oddities. Links are not
-// followed. A folder that cannot be read is an oddity; err means that drop
+// folders, oldest first, and everything else as left alone. Links are not
+// followed. A folder that cannot be read is left alone too; err means that drop
 // itself cannot be.
-func Scan(drop string) (files []Candidate, odd []Oddity, err error) {
-	folders, odd, err := Folders(drop)
+func Scan(drop string) (files []Candidate, left []LeftAlone, err error) {
+	folders, left, err := Folders(drop)
 	for _, folder := range folders {
 		f, o := scanFolder(drop, folder)
-		files, odd = append(files, f...), append(odd, o...)
+		files, left = append(files, f...), append(left, o...)
 	}
 	slices.SortFunc(files, oldestFirst)
-	return files, odd, err
+	return files, left, err
 }
 
 // Folders gives the names of the drop folders, sorted, whether or not they are those of
-// sizes, and what else lies in the drop directory as oddities.
-func Folders(drop string) (folders []string, odd []Oddity, err error) {
+// sizes, and what else lies in the drop directory as left alone.
+func Folders(drop string) (folders []string, left []LeftAlone, err error) {
 	entries, err := readDir(drop)
 	if err != nil {
 		return nil, nil, noDrop(drop, err)
 	}
 	for _, e := range entries {
-		if o, is := oddInDrop(e); is {
-			odd = append(odd, o)
+		if o, is := leftInDrop(e); is {
+			left = append(left, o)
 			continue
 		}
 		folders = append(folders, e.Name())
 	}
-	return folders, odd, nil
+	return folders, left, nil
 }
 
 // noDrop words why there is no looking into the drop directory.
@@ -78,7 +78,7 @@ func noDrop(drop string, err error) error {
 }
 
 // scanFolder looks at one drop folder.
-func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
+func scanFolder(drop, folder string) (files []Candidate, left []LeftAlone) {
 	entries, err := readDir(filepath.Join(drop, folder))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil // gone since
@@ -88,11 +88,11 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 		if errors.Is(err, fs.ErrPermission) && unix.Lstat(filepath.Join(drop, folder), &st) == nil {
 			err = mayNotRead(drop, st)
 		}
-		return nil, []Oddity{unreadable(folder, "", err)}
+		return nil, []LeftAlone{unreadable(folder, "", err)}
 	}
 	for _, e := range entries {
-		if o, is := oddInFolder(folder, e); is {
-			odd = append(odd, o)
+		if o, is := leftInFolder(folder, e); is {
+			left = append(left, o)
 			continue
 		}
 		info, err := e.Info()
@@ -100,17 +100,17 @@ func scanFolder(drop, folder string) (files []Candidate, odd []Oddity) {
 		case errors.Is(err, fs.ErrNotExist):
 			// gone since
 		case err != nil:
-			odd = append(odd, unreadable(folder, e.Name(), err))
+			left = append(left, unreadable(folder, e.Name(), err))
 		case info.Mode().IsRegular():
-			if o, is := oddFile(folder, e.Name(), info); is {
-				odd = append(odd, o)
+			if o, is := leftFile(folder, e.Name(), info); is {
+				left = append(left, o)
 				break
 			}
 			files = append(files, candidate(folder, info))
 		}
 		// Else another thing took its place this moment: the next look tells.
 	}
-	return files, odd
+	return files, left
 }
 
 func candidate(folder string, info fs.FileInfo) Candidate {

@@ -58,9 +58,9 @@ func TestTheLongestWaitingComesFirst(t *testing.T) {
 		put(t, drop, f.rel, "12345")
 		at(t, drop, f.rel, f.when)
 	}
-	files, odd, err := Scan(drop)
-	if err != nil || len(odd) != 0 {
-		t.Fatalf("%v, %v", odd, err)
+	files, left, err := Scan(drop)
+	if err != nil || len(left) != 0 {
+		t.Fatalf("%v, %v", left, err)
 	}
 	var order []string
 	for _, c := range files {
@@ -105,7 +105,7 @@ func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
 	put(t, drop, "A2/new\nline~", "x")
 	put(t, drop, "A2/marsh.jpg", "x")
 
-	files, odd, err := Scan(drop)
+	files, left, err := Scan(drop)
 	if err != nil || len(files) != 1 || files[0].Name != "marsh.jpg" {
 		t.Errorf("photographs: %v, %v", files, err)
 	}
@@ -127,7 +127,7 @@ func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
 	if device == nil {
 		want["drop/A2/device.jpg: neither a file nor a folder; take it away"] = KindSpecial
 	}
-	for _, o := range odd {
+	for _, o := range left {
 		if want[o.String()] != o.Kind {
 			t.Errorf("told %q as %s", o.String(), o.Kind)
 		}
@@ -178,16 +178,16 @@ func TestDropFoldersAreDirectoriesAndTheRestIsOdd(t *testing.T) {
 	drop := newDrop(t, "A2", "60x40in canvas", "holiday", ".hidden", "lost+found")
 	put(t, drop, "loose.jpg", "x")
 	link(t, drop, "A2", "A3")
-	folders, odd, err := Folders(drop)
+	folders, left, err := Folders(drop)
 	if want := []string{"60x40in canvas", "A2", "holiday"}; err != nil || !slices.Equal(folders, want) {
 		t.Errorf("drop folders %q, %v; want %q", folders, err, want)
 	}
 	var kinds []string
-	for _, o := range odd {
+	for _, o := range left {
 		kinds = append(kinds, o.Name+" "+o.Kind)
 	}
 	if want := []string{".hidden litter", "A3 link", "loose.jpg loose", "lost+found litter"}; !slices.Equal(kinds, want) {
-		t.Errorf("odd %q, want %q", kinds, want)
+		t.Errorf("left alone %q, want %q", kinds, want)
 	}
 }
 
@@ -201,17 +201,17 @@ func TestSidecarsAreNoPictures(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	files, odd, err := Scan(drop)
+	files, left, err := Scan(drop)
 	if err != nil || len(files) != 1 || files[0].Name != "marsh.jpg" {
 		t.Errorf("pictures are %+v (%v), want marsh.jpg alone", files, err)
 	}
 	pictures, sidecars := 0, 0
-	for _, o := range odd {
+	for _, o := range left {
 		if pictures += o.Pictures(drop); o.Kind == KindSidecar {
 			sidecars++
 		}
 	}
 	if sidecars != 4 || pictures != 1 {
-		t.Errorf("%d sidecars and %d pictures in the folder inside, want 4 and 1: %+v", sidecars, pictures, odd)
+		t.Errorf("%d sidecars and %d pictures in the folder inside, want 4 and 1: %+v", sidecars, pictures, left)
 	}
 }

@@ -14,7 +14,7 @@ const patience = 10
 // Settled looks at a drop directory until every file in it has settled, and
 // gives them all, oldest first. Files that come while it looks are among them.
 // Those still changing after ten times Options.Settle are left, and given as
-// oddities of kind KindGrowing; those steady and not whole by Options.Whole, of
+// left alone with KindGrowing; those steady and not whole by Options.Whole, of
 // kind KindUnfinished.
 //
 // It does not wait for a file that nobody has open for writing, whose end is there and
@@ -22,26 +22,26 @@ const patience = 10
 // clock tells of every change; the modification time can be an older file's, as after
 // cp -p.) A file whose writers the system does not know of rests for fifteen times
 // Options.Settle, beyond the ten if need be.
-func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity, error) {
+func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []LeftAlone, error) {
 	o = o.withDefaults(drop)
 	t := newTracker(o)
 	t.rested = true
 	deadline := o.Now().Add(patience * o.Settle)
 	for {
-		files, odd, err := Scan(drop)
+		files, left, err := Scan(drop)
 		if err != nil {
 			return nil, nil, err
 		}
 		files, closed := movable(drop, files)
-		odd = append(odd, closed...)
+		left = append(left, closed...)
 		now := o.Now()
 		ready, next := t.look(files, now)
 		if next.IsZero() {
-			return ready, odd, nil
+			return ready, left, nil
 		}
 		if !now.Before(deadline) && !(t.resting() && now.Before(deadline.Add(t.rest))) {
-			odd = append(odd, t.growing(ready, o.Settle)...)
-			return ready, append(odd, t.unfinished(now, 0)...), nil
+			left = append(left, t.growing(ready, o.Settle)...)
+			return ready, append(left, t.unfinished(now, 0)...), nil
 		}
 		// Often, to see changes; and just when the first could be steady.
 		wait := min(o.glance(), max(next.Sub(now), time.Millisecond))
@@ -52,7 +52,7 @@ func Settled(ctx context.Context, drop string, o Options) ([]Candidate, []Oddity
 }
 
 // growing reports the files that are neither ready nor known to be unfinished.
-func (t *tracker) growing(ready []Candidate, settle time.Duration) (all []Oddity) {
+func (t *tracker) growing(ready []Candidate, settle time.Duration) (all []LeftAlone) {
 	left := make(map[place]bool, len(t.seen))
 	for p, s := range t.seen {
 		if s.why == nil || s.why == errOther {
@@ -63,9 +63,9 @@ func (t *tracker) growing(ready []Candidate, settle time.Duration) (all []Oddity
 		delete(left, c.place())
 	}
 	for p := range left {
-		all = append(all, odd(p.folder, p.name, KindGrowing, fmt.Sprintf("still being written after %v", patience*settle), "it will be taken next time"))
+		all = append(all, leftAlone(p.folder, p.name, KindGrowing, fmt.Sprintf("still being written after %v", patience*settle), "it will be taken next time"))
 	}
-	slices.SortFunc(all, func(a, b Oddity) int { return strings.Compare(a.Text, b.Text) })
+	slices.SortFunc(all, func(a, b LeftAlone) int { return strings.Compare(a.Text, b.Text) })
 	return all
 }
 

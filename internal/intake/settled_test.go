@@ -20,28 +20,28 @@ func TestSettledGivesEverythingOldestFirst(t *testing.T) {
 	put(t, drop, "A3/old.jpg", "x")
 	at(t, drop, "A3/old.jpg", noon.Add(-time.Minute))
 	put(t, drop, "loose.jpg", "x")
-	files, odd, err := Settled(t.Context(), drop, Options{Settle: soon})
+	files, left, err := Settled(t.Context(), drop, Options{Settle: soon})
 	if err != nil || len(files) != 2 || files[0].Name != "old.jpg" || files[1].Name != "new.jpg" {
 		t.Errorf("%v, %v", files, err)
 	}
-	if len(odd) != 1 || odd[0].Kind != KindLoose {
-		t.Errorf("odd: %v", odd)
+	if len(left) != 1 || left[0].Kind != KindLoose {
+		t.Errorf("left alone: %v", left)
 	}
 }
 
 func TestSettledWithNothingThereDoesNotWait(t *testing.T) {
-	files, odd, err := Settled(t.Context(), newDrop(t, "A2"), Options{Settle: time.Hour})
-	if len(files)+len(odd) != 0 || err != nil {
-		t.Errorf("%v, %v, %v", files, odd, err)
+	files, left, err := Settled(t.Context(), newDrop(t, "A2"), Options{Settle: time.Hour})
+	if len(files)+len(left) != 0 || err != nil {
+		t.Errorf("%v, %v, %v", files, left, err)
 	}
 }
 
 func TestSettledWaitsForACopyUnderWay(t *testing.T) {
 	drop := newDrop(t, "A2")
 	now := growing(t, filepath.Join(drop, "A2/marsh.jpg"), 8)
-	files, odd, err := Settled(t.Context(), drop, Options{Settle: soon, Now: now})
-	if err != nil || len(odd) != 0 || len(files) != 1 || files[0].Size != 8*chunk {
-		t.Errorf("%v, %v, %v; want all %d bytes", files, odd, err, 8*chunk)
+	files, left, err := Settled(t.Context(), drop, Options{Settle: soon, Now: now})
+	if err != nil || len(left) != 0 || len(files) != 1 || files[0].Size != 8*chunk {
+		t.Errorf("%v, %v, %v; want all %d bytes", files, left, err, 8*chunk)
 	}
 }
 
@@ -73,13 +73,13 @@ func TestSettledLeavesWhatGrowsForEver(t *testing.T) {
 	drop := newDrop(t, "A2")
 	put(t, drop, "A2/whole.jpg", "x")
 	now := growing(t, filepath.Join(drop, "A2/growing.jpg"), 1_000_000)
-	files, odd, err := Settled(t.Context(), drop, Options{Settle: soon / 4, Now: now})
+	files, left, err := Settled(t.Context(), drop, Options{Settle: soon / 4, Now: now})
 	if err != nil || len(files) != 1 || files[0].Name != "whole.jpg" {
 		t.Errorf("%v, %v", files, err)
 	}
 	const want = "drop/A2/growing.jpg: still being written after 400ms; it will be taken next time"
-	if len(odd) != 1 || odd[0].Kind != KindGrowing || odd[0].String() != want {
-		t.Errorf("odd: %v", odd)
+	if len(left) != 1 || left[0].Kind != KindGrowing || left[0].String() != want {
+		t.Errorf("left alone: %v", left)
 	}
 }
 

@@ -144,13 +144,13 @@ func (t *tracker) due(s *sighting, now time.Time) time.Time {
 
 // unfinished tells of the files that have been steady for a given time and are
 // not whole for all that, and at once of those that may not be read.
-func (t *tracker) unfinished(now time.Time, after time.Duration) (all []Oddity) {
+func (t *tracker) unfinished(now time.Time, after time.Duration) (all []LeftAlone) {
 	for _, s := range t.seen {
 		if s.why != nil && s.why != errOther && (now.Sub(s.since) >= after || forbidden(s.why)) {
 			all = append(all, s.unfinished())
 		}
 	}
-	slices.SortFunc(all, func(a, b Oddity) int { return strings.Compare(a.Text, b.Text) })
+	slices.SortFunc(all, func(a, b LeftAlone) int { return strings.Compare(a.Text, b.Text) })
 	return all
 }
 

@@ -24,10 +24,10 @@ func (c *clock) now() time.Time {
 
 func (c *clock) wait(d time.Duration) { c.ahead.Add(int64(d)) }
 
-// kinds are the oddities of a Watcher by place.
+// kinds are what a Watcher left alone by place.
 func kinds(w *Watcher) map[string]string {
 	all := map[string]string{}
-	for _, o := range w.Oddities() {
+	for _, o := range w.LeftAlone() {
 		all[o.Folder+"/"+o.Name] = o.Kind
 	}
 	return all
@@ -44,8 +44,8 @@ func TestAHalfCopyWaitsIsToldAndIsTakenOnceItIsWhole(t *testing.T) {
 	quiet(t, out, "though half of it is missing")
 	c.wait(29 * time.Minute)
 	lookTwice(t, w)
-	if odd := w.Oddities(); len(odd) != 0 {
-		t.Errorf("told too soon: %v", odd)
+	if left := w.LeftAlone(); len(left) != 0 {
+		t.Errorf("told too soon: %v", left)
 	}
 	c.wait(time.Minute)
 	until(t, func() bool { return kinds(w)["A2/marsh.jpg"] == KindUnfinished })
@@ -65,8 +65,8 @@ func TestAHalfCopyWaitsIsToldAndIsTakenOnceItIsWhole(t *testing.T) {
 		t.Errorf("%d bytes", got.Size)
 	}
 	lookTwice(t, w)
-	if odd := w.Oddities(); len(odd) != 0 {
-		t.Errorf("still told: %v", odd)
+	if left := w.LeftAlone(); len(left) != 0 {
+		t.Errorf("still told: %v", left)
 	}
 }
 
@@ -99,12 +99,12 @@ func TestSettledTellsAHalfCopyFromOneUnderWay(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	files, odd, err := Settled(t.Context(), drop, Options{Settle: soon / 4})
+	files, left, err := Settled(t.Context(), drop, Options{Settle: soon / 4})
 	if err != nil || len(files) != 1 || files[0].Name != "whole.jpg" {
 		t.Errorf("%v, %v", files, err)
 	}
-	if len(odd) != 2 || odd[0].Kind != KindUnfinished || odd[0].Name != "half.jpg" || odd[1].Kind != KindUnfinished || odd[1].Name != "open.jpg" {
-		t.Errorf("odd: %v", odd)
+	if len(left) != 2 || left[0].Kind != KindUnfinished || left[0].Name != "half.jpg" || left[1].Kind != KindUnfinished || left[1].Name != "open.jpg" {
+		t.Errorf("left alone: %v", left)
 	}
 }
 
@@ -143,10 +143,10 @@ func TestWhatMayNotBeReadIsToldAtOnce(t *testing.T) {
 	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}, {Folder: "A2", Name: "secret.jpg"}}
 	tr.look(files, start)
 	tr.look(files, start.Add(time.Second))
-	if odd := tr.unfinished(start.Add(time.Second), tr.stalled); len(odd) != 1 || odd[0].Name != "secret.jpg" || odd[0].Kind != KindUnreadable {
-		t.Errorf("%v", odd)
+	if left := tr.unfinished(start.Add(time.Second), tr.stalled); len(left) != 1 || left[0].Name != "secret.jpg" || left[0].Kind != KindUnreadable {
+		t.Errorf("%v", left)
 	}
-	if odd := tr.unfinished(start.Add(time.Hour), tr.stalled); len(odd) != 2 {
-		t.Errorf("after an hour: %v", odd)
+	if left := tr.unfinished(start.Add(time.Hour), tr.stalled); len(left) != 2 {
+		t.Errorf("after an hour: %v", left)
 	}
 }

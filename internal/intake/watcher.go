@@ -23,7 +23,7 @@ type Watcher struct {
 	blind   bool // drop could not be read at the last look
 
 	mu        sync.Mutex // guards what follows
-	odd       []Oddity
+	left      []LeftAlone
 	looked    time.Time
 	forgotten map[place]bool // to start over at the next rescan
 }
@@ -87,7 +87,7 @@ func (w *Watcher) look(e *events, p *plan) {
 	began := time.Now()
 	defer w.haveLooked()
 	e.follow(w.drop)
-	files, odd, err := Scan(w.drop)
+	files, left, err := Scan(w.drop)
 	if err != nil {
 		w.cannotLook(err)
 		p.looked(nil, began, w.o.glance())
@@ -98,11 +98,11 @@ func (w *Watcher) look(e *events, p *plan) {
 	}
 	w.blind = false
 	files, closed := movable(w.drop, files)
-	odd = append(odd, closed...)
+	left = append(left, closed...)
 	now := w.o.Now()
 	ready, next := w.tracker.look(files, now)
 	w.onOffer(ready)
-	w.tell(append(odd, w.tracker.unfinished(now, w.o.StalledAfter)...))
+	w.tell(append(left, w.tracker.unfinished(now, w.o.StalledAfter)...))
 	p.looked(ready, began, w.o.glance())
 	if !next.IsZero() {
 		p.at(time.Now().Add(max(next.Sub(now), time.Millisecond)))
@@ -152,25 +152,25 @@ func (w *Watcher) haveLooked() {
 	w.looked = time.Now()
 }
 
-// Oddities gives what the last look saw that is no photograph to be made. The
+// LeftAlone gives what the last look saw that is no photograph to be made. The
 // slice is the caller's to read, not to change.
-func (w *Watcher) Oddities() []Oddity {
+func (w *Watcher) LeftAlone() []LeftAlone {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return w.odd
+	return w.left
 }
 
-// tell keeps the oddities for Oddities, and logs those not there before.
-func (w *Watcher) tell(odd []Oddity) {
+// tell keeps what is left alone for [Watcher.LeftAlone], and logs what was not there before.
+func (w *Watcher) tell(left []LeftAlone) {
 	w.mu.Lock()
-	before := w.odd
-	w.odd = odd
+	before := w.left
+	w.left = left
 	w.mu.Unlock()
-	known := make(map[Oddity]bool, len(before))
+	known := make(map[LeftAlone]bool, len(before))
 	for _, o := range before {
 		known[o] = true
 	}
-	for _, o := range odd {
+	for _, o := range left {
 		switch {
 		case known[o]:
 		case o.Ignored():

@@ -216,8 +216,8 @@ func TestLinksAndDirectoriesAreToldOnceAndLeftAlone(t *testing.T) {
 	if n := logs.Len(); n != 2 {
 		t.Errorf("told %d times: %v", n, logs.All())
 	}
-	if odd := w.Oddities(); len(odd) != 2 || odd[0].Kind != KindLink || odd[1].Kind != KindDirectory {
-		t.Errorf("oddities: %v", odd)
+	if left := w.LeftAlone(); len(left) != 2 || left[0].Kind != KindLink || left[1].Kind != KindDirectory {
+		t.Errorf("left alone: %v", left)
 	}
 }
 

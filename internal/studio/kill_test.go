@@ -36,7 +36,7 @@ func TestMain(m *testing.M) {
 		becomeNobody()
 		at, err := opener(dir).AtWork()
 		must(at, err)
-		fmt.Println(at.PID, string(at.Doing))
+		fmt.Println(at.PID, string(at.Status))
 	case "unprivileged":
 		becomeNobody()
 		os.Exit(m.Run())

@@ -18,7 +18,7 @@ type Process struct {
 	PID     int    // 0 if not known
 	Host    string // its machine; "" if not known
 	Started time.Time
-	Doing   json.RawMessage // what it last told Tell, nil if nothing
+	Status  json.RawMessage // what it last told Tell, nil if nothing
 }
 
 // presence is .sizewright/status.json, in which the process at work says what it does.
@@ -27,7 +27,7 @@ type presence struct {
 	Host    string          `json:"host"`
 	Machine string          `json:"machine,omitempty"` // of this boot: two processes with the same one see each other's locks
 	Started time.Time       `json:"started"`
-	Doing   json.RawMessage `json:"doing,omitempty"`
+	Status  json.RawMessage `json:"doing,omitempty"`
 }
 
 // Tell writes down what this process does, for AtWork to give to whoever asks: doing
@@ -39,10 +39,10 @@ func (s *Studio) Tell(doing any) error {
 	if !s.locked.Load() {
 		return errNotLocked(s.dir)
 	}
-	s.says.Doing = nil
+	s.says.Status = nil
 	data, err := json.Marshal(doing)
 	if err == nil && doing != nil {
-		s.says.Doing = data
+		s.says.Status = data
 	}
 	if err == nil {
 		data, err = json.Marshal(s.says)
@@ -89,7 +89,7 @@ func (s *Studio) AtWork() (*Process, error) {
 	case !known || p.Machine == "" || p.Machine == system.BootID():
 		return nil, nil
 	}
-	return &Process{p.PID, p.Host, p.Started, p.Doing}, nil
+	return &Process{p.PID, p.Host, p.Started, p.Status}, nil
 }
 
 // isLocked tells whether a process holds the lock in a way that keeps others from

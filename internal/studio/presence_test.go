@@ -35,7 +35,7 @@ func TestWhoIsAtWorkTellsWhatItDoes(t *testing.T) {
 			t.Fatal(err)
 		}
 		p := atWork(t, asks)
-		if p == nil || p.PID != os.Getpid() || string(p.Doing) != fmt.Sprintf(`{"rows":%d}`, n) {
+		if p == nil || p.PID != os.Getpid() || string(p.Status) != fmt.Sprintf(`{"rows":%d}`, n) {
 			t.Fatalf("%+v", p)
 		}
 		if since := time.Since(p.Started); since < 0 || since > time.Hour {
@@ -74,7 +74,7 @@ func TestOneThatWasKilledIsNotAtWork(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer lock.Close()
-	if p := atWork(t, s); p == nil || p.PID != os.Getpid() || p.Doing != nil || time.Since(p.Started) > time.Minute {
+	if p := atWork(t, s); p == nil || p.PID != os.Getpid() || p.Status != nil || time.Since(p.Started) > time.Minute {
 		t.Errorf("at work is %+v", p)
 	}
 }

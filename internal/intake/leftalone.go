@@ -12,7 +12,7 @@ import (
 	"sizewright/internal/remedy"
 )
 
-// Kinds of Oddity.
+// Kinds of LeftAlone.
 const (
 	KindDirectory  = "directory"  // a directory inside a drop folder
 	KindLink       = "link"       // a symbolic link, to whatever
@@ -26,8 +26,8 @@ const (
 	KindUnfinished = "unfinished" // as photo.Unfinished: a file that is steady but not whole, such as a copy that stopped half way
 )
 
-// Oddity is something in drop/ that no print is made of. It is left where it is.
-type Oddity struct {
+// LeftAlone is something in drop/ that no print is made of. It is left where it is.
+type LeftAlone struct {
 	Folder string // "" for what lies in drop/ itself
 	Name   string // "" for the folder itself
 	Kind   string
@@ -36,20 +36,20 @@ type Oddity struct {
 }
 
 // Ignored tells whether it is no picture and nobody need hear of it.
-func (o Oddity) Ignored() bool { return o.Kind == KindLitter || o.Kind == KindSidecar }
+func (o LeftAlone) Ignored() bool { return o.Kind == KindLitter || o.Kind == KindSidecar }
 
 // Pictures is how many pictures may lie in it, of which no print is made: of a folder
 // inside a drop folder its files, where they can be counted; else one.
-func (o Oddity) Pictures(drop string) int {
+func (o LeftAlone) Pictures(drop string) int {
 	switch {
 	case o.Ignored(), o.Kind == KindSpecial:
 		return 0
 	case o.Kind != KindDirectory:
 		return 1
 	}
-	files, odd := scanFolder(filepath.Join(drop, o.Folder), o.Name)
+	files, left := scanFolder(filepath.Join(drop, o.Folder), o.Name)
 	n := len(files)
-	for _, x := range odd {
+	for _, x := range left {
 		if !x.Ignored() {
 			n++
 		}
@@ -58,60 +58,60 @@ func (o Oddity) Pictures(drop string) int {
 }
 
 // String is the whole in one sentence.
-func (o Oddity) String() string { return remedy.Join(o.Text, o.Remedy) }
+func (o LeftAlone) String() string { return remedy.Join(o.Text, o.Remedy) }
 
-func odd(folder, name, kind, fault, remedy string) Oddity {
-	return Oddity{folder, name, kind, show(filepath.Join("drop", folder, name)) + ": " + fault, remedy}
+func leftAlone(folder, name, kind, fault, remedy string) LeftAlone {
+	return LeftAlone{folder, name, kind, show(filepath.Join("drop", folder, name)) + ": " + fault, remedy}
 }
 
-// oddInDrop reports whether an entry of drop/ is something other than a drop folder.
-func oddInDrop(e fs.DirEntry) (Oddity, bool) {
+// leftInDrop reports whether an entry of drop/ is something other than a drop folder.
+func leftInDrop(e fs.DirEntry) (LeftAlone, bool) {
 	name := e.Name()
 	switch {
 	case isLitter(name):
-		return odd("", name, KindLitter, "not a drop folder; ignored", ""), true
+		return leftAlone("", name, KindLitter, "not a drop folder; ignored", ""), true
 	case e.Type()&fs.ModeSymlink != 0:
-		return odd("", name, KindLink, "a link, which is not followed", "make a folder of that name instead"), true
+		return leftAlone("", name, KindLink, "a link, which is not followed", "make a folder of that name instead"), true
 	case e.IsDir():
-		return Oddity{}, false
+		return LeftAlone{}, false
 	case isSidecar(name):
-		return odd("", name, KindSidecar, "no photograph; ignored", ""), true
+		return leftAlone("", name, KindSidecar, "no photograph; ignored", ""), true
 	case e.Type().IsRegular():
-		return odd("", name, KindLoose, "lies in no drop folder", "move it into the folder of the size it is wanted at"), true
+		return leftAlone("", name, KindLoose, "lies in no drop folder", "move it into the folder of the size it is wanted at"), true
 	}
-	return odd("", name, KindSpecial, "neither a file nor a folder", "take it away"), true
+	return leftAlone("", name, KindSpecial, "neither a file nor a folder", "take it away"), true
 }
 
-// oddInFolder reports whether an entry of a drop folder is something other than a file
+// leftInFolder reports whether an entry of a drop folder is something other than a file
 // to print.
-func oddInFolder(folder string, e fs.DirEntry) (Oddity, bool) {
+func leftInFolder(folder string, e fs.DirEntry) (LeftAlone, bool) {
 	name := e.Name()
 	switch {
 	case isLitter(name):
-		return odd(folder, name, KindLitter, "not a photograph; ignored", ""), true
+		return leftAlone(folder, name, KindLitter, "not a photograph; ignored", ""), true
 	case e.Type()&fs.ModeSymlink != 0:
-		return odd(folder, name, KindLink, "a link, which is not followed", "put a copy of the picture there instead"), true
+		return leftAlone(folder, name, KindLink, "a link, which is not followed", "put a copy of the picture there instead"), true
 	case e.IsDir():
-		return odd(folder, name, KindDirectory, "a folder inside a drop folder is not looked into", "put its pictures beside it"), true
+		return leftAlone(folder, name, KindDirectory, "a folder inside a drop folder is not looked into", "put its pictures beside it"), true
 	case isSidecar(name):
-		return odd(folder, name, KindSidecar, "no photograph; ignored", ""), true
+		return leftAlone(folder, name, KindSidecar, "no photograph; ignored", ""), true
 	case e.Type().IsRegular():
-		return Oddity{}, false
+		return LeftAlone{}, false
 	}
-	return odd(folder, name, KindSpecial, "neither a file nor a folder", "take it away"), true
+	return leftAlone(folder, name, KindSpecial, "neither a file nor a folder", "take it away"), true
 }
 
-// oddFile reports whether a regular file of a drop folder is left alone. A file with a
+// leftFile reports whether a regular file of a drop folder is left alone. A file with a
 // second name could change under that name, or serve another purpose there.
-func oddFile(folder, name string, info fs.FileInfo) (Oddity, bool) {
+func leftFile(folder, name string, info fs.FileInfo) (LeftAlone, bool) {
 	if st, ok := info.Sys().(*syscall.Stat_t); ok && st.Nlink > 1 {
-		return odd(folder, name, KindHardLink, "has another name elsewhere (a hard link), so it is not opened", "put a copy there instead"), true
+		return leftAlone(folder, name, KindHardLink, "has another name elsewhere (a hard link), so it is not opened", "put a copy there instead"), true
 	}
-	return Oddity{}, false
+	return LeftAlone{}, false
 }
 
 // unfinished is the sentence for a file that is not whole.
-func (s *sighting) unfinished() Oddity {
+func (s *sighting) unfinished() LeftAlone {
 	if forbidden(s.why) {
 		return unreadable(s.Folder, s.Name, s.why)
 	}
@@ -122,7 +122,7 @@ func (s *sighting) unfinished() Oddity {
 	case unended(s.why):
 		state = "unfinished"
 	}
-	return odd(s.Folder, s.Name, KindUnfinished,
+	return leftAlone(s.Folder, s.Name, KindUnfinished,
 		fmt.Sprintf("%s, and unchanged since %s: %v", state, s.since.Format("2006-01-02 15:04"), s.why), remedy)
 }
 
