@@ -76,8 +76,8 @@ type daemonStatus struct {
 	Queued  int       `json:"queued"`
 	Resting time.Time `json:"resting_until,omitzero"` // when its working hours begin
 
-	Ends    time.Time        `json:"queue_ends,omitzero"` // about
-	Telling *daemon.Backfill `json:"telling,omitempty"`   // the pages of earlier nights that it is writing
+	Ends     time.Time        `json:"queue_ends,omitzero"` // about
+	Backfill *daemon.Backfill `json:"backfill,omitempty"`  // the pages of earlier nights that it is writing
 }
 
 // readyStatus is a night's prints: how many are made, and those that ask for something.
@@ -269,7 +269,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	var d daemon.Status
 	if at != nil {
 		d, _ = daemon.ReadStatus(at.Status) // a daemon that has written nothing yet does nothing
-		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Ends, d.Telling})
+		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Ends, d.Backfill})
 	}
 	stays = map[file]daemon.Stay{}
 	for _, x := range d.Stays {

@@ -149,7 +149,7 @@ func TestTheStatusSaysThatEarlierNightsAreTold(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer leave()
-	if err := s.Tell(daemon.Status{Telling: &daemon.Backfill{Night: "2026-03-11", Before: 3}}); err != nil {
+	if err := s.Tell(daemon.Status{Backfill: &daemon.Backfill{Night: "2026-03-11", Before: 3}}); err != nil {
 		t.Fatal(err)
 	}
 	if _, text := statusOf(t, s); !strings.Contains(text, "; writing the pages of earlier nights: 3 so far, now that of 2026-03-11\n") {

@@ -30,7 +30,7 @@ func (st *status) tell(out io.Writer) {
 		if !d.Ends.IsZero() {
 			plaintext.Fprintf(out, "; the queue ends about %s", clock(d.Ends, st.At))
 		}
-		if t := d.Telling; t != nil {
+		if t := d.Backfill; t != nil {
 			plaintext.Fprintf(out, "; writing the pages of earlier nights: %d so far, now that of %s", t.Before, t.Night)
 		}
 		fmt.Fprintln(out)

@@ -155,7 +155,7 @@ func (f stripFlags) variants(desk *order.Desk, folder string) ([]variant, error)
 func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, o order.Output) ([]render.Place, error) {
 	if f.at == "" {
 		gamut, err := gamutOf(src, o)
-		return render.KeyPlaces(src, spectrum, gamut), err
+		return render.StripPlaces(src, spectrum, gamut), err
 	}
 	var all []render.Place
 	for _, text := range strings.Fields(f.at) {

@@ -17,20 +17,21 @@ import (
 )
 
 // A process that is killed, or a machine that loses its power, between the last print and
-// the report leaves a night untold; a studio whose pages were taken away has all of its
+// the report leaves a night unreported; a studio whose pages were taken away has all of its
 // nights so. They are told again from the records, the latest first, beside the daemon's
 // loop: a year of nights takes minutes.
 
-// untoldName is the file that says from when on nights are untold, while some are being
-// told: the latest page, which says so else, is the first that is written.
-const untoldName = ".sizewright/untold"
+// unreportedName is the file that says from when on nights are unreported, while some are
+// being reported: the latest page, which says so else, is the first that is written.
+// Earlier versions know the file by this name.
+const unreportedName = ".sizewright/untold"
 
-// untold is that file's content.
-type untold struct {
+// unreported is that file's content.
+type unreported struct {
 	From time.Time `json:"from"` // finished then or later, and told in no page
 }
 
-// backfill writes the pages of nights that were left untold.
+// backfill writes the pages of nights that were left unreported.
 type backfill struct {
 	*run
 	config *config.Config
@@ -45,7 +46,7 @@ type backfill struct {
 	over  bool       // all is told
 }
 
-// newBackfill finds out from when on nights are untold, and is to be asked before this run
+// newBackfill finds out from when on nights are unreported, and is to be asked before this run
 // writes a page of its own.
 func (r *run) newBackfill() *backfill {
 	b := &backfill{run: r, config: r.configuration()}
@@ -54,10 +55,10 @@ func (r *run) newBackfill() *backfill {
 	return b
 }
 
-// write writes the pages of untold nights until ctx ends, and then goes on at the next start
+// write writes the pages of unreported nights until ctx ends, and then goes on at the next start
 // where it was. What this run makes is told by its own reports.
 func (b *backfill) write(ctx context.Context) {
-	defer b.noteStatus(func(s *Status) { s.Telling = nil })
+	defer b.noteStatus(func(s *Status) { s.Backfill = nil })
 	err := b.writeAll(ctx)
 	switch {
 	case ctx.Err() != nil:
@@ -90,11 +91,11 @@ func (b *backfill) writeAll(ctx context.Context) error {
 	return b.end()
 }
 
-// left is from when on nights are untold, and when an earlier run began to tell them, if so.
+// left is from when on nights are unreported, and when an earlier run began to tell them, if so.
 func (b *backfill) left() (from, since time.Time) {
-	file := filepath.Join(b.Studio.Root(), untoldName)
+	file := filepath.Join(b.Studio.Root(), unreportedName)
 	if data, err := os.ReadFile(file); err == nil {
-		var u untold
+		var u unreported
 		if info, err := os.Stat(file); err == nil && json.Unmarshal(data, &u) == nil {
 			return u.From, info.ModTime()
 		}
@@ -111,7 +112,7 @@ func (b *backfill) written(page string) time.Time {
 	return info.ModTime()
 }
 
-// begin notes that nights may be untold, until all are told. To be called before a page is
+// begin notes that nights may be unreported, until all are told. To be called before a page is
 // written that would say otherwise.
 func (b *backfill) begin() error {
 	b.mu.Lock()
@@ -119,14 +120,14 @@ func (b *backfill) begin() error {
 	if b.over || !b.since.IsZero() {
 		return nil
 	}
-	data, err := json.Marshal(untold{b.from})
+	data, err := json.Marshal(unreported{b.from})
 	if err != nil {
 		return err
 	}
-	if err := b.Studio.WriteFile(untoldName, append(data, '\n')); err != nil {
+	if err := b.Studio.WriteFile(unreportedName, append(data, '\n')); err != nil {
 		return err
 	}
-	b.since = b.written(untoldName)
+	b.since = b.written(unreportedName)
 	return nil
 }
 
@@ -145,13 +146,13 @@ func (b *backfill) end() error {
 	if b.since.IsZero() {
 		return nil
 	}
-	return b.Studio.RemoveFile(untoldName)
+	return b.Studio.RemoveFile(unreportedName)
 }
 
 // night writes the page of a night, unless somebody has.
 func (b *backfill) night(ctx context.Context, n record.Night) error {
 	b.latest = max(b.latest, n.Date)
-	last := b.lastUntold(n)
+	last := b.lastUnreported(n)
 	if last.IsZero() || b.isTold(n.Date, last) || b.reported(n.Date) {
 		return nil
 	}
@@ -162,7 +163,7 @@ func (b *backfill) night(ctx context.Context, n record.Night) error {
 		return err
 	}
 	at := Backfill{n.Date, len(b.wrote)}
-	b.noteStatus(func(s *Status) { s.Telling = &at })
+	b.noteStatus(func(s *Status) { s.Backfill = &at })
 	before := b.written(morningDir + n.Date + ".html")
 	made, err := makePages(ctx, &report.Night{Night: n, Units: b.config.Units}, report.Making{Root: b.Studio.Root(), Workers: max(runtime.GOMAXPROCS(0)/2, 1), Beat: b.backfilled.beat})
 	if err != nil {
@@ -184,8 +185,8 @@ func (b *backfill) night(ctx context.Context, n record.Night) error {
 	return nil
 }
 
-// lastUntold is when the last of what an earlier run left untold of a night was finished.
-func (b *backfill) lastUntold(n record.Night) (last time.Time) {
+// lastUnreported is when the last of what an earlier run left unreported of a night was finished.
+func (b *backfill) lastUnreported(n record.Night) (last time.Time) {
 	for _, e := range n.Records {
 		if done := e.Record.Times.Finished; !done.Before(b.from) && done.Before(b.started) && done.After(last) {
 			last = done

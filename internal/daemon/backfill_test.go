@@ -55,7 +55,7 @@ func pagesOf(s *studio.Studio) []string {
 	return files
 }
 
-// turnstile lets a telling through, one page at a time.
+// turnstile lets a backfill through, one page at a time.
 type turnstile struct {
 	at   chan string   // the night whose page is next
 	pass chan struct{} // closed, or one for each page
@@ -77,7 +77,7 @@ func newTurnstile(t *testing.T, o *Options) *turnstile {
 
 func (s *turnstile) open() { s.once.Do(func() { close(s.pass) }) }
 
-// next waits for the telling to come to its next page, for a minute.
+// next waits for the backfill to come to its next page, for a minute.
 func (s *turnstile) next(t *testing.T) string {
 	t.Helper()
 	select {
@@ -106,9 +106,9 @@ func TestTheDaemonGoesOnWhileEarlierNightsAreTold(t *testing.T) {
 	if second := gate.next(t); second != "2026-03-13" {
 		t.Errorf("the second is %s", second)
 	}
-	d := statusBecomes(t, s, func(d Status) bool { return d.Telling != nil && d.Telling.Before == 1 })
-	if d.Telling.Night != "2026-03-13" {
-		t.Errorf("it says to be at %s", d.Telling.Night)
+	d := statusBecomes(t, s, func(d Status) bool { return d.Backfill != nil && d.Backfill.Before == 1 })
+	if d.Backfill.Night != "2026-03-13" {
+		t.Errorf("it says to be at %s", d.Backfill.Night)
 	}
 	appears(t, filepath.Join(s.MorningDir(), "latest.html"))
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
@@ -123,7 +123,7 @@ func TestTheDaemonGoesOnWhileEarlierNightsAreTold(t *testing.T) {
 	latest := must(os.ReadFile(filepath.Join(s.MorningDir(), "latest.html")))
 	told := must(os.Stat(filepath.Join(s.MorningDir(), "2026-03-16.html"))).ModTime()
 	serving(t, o)
-	gone(t, filepath.Join(s.Root(), untoldName))
+	gone(t, filepath.Join(s.Root(), unreportedName))
 	if got := pagesOf(s); len(got) != 61 || got[60] != "2026-01-14" {
 		t.Errorf("in the end there are %d pages: %v", len(got), got)
 	}
@@ -167,7 +167,7 @@ func TestAReportIsNotOverwrittenByAnEarlierNightsPage(t *testing.T) {
 	page := filepath.Join(s.MorningDir(), "2026-03-14.html")
 	appears(t, page)
 	gate.open()
-	gone(t, filepath.Join(s.Root(), untoldName))
+	gone(t, filepath.Join(s.Root(), unreportedName))
 	stop()
 	for _, name := range []string{page, filepath.Join(s.MorningDir(), "latest.html")} {
 		text := string(must(os.ReadFile(name)))
@@ -203,7 +203,7 @@ func TestANightIsNotForgottenByARunThatNeverCameToIt(t *testing.T) {
 	if got := pagesOf(s); !slices.Contains(got, "2026-03-14") {
 		t.Errorf("the next run tells %v", got)
 	}
-	gone(t, filepath.Join(s.Root(), untoldName))
+	gone(t, filepath.Join(s.Root(), unreportedName))
 	if again := l.newBackfill(); again.from.IsZero() || again.resumed {
 		t.Error("what is told is to be told again")
 	}

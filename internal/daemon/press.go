@@ -151,7 +151,7 @@ const cropQuality = 85
 
 // crop cuts the print at 100 % at a few places, before and after sharpening.
 func (j *job) crop(recipe render.Recipe, src *photo.Photo) error {
-	crops, err := render.Crops(recipe, src, j.decision.Plan.Profiles, render.LookingPlaces(src, j.decision.Spectrum, j.rec.Gamut))
+	crops, err := render.Crops(recipe, src, j.decision.Plan.Profiles, render.CropPlaces(src, j.decision.Spectrum, j.rec.Gamut))
 	if err != nil {
 		return fmt.Errorf("cutting crops of %s: %w", j.rec.Source.Name, err)
 	}

@@ -23,7 +23,7 @@ func calendarOf(c *config.Config, loc *time.Location) record.Calendar {
 }
 
 // pages is what this run has written of them. Reports are written beside the nights that an
-// earlier run left untold, and what a page was written for last is what it says.
+// earlier run left unreported, and what a page was written for last is what it says.
 type pages struct {
 	writing sync.Mutex      // held while a night's pages are put in their place
 	told    map[string]bool // nights that this run has reported, by date

@@ -59,7 +59,7 @@ type loop struct {
 	notifier *notifier
 	said     []string // by the last report, of what was not made
 
-	earlier     *backfill     // of nights that an earlier run left untold
+	earlier     *backfill     // of nights that an earlier run left unreported
 	backfilling chan struct{} // closed when they are told, or given up; nil before they begin to be
 	writing     bool          // a report, beside the loop
 	wrote       chan reported // and how that came out
@@ -233,7 +233,7 @@ func (l *loop) reportSoon() {
 	}
 }
 
-// backfillOnce has the nights that an earlier run left untold told beside the loop, from the
+// backfillOnce has the nights that an earlier run left unreported told beside the loop, from the
 // first moment on when no order waits for it.
 func (l *loop) backfillOnce(ctx context.Context) {
 	if l.backfilling != nil {

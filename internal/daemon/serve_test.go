@@ -263,7 +263,7 @@ func TestADecidedEndIsTriedAgain(t *testing.T) {
 	}
 }
 
-// A kill between the last print and the report leaves a night untold.
+// A kill between the last print and the report leaves a night unreported.
 func TestAnEarlierNightThatWasNeverToldIsTold(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))

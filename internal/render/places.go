@@ -16,16 +16,16 @@ type Place struct {
 	X, Y float64 // pixels of the upright picture
 }
 
-// LookingPlaces returns the places to look at first, from what was measured: the finest
+// CropPlaces returns the places a print's crops are cut from, by what was measured: the finest
 // detail, a smooth change of tone, and what the paper misses most, if that was measured
 // (g is not nil).
-func LookingPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
+func CropPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
 	return withGamut(lookOver(src, s).places()[:2], g)
 }
 
-// KeyPlaces returns the places to look at before a print is made: the [LookingPlaces]
+// StripPlaces returns the places to look at before a print is made: the [CropPlaces]
 // and the deepest shadow.
-func KeyPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
+func StripPlaces(src *photo.Photo, s *detail.Spectrum, g *colour.Gamut) []Place {
 	return withGamut(lookOver(src, s).places(), g)
 }
 

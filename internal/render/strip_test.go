@@ -84,7 +84,7 @@ func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 }
 
 // A picture with a dark corner, a smooth slope and a fine check in known quarters.
-func TestKeyPlacesAreWhereTheyWereMeasured(t *testing.T) {
+func TestStripPlacesAreWhereTheyWereMeasured(t *testing.T) {
 	const n = 960
 	plane := make([]float64, n*n)
 	for i := range plane {
@@ -102,7 +102,7 @@ func TestKeyPlacesAreWhereTheyWereMeasured(t *testing.T) {
 	}
 	src := save(t, grey16(plane, n, n))
 	_, spectrum := order.Measure(src)
-	places := render.KeyPlaces(src, spectrum, nil)
+	places := render.StripPlaces(src, spectrum, nil)
 	want := map[string][2]bool{"detail": {false, false}, "gradient": {true, false}, "shadow": {false, true}} // right, below
 	for _, p := range places {
 		if got := [2]bool{p.X > n/2, p.Y > n/2}; got != want[p.Name] || p.Why == "" {

@@ -15,9 +15,9 @@ import (
 
 // A studio after a good night: one print, one with a name that is not UTF-8, one dropped
 // twice, one held.
-func goodNight(t *testing.T) *Night {
+func goodNight(t *testing.T) *Trial {
 	t.Helper()
-	n, err := NewNight(filepath.Join(t.TempDir(), "night"), built, 3, 0, Settings{})
+	n, err := NewTrial(filepath.Join(t.TempDir(), "night"), built, 3, 0, Settings{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,7 +45,7 @@ func goodNight(t *testing.T) *Night {
 }
 
 // at drops a picture at once, that many times.
-func (n *Night) at(folder, name string, p Picture, copies int) {
+func (n *Trial) at(folder, name string, p Picture, copies int) {
 	n.Ledger.Add(Order{Folder: folder, Name: name, Kind: p.Kind, SHA256: sum(p.Data), May: p.May, Copies: copies})
 	for i := range copies {
 		if err := (drop{n, folder, strings.Repeat("x", i) + name, p.Data}).write(n.path("drop", folder, strings.Repeat("x", i)+name)); err != nil {

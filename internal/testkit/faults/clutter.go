@@ -12,7 +12,7 @@ import (
 
 // DropClutter puts things that are not orders into a drop folder: links, a pipe, a
 // directory, litter.
-func (n *Night) DropClutter() error {
+func (n *Trial) DropClutter() error {
 	target := filepath.Join(n.Desk(), "target.jpg")
 	picture := Good(n.rand).Data
 	if err := os.WriteFile(target, picture, 0o644); err != nil {

@@ -32,9 +32,9 @@ type Daemon struct {
 	wrong  Findings
 }
 
-// Start starts a daemon on the night's studio. files, if not 0, limits its number of file
+// Start starts a daemon on the trial's studio. files, if not 0, limits its number of file
 // handles.
-func (n *Night) Start(files int) *Daemon {
+func (n *Trial) Start(files int) *Daemon {
 	args := []string{n.Binary, "serve", "--studio", n.Studio()}
 	if files > 0 {
 		args = append([]string{"/bin/sh", "-c", fmt.Sprintf(`ulimit -n %d && exec "$0" "$@"`, files)}, args...)

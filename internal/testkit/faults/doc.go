@@ -1,7 +1,7 @@
 // Package faults is for tests and scripts. It runs the daemon through bad nights and audits
 // the studio afterwards.
 //
-// A [Night] is a studio in a directory of its own, a [Ledger] of every photograph that was
+// A [Trial] is a studio in a directory of its own, a [Ledger] of every photograph that was
 // dropped into it, and daemons ([Daemon]). A daemon is the real binary, controlled from
 // outside by its command line, by signals, and by the things that people and disks do to
 // directories. A mode ([Modes]) is one kind of bad night: killed, out of room, without

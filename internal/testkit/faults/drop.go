@@ -12,13 +12,13 @@ import (
 
 // drop is one picture to be put into a drop folder.
 type drop struct {
-	night  *Night
+	trial  *Trial
 	folder string
 	name   string
 	data   []byte
 }
 
-func (d drop) path() string { return d.night.path("drop", d.folder, d.name) }
+func (d drop) path() string { return d.trial.path("drop", d.folder, d.name) }
 
 // manners are the ways in which programs put files into a folder.
 var manners = []struct {
@@ -26,9 +26,9 @@ var manners = []struct {
 	do   func(drop, *rand.Rand) error
 }{
 	{"all at once", func(d drop, _ *rand.Rand) error { return d.write(d.path()) }},
-	{"moved in", func(d drop, r *rand.Rand) error { return d.via(d.night.Desk()+fmt.Sprintf("/%x", r.Uint64()), 0, r) }},
+	{"moved in", func(d drop, r *rand.Rand) error { return d.via(d.trial.Desk()+fmt.Sprintf("/%x", r.Uint64()), 0, r) }},
 	{"under another name first", func(d drop, r *rand.Rand) error {
-		return d.via(d.night.path("drop", d.folder, fmt.Sprintf(".%x.part", r.Uint64())), 10*time.Millisecond, r)
+		return d.via(d.trial.path("drop", d.folder, fmt.Sprintf(".%x.part", r.Uint64())), 10*time.Millisecond, r)
 	}},
 	{"in slow pieces", func(d drop, r *rand.Rand) error { return d.pieces(d.path(), 20*time.Millisecond, r) }},
 	{"in pieces with long rests", func(d drop, r *rand.Rand) error { return d.pieces(d.path(), 400*time.Millisecond, r) }},
@@ -39,7 +39,7 @@ func (d drop) write(path string) error {
 	if err := os.WriteFile(path, d.data, 0o644); err != nil {
 		return err
 	}
-	return d.night.giveAway(path)
+	return d.trial.giveAway(path)
 }
 
 // via writes the file elsewhere and renames it.
@@ -75,7 +75,7 @@ func (d drop) reserved(rest time.Duration, r *rand.Rand) error {
 
 // fill writes to a file from its beginning and closes it.
 func (d drop) fill(f *os.File, rest time.Duration, r *rand.Rand) error {
-	if err := d.night.giveAway(f.Name()); err != nil {
+	if err := d.trial.giveAway(f.Name()); err != nil {
 		return err
 	}
 	for left := d.data; len(left) > 0; {
@@ -95,12 +95,12 @@ func (d drop) fill(f *os.File, rest time.Duration, r *rand.Rand) error {
 // way.
 type Mix struct{ Bad, Twice, Broken int }
 
-// Usual is the usual mix of a night.
+// Usual is the usual mix of a trial.
 var Usual = Mix{Bad: 6, Twice: 4, Broken: 2}
 
 // Drop drops that many pictures, each in a random manner. It does not wait for the slow
-// ones; [Night.Finish] does. Bad ones are taken from hostile.
-func (n *Night) Drop(count int, mix Mix, hostile []Picture) {
+// ones; [Trial.Finish] does. Bad ones are taken from hostile.
+func (n *Trial) Drop(count int, mix Mix, hostile []Picture) {
 	for range count {
 		p := n.next(mix, hostile)
 		name := n.name(p.Suffix)
@@ -119,7 +119,7 @@ func (n *Night) Drop(count int, mix Mix, hostile []Picture) {
 }
 
 // name returns a name for the next picture.
-func (n *Night) name(suffix string) string {
+func (n *Trial) name(suffix string) string {
 	if n.plain {
 		return fmt.Sprintf("marsh %d%s", n.n, suffix)
 	}
@@ -127,7 +127,7 @@ func (n *Night) name(suffix string) string {
 }
 
 // next returns the next picture to drop.
-func (n *Night) next(mix Mix, hostile []Picture) Picture {
+func (n *Trial) next(mix Mix, hostile []Picture) Picture {
 	if n.rand.IntN(100) >= mix.Bad {
 		return Good(n.rand)
 	}
@@ -138,7 +138,7 @@ func (n *Night) next(mix Mix, hostile []Picture) Picture {
 }
 
 // put drops one picture in a random manner.
-func (n *Night) put(folder, name string, p Picture) {
+func (n *Trial) put(folder, name string, p Picture) {
 	d := drop{n, folder, name, p.Data}
 	n.Ledger.Add(Order{Folder: folder, Name: name, Kind: p.Kind, SHA256: sum(p.Data), May: p.May})
 	r := rand.New(rand.NewPCG(n.rand.Uint64(), 1))
@@ -151,7 +151,7 @@ func (n *Night) put(folder, name string, p Picture) {
 }
 
 // breakOff drops the first half of a picture, as a copy does that is killed.
-func (n *Night) breakOff(folder, name string, p Picture) {
+func (n *Trial) breakOff(folder, name string, p Picture) {
 	data := p.Data[:len(p.Data)/2]
 	may := Left
 	if p.May != Made {
@@ -166,7 +166,7 @@ func (n *Night) breakOff(folder, name string, p Picture) {
 
 // MoveFolderIn makes a new drop folder with that many pictures outside the studio, and moves
 // it in.
-func (n *Night) MoveFolderIn(count int) {
+func (n *Trial) MoveFolderIn(count int) {
 	folder := fmt.Sprintf("A6 lot%d", n.n)
 	away := filepath.Join(n.Desk(), folder)
 	if err := os.Mkdir(away, 0o755); err != nil {

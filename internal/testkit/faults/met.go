@@ -6,9 +6,9 @@ import "strings"
 
 // met notes how many daemons logged one of these texts. It is a finding if none did: then
 // the fault of the mode did not occur and nothing was tested.
-func (t *trial) met(texts ...string) {
+func (t *modeRun) met(texts ...string) {
 	said := 0
-	for _, d := range t.night.daemons {
+	for _, d := range t.trial.daemons {
 		for _, text := range texts {
 			if d.Said(text) {
 				said++
@@ -16,8 +16,8 @@ func (t *trial) met(texts ...string) {
 			}
 		}
 	}
-	t.result.note("%d of %d daemons met: %s", said, len(t.night.daemons), strings.Join(texts, " or "))
+	t.result.note("%d of %d daemons met: %s", said, len(t.trial.daemons), strings.Join(texts, " or "))
 	if said == 0 {
-		t.night.wrong.add(Wrong, "no daemon met %q, so nothing was tried", texts)
+		t.trial.wrong.add(Wrong, "no daemon met %q, so nothing was tried", texts)
 	}
 }

@@ -12,7 +12,7 @@ import (
 
 // clock moves the daemon's wall clock while it works, and drops files with times in other
 // years.
-func clock(ctx context.Context, t *trial) error {
+func clock(ctx context.Context, t *modeRun) error {
 	binary, err := buildSkewed(t.Dir)
 	if err != nil {
 		return err
@@ -53,7 +53,7 @@ func clock(ctx context.Context, t *trial) error {
 }
 
 // putOld moves in a picture with another modification time.
-func (n *Night) putOld(written time.Time) {
+func (n *Trial) putOld(written time.Time) {
 	p := Good(n.rand)
 	d := drop{n, folders[0], n.name(p.Suffix), p.Data}
 	n.n++

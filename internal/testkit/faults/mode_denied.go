@@ -15,7 +15,7 @@ const nobody = 65534
 
 // denied removes permissions from the studio's directories while a daemon works, and
 // restores them. In the last try the daemon must finish by itself.
-func denied(ctx context.Context, t *trial) error {
+func denied(ctx context.Context, t *modeRun) error {
 	uid := 0
 	if os.Geteuid() == 0 {
 		uid = nobody // root may do everything
@@ -58,7 +58,7 @@ func deniable(i int) []string {
 }
 
 // deny removes permissions for two seconds.
-func (n *Night) deny(ctx context.Context, dirs []string) error {
+func (n *Trial) deny(ctx context.Context, dirs []string) error {
 	was := map[string]fs.FileMode{}
 	for i, dir := range dirs {
 		path := n.path(dir)

@@ -15,7 +15,7 @@ var handles = []int{8, 10, 12, 14, 16, 20, 28, 40}
 
 // files starts daemons with too few file handles, then with enough. The last daemon gets
 // more while it runs, if the test is run by root.
-func files(ctx context.Context, t *trial) error {
+func files(ctx context.Context, t *modeRun) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
 		return err

@@ -14,7 +14,7 @@ import (
 // full fills the disk before a daemon starts or while it prints, completely or nearly, and
 // makes room again. Some daemons are killed meanwhile. In the last try the daemon must
 // finish by itself.
-func full(ctx context.Context, t *trial) error {
+func full(ctx context.Context, t *modeRun) error {
 	disk := filepath.Join(t.Dir, "night")
 	if err := os.Mkdir(disk, 0o755); err != nil {
 		return err
@@ -41,13 +41,13 @@ func full(ctx context.Context, t *trial) error {
 	for _, order := range n.Ledger.Orders() {
 		t.result.Orders += order.Copies
 	}
-	t.night = nil
+	t.trial = nil
 	return nil
 }
 
 // fill is one try.
-func (t *trial) fill(ctx context.Context, i int) {
-	n := t.night
+func (t *modeRun) fill(ctx context.Context, i int) {
+	n := t.trial
 	left := []uint64{0, 4 << 10, 64 << 10, 512 << 10, 4 << 20, 33 << 20}[n.rand.IntN(6)]
 	var d *Daemon
 	if i%2 == 0 && i < t.Tries-1 {
@@ -79,16 +79,16 @@ func (t *trial) fill(ctx context.Context, i int) {
 
 // mayRefuse accepts that a daemon does not start on a disk without room for its own notes, if
 // it says so.
-func (t *trial) mayRefuse(d *Daemon) {
+func (t *modeRun) mayRefuse(d *Daemon) {
 	if !d.Alive() && !d.Said(`"msg":"serving"`) && d.Said("no space left on device") {
 		d.meant = true
 	}
 }
 
-func (n *Night) ballastPath() string { return filepath.Join(n.Desk(), "ballast") }
+func (n *Trial) ballastPath() string { return filepath.Join(n.Desk(), "ballast") }
 
 // ballast fills the disk except for that many bytes.
-func (n *Night) ballast(left uint64) {
+func (n *Trial) ballast(left uint64) {
 	f, err := os.Create(n.ballastPath())
 	if err != nil {
 		return

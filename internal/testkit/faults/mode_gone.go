@@ -18,7 +18,7 @@ import (
 // gone moves directories out of the studio while a daemon works, and puts them back. It also
 // deletes empty drop folders and makes them again. In the last try the daemon must finish by
 // itself.
-func gone(ctx context.Context, t *trial) error {
+func gone(ctx context.Context, t *modeRun) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
 		return err
@@ -48,7 +48,7 @@ func gone(ctx context.Context, t *trial) error {
 }
 
 // takeAway moves a directory out of the studio for two seconds.
-func (n *Night) takeAway(ctx context.Context, rel string) error {
+func (n *Trial) takeAway(ctx context.Context, rel string) error {
 	away, back := filepath.Join(n.Desk(), "away"), n.path(rel)
 	if err := os.Rename(back, away); err != nil {
 		if os.IsNotExist(err) {
@@ -85,7 +85,7 @@ func merge(from, to string) error {
 }
 
 // anew deletes a drop folder once it is empty, and makes it again.
-func (n *Night) anew(ctx context.Context, folder string) error {
+func (n *Trial) anew(ctx context.Context, folder string) error {
 	for range 100 {
 		err := os.Remove(n.path("drop", folder)) // only if it is empty
 		if err == nil || os.IsNotExist(err) {

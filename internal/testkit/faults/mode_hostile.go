@@ -9,7 +9,7 @@ import (
 
 // hostile drops all hostile files several times, among good pictures. One daemon must
 // survive all of them.
-func hostile(ctx context.Context, t *trial) error {
+func hostile(ctx context.Context, t *modeRun) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
 		return err

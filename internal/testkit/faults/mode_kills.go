@@ -20,7 +20,7 @@ const (
 )
 
 // kills ends the daemon without warning, again and again, while orders come in.
-func kills(ctx context.Context, t *trial) error {
+func kills(ctx context.Context, t *modeRun) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
 		return err
@@ -52,8 +52,8 @@ func kills(ctx context.Context, t *trial) error {
 }
 
 // await waits for the moment of kill k.
-func (t *trial) await(ctx context.Context, d *Daemon, k int) {
-	n := t.night
+func (t *modeRun) await(ctx context.Context, d *Daemon, k int) {
+	n := t.trial
 	switch {
 	case k%tellEvery == tellEvery-1:
 		n.aim(ctx, d, Telling, 10*aimPatience)
@@ -65,7 +65,7 @@ func (t *trial) await(ctx context.Context, d *Daemon, k int) {
 }
 
 // aim waits until a stage is seen, or patience runs out.
-func (n *Night) aim(ctx context.Context, d *Daemon, s Stage, patience time.Duration) {
+func (n *Trial) aim(ctx context.Context, d *Daemon, s Stage, patience time.Duration) {
 	end := time.Now().Add(patience)
 	if !d.Serving(ctx, patience) {
 		return
@@ -76,7 +76,7 @@ func (n *Night) aim(ctx context.Context, d *Daemon, s Stage, patience time.Durat
 }
 
 // struck returns the stage in which a daemon was killed, by what it left.
-func (n *Night) struck(d *Daemon) Stage {
+func (n *Trial) struck(d *Daemon) Stage {
 	s := n.stage()
 	n.oldPages = append(n.oldPages, n.newPages()...)
 	if !d.Said(`"msg":"serving"`) {

@@ -11,7 +11,7 @@ import (
 
 // second starts daemons where one runs, and two at the same moment where none runs: all
 // except one must be refused.
-func second(ctx context.Context, t *trial) error {
+func second(ctx context.Context, t *modeRun) error {
 	n, err := t.begin(0, Settings{})
 	if err != nil {
 		return err
@@ -32,7 +32,7 @@ func second(ctx context.Context, t *trial) error {
 const refusal = "already at work"
 
 // another runs a second command while a daemon works.
-func (n *Night) another(ctx context.Context, command string) {
+func (n *Trial) another(ctx context.Context, command string) {
 	d := n.Start(0)
 	defer d.Stop()
 	if !d.Serving(ctx, stopPatience) {
@@ -47,7 +47,7 @@ func (n *Night) another(ctx context.Context, command string) {
 }
 
 // twoAtOnce starts two daemons, of which one must be refused.
-func (n *Night) twoAtOnce(ctx context.Context) {
+func (n *Trial) twoAtOnce(ctx context.Context) {
 	a, b := n.Start(0), n.Start(0)
 	for end := time.Now().Add(10 * time.Second); a.Alive() && b.Alive() && time.Now().Before(end); {
 		asleep(ctx, 5*time.Millisecond)

@@ -16,7 +16,7 @@ const sampleEvery = 250 * time.Millisecond
 // soak sends many orders through one studio with constant faults. The daemon is killed a few
 // times in the first fifth. The next one lives to the end, and must not use more resources
 // in its last third than before.
-func soak(ctx context.Context, t *trial) error {
+func soak(ctx context.Context, t *modeRun) error {
 	uid := 0
 	if os.Geteuid() == 0 {
 		uid = nobody
@@ -56,8 +56,8 @@ func soak(ctx context.Context, t *trial) error {
 }
 
 // trouble causes the fault of try i.
-func (t *trial) trouble(ctx context.Context, i int, d *Daemon) error {
-	n := t.night
+func (t *modeRun) trouble(ctx context.Context, i int, d *Daemon) error {
+	n := t.trial
 	switch i % 5 {
 	case 0:
 		if err := os.WriteFile(n.path("sizewright.toml"), []byte("[print]\npip = \n"), 0o644); err != nil {
@@ -84,7 +84,7 @@ func (t *trial) trouble(ctx context.Context, i int, d *Daemon) error {
 }
 
 // renameFolder moves in a drop folder and renames it at once.
-func (n *Night) renameFolder(ctx context.Context) error {
+func (n *Trial) renameFolder(ctx context.Context) error {
 	from := fmt.Sprintf("A6 lot%d", n.n)
 	n.MoveFolderIn(3)
 	to := from + " renamed"
@@ -95,14 +95,14 @@ func (n *Night) renameFolder(ctx context.Context) error {
 
 // drain waits, for half a minute at most, until no more than that many files wait in the drop
 // folders.
-func (n *Night) drain(ctx context.Context, most int) {
+func (n *Trial) drain(ctx context.Context, most int) {
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end) && ctx.Err() == nil && n.lying() > most; {
 		asleep(ctx, 100*time.Millisecond)
 	}
 }
 
 // lying counts the files in the drop folders that may not stay.
-func (n *Night) lying() (count int) {
+func (n *Trial) lying() (count int) {
 	all, _ := os.ReadDir(n.path("drop"))
 	for _, f := range all {
 		entries, _ := os.ReadDir(n.path("drop", f.Name()))
@@ -123,7 +123,7 @@ type sampler struct {
 	over sync.WaitGroup
 }
 
-func (s *sampler) watch(n *Night, d *Daemon) {
+func (s *sampler) watch(n *Trial, d *Daemon) {
 	s.stop = make(chan struct{})
 	s.over.Go(func() {
 		tick := time.NewTicker(sampleEvery)

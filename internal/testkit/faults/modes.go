@@ -12,7 +12,7 @@ import (
 
 // Options are the options of a mode.
 type Options struct {
-	Dir    string // for the nights; the caller makes and removes it
+	Dir    string // for the trials; the caller makes and removes it
 	Binary string // path of sizewright
 	Seed   uint64
 	Tries  int // 0: the mode's default
@@ -26,7 +26,7 @@ type Mode struct {
 	Fault  string
 	Tries  int
 	Orders int
-	run    func(context.Context, *trial) error
+	run    func(context.Context, *modeRun) error
 }
 
 // Modes are all modes. The last is the soak, which takes long.
@@ -42,29 +42,29 @@ var Modes = []Mode{
 	{"soak", "all of these, for long", 40, 500, soak},
 }
 
-// trial is one run of a mode.
-type trial struct {
+// modeRun is one run of a mode.
+type modeRun struct {
 	Options
 	result *Result
-	night  *Night
+	trial  *Trial
 }
 
 // begin creates the trial's studio.
-func (t *trial) begin(uid int, s Settings) (*Night, error) {
-	n, err := NewNight(filepath.Join(t.Dir, "night"), t.Binary, t.Seed, uid, s)
+func (t *modeRun) begin(uid int, s Settings) (*Trial, error) {
+	n, err := NewTrial(filepath.Join(t.Dir, "night"), t.Binary, t.Seed, uid, s)
 	if err != nil {
 		return nil, err
 	}
-	n.Say, t.night = t.Say, n
+	n.Say, t.trial = t.Say, n
 	return n, nil
 }
 
 // share returns how many of the trial's orders belong to try i.
-func (t *trial) share(i int) int { return t.Orders*(i+1)/t.Tries - t.Orders*i/t.Tries }
+func (t *modeRun) share(i int) int { return t.Orders*(i+1)/t.Tries - t.Orders*i/t.Tries }
 
 // endTry ends the daemon of a try: sometimes by a kill, otherwise by a stop after a while. In
 // the last try the daemon must finish by itself.
-func (t *trial) endTry(ctx context.Context, d *Daemon, i int) {
+func (t *modeRun) endTry(ctx context.Context, d *Daemon, i int) {
 	switch {
 	case i == t.Tries-1:
 	case i%3 == 2:
@@ -95,13 +95,13 @@ func (m Mode) Run(ctx context.Context, o Options) (*Result, error) {
 		return nil, err
 	}
 	o.Dir = dir
-	t := &trial{Options: o, result: r}
+	t := &modeRun{Options: o, result: r}
 	if err := m.run(ctx, t); err != nil {
 		return nil, fmt.Errorf("%s: %w", m.Name, err)
 	}
-	if t.night != nil {
-		r.Found = append(r.Found, t.night.Judge()...)
-		for _, order := range t.night.Ledger.Orders() {
+	if t.trial != nil {
+		r.Found = append(r.Found, t.trial.Judge()...)
+		for _, order := range t.trial.Ledger.Orders() {
 			r.Orders += order.Copies
 		}
 	}

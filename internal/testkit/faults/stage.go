@@ -29,7 +29,7 @@ var stageNames = []string{"idle", "starting", "claiming", "reading", "printing",
 func (s Stage) String() string { return stageNames[s] }
 
 // stage returns the current stage in the studio.
-func (n *Night) stage() Stage {
+func (n *Trial) stage() Stage {
 	const dir = ".sizewright/claims"
 	claims, _ := os.ReadDir(n.path(dir))
 	furthest := Idle
@@ -46,7 +46,7 @@ func (n *Night) stage() Stage {
 const leastPage = 8 << 10
 
 // newPages returns the pages being written, without those that killed daemons left.
-func (n *Night) newPages() (names []string) {
+func (n *Trial) newPages() (names []string) {
 	pages, _ := os.ReadDir(n.path(".sizewright", "tmp"))
 	for _, p := range pages {
 		if info, err := p.Info(); err == nil && info.Size() > leastPage && !slices.Contains(n.oldPages, p.Name()) {

@@ -32,7 +32,7 @@ func (d *Daemon) Use() (u Use, err error) {
 }
 
 // goroutines returns the number of goroutines that a daemon has written in the studio.
-func (n *Night) goroutines(pid int) int {
+func (n *Trial) goroutines(pid int) int {
 	var says struct {
 		PID   int `json:"pid"`
 		Doing struct {

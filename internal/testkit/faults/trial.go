@@ -16,12 +16,12 @@ import (
 	"time"
 )
 
-// folders are the drop folders of a night: sizes that are printed quickly, and stocks.
+// folders are the drop folders of a trial: sizes that are printed quickly, and stocks.
 var folders = []string{"A6", "A5", "A4", "A3", "A6 lustre", "A5 matte"}
 
-// Night is a studio in a directory of its own. Beside it is a desk, where pictures are before
+// Trial is a studio in a directory of its own. Beside it is a desk, where pictures are before
 // they are dropped. Nothing else may appear there.
-type Night struct {
+type Trial struct {
 	Dir    string // holds studio/ and desk/
 	Binary string // path of sizewright
 	Seed   uint64
@@ -33,7 +33,7 @@ type Night struct {
 	n       int        // pictures dropped so far
 	copying sync.WaitGroup
 	daemons []*Daemon
-	wrong   Findings // found during the night
+	wrong   Findings // found during the trial
 
 	oldPages []string // partial pages left by killed daemons
 	plain    bool     // no two names are the same
@@ -45,8 +45,8 @@ type Settings struct {
 	Print string // lines under [print]
 }
 
-// NewNight creates a studio in dir, which it makes, with the command `init`.
-func NewNight(dir, binary string, seed uint64, uid int, s Settings) (*Night, error) {
+// NewTrial creates a studio in dir, which it makes, with the command `init`.
+func NewTrial(dir, binary string, seed uint64, uid int, s Settings) (*Trial, error) {
 	dir, err := filepath.Abs(dir)
 	if err == nil {
 		binary, err = filepath.Abs(binary)
@@ -54,7 +54,7 @@ func NewNight(dir, binary string, seed uint64, uid int, s Settings) (*Night, err
 	if err != nil {
 		return nil, err
 	}
-	n := &Night{Dir: dir, Binary: binary, Seed: seed, UID: uid, Say: func(string, ...any) {},
+	n := &Trial{Dir: dir, Binary: binary, Seed: seed, UID: uid, Say: func(string, ...any) {},
 		rand: rand.New(rand.NewPCG(seed, 0))}
 	if err := os.MkdirAll(n.Desk(), 0o755); err != nil {
 		return nil, err
@@ -80,24 +80,24 @@ func NewNight(dir, binary string, seed uint64, uid int, s Settings) (*Night, err
 }
 
 // Studio is the studio's directory.
-func (n *Night) Studio() string { return filepath.Join(n.Dir, "studio") }
+func (n *Trial) Studio() string { return filepath.Join(n.Dir, "studio") }
 
 // Desk is a directory beside the studio.
-func (n *Night) Desk() string { return filepath.Join(n.Dir, "desk") }
+func (n *Trial) Desk() string { return filepath.Join(n.Dir, "desk") }
 
-func (n *Night) path(parts ...string) string {
+func (n *Trial) path(parts ...string) string {
 	return filepath.Join(append([]string{n.Studio()}, parts...)...)
 }
 
 // Configure writes sizewright.toml. Prints are small, and files settle quickly.
-func (n *Night) Configure(s Settings) error {
+func (n *Trial) Configure(s Settings) error {
 	toml := fmt.Sprintf("[intake]\nsettle = \"50ms\"\nrescan = \"1s\"\nstalled_after = \"1m\"\n[work]\nkeep_free_mib = 0\n%s\n"+
 		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\ntoo_small = \"largest\"\n%s\n", s.Work, s.Print)
 	return os.WriteFile(n.path("sizewright.toml"), []byte(toml), 0o644)
 }
 
 // giveAway gives everything under a path to the daemons' user.
-func (n *Night) giveAway(path string) error {
+func (n *Trial) giveAway(path string) error {
 	if n.UID == 0 {
 		return nil
 	}
@@ -121,7 +121,7 @@ func asleep(ctx context.Context, d time.Duration) {
 
 // Finish waits until all copying has ended, and then until nothing is left to do in the
 // studio. A daemon must be running. It notes what is not done in time.
-func (n *Night) Finish(ctx context.Context, patience time.Duration) {
+func (n *Trial) Finish(ctx context.Context, patience time.Duration) {
 	n.copying.Wait()
 	deadline := time.Now().Add(patience)
 	for calm := 0; calm < 3; {
@@ -142,8 +142,8 @@ func (n *Night) Finish(ctx context.Context, patience time.Duration) {
 const reportPatience = 2 * time.Minute
 
 // awaitReport waits until the latest report is newer than every record.
-func (n *Night) awaitReport(ctx context.Context) {
-	for end := time.Now().Add(reportPatience); n.untold(); asleep(ctx, 100*time.Millisecond) {
+func (n *Trial) awaitReport(ctx context.Context) {
+	for end := time.Now().Add(reportPatience); n.unreported(); asleep(ctx, 100*time.Millisecond) {
 		if ctx.Err() != nil || time.Now().After(end) {
 			n.wrong.add(Wrong, "all was done, and %v later no morning report told of it", reportPatience)
 			return
@@ -151,8 +151,8 @@ func (n *Night) awaitReport(ctx context.Context) {
 	}
 }
 
-// untold reports whether a record is newer than the latest report.
-func (n *Night) untold() bool {
+// unreported reports whether a record is newer than the latest report.
+func (n *Trial) unreported() bool {
 	var told, newest time.Time
 	if info, err := os.Stat(n.path("outbox", "morning", "latest.html")); err == nil {
 		told = info.ModTime()
@@ -168,10 +168,10 @@ func (n *Night) untold() bool {
 	return newest.After(told)
 }
 
-func (n *Night) anyAlive() bool { return slices.ContainsFunc(n.daemons, (*Daemon).Alive) }
+func (n *Trial) anyAlive() bool { return slices.ContainsFunc(n.daemons, (*Daemon).Alive) }
 
 // lastSaid returns the end of the latest daemon's log.
-func (n *Night) lastSaid() string {
+func (n *Trial) lastSaid() string {
 	if len(n.daemons) == 0 {
 		return "nothing"
 	}
@@ -180,7 +180,7 @@ func (n *Night) lastSaid() string {
 
 // waiting describes what is not done, "" for nothing: orders in hand, and files in a drop
 // folder that may not stay there.
-func (n *Night) waiting() string {
+func (n *Trial) waiting() string {
 	if claims, _ := os.ReadDir(n.path(".sizewright", "claims")); len(claims) > 0 {
 		return fmt.Sprintf("%d in hand", len(claims))
 	}
@@ -207,7 +207,7 @@ func (n *Night) waiting() string {
 
 // Judge audits the studio, and checks that nothing appeared beside it and that no process is
 // left. It first stops daemons that still run.
-func (n *Night) Judge() Findings {
+func (n *Trial) Judge() Findings {
 	for _, d := range n.daemons {
 		d.Stop()
 	}
@@ -228,8 +228,8 @@ func (n *Night) Judge() Findings {
 	return found
 }
 
-// keepLogs writes each daemon's log beside the night, for finding the cause of a finding.
-func (n *Night) keepLogs(dir string) {
+// keepLogs writes each daemon's log beside the trial's directory, for finding the cause of a finding.
+func (n *Trial) keepLogs(dir string) {
 	for i, d := range n.daemons {
 		if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("daemon-%03d.log", i)), []byte(strings.ReplaceAll(d.log.tail(1e6), "\n\t", "\n")+"\n"), 0o644); err != nil {
 			n.Say("%v", err)
