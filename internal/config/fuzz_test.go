@@ -37,7 +37,7 @@ func FuzzParse(f *testing.F) {
 			lieWithin(t, text, c.Warnings)
 		}
 		withinLimits(t, c.Settings("", ""))
-		for _, folder := range c.Folders() {
+		for _, folder := range c.folderNames() {
 			withinLimits(t, c.Settings(folder, ""))
 			for _, stock := range c.Stocks() {
 				withinLimits(t, c.Settings(folder, stock))

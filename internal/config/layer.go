@@ -95,17 +95,6 @@ func (c *Config) ofFolder(f printsize.Folder, s Settings) Settings {
 // own, sorted.
 func (c *Config) Stocks() []string { return slices.Sorted(maps.Keys(c.stocks)) }
 
-// Folders returns the canonical names of the drop folders that have a table of
-// their own, sorted.
-func (c *Config) Folders() []string {
-	names := make([]string, 0, len(c.folders))
-	for _, l := range c.folders {
-		names = append(names, l.folder)
-	}
-	slices.Sort(names)
-	return names
-}
-
 // DoubtsStock reports whether a drop folder's stock holds its orders: the file has
 // tables of stocks and speaks of no such one, so it may be misspelt.
 func (c *Config) DoubtsStock(name string) bool {

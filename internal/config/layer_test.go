@@ -88,7 +88,7 @@ func TestStocksTheFileSpeaksOf(t *testing.T) {
 	if got := c.Stocks(); !slices.Equal(got, []string{"lustre", "soft matte"}) {
 		t.Errorf("stocks %q", got)
 	}
-	if got := c.Folders(); !slices.Equal(got, []string{"24x36in canvas", "A2", "A4 soft matte"}) {
+	if got := c.folderNames(); !slices.Equal(got, []string{"24x36in canvas", "A2", "A4 soft matte"}) {
 		t.Errorf("folders %q", got)
 	}
 	for name, want := range map[string]bool{
@@ -141,4 +141,15 @@ func mustFolder(t *testing.T, name string) printsize.Folder {
 		t.Fatal(err)
 	}
 	return f
+}
+
+// folderNames returns the canonical names of the drop folders that have a table of
+// their own, sorted.
+func (c *Config) folderNames() []string {
+	names := make([]string, 0, len(c.folders))
+	for _, l := range c.folders {
+		names = append(names, l.folder)
+	}
+	slices.Sort(names)
+	return names
 }

@@ -56,7 +56,7 @@ var mediaPlaces = map[string]string{
 
 // medium makes the table of one media, with the margins that are usual for its
 // kind until the file says others.
-func (r *reader) medium(path []string, at position) *table {
+func (r *reader) medium(path []string) *table {
 	m := &sheet.Media{Name: path[1], Margins: sheet.UsualMargins(sheet.CutSheet)}
 	given := map[string]bool{}
 	read := into(mediaKeys, m)

@@ -51,7 +51,7 @@ func (r *reader) newTable(path []string, at position) *table {
 	case name == printTable:
 		return &table{name: name, read: into(printKeys, &c.Print), own: &c.Print, settings: func() Settings { return c.Print }}
 	case name == mediaTable:
-		return r.medium(path, at)
+		return r.medium(path)
 	case name == modeTable:
 		return r.mode(path, at)
 	case name == stockTable:

@@ -66,10 +66,10 @@ func TestTheSamplesExamplesWork(t *testing.T) {
 		}
 	}
 	c := mustParse(t, examples.String())
-	if len(c.Stocks()) == 0 || len(c.Folders()) == 0 {
+	if len(c.Stocks()) == 0 || len(c.folderNames()) == 0 {
 		t.Fatalf("no examples in\n%s", examples.String())
 	}
-	for _, folder := range c.Folders() {
+	for _, folder := range c.folderNames() {
 		if c.Settings(folder, "") == c.Print {
 			t.Errorf("%s makes no difference", folder)
 		}

@@ -77,8 +77,8 @@ func (p *Plan) sharpening(s config.Settings) {
 		m = p.Measured.Measurement
 	}
 	p.PreSharpening = p.preSharpening(s, m)
-	p.ScaleSharpening = p.scaleSharpening(s, m)
-	p.OutputSharpening = p.outputSharpening(s, m)
+	p.ScaleSharpening = p.scaleSharpening(s)
+	p.OutputSharpening = p.outputSharpening(s)
 	p.holdBack(m)
 }
 
@@ -110,7 +110,7 @@ func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening
 	return pre
 }
 
-func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpening {
+func (p *Plan) scaleSharpening(s config.Settings) Sharpening {
 	sc := Sharpening{}
 	if p.Scale.Kernel == render.KeepPixels || p.enlarges() <= 1 {
 		sc.Why = "not enlarged"
@@ -132,7 +132,7 @@ func (p *Plan) scaleSharpening(s config.Settings, m detail.Measurement) Sharpeni
 	return sc
 }
 
-func (p *Plan) outputSharpening(s config.Settings, m detail.Measurement) Sharpening {
+func (p *Plan) outputSharpening(s config.Settings) Sharpening {
 	look := vision.LookDistance(p.Resolution.ViewingDistanceMM)
 	mm := min(look*vision.TanMinute/s.Acuity, mostRadiusMM)
 	px := min(max(mm*p.Print.PPI/printsize.MMPerInch, leastRadiusPX), mostRadiusPX)

@@ -2,8 +2,6 @@ package printsize
 
 import (
 	"math"
-
-	"sizewright/internal/exact"
 )
 
 // MMPerInch is the length of an inch in millimetres, exact by the
@@ -32,9 +30,6 @@ func (s Size) ShortMM() float64 { return math.Min(s.WidthMM, s.HeightMM) }
 
 // LongMM returns the longer side.
 func (s Size) LongMM() float64 { return math.Max(s.WidthMM, s.HeightMM) }
-
-// DiagonalMM returns the diagonal, by which viewing distances are reckoned.
-func (s Size) DiagonalMM() float64 { return exact.Hypot(s.WidthMM, s.HeightMM) }
 
 // AreaMM2 returns the area in square millimetres.
 func (s Size) AreaMM2() float64 { return s.WidthMM * s.HeightMM }

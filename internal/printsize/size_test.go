@@ -69,12 +69,6 @@ func TestOrientationFollowsThePicture(t *testing.T) {
 	}
 }
 
-func TestDiagonal(t *testing.T) {
-	if got := mustParse(t, "30x40cm").DiagonalMM(); got != 500 { // 3-4-5
-		t.Errorf("30x40cm is %v mm across", got)
-	}
-}
-
 func TestTheLadderGoesUp(t *testing.T) {
 	sizes := Known()
 	for i := 1; i < len(sizes); i++ {

@@ -16,7 +16,14 @@ func sized(name string) Media {
 	if err != nil {
 		panic(err)
 	}
-	return SheetOf(s)
+	return sheetOf(s)
+}
+
+func sheetOf(s printsize.Size) Media {
+	return Media{
+		Name: s.Name, Kind: CutSheet, WidthMM: s.ShortMM(), LengthMM: s.LongMM(),
+		Margins: UsualMargins(CutSheet),
+	}
 }
 
 func near(a, b float64) bool { return math.Abs(a-b) < 1e-6 }

@@ -1,7 +1,5 @@
 package sheet
 
-import "sizewright/internal/printsize"
-
 // Kind is the form in which paper comes.
 type Kind string
 
@@ -69,24 +67,6 @@ func UsualMargins(k Kind) Margins {
 		g.TrailingMM = 14
 	}
 	return g
-}
-
-// SheetOf returns a cut sheet of a size, fed short side first, with the usual margins.
-func SheetOf(s printsize.Size) Media {
-	return Media{
-		Name: s.Name, Kind: CutSheet, WidthMM: s.ShortMM(), LengthMM: s.LongMM(),
-		Margins: UsualMargins(CutSheet),
-	}
-}
-
-// Sheets returns cut sheets of the usual print sizes, ISO and inch, in ascending order of
-// area. The slice belongs to the caller.
-func Sheets() []Media {
-	var all []Media
-	for _, s := range printsize.Known() {
-		all = append(all, SheetOf(s))
-	}
-	return all
 }
 
 // RollOf returns a roll with the usual margins and no longest run.

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"sizewright/internal/printsize"
 )
 
 func TestBadMediaIsSaidByItsKey(t *testing.T) {
@@ -43,7 +45,11 @@ func TestBadMediaIsSaidByItsKey(t *testing.T) {
 			t.Errorf("%s: %v", test.name, err)
 		}
 	}
-	for _, m := range append(Sheets(), RollOf("24 in", 610)) {
+	all := []Media{RollOf("24 in", 610)}
+	for _, s := range printsize.Known() {
+		all = append(all, sheetOf(s))
+	}
+	for _, m := range all {
 		if found := m.Problems(); len(found) > 0 {
 			t.Errorf("%s: %+v", m.Name, found)
 		}
