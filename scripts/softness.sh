@@ -12,7 +12,7 @@ here=$PWD
 cd "$(dirname "$0")/.."
 
 packages=(libvips-tools)
-(($#)) || packages+=(git plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds)
+(($#)) || packages+=(git plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds python3-skimage python3-sklearn)
 missing=()
 for p in "${packages[@]}"; do
   dpkg-query -W -f='${Status}' "$p" 2>/dev/null | grep -q 'ok installed' || missing+=("$p")

@@ -10,7 +10,8 @@ trap 'kill $(jobs -p) 2>/dev/null || true; rm -rf "$scratch"' EXIT
 packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg-turbo-progs pngcheck webp
   liblcms2-utils icc-profiles-free colord-data argyll)
 # Real photographs, which generated pictures cannot replace.
-packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds)
+packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds
+  python3-skimage python3-sklearn)
 # A browser and a checker for the morning page.
 packages+=(chromium)
 command -v npm >/dev/null || packages+=(npm) # some nodejs packages include it

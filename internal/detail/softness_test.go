@@ -18,7 +18,7 @@ import (
 )
 
 // photographs are those of Debian's packages, by digest (SHA-256), licence (as the
-// package's copyright file has it) and path. Drawings and pictures that were
+// package's copyright file or the files beside it have it) and path. Drawings and pictures that were
 // enlarged are left out.
 //
 //go:embed testdata/photographs.txt
@@ -85,7 +85,7 @@ var blurs = []struct {
 // A photograph that is reduced shows as much as before, or all that its new grid
 // holds: within 15 % for all but Garden and DarkestHour (0.82 to 1.2 times). One that is sharp anywhere is not called soft.
 // One that is halved and blurred is found within 15 % of what the blur leaves, the lesser
-// of both, or both together, as of two Gaussians one after the other, for three in four.
+// of both, or both together, as of two Gaussians one after the other, for two in three.
 func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
 	lines := strings.Split(strings.TrimSpace(photographs), "\n")
 	var lock sync.Mutex
@@ -137,13 +137,13 @@ func photographOf(t *testing.T, line string) (name string, p page) {
 	t.Helper()
 	field := strings.Fields(line)
 	path := field[2]
-	name = strings.SplitN(strings.TrimSuffix(filepath.Base(path), ".jpg"), "_by_", 2)[0]
+	name = strings.SplitN(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), "_by_", 2)[0]
 	if strings.Contains(path, "wallpapers/") {
 		name = strings.Split(path, "/")[4]
 	}
 	data, err := os.ReadFile(path)
 	if err != nil {
-		t.Fatalf("%v; scripts/test.sh installs Debian's wallpapers", err)
+		t.Fatalf("%v; scripts/test.sh installs the packages", err)
 	}
 	if got := fmt.Sprintf("%x", sha256.Sum256(data)); got != field[0] {
 		t.Fatalf("%s is not the photograph that was listed: digest %s", path, got)
