@@ -107,6 +107,7 @@ description: |
   it. What a file does not carry is held with the reason. A morning report says
   what is ready, what to look at, and what was not made and why.
 depends: [systemd | systemd-standalone-sysusers | systemd-sysusers]
+recommends: [libheif-examples, libheif-plugin-libde265, libheif-plugin-dav1d]
 contents: [{src: $stage/root, dst: /, type: tree}]
 scripts: {postinstall: scripts/package/postinst, preremove: scripts/package/prerm, postremove: scripts/package/postrm}
 deb: {compression: gzip}

@@ -8,6 +8,7 @@ trap 'kill $(jobs -p) 2>/dev/null || true; rm -rf "$scratch"' EXIT
 # Reference readers and converters for checking prints, and profiles of the standard
 # spaces.
 packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg-turbo-progs pngcheck webp
+  libheif-examples libavif-bin exiv2
   liblcms2-utils icc-profiles-free colord-data argyll)
 # Real photographs, which generated pictures cannot replace.
 packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds

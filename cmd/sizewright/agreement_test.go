@@ -109,10 +109,7 @@ func orders(t *testing.T) map[string]ordered {
 		"more memory than is allowed":      {small, "hungry.png", heavy(t), "stopped", "[limits]\nmax_memory_mib = 64\nmax_expansion = 1000000\n", nil},
 		"a disk that gives no more of it":  {small, "lost.jpg", sound, "unreadable", "", failing(photo.Unreadable.Say("lost.jpg cannot be read"))},
 	}
-	for _, file := range []string{"ftypcrx ", "ftypheic", "ftypavif"} {
-		code := map[bool]string{true: "camera-raw", false: "unsupported"}[file == "ftypcrx "]
-		all[file] = ordered{small, "marsh.jpg", []byte("\x00\x00\x00\x18" + file + "\x00\x00"), code, "", nil}
-	}
+	all["ftypcrx "] = ordered{small, "marsh.jpg", []byte("\x00\x00\x00\x18ftypcrx \x00\x00"), "camera-raw", "", nil}
 	for _, magic := range []string{"GIF89a", "%PDF-1.4"} {
 		all[magic] = ordered{small, "marsh.jpg", []byte(magic + " and so on"), "unsupported", "", nil}
 	}
@@ -127,6 +124,7 @@ var dng = []byte("II*\x00\x08\x00\x00\x00\x01\x00\x12\xc6\x01\x00\x04\x00\x00\x0
 var elsewhere = map[string]string{
 	"interrupted": "a process that was killed ten times: TestAFileThatEndsTheProcessTimeAndAgainIsHeld in internal/daemon",
 	"internal":    "a mistake in the program: TestAMistakeInTheProgramHoldsOnePictureAndTheNightGoesOn in internal/daemon",
+	"no-decoder":  "a HEIF where no program decodes it: TestWithoutADecoderAHEIFSaysWhatToInstall in internal/photo",
 	"not-a-file":  "a link or a folder, which is not taken from a drop folder: TestWhatIsNoFileIsHeldByPlan",
 }
 

@@ -16,6 +16,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
+	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
 	"sizewright/internal/remedy"
@@ -188,6 +189,9 @@ func check(out io.Writer, dir string) error {
 		}
 	}
 	sayWeaker(out, system.WeakGuarantees())
+	if err := photo.HEIFDecoder(); err != nil {
+		fmt.Fprintln(out, plaintext.Lines(err))
+	}
 	if mistakes > 0 {
 		return fmt.Errorf("%s in %s", plural.Count(mistakes, "mistake", "mistakes"), s.Root())
 	}

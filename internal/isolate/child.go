@@ -66,7 +66,16 @@ func decodeAsChild(limits string) error {
 		return remedy.Errorf("unset it", "the environment variable %s is for sizewright's own use", variable)
 	}
 	p, err := decodeFile(f, name, lim)
+	if errors.Is(err, photo.ErrKilled) {
+		signalMyself(syscall.SIGKILL) // so that the parent hears of it as of this process's own end
+	}
 	return photo.Share(mem, p, err)
+}
+
+// signalMyself ends this process as the signal would, at once.
+func signalMyself(s syscall.Signal) {
+	_ = syscall.Kill(os.Getpid(), s)
+	select {}
 }
 
 // decodeFile decodes in the child. Tests replace it with functions that crash or hang.

@@ -20,7 +20,7 @@ var (
 // colours.
 type PlanColour struct {
 	Source   string `json:"source"`              // the picture's profile, by its description
-	Basis    string `json:"basis"`               // "embedded", "png", "exif", "tiff" or "assumed"
+	Basis    string `json:"basis"`               // "embedded", "png", "exif", "tiff", "heif" or "assumed"
 	StatedBy string `json:"stated_by,omitempty"` // what in the file states the colours without a profile: "its cICP chunk"
 	Output   string `json:"output"`              // the profile in the print, by its description
 	render.Colour

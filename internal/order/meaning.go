@@ -124,24 +124,29 @@ func byProfile(info *photo.Info) (*meaning, *fault) {
 // The chunks of a PNG that state colours, as a sentence names them.
 const (
 	byCICP = "its cICP chunk"
+	byNCLX = "its nclx code points" // of a HEIF, which photo gives where there is no profile
 	bySRGB = "its sRGB chunk"
 	byGAMA = "its gAMA chunk"
 	byCHRM = "its cHRM chunk"
 	byBoth = "its gAMA and cHRM chunks"
 )
 
-// byCodePoints uses a PNG's cICP chunk. Many files also embed a profile that says the
+// byCodePoints uses a PNG's cICP chunk, or a HEIF's code points. Many PNGs also embed a profile that says the
 // same, for programs that do not know the chunk.
 func byCodePoints(info *photo.Info) (*meaning, *fault) {
 	c := info.Stated.CICP
 	if c == nil || info.Model == photo.CMYK {
 		return nil, nil
 	}
+	basis, by := "png", byCICP
+	if info.Stated.From == photo.FromHEIF {
+		basis, by = "heif", byNCLX
+	}
 	space, err := colour.CodePoints(c.Primaries, c.Transfer)
 	if err != nil {
-		return nil, &fault{photo.CautionColours, "its cICP chunk " + err.Error()}
+		return nil, &fault{photo.CautionColours, by + " " + err.Error()}
 	}
-	m, failed := stated(space, info.Model, "png", byCICP)
+	m, failed := stated(space, info.Model, basis, by)
 	if failed != nil {
 		return nil, failed
 	}

@@ -19,6 +19,7 @@
 // structure, which the header, the end check and the decoder use: jpegwalk.go for a
 // JPEG's segments, png.go for chunks, ifd.go for the directories of TIFF and EXIF.
 //
+// HEIF and AVIF are decoded by an outside program (heifdecode.go), WebP by x/image.
 // The decoders for JPEG and PNG are the standard library's. TIFF is read here, strip by
 // strip into planes, so that a 16-bit picture is never in memory twice and unknown sorts
 // are refused. The standard library's decoders accept damaged files without an error:

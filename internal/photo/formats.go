@@ -38,6 +38,8 @@ const (
 	formatTIFF = "TIFF"
 	formatWebP = "WebP"
 	formatPSD  = "PSD"
+	formatHEIF = "HEIF"
+	formatAVIF = "AVIF"
 )
 
 // formats is the one table of formats. Where several magics match, the longest counts,
@@ -53,12 +55,13 @@ var formats = []format{
 		identify: identifyWebP, whole: endedWebP},
 	{name: formatPSD, magics: start("8BPS"), suffixes: []string{".psd", ".psb"},
 		identify: identifyPSD, whole: endedPSD},
+	{name: formatAVIF, magics: []magic{{at: 4, bytes: "ftypavif"}, {at: 4, bytes: "ftypavis"}, {at: 4, bytes: "ftypmif1", also: "avif"}},
+		suffixes: []string{".avif"}, identify: identifyHEIF, whole: endedHEIF},
+	{name: formatHEIF, magics: []magic{{at: 4, bytes: "ftyphei"}, {at: 4, bytes: "ftyphev"}, {at: 4, bytes: "ftypmif1"}, {at: 4, bytes: "ftypmsf1"}},
+		suffixes: []string{".heic", ".heif", ".hif"}, identify: identifyHEIF, whole: endedHEIF},
 	{name: "camera raw", held: rawFile(), magics: append(
 		start("II*\x00\x10\x00\x00\x00CR", "IIRO", "IIRS", "MMOR", "IIU\x00", "FUJIFILMCCD-RAW", "FOVb", "\x00MRM"),
 		magic{at: 4, bytes: "ftypcrx "})},
-	{name: "HEIF (HEIC, AVIF)", held: notRead("a HEIF picture (HEIC or AVIF)", remedyExport), magics: []magic{
-		{at: 4, bytes: "ftyphei"}, {at: 4, bytes: "ftyphev"}, {at: 4, bytes: "ftypmif1"}, {at: 4, bytes: "ftypmsf1"},
-		{at: 4, bytes: "ftypavif"}, {at: 4, bytes: "ftypavis"}}},
 	{name: "GIF", held: notRead("a GIF", remedyExport), magics: start("GIF8")},
 	{name: "JPEG 2000", held: notRead("a JPEG 2000", remedyExport), magics: start("\x00\x00\x00\x0cjP  ")},
 	{name: "JPEG XL", held: notRead("a JPEG XL", remedyExport), magics: start("\x00\x00\x00\x0cJXL ", "\xff\x0a")},

@@ -25,6 +25,8 @@ var pictureOf = map[string]func(io.Writer) error{
 	formatTIFF: func(w io.Writer) error { return xtiff.Encode(w, marsh16(20, 13), nil) },
 	formatWebP: stored("marsh.webp"),
 	formatPSD:  stored("marsh.psd"),
+	formatHEIF: stored("marsh.heic"),
+	formatAVIF: stored("marsh.avif"),
 }
 
 // stored is a small picture, 20 x 13, that Go has no encoder for.

@@ -67,8 +67,16 @@ func fuzzTIFF(f *testing.F, img image.Image, o *xtiff.Options) []byte {
 
 var fuzzEXIF = tiffBlock(0, makeReed, orientation6, "\x69\x87\x04\x00\x01\x00\x00\x00\x08\x00\x00\x00")
 
+// withoutHEIFDecoder keeps outside programs out of a fuzz target.
+func withoutHEIFDecoder(f *testing.F) {
+	installed := heifDecoder
+	heifDecoder = func() string { return "" }
+	f.Cleanup(func() { heifDecoder = installed })
+}
+
 // FuzzDecode is any bytes at all.
 func FuzzDecode(f *testing.F) {
+	withoutHEIFDecoder(f)
 	j := fuzzJPEG(f)
 	for _, b := range [][]byte{j, withEXIF(j, fuzzEXIF), fuzzPNG(f), fuzzTIFF(f, marsh16(20, 13), nil), []byte(hugeJPEG), []byte(hugePNG)} {
 		f.Add(b)
@@ -215,5 +223,25 @@ func FuzzPSD(f *testing.F) {
 		if bytes.HasPrefix(b, []byte("8BPS")) {
 			keepsItsPromise(t, b)
 		}
+	})
+}
+
+// FuzzHEIF is the boxes of a HEIF and its coded data, up to the outside program.
+func FuzzHEIF(f *testing.F) { fuzzHEIF(f, "marsh.heic") }
+
+// FuzzAVIF is the same with AV1.
+func FuzzAVIF(f *testing.F) { fuzzHEIF(f, "marsh.avif") }
+
+func fuzzHEIF(f *testing.F, seed string) {
+	withoutHEIFDecoder(f)
+	f.Add(encoded(f, stored(seed)))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		keepsItsPromise(t, b)
+		_ = ended(b, fuzzLimits())
+		h, err := openHEIF(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), fuzzLimits())
+		if err != nil || h.item(h.primary) == nil {
+			return
+		}
+		_ = (&Photo{}).checkCoded(h, h.tiles(h.item(h.primary)))
 	})
 }

@@ -58,7 +58,7 @@ func TestBadInput(t *testing.T) {
 		{"huge.png", write(hugePNG), TooLarge, "2000000 x 1000"},
 		{"raw.jpg", write("II*\x00\x10\x00\x00\x00CR\x02\x00"), Undeveloped, "a camera raw file"},
 		{"raw.cr3", write("\x00\x00\x00\x18ftypcrx \x00"), Undeveloped, "a camera raw file"},
-		{"phone.heic", write("\x00\x00\x00\x18ftypheic\x00"), Unsupported, "export it as an ordinary TIFF or JPEG"},
+		{"phone.heic", write("\x00\x00\x00\x18ftypheic\x00"), Damaged, "cut short"},
 		{"web.webp", write("RIFF\x00\x00\x00\x00WEBPVP8 "), Damaged, "WebP"},
 		{"start.psd", write("8BPS\x00\x01"), Damaged, "PSD"},
 		{"12 bit.jpg", write(jpegStart("\xff\xc1\x00\x0b\x0c\x00\x08\x00\x08\x01\x01\x11\x00")), Unsupported, "more than 8 bits"},

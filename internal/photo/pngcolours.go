@@ -12,11 +12,11 @@ import (
 // Stated is what a file says of its colours in numbers, apart from a profile. The
 // numbers are as in the file and need not make a colour space.
 type Stated struct {
-	CICP      *CICP      // of a PNG, where it is well formed
+	CICP      *CICP      // of a PNG or a HEIF (then From says so), where it is well formed
 	SRGB      bool       // a PNG's sRGB chunk
 	Primaries *Primaries // of PNG's cHRM chunk, or WhitePoint and PrimaryChromaticities of TIFF and EXIF
 	Gamma     float64    // power from values to light: 1/gAMA of a PNG, or EXIF's Gamma; 0 if not stated
-	From      string     // where Primaries and Gamma were found: FromPNG, FromEXIF or FromTIFF
+	From      string     // where they were found: FromPNG, FromEXIF, FromTIFF or FromHEIF
 }
 
 // The places where a file states its colours in numbers.
@@ -24,6 +24,7 @@ const (
 	FromPNG  = "png"  // gAMA and cHRM chunks
 	FromEXIF = "exif" // WhitePoint, PrimaryChromaticities and Gamma of EXIF
 	FromTIFF = "tiff" // the same as a TIFF's own tags
+	FromHEIF = "heif" // the code points of a HEIF
 )
 
 // CICP is a pair of code points of ITU-T H.273 for RGB of full range.

@@ -1,0 +1,226 @@
+package photo
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// heifOf is the generated picture as a HEIC by libheif's heif-enc, or an AVIF by libavif's avifenc.
+func heifOf(t testing.TB, kind string, convert []string, args ...string) string {
+	t.Helper()
+	dir := t.TempDir()
+	png, made := filepath.Join(dir, "p.png"), filepath.Join(dir, "marsh."+kind)
+	run(t, "convert", slices.Concat([]string{marshFile(t, dir, 150, 130)}, convert, []string{png})...)
+	if kind == "avif" {
+		run(t, "avifenc", slices.Concat([]string{"-s", "9"}, args, []string{png, made})...)
+	} else {
+		run(t, "heif-enc", slices.Concat(args, []string{"-p", "preset=ultrafast", png, "-o", made})...)
+	}
+	return made
+}
+
+// decodedBy is a HEIF decoded by another program to a PNG, as samples in the picture's depth.
+func decodedBy(t testing.TB, p *Photo, path, program string, args ...string) []float32 {
+	t.Helper()
+	png := filepath.Join(t.TempDir(), "other.png")
+	if program == "avifdec" { // libheif repeats coarse colour
+		run(t, program, "-u", "nearest", path, png)
+	} else {
+		run(t, program, path, png)
+	}
+	return magick(t, p, png, args...)
+}
+
+var bits8, bits16 = []string{"-depth", "8"}, []string{"-depth", "16"}
+
+// HEICs and AVIFs of 8 and 10 bits are read as libheif's own program reads them, and AVIFs as
+// libavif does, whole and in grids.
+func TestHEIFsAreRead(t *testing.T) {
+	for _, tt := range []struct {
+		name    string
+		kind    string
+		convert []string
+		args    []string
+		bits    int
+		by      string
+		mean    float64 // in steps of 8 bits
+	}{
+		{"HEIC", "heic", bits8, []string{"-q", "90"}, 8, "heif-convert", 0},
+		{"HEIC of 10 bits", "heic", bits16, []string{"-q", "90", "-b", "10"}, 16, "heif-convert", 0},
+		{"AVIF", "avif", bits8, []string{"-y", "444", "--min", "5", "--max", "10"}, 8, "avifdec", 0.6},
+		{"AVIF, coarse colour", "avif", bits8, []string{"-y", "420", "--min", "5", "--max", "10"}, 8, "avifdec", 1},
+		{"AVIF, video range", "avif", bits8, []string{"-y", "444", "-r", "limited"}, 8, "avifdec", 0.8},
+		{"AVIF of 10 bits", "avif", bits16, []string{"-y", "444", "-d", "10"}, 16, "avifdec", 0.6},
+		{"AVIF in a grid", "avif", append(bits8, "-resize", "256x256!"), []string{"-y", "444", "--grid", "2x2"}, 8, "avifdec", 0.6},
+	} {
+		path := heifOf(t, tt.kind, tt.convert, tt.args...)
+		p := open(t, path)
+		if p.Bits != tt.bits || p.Model != RGB || p.Cautions != nil {
+			t.Errorf("%s: %d bits, %v", tt.name, p.Bits, p.Cautions)
+		}
+		if _, mean := difference(t, pixels(p), decodedBy(t, p, path, tt.by)); mean*255 > tt.mean {
+			t.Errorf("%s: differs by %.3f of a step in the mean", tt.name, 255*mean)
+		}
+		if in, err := Identify(path, DefaultLimits()); err != nil || in.Width != p.Width || in.Height != p.Height || in.Bits != p.Bits {
+			t.Errorf("%s: foreseen %+v, %v", tt.name, in, err)
+		}
+	}
+}
+
+// Transparent parts are laid over white.
+func TestAHEIFWithHoles(t *testing.T) {
+	path := heifOf(t, "avif", append(bits8, "-alpha", "set", "-channel", "A", "-fx", "i/w", "+channel"), "-y", "444")
+	p := open(t, path)
+	if got := codes(&p.Info); !slices.Equal(got, []string{CautionAlpha.Code}) {
+		t.Errorf("cautions %v", got)
+	}
+	if _, mean := difference(t, pixels(p), decodedBy(t, p, path, "avifdec", "-background", "white", "-flatten")); mean*255 > 1 {
+		t.Errorf("differs by %.3f of a step in the mean", 255*mean)
+	}
+}
+
+// A HEIF's own turn and mirroring are obeyed, once, and EXIF's orientation is not: not beside
+// them, where it says the same again, and not without them, where that is said.
+func TestAHEIFStandsAsItSaysItself(t *testing.T) {
+	plain := open(t, heifOf(t, "avif", bits8, "-y", "444", "-l"))
+	want := pixels(plain)
+	for turn, convert := range map[string][]string{ // irot turns anticlockwise
+		"1": {"-rotate", "270"}, "2": {"-rotate", "180"}, "3": {"-rotate", "90"},
+	} {
+		path := heifOf(t, "avif", bits8, "-y", "444", "-l", "--irot", turn)
+		run(t, "exiftool", "-q", "-overwrite_original", "-n", "-Orientation=6", "-Artist=A Printmaker", path)
+		p := open(t, path)
+		if p.Cautions != nil || p.EXIF.Artist != "A Printmaker" || p.Orientation != 1 {
+			t.Errorf("turned by %s: %+v", turn, p.Info)
+		}
+		back := filepath.Join(t.TempDir(), "turned.png")
+		run(t, "avifdec", heifOf(t, "avif", bits8, "-y", "444", "-l"), back)
+		if _, mean := difference(t, pixels(p), magick(t, p, back, convert...)); mean*255 > 0.6 {
+			t.Errorf("turned by %s: differs by %.2f steps in the mean", turn, 255*mean)
+		}
+	}
+	path := heifOf(t, "avif", bits8, "-y", "444", "-l")
+	run(t, "exiftool", "-q", "-overwrite_original", "-n", "-Orientation=6", path)
+	p := open(t, path)
+	if got := codes(&p.Info); !slices.Equal(got, []string{CautionEXIF.Code}) || !strings.Contains(p.Cautions[0].Text, "upright") {
+		t.Errorf("EXIF alone: %v", p.Cautions)
+	}
+	if d, _ := difference(t, pixels(p), want); d > 0 {
+		t.Errorf("EXIF alone: differs by %g", d)
+	}
+}
+
+// The profile is kept byte for byte; without one the code points of H.273 count, here those of
+// Display P3; high dynamic range is held.
+func TestTheColoursOfAHEIF(t *testing.T) {
+	for _, kind := range []string{"heic", "avif"} {
+		path := heifOf(t, kind, append(bits8, "-profile", "/usr/share/color/icc/colord/AdobeRGB1998.icc"))
+		p := open(t, path)
+		if want := readFile(t, "/usr/share/color/icc/colord/AdobeRGB1998.icc"); !bytes.Equal(p.Profile, want) || !bytes.Equal(p.Profile, run(t, "exiftool", "-b", "-icc_profile", path)) {
+			t.Errorf("%s: %d bytes of profile", kind, len(p.Profile))
+		}
+		if p.Stated.CICP != nil {
+			t.Errorf("%s: code points beside a profile", kind)
+		}
+	}
+	p := open(t, heifOf(t, "avif", bits8, "--cicp", "12/13/6"))
+	if p.Stated.CICP == nil || *p.Stated.CICP != (CICP{12, 13}) || p.Stated.From != FromHEIF {
+		t.Errorf("Display P3: %+v", p.Stated)
+	}
+	if _, err := Open(heifOf(t, "avif", bits16, "-d", "10", "--cicp", "9/16/9"), DefaultLimits()); !is(err, Unsupported) || !strings.Contains(err.Error(), "PQ") {
+		t.Errorf("PQ: %v", err)
+	}
+}
+
+// Of several pictures the main one is read, and a gain map is left out: both are said.
+func TestWhatElseAHEIFHolds(t *testing.T) {
+	dir := t.TempDir()
+	one, two, both := filepath.Join(dir, "1.png"), filepath.Join(dir, "2.png"), filepath.Join(dir, "both.heic")
+	run(t, "convert", marshFile(t, dir, 64, 64), one)
+	run(t, "convert", one, "-negate", "-resize", "128x128!", two)
+	run(t, "heif-enc", "-q", "90", one, two, "-o", both)
+	p := open(t, both)
+	if got := codes(&p.Info); !slices.Equal(got, []string{CautionPages.Code}) || p.Width != 64 {
+		t.Errorf("two pictures: %d px, %v", p.Width, got)
+	}
+	alpha := heifOf(t, "heic", append(bits8, "-alpha", "set", "-channel", "A", "-fx", "i/w", "+channel"))
+	b := readFile(t, alpha)
+	for _, urn := range []string{"urn:mpeg:hevc:2015:auxid:1", "urn:mpeg:mpegB:cicp:systems:auxiliary:alpha"} {
+		gain := "urn:com:apple:photo:2020:aux:hdrgainmap"
+		gain = gain[max(0, len(gain)-len(urn)):]
+		b = bytes.Replace(b, []byte(urn), append([]byte(gain), make([]byte, len(urn)-len(gain))...), 1)
+	}
+	p = open(t, writeFile(t, alpha, b))
+	if got := codes(&p.Info); !slices.Equal(got, []string{CautionGainMap.Code}) {
+		t.Errorf("a gain map: %v", got)
+	}
+}
+
+// Without a program that decodes it a HEIF is held, with what to install; a plan says so too.
+func TestWithoutADecoderAHEIFSaysWhatToInstall(t *testing.T) {
+	installed := heifDecoder
+	defer func() { heifDecoder = installed }()
+	if err := HEIFDecoder(); err != nil {
+		t.Errorf("installed: %v", err)
+	}
+	heifDecoder = func() string { return "" }
+	for name, try := range tries("testdata/marsh.heic") {
+		if err := try(); !is(err, NoDecoder) || !strings.Contains(err.Error(), "libheif-examples") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if err := HEIFDecoder(); !is(err, NoDecoder) {
+		t.Error(err)
+	}
+	broken := filepath.Join(t.TempDir(), "decoder")
+	must(t, os.WriteFile(broken, []byte("#!/bin/sh\necho 'Could not read HEIF file: Unsupported feature: Unsupported codec' >&2\nexit 1\n"), 0o700))
+	heifDecoder = func() string { return broken }
+	if _, err := Open("testdata/marsh.heic", DefaultLimits()); !is(err, NoDecoder) {
+		t.Errorf("a decoder without HEVC: %v", err)
+	}
+}
+
+// Cut, zero or with changed lengths, a HEIF is not whole and is damaged. Neither HEVC nor AV1 has
+// a checksum: how many changed bits nobody finds is logged, beside what libheif finds.
+func TestDamagedHEIFs(t *testing.T) {
+	for _, kind := range []string{"heic", "avif"} {
+		path := heifOf(t, kind, bits8)
+		whole := readFile(t, path)
+		f, err := os.Open(path)
+		must(t, err)
+		defer f.Close()
+		if err := ended(whole, DefaultLimits()); err != nil {
+			t.Errorf("%s: %v", kind, err)
+		}
+		for _, n := range []int{50, 200, len(whole) / 2, len(whole) - 1} {
+			if err := ended(whole[:n], DefaultLimits()); !isUnended(err) {
+				t.Errorf("%s cut to %d of %d: %v", kind, n, len(whole), err)
+			}
+			if _, err := Open(writeFile(t, path, whole[:n]), DefaultLimits()); !is(err, Damaged) {
+				t.Errorf("%s cut to %d of %d: %v", kind, n, len(whole), err)
+			}
+			set := append(bytes.Clone(whole[:n]), make([]byte, len(whole)-n)...)
+			if err := ended(set, DefaultLimits()); n < len(whole)-tailBytes && !isUnended(err) {
+				t.Errorf("%s zero from %d of %d: %v", kind, n, len(whole), err)
+			}
+		}
+		zeros := bytes.Clone(whole)
+		clear(zeros[len(whole)*2/3:][:zerosOdd])
+		if p, err := Open(writeFile(t, path, zeros), DefaultLimits()); err == nil && !slices.Contains(codes(&p.Info), CautionChanged.Code) {
+			t.Errorf("%s, %d zeros: nothing is said", kind, zerosOdd)
+		}
+		found := 0
+		for n := range 12 {
+			b := bytes.Clone(whole)
+			b[len(b)/3+n*len(b)/20] ^= 1 << (n % 8)
+			if p, err := Open(writeFile(t, path, b), DefaultLimits()); err != nil || len(p.Cautions) > 0 {
+				found++
+			}
+		}
+		t.Logf("%s: %d of 12 changed bits found", kind, found)
+	}
+}
