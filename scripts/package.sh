@@ -116,7 +116,7 @@ YAML
 
 go build "${flags[@]}" -o "$stage/native" ./cmd/sizewright
 mkdir "$stage/man"
-go run -tags manpages "${flags[@]}" ./cmd/sizewright "$stage/man" "$day"
+go run ./scripts/manpages "$stage/native" "$stage/man" "$day"
 copyright >"$stage/copyright"
 for arch in ${ARCH:-amd64 arm64}; do
   build "$arch"

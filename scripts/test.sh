@@ -44,7 +44,6 @@ if [[ -n $unformatted ]]; then
   exit 1
 fi
 go vet ./...
-go vet -tags manpages ./cmd/sizewright
 go tool staticcheck ./...
 CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
 # Every command, for every supported system. macOS is compiled and vetted, not run. The
