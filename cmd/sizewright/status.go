@@ -200,7 +200,7 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	if err != nil {
 		return err
 	}
-	sizeless, err := st.sizeless(s, files)
+	sizeless, err := st.sizeless(s)
 	if err != nil {
 		return err
 	}
@@ -232,22 +232,19 @@ func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
 	return nil
 }
 
-// sizeless returns the drop folders whose names are not sizes, and reports them with
-// the pictures that wait there.
-func (st *status) sizeless(s *studio.Studio, files []intake.Candidate) (map[string]bool, error) {
+// sizeless returns the drop folders that have no size on their paths, and reports them
+// with the pictures that wait there.
+func (st *status) sizeless(s *studio.Studio) (map[string]bool, error) {
 	folders, _, err := intake.Folders(s.Drop())
 	if err != nil {
 		return nil, err
 	}
-	none, waiting := map[string]bool{}, map[string]int{}
-	for _, f := range files {
-		waiting[f.Folder]++
-	}
+	none := map[string]bool{}
 	for _, f := range folders {
-		if _, _, err := printsize.Parse(f); err != nil {
-			none[f] = true
-			l := record.LeftInFolder(f, waiting[f], err)
-			st.Left = append(st.Left, fileStatus{Folder: f, Text: l.Text, Remedy: l.Remedy, Pictures: l.Pictures})
+		if _, err := printsize.ParsePath(f.Path); err != nil && !f.IsShelf() {
+			none[f.Path] = true
+			l := record.LeftInFolder(f.Path, len(f.Files), err)
+			st.Left = append(st.Left, fileStatus{Folder: f.Path, Text: l.Text, Remedy: l.Remedy, Pictures: l.Pictures})
 		}
 	}
 	return none, nil

@@ -172,18 +172,26 @@ func check(out io.Writer, dir string) error {
 	if err != nil {
 		return err
 	}
+	for _, f := range folders {
+		for _, o := range f.Left {
+			if o.Name == "" || o.Kind == intake.KindDirectory { // a folder that is not looked into
+				odd = append(odd, o)
+			}
+		}
+	}
 	for _, o := range odd {
 		if !o.Ignored() {
 			say(errors.New(o.String()))
 		}
 	}
 	for _, f := range folders {
-		o, err := order.NewOrder(f, cfg)
+		o, err := order.NewOrder(f.Path, cfg)
 		switch {
+		case f.IsShelf():
 		case err != nil:
 			say(err)
 		case o.Unknown != "":
-			say(fmt.Errorf("drop folder %q: no stock in sizewright.toml is called %q: %s", f, o.Stock, o.Unknown))
+			say(fmt.Errorf("drop folder %q: no stock in sizewright.toml is called %q: %s", f.Path, o.Stock, o.Unknown))
 		default:
 			sayFolder(out, o)
 		}

@@ -53,11 +53,9 @@ func (r *reader) resolutions() []resolved {
 }
 
 // holdsFor tells whether a folder's table holds for another's prints too: the name of
-// the other adds a resolution.
+// the other adds a resolution or a job.
 func (t *table) holdsFor(other *table) bool {
-	f := *other.folder
-	f.PPI = 0
-	return other.folder.PPI != 0 && newPrinted(*t.folder) == newPrinted(f)
+	return t != other && slices.Contains(newPrinted(*other.folder).wider(), newPrinted(*t.folder))
 }
 
 // A placed is a key of a table.
@@ -136,7 +134,7 @@ func (r *reader) unusedTables() {
 		case t.name == mediaTable && len(t.path) == 2 && !named[t.path[1]]:
 			r.mistake(t, "", fmt.Sprintf("nothing names this media, so no print lies on it: give media = %q under [stock.NAME] or [print]", t.path[1]))
 		case t.folder != nil && t.folder.Stock != "" && len(r.config.stocks) > 0 && r.config.stocks[t.folder.Stock] == nil:
-			r.mistake(t, "", "the file has no [stock."+dotted([]string{t.folder.Stock})+"]: "+r.config.StockRemedy(*t.folder))
+			r.mistake(t, "", "the file has no [stock."+dotted([]string{t.folder.Stock})+"]: "+r.config.StockRemedy(t.folder.Folder))
 		}
 	}
 }

@@ -11,7 +11,8 @@ import (
 type layer struct {
 	values Settings
 	given  map[string]bool // by key name
-	folder string          // the canonical name of the drop folder, if it is one's
+	folder string          // the canonical path of the drop folder, if it is one's
+	table  string          // and its table as it stands in the file: folder."A2"
 }
 
 func newLayer() *layer { return &layer{given: map[string]bool{}} }
@@ -52,7 +53,8 @@ func (l *layer) over(s Settings) Settings {
 // So Settings("A4 lustre", "") and Settings("A4", "lustre") are the same. A
 // folder that is no size has nothing of its own. A [folder] table speaks of its
 // print, whichever way the size is written: [folder."36x24in"] of the drop
-// folder "24x36in" too, and [folder."420x594mm"] of "A2". A resolution in the folder's
+// folder "24x36in" too, and [folder."420x594mm"] of "A2". It speaks of that print in
+// every job, unless its name has a job's: [folder."Marsh/A2"] lies over [folder."A2"]. A resolution in the folder's
 // name counts for more than any table; the table of a name with one, as
 // [folder."24x36in@300"], lies over that of the name without. A size of which only the
 // long side is said ("70cm") has no shape to fill: its fit is "whole".
@@ -62,7 +64,7 @@ func (l *layer) over(s Settings) Settings {
 // after it as well. Giving "" puts nothing aside. Black point compensation is
 // off with the intent "absolute", whatever the layers say.
 func (c *Config) Settings(folder, stock string) Settings {
-	f, sizeErr := printsize.ParseFolder(folder)
+	f, sizeErr := printsize.ParsePath(folder)
 	if stock, err := printsize.ParseStock(stock); err == nil {
 		f.Stock = stock
 	}
@@ -77,18 +79,40 @@ func (c *Config) Settings(folder, stock string) Settings {
 }
 
 // ofFolder lays what the file says of a folder over s, and what its name says over that.
-func (c *Config) ofFolder(f printsize.Folder, s Settings) Settings {
-	any := f
-	any.PPI = 0
-	s = c.folders[newPrinted(any)].over(s)
+func (c *Config) ofFolder(f printsize.Path, s Settings) Settings {
+	for _, l := range c.layers(f) {
+		s = l.over(s)
+	}
 	if f.PPI != 0 {
-		s = c.folders[newPrinted(f)].over(s)
 		s.PPI = f.PPI
 	}
 	if f.Size.LongSideOnly {
 		s.Fit = FitWhole
 	}
 	return s
+}
+
+// layers are the [folder] tables that speak of a folder, the nearest last.
+func (c *Config) layers(f printsize.Path) (all []*layer) {
+	for _, key := range newPrinted(f).wider() {
+		if l := c.folders[key]; l != nil {
+			all = append(all, l)
+		}
+	}
+	return all
+}
+
+// FolderTables returns the names of the [folder] tables that speak of a drop folder, as
+// they stand in the file, each laid over the one before.
+func (c *Config) FolderTables(folder string) (names []string) {
+	f, err := printsize.ParsePath(folder)
+	if err != nil {
+		return nil
+	}
+	for _, l := range c.layers(f) {
+		names = append(names, l.table)
+	}
+	return names
 }
 
 // Stocks returns the canonical names of the stocks that have a table of their

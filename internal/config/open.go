@@ -2,6 +2,7 @@ package config
 
 import (
 	"fmt"
+	"strings"
 
 	"sizewright/internal/printsize"
 )
@@ -80,13 +81,16 @@ func (r *reader) stock(path []string, at position) *table {
 func (r *reader) folder(path []string, at position) *table {
 	l := newLayer()
 	t := &table{name: folderTable, read: l.read, own: &l.values}
-	f, err := printsize.ParseFolder(path[1])
+	f, err := printsize.ParsePath(path[1])
 	if err != nil {
+		if _, alone := printsize.ParseFolder(path[1]); alone != nil && !strings.Contains(path[1], "/") {
+			err = alone // no picture lies in a table
+		}
 		r.problem(at, path, err.Error())
 		return t
 	}
 	if s := newPrinted(f); r.claim(path, at, s, "prints") {
-		l.folder = f.Name()
+		l.folder, l.table = f.Name(), dotted(path)
 		r.config.setFolder(s, l)
 		t.folder = &f
 		t.settings = func() Settings { return r.config.Settings(l.folder, "") }

@@ -65,12 +65,12 @@ type table struct {
 	path     []string
 	at       map[string]position // where each key stands that was read without fault
 	read     func(key string, value any) error
-	own      *Settings         // where the table's own values are, nil unless it is about prints
-	start    position          // of its heading
-	check    func()            // what its keys only show together; nil for nothing
-	stock    string            // canonical, of a [stock] table
-	folder   *printsize.Folder // of a [folder] table whose name is one
-	settings func() Settings   // what the table leads to, nil where own is or its name is wrong
+	own      *Settings       // where the table's own values are, nil unless it is about prints
+	start    position        // of its heading
+	check    func()          // what its keys only show together; nil for nothing
+	stock    string          // canonical, of a [stock] table
+	folder   *printsize.Path // of a [folder] table whose name is one
+	settings func() Settings // what the table leads to, nil where own is or its name is wrong
 }
 
 // gives reports whether the table gives a key, without fault.

@@ -107,7 +107,7 @@ func (r *run) newJob(claim *studio.Claim, desk *order.Desk, asked order.Order) *
 		rec: &record.Record{
 			Schema:   record.SchemaID,
 			Program:  version.Version(),
-			Order:    record.Order{Folder: claim.Folder, Size: asked.Size.Name, Stock: asked.Stock},
+			Order:    record.Order{Folder: claim.Folder, Job: asked.Job, Size: asked.Size.Name, Stock: asked.Stock},
 			Source:   record.Source{Name: claim.Name, Bytes: claim.Size},
 			Cautions: []photo.Caution{},
 			Times:    record.Times{Claimed: r.Now().Truncate(time.Millisecond)},

@@ -160,18 +160,10 @@ func (r *run) noteLeft(left []intake.LeftAlone, tell func(record.Left)) {
 	}
 	r.noteIgnored(litter, "what systems and programs leave beside files; ignored")
 	r.noteIgnored(sidecars, "no photographs, but what lies beside them; ignored")
-	files, _, err := intake.Scan(drop)
-	if err != nil {
-		return // the look has said so already
-	}
-	waiting := map[string]int{}
-	for _, f := range files {
-		waiting[f.Folder]++
-	}
-	folders, _, _ := intake.Folders(drop)
+	folders, _, _ := intake.Folders(drop) // the look has told of an error already
 	for _, f := range folders {
-		if _, err := order.NewOrder(f, r.configuration()); err != nil {
-			r.night.leave(record.LeftInFolder(f, waiting[f], err))
+		if _, err := order.NewOrder(f.Path, r.configuration()); err != nil && !f.IsShelf() {
+			r.night.leave(record.LeftInFolder(f.Path, len(f.Files), err))
 		}
 	}
 }

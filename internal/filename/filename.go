@@ -94,8 +94,18 @@ func Fold(name string) string {
 	return norm.NFC.String(strings.ToLower(strings.ToUpper(norm.NFC.String(name))))
 }
 
-// IsFor reports whether a folder in outbox, originals or held belongs to a drop folder:
-// its name is the drop folder's safe name, in upper or lower case.
+// SafePath returns a path with each of its names made safe. Its slashes stay.
+func SafePath(path string) string {
+	names := strings.Split(path, "/")
+	for i, name := range names {
+		names[i] = Safe(name)
+	}
+	return strings.Join(names, "/")
+}
+
+// IsFor reports whether a folder in outbox, originals or held belongs to a drop folder,
+// both as paths from there: each name is the drop folder's safe name, in upper or lower
+// case.
 func IsFor(folder, dropFolder string) bool {
-	return folder == dropFolder || Fold(folder) == Fold(Safe(dropFolder))
+	return folder == dropFolder || Fold(folder) == Fold(SafePath(dropFolder))
 }

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/fsnotify/fsnotify"
 	"go.uber.org/zap"
@@ -40,45 +41,65 @@ func (e *events) close() {
 	}
 }
 
-// follow watches drop and its folders, and nothing else; where there is no drop, the
-// directory that it is to be in. Call it before each look: what changes in a new folder
+// follow watches drop and the folders under it, and nothing else; where there is no drop,
+// the directory that it is to be in. Call it before each look: what changes in a new folder
 // before its watch begins is then seen by the look, what changes after is told.
 func (e *events) follow(drop string) {
 	if e.watcher == nil {
 		return
 	}
 	drop = filepath.Clean(drop)
-	wanted := []string{drop}
-	if _, _, err := Folders(drop); err != nil { // Scan tells of it
-		wanted = []string{filepath.Dir(drop), drop}
-	}
-	e.watch(wanted) // before its folders are listed, so that none comes between
-	folders, _, _ := Folders(drop)
-	for _, folder := range folders {
-		wanted = append(wanted, filepath.Join(drop, folder))
-	}
-	for _, dir := range e.watcher.WatchList() {
-		if !slices.Contains(wanted, dir) {
-			e.watcher.Remove(dir) // an error means it is gone already
+	// A folder is listed again once it is watched, so that none comes between.
+	for range MaxDepth + 1 {
+		wanted := []string{drop}
+		folders, err := folderPaths(drop)
+		if err != nil { // Scan tells of it
+			wanted = []string{filepath.Dir(drop), drop}
+		}
+		for _, folder := range folders {
+			wanted = append(wanted, filepath.Join(drop, folder))
+		}
+		for _, dir := range e.watcher.WatchList() {
+			if !slices.Contains(wanted, dir) {
+				e.watcher.Remove(dir) // an error means it is gone already
+			}
+		}
+		if !e.watch(wanted) {
+			return
 		}
 	}
-	e.watch(wanted)
 }
 
-// watch has these directories watched.
-func (e *events) watch(wanted []string) {
+// moved forgets the watches inside a directory of which there is an event under its own
+// name: they tell of what lay there before, and follow takes the name for watched.
+func (e *events) moved(ev fsnotify.Event) {
+	if e.watcher == nil || !ev.Has(fsnotify.Create) && !ev.Has(fsnotify.Rename) {
+		return
+	}
+	for _, dir := range e.watcher.WatchList() {
+		if strings.HasPrefix(dir, ev.Name+string(filepath.Separator)) {
+			e.watcher.Remove(dir)
+		}
+	}
+}
+
+// watch has these directories watched, and tells whether one of them was not yet.
+func (e *events) watch(wanted []string) (anew bool) {
 	watched := e.watcher.WatchList()
 	for _, dir := range wanted {
 		if slices.Contains(watched, dir) {
 			continue
 		}
-		if err := e.watcher.Add(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		err := e.watcher.Add(dir)
+		anew = anew || err == nil
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
 			e.cannot(dir, err)
 		}
 		if k := e.kind(dir); k.share != "" {
 			e.onShare(dir, k.share)
 		}
 	}
+	return anew
 }
 
 // cannot logs once that a folder cannot be watched.

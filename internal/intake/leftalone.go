@@ -14,7 +14,7 @@ import (
 
 // Kinds of LeftAlone.
 const (
-	KindDirectory  = "directory"  // a directory inside a drop folder
+	KindDirectory  = "directory"  // a folder that lies too deep
 	KindLink       = "link"       // a symbolic link, to whatever
 	KindSpecial    = "special"    // a pipe, socket or device
 	KindLoose      = "loose"      // a file in drop/ itself, in no folder
@@ -39,7 +39,7 @@ type LeftAlone struct {
 func (o LeftAlone) Ignored() bool { return o.Kind == KindLitter || o.Kind == KindSidecar }
 
 // Pictures is how many pictures may lie in it, of which no print is made: of a folder
-// inside a drop folder its files, where they can be counted; else one.
+// its own files, where they can be counted; else one.
 func (o LeftAlone) Pictures(drop string) int {
 	switch {
 	case o.Ignored(), o.Kind == KindSpecial:
@@ -47,9 +47,9 @@ func (o LeftAlone) Pictures(drop string) int {
 	case o.Kind != KindDirectory:
 		return 1
 	}
-	files, left := scanFolder(filepath.Join(drop, o.Folder), o.Name)
-	n := len(files)
-	for _, x := range left {
+	in, within := scanFolder(drop, o.Folder+"/"+o.Name)
+	n := len(in.Files) + len(within)
+	for _, x := range in.Left {
 		if !x.Ignored() {
 			n++
 		}
@@ -83,7 +83,7 @@ func leftInDrop(e fs.DirEntry) (LeftAlone, bool) {
 }
 
 // leftInFolder reports whether an entry of a drop folder is something other than a file
-// to print.
+// to print or a folder of them.
 func leftInFolder(folder string, e fs.DirEntry) (LeftAlone, bool) {
 	name := e.Name()
 	switch {
@@ -91,8 +91,10 @@ func leftInFolder(folder string, e fs.DirEntry) (LeftAlone, bool) {
 		return leftAlone(folder, name, KindLitter, "not a photograph; ignored", ""), true
 	case e.Type()&fs.ModeSymlink != 0:
 		return leftAlone(folder, name, KindLink, "a link, which is not followed", "put a copy of the picture there instead"), true
+	case e.IsDir() && depth(folder) >= MaxDepth:
+		return leftAlone(folder, name, KindDirectory, fmt.Sprintf("a folder inside %d others is not looked into", MaxDepth), "move it further up"), true
 	case e.IsDir():
-		return leftAlone(folder, name, KindDirectory, "a folder inside a drop folder is not looked into", "put its pictures beside it"), true
+		return LeftAlone{}, false
 	case isSidecar(name):
 		return leftAlone(folder, name, KindSidecar, "no photograph; ignored", ""), true
 	case e.Type().IsRegular():

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -19,7 +20,7 @@ import (
 
 // Candidate is a regular file in a drop folder, as seen at one look.
 type Candidate struct {
-	Folder  string // the drop folder's name
+	Folder  string // the drop folder: its path from drop/, with slashes
 	Name    string // the file's name in it, byte for byte
 	Size    int64  // bytes
 	ModTime time.Time
@@ -30,23 +31,38 @@ type Candidate struct {
 	blanks  *blanks   // at the first close look, where nobody knows who writes to it
 }
 
+// MaxDepth is how many folders may lie in one another under drop/. What lies deeper is
+// not looked into: a whole disk may have been dropped.
+const MaxDepth = 8
+
 // Scan looks once at a drop directory. It gives every regular file in its
 // folders, oldest first, and everything else as left alone. Links are not
 // followed. A folder that cannot be read is left alone too; err means that drop
 // itself cannot be.
 func Scan(drop string) (files []Candidate, left []LeftAlone, err error) {
 	folders, left, err := Folders(drop)
-	for _, folder := range folders {
-		f, o := scanFolder(drop, folder)
-		files, left = append(files, f...), append(left, o...)
+	for _, f := range folders {
+		files, left = append(files, f.Files...), append(left, f.Left...)
 	}
 	slices.SortFunc(files, oldestFirst)
 	return files, left, err
 }
 
-// Folders gives the names of the drop folders, sorted, whether or not they are those of
-// sizes, and what else lies in the drop directory as left alone.
-func Folders(drop string) (folders []string, left []LeftAlone, err error) {
+// A Folder is a folder under drop/, at whatever depth.
+type Folder struct {
+	Path    string // from drop/, with slashes
+	Files   []Candidate
+	Left    []LeftAlone // what else lies in it
+	Folders int      // how many folders lie in it
+}
+
+// IsShelf tells of a folder that only holds other folders, and so asks nothing itself.
+func (f Folder) IsShelf() bool { return f.Folders > 0 && len(f.Files) == 0 }
+
+// Folders gives the folders under drop, each before those in it and else by name,
+// whether or not there is a size on their paths, and what else lies in the drop
+// directory itself as left alone.
+func Folders(drop string) (folders []Folder, left []LeftAlone, err error) {
 	entries, err := readDir(drop)
 	if err != nil {
 		return nil, nil, noDrop(drop, err)
@@ -56,10 +72,48 @@ func Folders(drop string) (folders []string, left []LeftAlone, err error) {
 			left = append(left, o)
 			continue
 		}
-		folders = append(folders, e.Name())
+		folders = append(folders, foldersIn(drop, e.Name())...)
 	}
 	return folders, left, nil
 }
+
+// foldersIn gives a folder and all those in it.
+func foldersIn(drop, folder string) []Folder {
+	f, within := scanFolder(drop, folder)
+	all := []Folder{f}
+	for _, name := range within {
+		all = append(all, foldersIn(drop, folder+"/"+name)...)
+	}
+	return all
+}
+
+// folderPaths gives the paths of the folders under drop, as Folders does, and looks at no
+// file.
+func folderPaths(drop string) (paths []string, err error) {
+	entries, err := readDir(drop)
+	if err != nil {
+		return nil, noDrop(drop, err)
+	}
+	var add func(within string, entries []fs.DirEntry)
+	add = func(within string, entries []fs.DirEntry) {
+		for _, e := range entries {
+			if !e.IsDir() || isLitter(e.Name()) {
+				continue
+			}
+			folder := path.Join(within, e.Name())
+			paths = append(paths, folder)
+			if depth(folder) < MaxDepth {
+				inside, _ := readDir(filepath.Join(drop, folder)) // Scan tells of one that cannot be read
+				add(folder, inside)
+			}
+		}
+	}
+	add("", entries)
+	return paths, nil
+}
+
+// depth is how many folders a path names.
+func depth(folder string) int { return strings.Count(folder, "/") + 1 }
 
 // noDrop words why there is no looking into the drop directory.
 func noDrop(drop string, err error) error {
@@ -77,22 +131,29 @@ func noDrop(drop string, err error) error {
 	return fmt.Errorf("%s: the drop directory cannot be read: %w; %s", show(drop), err, remedy)
 }
 
-// scanFolder looks at one drop folder.
-func scanFolder(drop, folder string) (files []Candidate, left []LeftAlone) {
+// scanFolder looks at one folder, and gives the names of those in it that are to be looked
+// into.
+func scanFolder(drop, folder string) (in Folder, within []string) {
+	in.Path = folder
 	entries, err := readDir(filepath.Join(drop, folder))
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil // gone since
+		return in, nil // gone since
 	}
 	if err != nil {
 		var st unix.Stat_t
 		if errors.Is(err, fs.ErrPermission) && unix.Lstat(filepath.Join(drop, folder), &st) == nil {
 			err = mayNotRead(drop, st)
 		}
-		return nil, []LeftAlone{unreadable(folder, "", err)}
+		in.Left = []LeftAlone{unreadable(folder, "", err)}
+		return in, nil
 	}
 	for _, e := range entries {
 		if o, is := leftInFolder(folder, e); is {
-			left = append(left, o)
+			in.Left = append(in.Left, o)
+			continue
+		}
+		if e.IsDir() {
+			within = append(within, e.Name())
 			continue
 		}
 		info, err := e.Info()
@@ -100,17 +161,18 @@ func scanFolder(drop, folder string) (files []Candidate, left []LeftAlone) {
 		case errors.Is(err, fs.ErrNotExist):
 			// gone since
 		case err != nil:
-			left = append(left, unreadable(folder, e.Name(), err))
+			in.Left = append(in.Left, unreadable(folder, e.Name(), err))
 		case info.Mode().IsRegular():
 			if o, is := leftFile(folder, e.Name(), info); is {
-				left = append(left, o)
+				in.Left = append(in.Left, o)
 				break
 			}
-			files = append(files, candidate(folder, info))
+			in.Files = append(in.Files, candidate(folder, info))
 		}
 		// Else another thing took its place this moment: the next look tells.
 	}
-	return files, left
+	in.Folders = len(within)
+	return in, within
 }
 
 func candidate(folder string, info fs.FileInfo) Candidate {

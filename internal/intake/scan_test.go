@@ -75,7 +75,7 @@ func TestTheLongestWaitingComesFirst(t *testing.T) {
 }
 
 func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
-	drop := newDrop(t, "A2", "A2/more", ".Trash-1000")
+	drop := newDrop(t, "A2", "A2/1/2/3/4/5/6/7/deep", ".Trash-1000")
 	put(t, drop, "elsewhere.jpg", "x")
 	link(t, drop, "A2", "A3")
 	link(t, drop, "../elsewhere.jpg", "A2/link.jpg")
@@ -101,7 +101,7 @@ func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
 	if err := os.Link(filepath.Join(drop, "A2/twice.jpg"), filepath.Join(drop, "again.jpg")); err != nil {
 		t.Fatal(err)
 	}
-	put(t, drop, "A2/more/deep.jpg", "x")
+	put(t, drop, "A2/1/2/3/4/5/6/7/deep/deep.jpg", "x")
 	put(t, drop, "A2/new\nline~", "x")
 	put(t, drop, "A2/marsh.jpg", "x")
 
@@ -119,7 +119,7 @@ func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
 		"drop/A2/dangling.jpg: a link, which is not followed; put a copy of the picture there instead":               KindLink,
 		"drop/A2/link.jpg: a link, which is not followed; put a copy of the picture there instead":                   KindLink,
 		"drop/A2/loop: a link, which is not followed; put a copy of the picture there instead":                       KindLink,
-		"drop/A2/more: a folder inside a drop folder is not looked into; put its pictures beside it":                 KindDirectory,
+		"drop/A2/1/2/3/4/5/6/7/deep: a folder inside 8 others is not looked into; move it further up":                KindDirectory,
 		`drop/A2/new\nline~: not a photograph; ignored`:                                                              KindLitter,
 		"drop/A2/pipe.jpg: neither a file nor a folder; take it away":                                                KindSpecial,
 		"drop/A2/socket: neither a file nor a folder; take it away":                                                  KindSpecial,
@@ -178,7 +178,11 @@ func TestDropFoldersAreDirectoriesAndTheRestIsOdd(t *testing.T) {
 	drop := newDrop(t, "A2", "60x40in canvas", "holiday", ".hidden", "lost+found")
 	put(t, drop, "loose.jpg", "x")
 	link(t, drop, "A2", "A3")
-	folders, left, err := Folders(drop)
+	found, left, err := Folders(drop)
+	var folders []string
+	for _, f := range found {
+		folders = append(folders, f.Path)
+	}
 	if want := []string{"60x40in canvas", "A2", "holiday"}; err != nil || !slices.Equal(folders, want) {
 		t.Errorf("drop folders %q, %v; want %q", folders, err, want)
 	}
@@ -193,7 +197,7 @@ func TestDropFoldersAreDirectoriesAndTheRestIsOdd(t *testing.T) {
 
 func TestSidecarsAreNoPictures(t *testing.T) {
 	drop := t.TempDir()
-	for _, name := range []string{"A2/marsh.jpg", "A2/marsh.jpg.XMP", "A2/marsh.pp3", "A2/list.txt", "A2/contract.pdf", "A2/more/reeds.jpg", "A2/more/reeds.xmp"} {
+	for _, name := range []string{"A2/marsh.jpg", "A2/marsh.jpg.XMP", "A2/marsh.pp3", "A2/list.txt", "A2/contract.pdf", "A2/1/2/3/4/5/6/7/deep/reeds.jpg", "A2/1/2/3/4/5/6/7/deep/reeds.xmp"} {
 		if err := os.MkdirAll(filepath.Join(drop, filepath.Dir(name)), 0o755); err != nil {
 			t.Fatal(err)
 		}
@@ -213,5 +217,33 @@ func TestSidecarsAreNoPictures(t *testing.T) {
 	}
 	if sidecars != 4 || pictures != 1 {
 		t.Errorf("%d sidecars and %d pictures in the folder inside, want 4 and 1: %+v", sidecars, pictures, left)
+	}
+}
+
+// Folders name a job, above the size's folder or inside it.
+func TestFoldersInsideOneAnotherAreLookedInto(t *testing.T) {
+	drop := newDrop(t, "Marsh/A2", "Marsh/A3", "A2/Reeds", "A2/Reeds/empty", "Marsh/.thumbs")
+	for _, name := range []string{"Marsh/A2/tide.jpg", "Marsh/A3/tide.jpg", "A2/Reeds/tide.jpg", "A2/tide.jpg", "Marsh/loose.jpg", "Marsh/.thumbs/tide.jpg"} {
+		put(t, drop, name, "x")
+	}
+	link(t, drop, "Marsh", "A2/again")
+	link(t, drop, "../../A2", "Marsh/A2/loop")
+	files, left, err := Scan(drop)
+	var got []string
+	for _, f := range files {
+		got = append(got, f.Folder+" "+f.Name)
+	}
+	slices.Sort(got)
+	if want := []string{"A2 tide.jpg", "A2/Reeds tide.jpg", "Marsh loose.jpg", "Marsh/A2 tide.jpg", "Marsh/A3 tide.jpg"}; err != nil || !slices.Equal(got, want) {
+		t.Errorf("pictures are %q, %v; want %q", got, err, want)
+	}
+	links := 0
+	for _, o := range left {
+		if o.Kind == KindLink {
+			links++
+		}
+	}
+	if links != 2 {
+		t.Errorf("%d links are told, want 2: %v", links, left)
 	}
 }

@@ -62,10 +62,11 @@ func (w *Watcher) Run(ctx context.Context, out chan<- Candidate) {
 		case offer <- first:
 			w.tracker.took(first)
 			p.ready = p.ready[1:]
-		case _, open := <-e.changes:
+		case change, open := <-e.changes:
 			if !open {
 				e.changes = nil
 			}
+			e.moved(change)
 			p.at(p.earliest)
 		case err, open := <-e.faults:
 			if !open {

@@ -192,6 +192,52 @@ func TestAFolderRenamedIsAnotherDropFolder(t *testing.T) {
 	}
 }
 
+// A job is moved in whole: what is in it is found where it lies now, and what comes later
+// by events. So it is after folders have changed their names among one another.
+func TestAJobMovedInWholeAndRenamedIsFollowed(t *testing.T) {
+	t.Parallel()
+	drop := newDrop(t, "A2", "Reeds/A2")
+	put(t, drop, "Reeds/A2/first.jpg", "x")
+	out := running(t, New(drop, Options{Settle: soon, Rescan: hour}))
+	next(t, out)
+	staged := filepath.Join(filepath.Dir(drop), "staged")
+	if err := os.MkdirAll(filepath.Join(staged, "A2", "proofs"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	half, err := os.Create(filepath.Join(staged, "A2", "half.jpg"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	half.WriteString("x")
+	expect := func(want string) {
+		t.Helper()
+		if c := next(t, out); c.Folder+"/"+c.Name != want {
+			t.Errorf("offered %s/%s, want %s", c.Folder, c.Name, want)
+		}
+	}
+	rename := func(from, to string) {
+		t.Helper()
+		if err := os.Rename(from, to); err != nil {
+			t.Fatal(err)
+		}
+	}
+	rename(staged, filepath.Join(drop, "Marsh"))
+	put(t, drop, "Marsh/A2/proofs/second.jpg", "x")
+	expect("Marsh/A2/proofs/second.jpg")
+	quiet(t, out, "which is still being written")
+	half.Close()
+	expect("Marsh/A2/half.jpg")
+	rename(filepath.Join(drop, "Marsh"), filepath.Join(drop, "Other"))
+	rename(filepath.Join(drop, "Reeds"), filepath.Join(drop, "Marsh"))
+	for range 3 { // the same pictures, as they lie now
+		next(t, out)
+	}
+	put(t, drop, "Marsh/A2/third.jpg", "x")
+	expect("Marsh/A2/third.jpg")
+	put(t, drop, "Other/A2/fourth.jpg", "x")
+	expect("Other/A2/fourth.jpg")
+}
+
 func TestAPhotographBeingWrittenIsNotOffered(t *testing.T) {
 	t.Parallel()
 	const chunks = 20
@@ -206,9 +252,10 @@ func TestAPhotographBeingWrittenIsNotOffered(t *testing.T) {
 func TestLinksAndDirectoriesAreToldOnceAndLeftAlone(t *testing.T) {
 	t.Parallel()
 	core, logs := observer.New(zapcore.WarnLevel)
-	drop := newDrop(t, "A2", "A2/more")
-	put(t, drop, "A2/more/deep.jpg", "x")
-	link(t, drop, "more/deep.jpg", "A2/link.jpg")
+	const deep = "A2/1/2/3/4/5/6/7/8"
+	drop := newDrop(t, "A2", deep)
+	put(t, drop, deep+"/deep.jpg", "x")
+	link(t, drop, "1/2/3", "A2/link.jpg")
 	w := New(drop, Options{Settle: soon, Rescan: soon / 4, Log: zap.New(core)})
 	out := running(t, w)
 	until(t, func() bool { return logs.Len() >= 2 })

@@ -8,7 +8,8 @@ import (
 
 // Order is what one drop folder asks for one photograph.
 type Order struct {
-	Folder    string // the drop folder's name
+	Folder    string // the drop folder: its path from drop/, with slashes
+	Job       string // whose: the names on that path that are no sizes, with slashes; "" for none
 	Size      printsize.Size
 	Stock     string // "" if the folder names none
 	Unknown   string // what to do if the configuration names stocks but not this one; "" otherwise
@@ -26,25 +27,25 @@ type CaptionWords struct {
 	Date string
 }
 
-// NewOrder returns the order that a drop folder of this name stands for, without its
+// NewOrder returns the order that a drop folder of this path stands for, without its
 // colours (see [Desk.Output]) and caption words. The error is a [FolderError].
 func NewOrder(folder string, c *config.Config) (Order, error) {
-	f, err := printsize.ParseFolder(folder)
+	f, err := printsize.ParsePath(folder)
 	if err != nil {
 		return Order{}, FolderError{err}
 	}
 	s := c.Settings(folder, f.Stock)
 	o := Order{
-		Folder: folder, Size: f.Size, Stock: f.Stock, Label: c.IsLabel(f.Stock),
+		Folder: folder, Job: f.Job, Size: f.Size, Stock: f.Stock, Label: c.IsLabel(f.Stock),
 		Settings: s, Media: c.MediaOf(s), ModeTimes: c.ModeTimes(),
 	}
 	if c.DoubtsStock(f.Stock) {
-		o.Unknown = c.StockRemedy(f)
+		o.Unknown = c.StockRemedy(f.Folder)
 	}
 	return o, nil
 }
 
-// FolderError means that the folder's name is not a size. Nothing in that folder is
+// FolderError means that no name on the folder's path is a size. Nothing in that folder is
 // decided. Its text is the message to show.
 type FolderError struct{ error }
 

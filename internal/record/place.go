@@ -25,11 +25,11 @@ var (
 // placed tells why the record at a path is not one that the program wrote there; nil if
 // it is.
 func placed(root *os.Root, e Entry) error {
-	parts := strings.Split(e.Path, "/")
-	if len(parts) != 3 || !agrees(parts[0], parts[1], strings.TrimSuffix(parts[2], recordSuffix), &e.Record) {
+	top, folder, name := parted(e.Path)
+	if !agrees(top, folder, strings.TrimSuffix(name, recordSuffix), &e.Record) {
 		return errElsewhere
 	}
-	if parts[0] == heldDir && isOriginal(root, e.Path) {
+	if top == heldDir && isOriginal(root, e.Path) {
 		return errOriginal
 	}
 	if !slices.ContainsFunc(company(e), func(file string) bool { return isFile(root, file) }) && !reasonBeside(root, e) {
@@ -38,29 +38,36 @@ func placed(root *os.Root, e Entry) error {
 	return nil
 }
 
+// parted takes a path from the studio's root apart: outbox, Marsh exhibition/A2, marsh.json.
+func parted(file string) (top, folder, name string) {
+	dir, name := path.Split(file)
+	top, folder, _ = strings.Cut(strings.TrimSuffix(dir, "/"), "/")
+	return top, folder, name
+}
+
 // agrees tells whether a record's words fit the place where it lies: its status, its
 // folder, and the names of the files that were made with it.
 func agrees(top, folder, stem string, r *Record) bool {
 	if !isFolderOf(folder, r.Order.Folder) {
 		return false
 	}
-	original := strings.Split(r.Source.Original, "/")
-	if len(original) != 3 || !isFolderOf(original[1], r.Order.Folder) {
+	in, of, original := parted(r.Source.Original)
+	if !isFolderOf(of, r.Order.Folder) {
 		return false
 	}
 	if top == heldDir {
-		return r.Status == Held && original[0] == heldDir && original[1] == folder &&
-			slices.Contains(studio.BesideStems(original[2], len(recordSuffix)), stem)
+		return r.Status == Held && in == heldDir && of == folder &&
+			slices.Contains(studio.BesideStems(original, len(recordSuffix)), stem)
 	}
-	if r.Status == Held || original[0] != originalsDir {
+	if r.Status == Held || in != originalsDir {
 		return false
 	}
 	if r.RepeatOf == "" {
 		return madeAs(stem, r.Print)
 	}
-	before := strings.Split(r.RepeatOf, "/")
-	return len(before) == 3 && before[0] == outboxDir && isFolderOf(before[1], r.Order.Folder) && before[2] != stem+recordSuffix &&
-		strings.HasSuffix(before[2], recordSuffix) && madeAs(strings.TrimSuffix(before[2], recordSuffix), r.Print)
+	in, of, before := parted(r.RepeatOf)
+	return in == outboxDir && isFolderOf(of, r.Order.Folder) && before != stem+recordSuffix &&
+		strings.HasSuffix(before, recordSuffix) && madeAs(strings.TrimSuffix(before, recordSuffix), r.Print)
 }
 
 // isFolderOf tells whether a folder is that of a drop folder, of whose name JSON has

@@ -14,6 +14,7 @@ import (
 	"syscall"
 	"time"
 
+	"sizewright/internal/intake"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/remedy"
 )
@@ -166,22 +167,39 @@ func (r Reader) files(ctx context.Context, studio *os.Root, since time.Time, dir
 			if !folder.IsDir() || dir == outboxDir && strings.EqualFold(folder.Name(), reportDir) {
 				continue
 			}
-			r.beat()
-			for _, d := range list(studio, dir+"/"+folder.Name()) {
-				if !d.Type().IsRegular() || !strings.HasSuffix(d.Name(), recordSuffix) {
-					continue
-				}
-				if err := ctx.Err(); err != nil {
-					return nil, err
-				}
-				path := dir + "/" + folder.Name() + "/" + d.Name()
-				info, err := studio.Lstat(path)
-				if err != nil || !info.Mode().IsRegular() || info.ModTime().Before(since.Add(-clockSlack)) {
-					continue // what an older file tells of is older still
-				}
-				files = append(files, recordFile{path, info.ModTime(), info.Size()})
+			in, err := r.filesIn(ctx, studio, since, dir+"/"+folder.Name(), 1)
+			if err != nil {
+				return nil, err
 			}
+			files = append(files, in...)
 		}
+	}
+	return files, nil
+}
+
+// filesIn is files for a folder that is so many folders deep, and for those in it.
+func (r Reader) filesIn(ctx context.Context, studio *os.Root, since time.Time, dir string, depth int) (files []recordFile, err error) {
+	r.beat()
+	for _, d := range list(studio, dir) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		path := dir + "/" + d.Name()
+		if d.IsDir() && depth < intake.MaxDepth {
+			in, err := r.filesIn(ctx, studio, since, path, depth+1)
+			if err != nil {
+				return nil, err
+			}
+			files = append(files, in...)
+		}
+		if !d.Type().IsRegular() || !strings.HasSuffix(d.Name(), recordSuffix) {
+			continue
+		}
+		info, err := studio.Lstat(path)
+		if err != nil || !info.Mode().IsRegular() || info.ModTime().Before(since.Add(-clockSlack)) {
+			continue // what an older file tells of is older still
+		}
+		files = append(files, recordFile{path, info.ModTime(), info.Size()})
 	}
 	return files, nil
 }

@@ -70,7 +70,8 @@ type Record struct {
 
 // Order is what was asked.
 type Order struct {
-	Folder string `json:"folder"`
+	Folder string `json:"folder"` // the drop folder: its path from drop/, with slashes
+	Job    string `json:"job,omitempty"`
 	Size   string `json:"size"`
 	Stock  string `json:"stock,omitempty"`
 }

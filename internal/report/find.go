@@ -58,8 +58,8 @@ func keysOf(r *record.Record) keys {
 // keysOfFault reads the size from the folder's name, as the order would have.
 func keysOfFault(f record.Fault) keys {
 	k := keys{Name: plaintext.Line(f.Name), Status: isFault}
-	if size, stock, err := printsize.Parse(f.Folder); err == nil {
-		k.Size, k.Stock = size.Name, stock
+	if p, err := printsize.ParsePath(f.Folder); err == nil {
+		k.Size, k.Stock = p.Size.Name, p.Stock
 	}
 	return k
 }

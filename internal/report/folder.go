@@ -35,11 +35,11 @@ func inPageOrder(entries []record.Entry) []record.Entry {
 
 // area is that of a drop folder's size in mm², 0 if its name is none.
 func area(folder string) float64 {
-	size, _, err := printsize.Parse(folder)
+	p, err := printsize.ParsePath(folder)
 	if err != nil {
 		return 0
 	}
-	return size.AreaMM2()
+	return p.Size.AreaMM2()
 }
 
 // addToGroup adds a card to its drop folder's group. Entries come in page

@@ -44,7 +44,7 @@ func (s *Studio) carry(id string, j *journal, i int) error {
 	case err != nil:
 		return err
 	}
-	if err := s.tree.ensureDir(path.Dir(string(m.To))); err != nil {
+	if err := s.tree.ensureDirs(path.Dir(string(m.To))); err != nil {
 		return err
 	}
 	for {

@@ -1,6 +1,8 @@
 package studio
 
 import (
+	"strings"
+
 	"golang.org/x/sys/unix"
 
 	"sizewright/internal/filename"
@@ -86,10 +88,21 @@ func (c *Claim) chooseIn(top string, dir *string) (taken nameSet, err error) {
 	return c.studio.takenIn(c.ID, *dir)
 }
 
-// folderIn is the folder of top that a drop folder's files go to: one of its name made
-// safe. Where there is only one that a share takes for the same (a2 for A2), it is
-// that, for of two such a share shows one.
-func (s *Studio) folderIn(top, folder string) (string, error) {
+// folderIn is the folder of top that a drop folder's files go to: one of its path with
+// each name made safe. Where there is only one that a share takes for the same (a2 for
+// A2), it is that, for of two such a share shows one.
+func (s *Studio) folderIn(top, folder string) (dir string, err error) {
+	dir = top
+	for name := range strings.SplitSeq(folder, "/") {
+		if dir, err = s.childOf(dir, name); err != nil {
+			return "", err
+		}
+	}
+	return dir, nil
+}
+
+// childOf is folderIn for one name.
+func (s *Studio) childOf(top, folder string) (string, error) {
 	safe := filename.Safe(folder)
 	names, err := s.tree.list(top)
 	if err != nil {

@@ -101,7 +101,10 @@ func (c *Claim) take(from string) error {
 	if err := t.syncDir(c.rel(originalPart)); err != nil {
 		return err
 	}
-	return t.syncDir(dropPath(c.Folder))
+	if err := t.syncDir(dropPath(c.Folder)); !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil // somebody has renamed the folder since
 }
 
 // regular looks at rel, and names it called in the sentence when it is not a

@@ -78,7 +78,7 @@ func (s *Studio) clearEmpty(id, folder string) error {
 // first: a photograph goes back to exactly the name it had, even beside one
 // that differs in case only, as it lay before.
 func (s *Studio) moveBack(from, folder, name string) (to string, err error) {
-	if err := s.tree.ensureDir(dropPath(folder)); err != nil {
+	if err := s.tree.ensureDirs(dropPath(folder)); err != nil {
 		return "", err
 	}
 	moved := errors.New("moved")

@@ -118,8 +118,8 @@ func (j journal) top(part string) string {
 // goesTo tells whether dir is where a part of the claim may go: a folder for its drop
 // folder, see [Studio.folderIn].
 func (j journal) goesTo(part, dir string) bool {
-	top, folder := path.Split(dir)
-	return top == j.top(part)+"/" && filename.IsFor(folder, string(j.Folder)) && checkFolder(folder) == nil
+	top, folder, _ := strings.Cut(dir, "/")
+	return top == j.top(part) && filename.IsFor(folder, string(j.Folder)) && checkFolder(folder) == nil
 }
 
 // targets is every directory the moves go to, each once, the original's first.

@@ -28,16 +28,18 @@ func checkName(name string) error {
 	return nil
 }
 
-// checkFolder refuses what cannot be a drop folder.
+// checkFolder refuses what cannot be a drop folder's path, from drop/ down.
 func checkFolder(folder string) error {
-	if err := checkName(folder); err != nil {
-		return err
-	}
-	if strings.HasPrefix(folder, ".") {
-		return remedy.Errorf("rename it", "%s/%s: a drop folder's name cannot begin with a dot", dropDir, show(folder))
-	}
-	if filename.Fold(folder) == morningName {
-		return remedy.Errorf("rename the folder after a size", "%s/%s: %s is where the morning reports go", dropDir, show(folder), morningDir)
+	for name := range strings.SplitSeq(folder, "/") {
+		if err := checkName(name); err != nil {
+			return err
+		}
+		if strings.HasPrefix(name, ".") {
+			return remedy.Errorf("rename it", "%s/%s: a drop folder's name cannot begin with a dot", dropDir, show(folder))
+		}
+		if filename.Fold(name) == morningName {
+			return remedy.Errorf("give the folder another name", "%s/%s: %s is where the morning reports go", dropDir, show(folder), morningDir)
+		}
 	}
 	return nil
 }

@@ -18,12 +18,12 @@ func (s *Studio) WriteFile(rel string, data []byte) error {
 	if err := checkGenerated(rel); err != nil {
 		return err
 	}
-	made := ""
-	for name := range strings.SplitSeq(path.Dir(rel), "/") {
-		made = path.Join(made, name)
-		if err := s.tree.ensureDir(made); err != nil {
-			return err
-		}
+	top, _, _ := strings.Cut(rel, "/")
+	if err := s.tree.ensureDir(top); err != nil {
+		return err
+	}
+	if err := s.tree.ensureDirs(path.Dir(rel)); err != nil {
+		return err
 	}
 	return s.tree.replace(rel, tempName(), data)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"strings"
 
 	"golang.org/x/sys/unix"
 
@@ -91,7 +92,7 @@ func (c *Claim) plan(kind Kind, n Names, made []File) (journal, error) {
 	j := journal{Kind: kind, Folder: diskName(c.Folder), Name: diskName(c.Name)}
 	add := func(part, name, dir, as string) {
 		if dir == "" {
-			dir = j.top(part) + "/" + filename.Safe(c.Folder)
+			dir = j.top(part) + "/" + filename.SafePath(c.Folder)
 		}
 		j.Moves = append(j.Moves, move{From: diskName(part + "/" + name), To: diskName(dir + "/" + as)})
 	}
@@ -131,14 +132,15 @@ func (s *Studio) prepare(id string, j journal) error {
 	}
 	taken := map[string]nameSet{}
 	for _, dir := range j.targets() {
-		now, err := s.folderIn(path.Dir(dir), path.Base(dir))
+		top, folder, _ := strings.Cut(dir, "/")
+		now, err := s.folderIn(top, folder)
 		if err != nil {
 			return err
 		}
 		if now != dir { // made since, in letters of the other case
 			return remedy.Errorf("another folder must be chosen", "%s: %w", show(dir), ErrNameTaken)
 		}
-		if err := s.tree.ensureDir(dir); err != nil {
+		if err := s.tree.ensureDirs(dir); err != nil {
 			return err
 		}
 		if err := s.tree.receives(dir, uint64(home.Dev)); err != nil {

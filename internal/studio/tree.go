@@ -156,6 +156,19 @@ func (t *tree) ensureDir(rel string) error {
 	return t.syncDir(path.Dir(rel))
 }
 
+// ensureDirs is ensureDir for each directory on a path, but for the first: where that is
+// gone, somebody has taken it away, and may bring it back.
+func (t *tree) ensureDirs(rel string) error {
+	made, below, _ := strings.Cut(rel, "/")
+	for name := range strings.SplitSeq(below, "/") {
+		made = path.Join(made, name)
+		if err := t.ensureDir(made); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func (t *tree) mkdir(rel string) error {
 	return t.in(rel, func(dir *os.File, name string) error {
 		if err := t.step("mkdir", rel, ""); err != nil {

@@ -94,14 +94,14 @@ func (s *Studio) Preview(name string, w, h int, noise bool) {
 // Order returns an order in hand: planned but not finished.
 func (s *Studio) Order(folder, name string, info photo.Info) *record.Record {
 	s.Helper()
-	size, stock, err := printsize.Parse(folder)
+	p, err := printsize.ParsePath(folder)
 	s.Must(err)
-	asked := order.Order{Size: size, Stock: stock, Settings: config.Default().Print}
+	asked := order.Order{Folder: folder, Job: p.Job, Size: p.Size, Stock: p.Stock, Settings: config.Default().Print}
 	plan := order.NewPlan(&info, asked).WithMeasurement(order.Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.005, Blur: 0.7, Edges: 300}}, asked)
 	s.Tick = s.Tick.Add(time.Minute)
 	r := &record.Record{
 		Schema: record.SchemaID,
-		Order:  record.Order{Folder: folder, Size: size.Name, Stock: stock},
+		Order:  record.Order{Folder: folder, Job: p.Job, Size: p.Size.Name, Stock: p.Stock},
 		Source: record.Source{
 			Name: name, Original: "originals/" + folder + "/" + name,
 			SHA256: fmt.Sprintf("%x", sha256.Sum256([]byte(name))), Bytes: 9_000_000,
