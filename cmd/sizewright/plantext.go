@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
@@ -38,6 +39,7 @@ func planLines(file string, p *order.Plan) [][2]string {
 	lines := [][2]string{
 		{"picture", f("%s: %s, %d x %d px, %s, %d-bit, orientation %d", file, p.Picture.Format, p.Picture.Width, p.Picture.Height, p.Picture.Model, p.Picture.Bits, p.Picture.Orientation)},
 		{"colour", colourWords(p.Colour)},
+		{"folder", folderWords(p.Asked)},
 		{"size", f("%s, %s, %s", p.Size.Name, sidesWords(p.Size), fitWords(p))},
 		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm%s", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM, smallerWords(p))},
 		{"verdict", p.Resolution.Verdict.Words()},
@@ -61,6 +63,18 @@ func planLines(file string, p *order.Plan) [][2]string {
 		lines = append(lines, [2]string{"to do", caution.Of(c).Do})
 	}
 	return lines
+}
+
+// folderWords tells the job, and which [folder] tables hold for the folder.
+func folderWords(a *order.PlanAsked) string {
+	words := a.Folder
+	if a.Job != "" {
+		words += fmt.Sprintf(", of the job %q", a.Job)
+	}
+	if len(a.Tables) == 0 {
+		return words + "; no [folder] table of its own"
+	}
+	return words + "; settings of [" + strings.Join(a.Tables, "], then [") + "]"
 }
 
 // gradeWords is what a plan calls a caution.

@@ -8,6 +8,7 @@ import (
 	"os/user"
 	"path/filepath"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/sys/unix"
@@ -219,6 +220,9 @@ func sayFolder(out io.Writer, o order.Order) {
 	}
 	if o.Label {
 		label = fmt.Sprintf("; %q is only a label, because sizewright.toml names no stocks", o.Stock)
+	}
+	if len(o.Tables) > 0 {
+		label += "; settings of [" + strings.Join(o.Tables, "], then [") + "]"
 	}
 	plaintext.Fprintf(out, "%s: %s at %v ppi, %s, %d-bit, %s%s\n", o.Folder, size, set.PPI, set.Fit, set.Bits, set.Compression, label)
 }

@@ -162,7 +162,7 @@ func TestAReportIsNotOverwrittenByAnEarlierNightsPage(t *testing.T) {
 	o.Now = clock.now
 	stop := serving(t, o)
 	gate.next(t) // its page is to be written again, and waits
-	must(0, os.Mkdir(filepath.Join(s.Drop(), "A6", "subfolder"), 0o755))
+	must(0, os.Mkdir(filepath.Join(s.Drop(), "nosize"), 0o755))
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	page := filepath.Join(s.MorningDir(), "2026-03-14.html")
 	appears(t, page)
@@ -171,7 +171,7 @@ func TestAReportIsNotOverwrittenByAnEarlierNightsPage(t *testing.T) {
 	stop()
 	for _, name := range []string{page, filepath.Join(s.MorningDir(), "latest.html")} {
 		text := string(must(os.ReadFile(name)))
-		for _, want := range []string{"marsh.jpg", "subfolder", "n0-1.jpg"} {
+		for _, want := range []string{"marsh.jpg", "nosize", "n0-1.jpg"} {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s does not tell of %s", filepath.Base(name), want)
 			}

@@ -53,7 +53,7 @@ type Folder struct {
 	Path    string // from drop/, with slashes
 	Files   []Candidate
 	Left    []LeftAlone // what else lies in it
-	Folders int      // how many folders lie in it
+	Folders int         // how many folders lie in it
 }
 
 // IsShelf tells of a folder that only holds other folders, and so asks nothing itself.

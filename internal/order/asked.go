@@ -15,6 +15,7 @@ type Order struct {
 	Unknown   string // what to do if the configuration names stocks but not this one; "" otherwise
 	Label     bool   // the configuration names no stocks, so this one is only a label
 	Settings  config.Settings
+	Tables    []string           // the [folder] tables of these settings, each laid over the one before
 	Output    Output             // the zero value keeps the picture's own profile
 	Media     []sheet.Media      // the print goes on the first that it fits; none for the picture alone
 	ModeTimes map[string]float64 // for each print mode, how many times as long it takes
@@ -37,7 +38,7 @@ func NewOrder(folder string, c *config.Config) (Order, error) {
 	s := c.Settings(folder, f.Stock)
 	o := Order{
 		Folder: folder, Job: f.Job, Size: f.Size, Stock: f.Stock, Label: c.IsLabel(f.Stock),
-		Settings: s, Media: c.MediaOf(s), ModeTimes: c.ModeTimes(),
+		Settings: s, Tables: c.FolderTables(folder), Media: c.MediaOf(s), ModeTimes: c.ModeTimes(),
 	}
 	if c.DoubtsStock(f.Stock) {
 		o.Unknown = c.StockRemedy(f.Folder)

@@ -15,6 +15,7 @@ import (
 // package render; [Plan.Recipe] gathers those. All else is notes: reasons, estimates,
 // cautions and a refusal change no pixel.
 type Plan struct {
+	Asked            *PlanAsked      `json:"asked,omitempty"` // nil in records from before it was kept
 	Size             PlanSize        `json:"size"`
 	Stock            string          `json:"stock,omitempty"`
 	Picture          PlanPicture     `json:"picture"`
@@ -36,6 +37,13 @@ type Plan struct {
 
 	info     *photo.Info     // that it was made from
 	Profiles render.Profiles `json:"-"` // that the recipe is for; empty in a plan that was read from a record
+}
+
+// PlanAsked is what the drop folder says beside the size.
+type PlanAsked struct {
+	Folder string   `json:"folder"`
+	Job    string   `json:"job,omitempty"`    // whose it is
+	Tables []string `json:"tables,omitempty"` // of the settings for this folder, each laid over the one before
 }
 
 // PlanSize is the size asked for, in the picture's orientation.
@@ -93,6 +101,7 @@ func (p *Plan) WithMeasurement(m Measured, o Order) *Plan { return newPlan(p.inf
 func newPlan(info *photo.Info, o Order, m *Measured) *Plan {
 	p := &Plan{
 		info: info, Measured: m,
+		Asked: &PlanAsked{o.Folder, o.Job, o.Tables},
 		Stock: o.Stock,
 		Fit:   string(o.Settings.Fit),
 		Picture: PlanPicture{

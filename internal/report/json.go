@@ -30,6 +30,8 @@ type nightJSON struct {
 	Faults   []noteJSON     `json:"faults"`
 	Left     []noteJSON     `json:"left_alone"`
 	Paper    *packing.Paper `json:"paper,omitempty"` // of prints that were laid on paper
+
+	Jobs []record.JobTotals `json:"jobs,omitempty"`
 }
 
 // orderJSON is what matters in the morning of one print record.
@@ -121,7 +123,7 @@ type noteJSON struct {
 func (n *Night) JSON() ([]byte, error) {
 	doc := nightJSON{
 		Schema: SchemaID, Date: n.Date, Started: n.Started, Finished: n.Finished, Counts: n.Counts(),
-		Sentence: spaced(n.Sentence()), Paper: n.Paper,
+		Sentence: spaced(n.Sentence()), Paper: n.Paper, Jobs: n.Jobs(),
 		Orders: make([]orderJSON, 0, len(n.Records)),
 		Faults: make([]noteJSON, 0, len(n.Faults)),
 		Left:   make([]noteJSON, 0, len(n.Left)),

@@ -110,6 +110,7 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 			p.Ready = addToGroup(p.Ready, r, c)
 		}
 	}
+	noteJobs(p.Ready, n)
 	for _, f := range n.Faults {
 		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), sentence(plaintext.Line(remedy.Join(f.Text, f.Remedy)), plaintext.Line(f.Name))})
 	}

@@ -66,7 +66,7 @@ func (a *audit) of(sha, folder string) *tally {
 func (a *audit) places() {
 	for _, top := range []string{"drop", "originals", "held"} {
 		a.walk(top, func(rel string, sha string) {
-			folder := path.Base(path.Dir(rel))
+			folder := strings.TrimPrefix(path.Dir(rel), top+"/")
 			t := a.of(sha, folder)
 			if t == nil {
 				a.unknown(top, rel)

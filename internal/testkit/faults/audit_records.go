@@ -21,15 +21,20 @@ var troubled = []string{"internal", "interrupted"}
 func (a *audit) records() {
 	for _, top := range []string{"outbox", "held"} {
 		for _, folder := range a.list(top) {
-			if !folder.IsDir() || top == "outbox" && folder.Name() == "morning" {
-				continue
+			if folder.IsDir() && !(top == "outbox" && folder.Name() == "morning") {
+				a.recordsIn(top, folder.Name())
 			}
-			dir := top + "/" + folder.Name()
-			for _, e := range a.list(dir) {
-				if rel := dir + "/" + e.Name(); e.Type().IsRegular() && strings.HasSuffix(rel, ".json") {
-					a.record(top, folder.Name(), rel)
-				}
-			}
+		}
+	}
+}
+
+func (a *audit) recordsIn(top, folder string) {
+	for _, e := range a.list(top + "/" + folder) {
+		switch rel := top + "/" + folder + "/" + e.Name(); {
+		case e.IsDir():
+			a.recordsIn(top, folder+"/"+e.Name())
+		case e.Type().IsRegular() && strings.HasSuffix(rel, ".json"):
+			a.record(top, folder, rel)
 		}
 	}
 }
