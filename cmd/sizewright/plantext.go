@@ -67,6 +67,9 @@ func planLines(file string, p *order.Plan) [][2]string {
 
 // folderWords tells the job, and which [folder] tables hold for the folder.
 func folderWords(a *order.PlanAsked) string {
+	if a == nil {
+		return "not known"
+	}
 	words := a.Folder
 	if a.Job != "" {
 		words += fmt.Sprintf(", of the job %q", a.Job)
