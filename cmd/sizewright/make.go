@@ -17,7 +17,6 @@ import (
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
 	"sizewright/internal/record"
-	"sizewright/internal/remedy"
 )
 
 func onceCommand() *cobra.Command {
@@ -112,7 +111,7 @@ func tellNight(out io.Writer, r *daemon.Result, root string, asJSON bool) error 
 	}
 	for _, l := range r.Night.Left {
 		if l.Undone() {
-			plaintext.Fprintf(out, "Not made: %s\n", remedy.Join(l.Text, l.Remedy))
+			plaintext.Fprintf(out, "Not made: %s\n", l.Why())
 		}
 	}
 	fmt.Fprintln(out, r.Night.Sentence())

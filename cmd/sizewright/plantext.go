@@ -59,7 +59,7 @@ func planLines(file string, p *order.Plan) [][2]string {
 		lines = append(lines, [2]string{gradeWords[caution.Of(c).Grade], c.Text})
 	}
 	// One thing to do, for the gravest: the same as on the page.
-	if c, some := caution.Gravest(p.Cautions); some && p.Refusal == nil && caution.Of(c).Grade > caution.ForTheRecord {
+	if c, asks := caution.Asks(p.Cautions); asks && p.Refusal == nil {
 		lines = append(lines, [2]string{"to do", caution.Of(c).Do})
 	}
 	return lines

@@ -9,7 +9,7 @@ import (
 
 // The plan names one thing to do, for the gravest caution; what is only for the record
 // asks for nothing.
-func TestAPlanSaysWhatToDoAboutItsGravestCaution(t *testing.T) {
+func TestAPlanSaysWhatToDoAboutTheCautionThatAsksMost(t *testing.T) {
 	for _, kind := range caution.All() {
 		lines := planLines("gull.jpg", &order.Plan{Cautions: []caution.Caution{kind.Say("something")}})
 		said := false

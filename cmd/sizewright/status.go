@@ -19,6 +19,7 @@ import (
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 	"sizewright/internal/studio"
 )
 
@@ -126,6 +127,12 @@ type heldStatus struct {
 	Record string    `json:"record"`           // its path in the studio
 }
 
+// Why is why a file is not made, and what to do about it.
+func (f fileStatus) Why() string { return remedy.Join(f.Text, f.Remedy) }
+
+// Why is why a picture is held, and what to do about it.
+func (h heldStatus) Why() string { return remedy.Join(h.Reason, h.Remedy) }
+
 // readStatus reads a studio and changes nothing.
 func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	st := &status{Schema: statusSchema, At: now.Truncate(time.Second), Daemons: []daemonStatus{}, InHand: []orderStatus{},
@@ -162,7 +169,7 @@ func (st *status) made(s *studio.Studio, now time.Time) error {
 	st.Ready = &readyStatus{Night: nights[0].Date, Prints: c.Ready + c.WithCautions, ToDo: []toDoStatus{}}
 	for _, e := range nights[0].Records {
 		r := e.Record
-		if worst, ok := caution.Gravest(r.Cautions); ok && r.Status == record.ReadyWithCautions && r.RepeatOf == "" {
+		if worst, asks := r.Asks(); asks && r.RepeatOf == "" {
 			k := caution.Of(worst)
 			st.Ready.ToDo = append(st.Ready.ToDo, toDoStatus{r.Order.Folder, r.Source.Name, worst.Text, k.Do, k.Grade})
 		}

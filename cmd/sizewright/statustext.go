@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"sizewright/internal/plaintext"
-	"sizewright/internal/remedy"
 )
 
 // tell prints the status for people.
@@ -37,7 +36,7 @@ func (st *status) tell(out io.Writer) {
 	}
 	heading(out, "In hand", len(st.InHand))
 	for _, o := range st.InHand {
-		plaintext.Fprintf(out, "  %s / %s: %s%s, for %s%s\n", o.Folder, o.Name, o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))
+		plaintext.Fprintf(out, "  %s\n", about(o.Folder, o.Name, fmt.Sprintf("%s%s, for %s%s", o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))))
 	}
 	heading(out, "Waiting", len(st.Waiting))
 	waiting := perFolder(st.Waiting)
@@ -46,19 +45,20 @@ func (st *status) tell(out io.Writer) {
 		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(files), files[0].Name)
 		for _, f := range files {
 			if f.Text != "" {
-				plaintext.Fprintf(out, "  %s\n", about(f.Folder, f.Name, remedy.Join(f.Text, f.Remedy)))
+				plaintext.Fprintf(out, "  %s\n", about(f.Folder, f.Name, f.Why()))
 			}
 		}
 	}
 	if r := st.Ready; r != nil {
-		plaintext.Fprintf(out, "Ready: %d, of the night of %s\n", r.Prints, r.Night)
+		heading(out, "Ready on "+r.Night, r.Prints-len(r.ToDo))
+		heading(out, "Ready with cautions on "+r.Night, len(r.ToDo))
 		for _, x := range r.ToDo {
-			plaintext.Fprintf(out, "  %s / %s: %s. %s\n", x.Folder, x.Name, x.Text, x.Do)
+			plaintext.Fprintf(out, "  %s\n", about(x.Folder, x.Name, x.Text+". "+x.Do))
 		}
 	}
 	heading(out, "Held", len(st.Held))
 	for _, h := range st.Held {
-		plaintext.Fprintf(out, "  %s\n", about(h.Folder, h.Name, remedy.Join(h.Reason, h.Remedy)))
+		plaintext.Fprintf(out, "  %s\n", about(h.Folder, h.Name, h.Why()))
 	}
 	st.tellLeft(out, "Left alone", false)
 }
@@ -71,7 +71,7 @@ func (st *status) tellLeft(out io.Writer, what string, undone bool) {
 	for _, l := range st.Left {
 		if undone == (l.Pictures > 0) {
 			n += max(l.Pictures, 1)
-			lines = append(lines, remedy.Join(l.Text, l.Remedy))
+			lines = append(lines, l.Why())
 		}
 	}
 	heading(out, what, n)

@@ -182,7 +182,7 @@ func check(out io.Writer, dir string) error {
 	}
 	for _, o := range odd {
 		if !o.Ignored() {
-			say(errors.New(o.String()))
+			say(errors.New(o.Why()))
 		}
 	}
 	for _, f := range folders {

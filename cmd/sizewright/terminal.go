@@ -15,7 +15,6 @@ import (
 	"sizewright/internal/caution"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
-	"sizewright/internal/remedy"
 )
 
 // terminal shows one line for each finished order, and below them a progress line.
@@ -96,7 +95,7 @@ func (t *terminal) Failed(f record.Fault) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 
-	t.end("fault: " + about(f.Folder, f.Name, remedy.Join(f.Text, f.Remedy)))
+	t.end("fault: " + about(f.Folder, f.Name, f.Why()))
 }
 
 // counted is "4 of 9  ", as far as the number is known.
@@ -117,9 +116,11 @@ func endedWords(r *record.Record) string {
 	case r.RepeatOf != "":
 		return strings.Join(append(words, "made before, as "+r.Print.File), "  ")
 	}
-	words = append(words, "ready", fmt.Sprintf("%.1f s", r.Times.Finished.Sub(r.Times.Claimed).Seconds()))
-	if c, ok := caution.Gravest(r.Cautions); ok && r.Status == record.ReadyWithCautions {
-		words = append(words, c.Text+". "+caution.Of(c).Do)
+	took := fmt.Sprintf("%.1f s", r.Times.Finished.Sub(r.Times.Claimed).Seconds())
+	if c, asks := r.Asks(); asks {
+		words = append(words, "ready with cautions", took, c.Text+". "+caution.Of(c).Do)
+	} else {
+		words = append(words, "ready", took)
 	}
 	return strings.Join(words, "  ")
 }

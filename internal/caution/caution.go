@@ -34,7 +34,7 @@ const (
 type Kind struct {
 	Code  string
 	Grade Grade
-	Do    string // the one thing to do about it, a sentence
+	Do    string // the one thing to do about it, a sentence or two; "" for the record
 }
 
 var kinds = map[string]Kind{}
@@ -79,10 +79,12 @@ func All() []Kind {
 	return all
 }
 
-// Gravest is the caution with the highest grade, the first of those; false for none.
-func Gravest(cautions []Caution) (Caution, bool) {
+// Asks is what a print with these cautions asks of a person: the caution with the highest
+// grade, the first of those; false where all are for the record.
+func Asks(cautions []Caution) (Caution, bool) {
 	if len(cautions) == 0 {
 		return Caution{}, false
 	}
-	return slices.MaxFunc(cautions, func(a, b Caution) int { return int(Of(a).Grade) - int(Of(b).Grade) }), true
+	c := slices.MaxFunc(cautions, func(a, b Caution) int { return int(Of(a).Grade) - int(Of(b).Grade) })
+	return c, Of(c).Grade > ForTheRecord
 }

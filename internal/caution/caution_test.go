@@ -2,7 +2,7 @@ package caution
 
 import "testing"
 
-func TestTheGravestCautionIsTheOneToDoSomethingAbout(t *testing.T) {
+func TestTheAsksCautionIsTheOneToDoSomethingAbout(t *testing.T) {
 	quiet, look, grave := New("test-quiet", ForTheRecord, ""), New("test-look", WorthALook, Look), New("test-grave", NeedsYou, "Choose.")
 	for _, c := range []struct {
 		name string
@@ -13,11 +13,11 @@ func TestTheGravestCautionIsTheOneToDoSomethingAbout(t *testing.T) {
 		{"the first of equals", []Caution{{"unknown-1", ""}, look.Say("c")}, "unknown-1"},
 		{"an unknown one before one for the record", []Caution{quiet.Say("a"), {"unknown-1", ""}}, "unknown-1"},
 	} {
-		if got, ok := Gravest(c.all); !ok || got.Code != c.want {
+		if got, ok := Asks(c.all); !ok || got.Code != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got.Code, c.want)
 		}
 	}
-	if _, ok := Gravest(nil); ok {
+	if _, ok := Asks(nil); ok {
 		t.Error("there is a gravest of none")
 	}
 }

@@ -224,7 +224,7 @@ func (j *job) develop(ctx context.Context) error {
 
 var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on paper, and delete the one that is not whole.")
 
-var recipeChanged = caution.New("recipe-changed", caution.ForTheRecord, "Nothing must be done. Lay the earlier print beside it to see what has changed.")
+var recipeChanged = caution.New("recipe-changed", caution.ForTheRecord, "")
 
 // already finds the same order, made before and still in the outbox. Of one that lies
 // there and is no longer whole it cautions, and of one that another version of the

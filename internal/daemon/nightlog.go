@@ -9,7 +9,6 @@ import (
 
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
-	"sizewright/internal/remedy"
 )
 
 // nightLog gathers what a run's next report is to tell.
@@ -39,7 +38,11 @@ func (n *nightLog) leave(l record.Left) {
 	told := slices.Contains(n.before, l)
 	n.mu.Unlock()
 	if n.note(l) && !told {
-		n.log.Warn("left alone", zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", remedy.Join(l.Text, l.Remedy)))
+		what := "left alone"
+		if l.Undone() {
+			what = "not made"
+		}
+		n.log.Warn(what, zap.String("folder", l.Folder), zap.String("name", l.Name), zap.String("why", l.Why()))
 	}
 }
 

@@ -12,7 +12,6 @@ import (
 	"sizewright/internal/intake"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
-	"sizewright/internal/remedy"
 )
 
 // whileDecoding has something happen to a photograph in hand, each time one is decoded.
@@ -50,7 +49,7 @@ func writeOver(t *testing.T, path string) {
 // backInDrop checks that a run gave a photograph back and made nothing of it.
 func backInDrop(t *testing.T, r *Result, o Options, says string) {
 	t.Helper()
-	if len(r.Night.Records) != 0 || len(r.Night.Left) != 1 || !strings.Contains(remedy.Join(r.Night.Left[0].Text, r.Night.Left[0].Remedy), says) {
+	if len(r.Night.Records) != 0 || len(r.Night.Left) != 1 || !strings.Contains(r.Night.Left[0].Why(), says) {
 		t.Errorf("records %v, left %v; want one left: %s", r.Night.Records, r.Night.Left, says)
 	}
 	if names, _ := filepath.Glob(filepath.Join(o.Studio.Root(), "o*", "A6", "*")); len(names) != 0 {

@@ -11,7 +11,6 @@ import (
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
 	"sizewright/internal/record"
-	"sizewright/internal/remedy"
 )
 
 const (
@@ -367,5 +366,5 @@ func sdNotify(log *zap.Logger, state string) {
 }
 
 func zapFault(f record.Fault) []zap.Field {
-	return []zap.Field{zap.String("folder", f.Folder), zap.String("name", f.Name), zap.String("what", remedy.Join(f.Text, f.Remedy))}
+	return []zap.Field{zap.String("folder", f.Folder), zap.String("name", f.Name), zap.String("what", f.Why())}
 }

@@ -132,7 +132,7 @@ func TestTheConfigurationIsReadAgainOnRequest(t *testing.T) {
 	page := filepath.Join(s.MorningDir(), "latest.html")
 	appears(t, page)
 	for range 100 {
-		if bytes.Contains(must(os.ReadFile(page)), []byte("went on being used")) {
+		if bytes.Contains(must(os.ReadFile(page)), []byte("the earlier configuration stays in use")) {
 			return
 		}
 		time.Sleep(50 * time.Millisecond)
@@ -352,7 +352,7 @@ func TestAMistakeInTheConfigurationIsToldWithoutAnyOrder(t *testing.T) {
 	reload <- syscall.SIGHUP
 	page := filepath.Join(s.MorningDir(), "latest.html")
 	appears(t, page)
-	if !bytes.Contains(must(os.ReadFile(page)), []byte("went on being used")) {
+	if !bytes.Contains(must(os.ReadFile(page)), []byte("the earlier configuration stays in use")) {
 		t.Error("the report does not tell of the mistake")
 	}
 }

@@ -15,7 +15,7 @@ import (
 	"sizewright/internal/system"
 )
 
-// settings are the configuration that holds now, as the desk that decides by it, and what
+// settings are the configuration in use, as the desk that decides by it, and what
 // is wrong with the one that was to take its place.
 type settings struct {
 	mu      sync.Mutex
@@ -23,7 +23,7 @@ type settings struct {
 	mistake record.Left // "" where there is none
 }
 
-// desk decides by what holds now. An order keeps the desk of when it was taken.
+// desk decides by the configuration in use. An order keeps the desk of when it was taken.
 func (s *settings) desk() *order.Desk {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -49,10 +49,10 @@ func (s *settings) addFaults(day record.Night) record.Night {
 	return day
 }
 
-// configuration is what holds now.
+// configuration is the one in use.
 func (r *run) configuration() *config.Config { return r.settings.desk().Config }
 
-// configure has a configuration hold from now on.
+// configure puts a configuration to use.
 func (r *run) configure(c *config.Config) {
 	r.settings.set(order.NewDesk(c, r.Studio.Root(), r.Memory, r.Decode, r.Now), record.Left{})
 	for _, p := range c.Warnings {
@@ -68,8 +68,8 @@ func (r *run) reload() (changed bool) {
 	path := r.Studio.ConfigPath()
 	c, err := config.Load(path)
 	if err != nil {
-		r.Log.Error("the configuration has mistakes, so the one before goes on: " + err.Error())
-		r.settings.set(r.settings.desk(), record.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; what held before went on being used", err), Remedy: "mend it and reload"})
+		r.Log.Error("the configuration has mistakes, so the earlier one stays in use: " + err.Error())
+		r.settings.set(r.settings.desk(), record.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; the earlier configuration stays in use", err), Remedy: "mend it and reload"})
 		return false
 	}
 	r.configure(c)

@@ -57,8 +57,8 @@ func (o LeftAlone) Pictures(drop string) int {
 	return n
 }
 
-// String is the whole in one sentence.
-func (o LeftAlone) String() string { return remedy.Join(o.Text, o.Remedy) }
+// Why is why it is left, and what to do about it, in one sentence.
+func (o LeftAlone) Why() string { return remedy.Join(o.Text, o.Remedy) }
 
 func leftAlone(folder, name, kind, fault, remedy string) LeftAlone {
 	return LeftAlone{folder, name, kind, show(filepath.Join("drop", folder, name)) + ": " + fault, remedy}

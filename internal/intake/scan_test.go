@@ -128,10 +128,10 @@ func TestWhatIsNoPhotographIsLeftAloneAndTold(t *testing.T) {
 		want["drop/A2/device.jpg: neither a file nor a folder; take it away"] = KindSpecial
 	}
 	for _, o := range left {
-		if want[o.String()] != o.Kind {
-			t.Errorf("told %q as %s", o.String(), o.Kind)
+		if want[o.Why()] != o.Kind {
+			t.Errorf("told %q as %s", o.Why(), o.Kind)
 		}
-		delete(want, o.String())
+		delete(want, o.Why())
 	}
 	if len(want) != 0 {
 		t.Errorf("not told: %v", want)

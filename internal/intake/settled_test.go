@@ -78,7 +78,7 @@ func TestSettledLeavesWhatGrowsForEver(t *testing.T) {
 		t.Errorf("%v, %v", files, err)
 	}
 	const want = "drop/A2/growing.jpg: still being written after 400ms; it will be taken next time"
-	if len(left) != 1 || left[0].Kind != KindGrowing || left[0].String() != want {
+	if len(left) != 1 || left[0].Kind != KindGrowing || left[0].Why() != want {
 		t.Errorf("left alone: %v", left)
 	}
 }

@@ -124,8 +124,8 @@ func TestWhatIsUnfinishedIsToldInASentence(t *testing.T) {
 		{&fs.PathError{Op: "open", Path: "x", Err: fs.ErrPermission}, KindUnreadable, "drop/A2/marsh.jpg: cannot be looked at (open x: permission denied); let the user that runs sizewright read it"},
 	} {
 		s := sighting{Candidate: Candidate{Folder: "A2", Name: "marsh.jpg"}, since: at, why: tt.why}
-		if o := s.unfinished(); o.Kind != tt.kind || o.String() != tt.text {
-			t.Errorf("told as %s:\ngot  %s\nwant %s", o.Kind, o.String(), tt.text)
+		if o := s.unfinished(); o.Kind != tt.kind || o.Why() != tt.text {
+			t.Errorf("told as %s:\ngot  %s\nwant %s", o.Kind, o.Why(), tt.text)
 		}
 	}
 }

@@ -7,8 +7,6 @@ import (
 
 	"github.com/fsnotify/fsnotify"
 	"go.uber.org/zap"
-
-	"sizewright/internal/remedy"
 )
 
 // Watcher goes on looking at a drop directory and offers each file once it is
@@ -177,7 +175,7 @@ func (w *Watcher) tell(left []LeftAlone) {
 		case o.Ignored():
 			w.o.Log.Debug(o.Text)
 		default:
-			w.o.Log.Warn(remedy.Join(o.Text, o.Remedy), zap.String("kind", o.Kind))
+			w.o.Log.Warn(o.Why(), zap.String("kind", o.Kind))
 		}
 	}
 }

@@ -12,8 +12,8 @@ import (
 )
 
 var (
-	linearLight = caution.New("linear-light", caution.WorthALook, caution.Look)
-	cmykPicture = caution.New("cmyk", caution.WorthALook, caution.LookAtColours)
+	linearLight = caution.New("linear-light", caution.WorthALook, "Look at the dark side of edges in the cut-outs. If they ring, export the picture with a tone curve, such as sRGB or Display P3, and drop it again.")
+	cmykPicture = caution.New("cmyk", caution.WorthALook, "Look at its colours. If they are wrong, export the picture as RGB and drop it again.")
 )
 
 // PlanColour says how the picture's values are interpreted, and what happens to its
@@ -46,7 +46,7 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 	p.Cautions = append(p.Cautions, m.cautions...)
 	if m.profile != nil {
 		if linear, err := m.profile.Linear(); err == nil && linear {
-			p.caution(linearLight, "its values are linear light, which enlarging and sharpening are not made for: the dark side of an edge may ring; export it with a tone curve, such as sRGB or Display P3")
+			p.caution(linearLight, "its values are linear light, which enlarging and sharpening are not made for: the dark side of an edge may ring")
 		}
 	}
 	if o.Settings.StrictProfile && m.broken != nil {

@@ -38,9 +38,9 @@ func MeasureGamut(src *photo.Photo, o Output) (*colour.Measurement, error) {
 
 var (
 	outOfGamut = caution.New("out-of-gamut", caution.WorthALook,
-		"Look at the map of what the paper misses. Where it matters, choose another paper.")
+		"Look at the map of what the paper misses. Where it matters, drop it for another paper.")
 	outOfSpace = caution.New("out-of-working-space", caution.WorthALook,
-		"Look at the preview. Where it matters, name a larger working space, or none, in sizewright.toml.")
+		"Look at the preview. Where it matters, set a larger working_space, or none, and drop it again.")
 )
 
 // GamutCaution returns a caution if more of the picture than the order allows would

@@ -25,12 +25,12 @@ func (m *meaning) caution(k caution.Kind, format string, args ...any) {
 // The cautions about what a picture's colours were taken to be.
 var (
 	noProfile        = caution.New("no-profile", caution.WorthALook, caution.LookAtColours)
-	statedColours    = caution.New("stated-colours", caution.ForTheRecord, "Nothing must be done: the file says what its colours are.")
+	statedColours    = caution.New("stated-colours", caution.ForTheRecord, "")
 	guessedInks      = caution.New("guessed-inks", caution.NeedsYou, "Export the picture with the profile that it was made for, or as RGB, and drop it again.")
 	profileUnusable  = caution.New("profile-unusable", caution.NeedsYou, caution.LookAtColours)
 	profileMismatch  = caution.New("profile-mismatch", caution.NeedsYou, caution.LookAtColours)
-	profileOverruled = caution.New("profile-overruled", caution.WorthALook, caution.LookAtColours)
-	highRange        = caution.New("high-range", caution.WorthALook, caution.Look)
+	profileOverruled = caution.New("profile-overruled", caution.WorthALook, "Look at its colours. If they are wrong, export the picture without a cICP chunk and drop it again.")
+	highRange        = caution.New("high-range", caution.WorthALook, "Look at the highlights. If they are wrong, convert the picture to standard dynamic range in an editor and drop it again.")
 )
 
 // called names the picture's colours and what states them, for a sentence.
@@ -116,7 +116,7 @@ func byProfile(info *photo.Info) (*meaning, *fault) {
 	}
 	m := &meaning{profile: p, name: p.Name, basis: "embedded"}
 	if r := p.HighRange(); r != "" {
-		m.caution(highRange, "the embedded profile is of high dynamic range (%s): that profile alone decides how highlights look on paper; look at the preview, or convert the picture to standard dynamic range in an editor", r)
+		m.caution(highRange, "the embedded profile is of high dynamic range (%s): that profile alone decides how highlights look on paper", r)
 	}
 	return m, nil
 }
@@ -303,7 +303,7 @@ func assumed(info *photo.Info) *meaning {
 	switch info.Model {
 	case photo.CMYK:
 		m.profile, m.name = nil, "plain CMYK arithmetic"
-		m.caution(guessedInks, "a CMYK picture without a profile: its colours are a guess; embed the profile it was made for")
+		m.caution(guessedInks, "a CMYK picture without a profile: its colours are a guess")
 		return m
 	case photo.Grey:
 		m.profile, m.name = colour.BuiltInGrey(), "grey with the sRGB curve"

@@ -127,8 +127,7 @@ func newPlan(info *photo.Info, o Order, m *Measured) *Plan {
 	return p
 }
 
-var stockLabel = caution.New("stock-label", caution.ForTheRecord,
-	"If it is a paper with settings of its own, add it to sizewright.toml as a stock.")
+var stockLabel = caution.New("stock-label", caution.ForTheRecord, "")
 
 func (p *Plan) caution(k caution.Kind, format string, args ...any) {
 	p.Cautions = append(p.Cautions, k.Say(format, args...))

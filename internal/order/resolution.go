@@ -72,7 +72,7 @@ var lowResolution = caution.New("low-resolution", caution.WorthALook,
 	"Look closer at the cut-outs, from as near as people will come. If it is too soft, print it smaller.")
 
 var madeSmaller = caution.New("made-smaller", caution.WorthALook,
-	"See whether this size will do before it goes on paper.")
+	"See whether this size will do. If not, find a file with more detail and drop that.")
 
 var madeTooSmall = caution.New("too-small", caution.NeedsYou,
 	"Decide from the cut-outs whether it goes on paper at this size.")

@@ -8,19 +8,24 @@ type Caution = caution.Caution
 // The cautions about a file.
 var (
 	CautionAlpha       = caution.New("alpha", caution.WorthALook, caution.Look)                       // transparent parts were laid over white
-	CautionWrongSuffix = caution.New("wrong-suffix", caution.ForTheRecord, caution.Look)              // the name says another format than the bytes
+	CautionWrongSuffix = caution.New("wrong-suffix", caution.ForTheRecord, "")                        // the name says another format than the bytes
 	CautionProfile     = caution.New("profile-unreadable", caution.NeedsYou, caution.LookAtColours)   // an ICC profile is there but not whole
 	CautionColours     = caution.New("colours-unreadable", caution.WorthALook, caution.LookAtColours) // what the file states of its colours is not whole, or not in its place
-	CautionEXIF        = caution.New("exif-unreadable", caution.WorthALook, caution.Look)             // EXIF is there but not (all) readable
-	CautionPages       = caution.New("more-pages", caution.WorthALook, caution.Look)                  // only the first page of a TIFF was read
-	CautionChannels    = caution.New("extra-channels", caution.ForTheRecord, caution.Look)            // channels beyond colour and alpha were left out
+	CautionEXIF        = caution.New("exif-unreadable", caution.WorthALook, seeHowItStands)           // EXIF is there but not (all) readable
+	CautionPages       = caution.New("more-pages", caution.WorthALook, choosePage)                    // only the first page of a TIFF was read
+	CautionChannels    = caution.New("extra-channels", caution.ForTheRecord, "")                      // channels beyond colour and alpha were left out
 	CautionUnfinished  = caution.New("unfinished", caution.NeedsYou, copyAgain)                       // a progressive JPEG lacks the last bits of its detail
 	CautionChanged     = caution.New("changed", caution.NeedsYou, copyAgain)                          // a JPEG's coded data do not fit its pixels, so some bits were changed
-	CautionGainMap     = caution.New("gain-map", caution.ForTheRecord, caution.Look)                  // a gain map for bright displays was left out
+	CautionGainMap     = caution.New("gain-map", caution.ForTheRecord, "")                  // a gain map for bright displays was left out
 	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)                   // the file breaks a rule of its format, perhaps without harm to the pixels
 )
 
-const copyAgain = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card."
+// What some of them ask for.
+const (
+	copyAgain      = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card, and drop it again."
+	seeHowItStands = "See on the preview that it stands upright and that its colours are right. If not, export it anew and drop it again."
+	choosePage     = "If another page was meant, export it as a file of its own and drop that."
+)
 
 // Model is the colour model of the stored samples.
 type Model string
@@ -62,7 +67,6 @@ type Info struct {
 	Stated      Stated    // its colours in numbers; zero if none
 	ColourHint  string    // from its EXIF: HintSRGB, HintA98 or ""
 	EXIF        EXIF      // zero if none
-	Words       Words     // title, keywords and the like; zero if none
 	Cautions    []Caution // in the order they were found
 }
 

@@ -33,6 +33,9 @@ type Left struct {
 	Pictures int // that wait because of it, and no print is made of; 0 for a note
 }
 
+// Why is why it was left alone, and what to do about it, in one sentence.
+func (l Left) Why() string { return remedy.Join(l.Text, l.Remedy) }
+
 // Undone tells whether pictures wait because of it.
 func (l Left) Undone() bool { return l.Pictures > 0 }
 
@@ -63,6 +66,9 @@ type Fault struct {
 
 	Remedy string // what to do, one sentence; "" where nothing is known
 }
+
+// Why is what went wrong, and what to do about it, in one sentence.
+func (f Fault) Why() string { return remedy.Join(f.Text, f.Remedy) }
 
 // FaultFor is an error that came to an order.
 func FaultFor(folder, name string, err error) Fault {

@@ -151,6 +151,15 @@ func (r *Record) Hold(h *hold.Hold) {
 // Why is why a held order was, and what to do about it, in one sentence.
 func (r *Record) Why() string { return remedy.Join(r.Reason, r.Remedy) }
 
+// Asks is what a print asks of a person, false for nothing; a held order says it by
+// itself.
+func (r *Record) Asks() (caution.Caution, bool) {
+	if r.Status == Held {
+		return caution.Caution{}, false
+	}
+	return caution.Asks(r.Cautions)
+}
+
 // SourceOf fills what a photograph's header tells. Name, Original, SHA256 and
 // Bytes are the caller's.
 func SourceOf(s Source, info *photo.Info, p *order.Plan) Source {
@@ -184,8 +193,7 @@ func PrintOf(p *order.Plan) *Print {
 //
 // What is too small in other folders is held, as all that a [hold.Hold] stops.
 func StatusOf(v vision.Verdict, cautions []photo.Caution) Status {
-	c, ok := caution.Gravest(cautions)
-	if v == vision.LookCloser || v == vision.TooSmall || ok && caution.Of(c).Grade > caution.ForTheRecord {
+	if _, asks := caution.Asks(cautions); asks || v == vision.LookCloser || v == vision.TooSmall {
 		return ReadyWithCautions
 	}
 	return Ready
@@ -263,6 +271,9 @@ func decode(data []byte, into any, r *Record) error {
 	}
 	if s.NameEscaped != "" {
 		s.Name, s.NameEscaped = unescaped(s.Name, s.NameEscaped), ""
+	}
+	if r.Status == ReadyWithCautions { // by an earlier version perhaps for what asks nothing
+		r.Status = StatusOf(r.Verdict, r.Cautions)
 	}
 	return nil
 }

@@ -121,7 +121,7 @@ func stateOf(r *record.Record) string {
 	if r.Status == record.Held {
 		return stateHeld
 	}
-	if c, ok := caution.Gravest(r.Cautions); ok && caution.Of(c).Grade == caution.NeedsYou {
+	if c, _ := r.Asks(); caution.Of(c).Grade == caution.NeedsYou {
 		return stateDecide
 	}
 	return stateLook

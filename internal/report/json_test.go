@@ -128,7 +128,7 @@ func TestTheReportTellsTheEssentials(t *testing.T) {
 	if l := proof.Ladder; l == nil || l.Verdict == "" {
 		t.Errorf("ladder of samphire.jpg: %+v", l)
 	}
-	if !strings.HasPrefix(f.Sentence, "24 pictures wait for you; four prints were made between Friday 23:10 and") || small.ToDo != "Drop it into A3, or find a file with more pixels." || dawn.ToDo != "" {
+	if !strings.HasPrefix(f.Sentence, "24 pictures were not made; four prints were made between Friday 23:10 and") || small.ToDo != "Drop it into A3, or find a file with more pixels." || dawn.ToDo != "" {
 		t.Errorf("the sentence is %q, of the one that was too small %q", f.Sentence, small.ToDo)
 	}
 	if dawn.Gamut != nil {

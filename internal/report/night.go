@@ -55,7 +55,7 @@ func (n *Night) Sentence() string {
 		text += "; " + listed(also)
 	}
 	if waiting > 0 {
-		text = count(waiting, "picture waits for you", "pictures wait for you") + "; " + text
+		text = count(waiting, "picture was not made", "pictures were not made") + "; " + text
 	}
 	return upperFirst(text) + "."
 }

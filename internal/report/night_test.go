@@ -84,7 +84,7 @@ func TestTheIndexTellsOfNightsAndPictures(t *testing.T) {
 	s.Put("outbox/morning/2026-03-14.html", nil)
 	page := plain(s.index([]record.Night{n, earlier}))
 	after(t, page, ">Nights<",
-		`<a href="2026-03-14.html">Saturday 14 March 2026</a>`, "24 pictures wait for you; four prints were made", "1 for 24x36in, 1 for A3 matt, 2 for A4 lustre",
+		`<a href="2026-03-14.html">Saturday 14 March 2026</a>`, "24 pictures were not made; four prints were made", "1 for 24x36in, 1 for A3 matt, 2 for A4 lustre",
 		">Tuesday 10 March 2026<", "One print was made",
 		">Pictures<", ">dawn (copy).jpg<", ">24x36in</bdi>, 14 March 2026 <small>ready<", ">24x36in</bdi>, 14 March 2026 <small>made before<", ">heron.jpg<", "<small>held<",
 		">reeds.jpg<", ">A3</bdi>, 10 March 2026", `href="../A3/reeds.tif"`, ">A4 lustre</bdi>, 14 March 2026")

@@ -112,7 +112,7 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 	}
 	noteJobs(p.Ready, n)
 	for _, f := range n.Faults {
-		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), sentence(plaintext.Line(remedy.Join(f.Text, f.Remedy)), plaintext.Line(f.Name))})
+		p.Faults = append(p.Faults, note{keysOfFault(f), plaintext.Line(f.Folder), sentence(plaintext.Line(f.Why()), plaintext.Line(f.Name))})
 	}
 	for _, l := range n.Left {
 		folder, name := plaintext.Line(l.Folder), plaintext.Line(l.Name)

@@ -293,7 +293,7 @@ func after(t *testing.T, page string, texts ...string) {
 func TestWhatNeedsAPersonComesFirst(t *testing.T) {
 	s := newStudio(t)
 	after(t, s.page(s.night()),
-		"Saturday 14 March 2026", "24 pictures wait for you; four prints were made",
+		"Saturday 14 March 2026", "24 pictures were not made; four prints were made",
 		">What needs you<", ">Not made<", ">24x36<", "24 pictures in", "are waiting: the folder", "24x36in or 24x36cm", ">Held<", ">heron.jpg<", ">Held<", ">gull.jpg<", ">Went wrong<", ">tide.tif<", ">Look at this<", ">creek.jpg<",
 		">Ready<", ">24x36in<", ">dawn.jpg<", ">dawn (copy).jpg<", ">A3 matt<", ">samphire.jpg<", ">A4 lustre<", ">reeds.jpg<",
 		">Left alone<", ">notes.txt<")

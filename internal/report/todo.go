@@ -14,7 +14,7 @@ import (
 // were kept have them in the reason, or nowhere: those get the remedy of their kind.
 func advice(r *record.Record) (reason, todo string) {
 	if r.Status != record.Held {
-		if c, ok := caution.Gravest(r.Cautions); ok && r.Status == record.ReadyWithCautions {
+		if c, asks := r.Asks(); asks {
 			return "", caution.Of(c).Do
 		}
 		return "", ""

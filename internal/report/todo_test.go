@@ -24,7 +24,7 @@ func TestWhatNeedsYouSaysTheOneThingToDo(t *testing.T) {
 		{held("a.jpg", "damaged", "a.jpg is cut short; copy it again from the card", ""), "a.jpg is cut short; copy it again from the card.", "Copy it again from the card or export it again."},
 		{held("a.jpg", "too-few-pixels", "too few", ""), "Too few.", "Find a file with more pixels."},
 		{held("a.jpg", "of another day", "a.jpg was held", ""), "a.jpg was held.", "Look at the file, and drop it again."},
-		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "out-of-gamut"}, {Code: "no-profile"}}}, "", "Look at the map of what the paper misses. Where it matters, choose another paper."},
+		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "out-of-gamut"}, {Code: "no-profile"}}}, "", "Look at the map of what the paper misses. Where it matters, drop it for another paper."},
 		{record.Record{Status: record.ReadyWithCautions, Cautions: []photo.Caution{{Code: "of another day"}}}, "", "Look at the preview before it goes on paper."},
 		{record.Record{Status: record.Ready}, "", ""},
 	} {

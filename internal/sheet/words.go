@@ -41,11 +41,11 @@ func (l *Layout) unplaced() {
 
 // The cautions of a layout. A print that is too large is held, in the same words.
 var (
-	tooLarge   = caution.New("too-large", caution.NeedsYou, caution.Look)
-	modeMargin = caution.New("mode", caution.ForTheRecord, caution.Look)
-	movedPrint = caution.New("moved", caution.WorthALook, caution.Look)
-	noBleed    = caution.New("no-bleed", caution.WorthALook, caution.Look)
-	matCovers  = caution.New("mat-covers", caution.WorthALook, caution.Look)
+	tooLarge   = caution.New("too-large", caution.NeedsYou, "Give it a larger paper, or print it smaller.")
+	modeMargin = caution.New("mode", caution.ForTheRecord, "")
+	movedPrint = caution.New("moved", caution.WorthALook, "See on the preview whether it may lie there. If not, give it a larger paper.")
+	noBleed    = caution.New("no-bleed", caution.WorthALook, "Cut just inside the edge, or set bleed_mm = 3 and drop it again.")
+	matCovers  = caution.New("mat-covers", caution.WorthALook, "See whether that much of the edge may be covered. If not, set a smaller overlap_mm and drop it again.")
 )
 
 // cautions adds what to check before printing.
@@ -56,7 +56,7 @@ func (l *Layout) cautions(width, height float64, m Media) {
 		l.warn(movedPrint, fmt.Sprintf("the print cannot lie where it was asked for: it is moved %s, to keep everything printed off the margins", towards(l.Moved)))
 	}
 	if o := l.Options; o.TrimMarks && o.borderless() && o.BleedMM == 0 && o.WrapMM == 0 {
-		l.warn(noBleed, "the print is trimmed at the picture's own edge: a cut slightly outside leaves white; set a bleed of 3 mm to avoid that")
+		l.warn(noBleed, "the print is trimmed at the picture's own edge: a cut slightly outside leaves white")
 	}
 	if covered := l.covered(); covered > hair {
 		l.warn(matCovers, fmt.Sprintf("the mat covers up to %s of the picture's edge", mm(covered)))
