@@ -78,7 +78,6 @@ func (l *tiffLayout) jpegPeak() float64 {
 // jpegBlocks decodes the strips or tiles of a page that are JPEGs.
 type jpegBlocks struct {
 	*tiffBlocks
-	src    *io.SectionReader
 	lim    Limits
 	merged jpegFaults
 }
@@ -218,7 +217,7 @@ func (p *Photo) decodeJPEGs(l *tiffLayout, src *io.SectionReader, lim Limits) er
 	if err != nil {
 		return err
 	}
-	b := &jpegBlocks{tiffBlocks: blocks, src: src, lim: lim}
+	b := &jpegBlocks{tiffBlocks: blocks, lim: lim}
 	planes, err := l.jpegPlanes()
 	if err != nil {
 		return err
