@@ -74,6 +74,9 @@ func folderWords(a *order.PlanAsked) string {
 	if a.Job != "" {
 		words += fmt.Sprintf(", of the job %q", a.Job)
 	}
+	if a.Copies > 1 {
+		words += fmt.Sprintf("; print %d copies of the file", a.Copies)
+	}
 	if len(a.Tables) == 0 {
 		return words + "; no [folder] table of its own"
 	}

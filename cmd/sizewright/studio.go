@@ -221,6 +221,9 @@ func sayFolder(out io.Writer, o order.Order) {
 	if o.Label {
 		label = fmt.Sprintf("; %q is only a label, because sizewright.toml names no stocks", o.Stock)
 	}
+	if set.Copies > 1 {
+		label += fmt.Sprintf("; %d copies", set.Copies)
+	}
 	if len(o.Tables) > 0 {
 		label += "; settings of [" + strings.Join(o.Tables, "], then [") + "]"
 	}

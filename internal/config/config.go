@@ -39,6 +39,7 @@ type Config struct {
 type Settings struct {
 	PPI               float64  `json:"ppi"`                 // the printer's input resolution, pixels per inch, 72 to 2880
 	Fit               Fit      `json:"fit"`                 // the picture within the size, or the size filled
+	Copies            int      `json:"copies"`              // how often the file is to be printed, 1 to 999
 	Bits              int      `json:"bits"`                // per channel, 8 (dithered) or 16
 	Compression       string   `json:"compression"`         // of the TIFF: CompressionDeflate, LZW or None
 	ViewingDistanceMM float64  `json:"viewing_distance_mm"` // 100 to 100000; 0 is from the print's diagonal
@@ -160,6 +161,7 @@ func Default() *Config {
 		Print: Settings{
 			PPI:         360,
 			Fit:         FitWhole,
+			Copies:      1,
 			Bits:        16,
 			Compression: CompressionDeflate,
 

@@ -44,6 +44,8 @@ var pixelKeys = []key[Settings]{
 		"The printer's own input resolution in pixels per inch."),
 	newKey("fit", func(s *Settings) *Fit { return &s.Fit }, oneOf(FitWhole, FitFill),
 		`"whole" keeps the whole picture within the size; "fill" fills the size and crops the picture at its centre.`),
+	newKey("copies", func(s *Settings) *int { return &s.Copies }, whole(1, printsize.MaxCopies),
+		"How many copies are to be printed of each file; a folder's name may say it too, such as \"A2 x3\"."),
 	newKey("bits", func(s *Settings) *int { return &s.Bits }, oneOf(8, 16),
 		"Bits per channel of the print: 16, or 8, which are dithered."),
 	newKey("compression", func(s *Settings) *string { return &s.Compression },

@@ -86,6 +86,9 @@ func (c *Config) ofFolder(f printsize.Path, s Settings) Settings {
 	if f.PPI != 0 {
 		s.PPI = f.PPI
 	}
+	if f.Copies != 0 {
+		s.Copies = f.Copies
+	}
 	if f.Size.LongSideOnly {
 		s.Fit = FitWhole
 	}

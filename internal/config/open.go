@@ -89,6 +89,12 @@ func (r *reader) folder(path []string, at position) *table {
 		r.problem(at, path, err.Error())
 		return t
 	}
+	if f.Copies != 0 {
+		alone := f
+		alone.Copies = 0
+		r.problem(at, path, fmt.Sprintf("a table holds for every number of copies: write copies = %d under [%s]", f.Copies, dotted([]string{folderTable, alone.Name()})))
+		return t
+	}
 	if s := newPrinted(f); r.claim(path, at, s, "prints") {
 		l.folder, l.table = f.Name(), dotted(path)
 		r.config.setFolder(s, l)

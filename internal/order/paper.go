@@ -19,7 +19,7 @@ type Paper struct {
 	Layout   sheet.Layout   `json:"layout"`
 	Raster   sheet.Raster   `json:"raster"`
 	Pack     *Pack          `json:"pack,omitempty"` // set: the file holds only the piece, to be packed onto a roll with others
-	Estimate sheet.Estimate `json:"estimate"`       // of this print alone
+	Estimate sheet.Estimate `json:"estimate"`       // of this print's copies alone
 	Rates    sheet.Rates    `json:"rates"`          // for the estimate; the pace is that of the print mode
 }
 
@@ -44,7 +44,7 @@ func (p *Plan) lay(o Order) {
 	}
 	p.Paper = &Paper{
 		Layout: layout, Raster: layout.Pixels(p.Print.PPI, p.Print.Width, p.Print.Height),
-		Rates: rates, Estimate: rates.Of(layout.Use()),
+		Rates: rates, Estimate: rates.Of(layout.Use()).Times(p.Copies()),
 	}
 	if !layout.Fits {
 		p.refuseForPaper(tooLarge(p, layout, o))
@@ -111,7 +111,7 @@ func (p *Plan) pack(m sheet.Media, s config.Settings) {
 	}
 	u := l.Use()
 	u.LengthMM = alone.LengthMM
-	p.Paper.Estimate = p.Paper.Rates.Of(u)
+	p.Paper.Estimate = p.Paper.Rates.Of(u).Times(p.Copies())
 }
 
 func (o Order) mediaNamed(name string) sheet.Media {

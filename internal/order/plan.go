@@ -43,7 +43,16 @@ type Plan struct {
 type PlanAsked struct {
 	Folder string   `json:"folder"`
 	Job    string   `json:"job,omitempty"`    // whose it is
+	Copies int      `json:"copies"`           // how often the file is to be printed, at least 1
 	Tables []string `json:"tables,omitempty"` // of the settings for this folder, each laid over the one before
+}
+
+// Copies is how often the print's file is to be printed.
+func (p *Plan) Copies() int {
+	if p.Asked == nil {
+		return 1
+	}
+	return max(1, p.Asked.Copies)
 }
 
 // PlanSize is the size asked for, in the picture's orientation.
@@ -101,7 +110,7 @@ func (p *Plan) WithMeasurement(m Measured, o Order) *Plan { return newPlan(p.inf
 func newPlan(info *photo.Info, o Order, m *Measured) *Plan {
 	p := &Plan{
 		info: info, Measured: m,
-		Asked: &PlanAsked{o.Folder, o.Job, o.Tables},
+		Asked: &PlanAsked{o.Folder, o.Job, max(1, o.Settings.Copies), o.Tables},
 		Stock: o.Stock,
 		Fit:   string(o.Settings.Fit),
 		Picture: PlanPicture{

@@ -79,12 +79,13 @@ func laid(r *record.Record) *order.Paper {
 }
 
 func pack(l load, pieces []record.Entry) Packing {
-	items := make([]roll.Item, len(pieces))
+	var items []roll.Item
 	ink := map[string]float64{} // by the item's ID
-	for i, e := range pieces {
+	for _, e := range pieces {
 		p := e.Record.Plan.Paper
-		items[i] = roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn}
-		ink[items[i].ID] = p.Layout.Ink.Width * p.Layout.Ink.Height
+		item := roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn}
+		ink[item.ID] = p.Layout.Ink.Width * p.Layout.Ink.Height
+		items = append(items, slices.Repeat([]roll.Item{item}, e.Record.Plan.Copies())...)
 	}
 	packed := Packing{Media: l.media, Mode: l.mode, Plan: roll.Pack(items, l.roll)}
 	use := sheet.Use{Kind: sheet.Roll, Prints: len(items) - len(packed.Plan.Unplaced), WidthMM: l.roll.WidthMM, LengthMM: packed.Plan.LengthMM, Mode: l.mode}

@@ -41,6 +41,19 @@ func TestPrintsForOneRollArePackedTogether(t *testing.T) {
 	}
 }
 
+func TestEachCopyIsAPieceOnTheRoll(t *testing.T) {
+	three := print("matt", &roll.Roll{WidthMM: 330})
+	three.Record.Plan.Asked = &order.PlanAsked{Copies: 3}
+	got := Of([]record.Entry{three, print("matt", &roll.Roll{WidthMM: 330})})
+	pieces := 0
+	for _, run := range got.Packings[0].Plan.Runs {
+		pieces += len(run.Pieces)
+	}
+	if pieces != 4 || got.Estimate.Prints != 4 {
+		t.Errorf("%d pieces and %d prints, want 4 of both", pieces, got.Estimate.Prints)
+	}
+}
+
 func TestWithoutKnownPaperThereIsNothingToTell(t *testing.T) {
 	unlaid := print("matt", nil)
 	unlaid.Record.Plan.Paper = nil

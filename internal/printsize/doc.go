@@ -6,7 +6,7 @@
 // The grammar, after the name is tidied (lower case, single spaces, NFC, an
 // underscore counting as a space):
 //
-//	folder = size [ "@" ppi ] [ separator stock ]
+//	folder = size [ "@" ppi ] [ separator stock ] [ "x" copies ]
 //	size   = name | side times side | "square" side | side
 //	name   = A0..A10 | B0..B10 | 2A0 | 4A0 | JIS B0..B6 | A3+ | Super B
 //	       | Letter | Legal | Tabloid | ANSI C..E
@@ -16,7 +16,7 @@
 //	unit   = in | ft | cm | mm | m, or spelt out, or its sign
 //
 // One side alone is the long side of the print. "24x36in@300" gives the folder its own
-// resolution. A number of copies at the end, "x3", is refused: it is kept for that.
+// resolution. "A4 lustre x3" asks for three copies.
 //
 // A size without a unit is refused rather than guessed: 24x36 is a wall piece
 // in inches and a large postage stamp in millimetres.

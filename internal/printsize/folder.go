@@ -12,7 +12,12 @@ type Folder struct {
 	Size  Size
 	Stock string  // canonical, see [ParseStock]; "" when none is named
 	PPI   float64 // the resolution that the name gives, MinPPI to MaxPPI; 0 for none
+
+	Copies int // how many prints the name asks for, 1 to MaxCopies; 0 if it does not say
 }
+
+// MaxCopies is the most copies that a folder asks for.
+const MaxCopies = 999
 
 // The resolutions that a printer takes, in pixels per inch.
 const (
@@ -29,6 +34,9 @@ func (f Folder) Name() string {
 	}
 	if f.Stock != "" {
 		name += " " + f.Stock
+	}
+	if f.Copies != 0 {
+		name += " x" + strconv.Itoa(f.Copies)
 	}
 	return name
 }
@@ -53,12 +61,7 @@ func readFolder(text string) (f Folder, err error) {
 	if err == errNotASize {
 		return f, err
 	}
-	copies := ""
-	for more := "-"; more != ""; {
-		if rest, more = cutCopies(rest); more != "" {
-			copies = more
-		}
-	}
+	rest, f.Copies = cutCopies(rest)
 	stock, stockErr := cutStock(rest)
 	switch {
 	case stockErr == nil:
@@ -67,8 +70,8 @@ func readFolder(text string) (f Folder, err error) {
 		err = stockFault{stockErr, size, rest}
 	}
 	f.Size = size
-	if err == nil && copies != "" {
-		err = copiesFault(f, copies)
+	if err == nil && moreCopies.MatchString(rest) {
+		err = fmt.Errorf("asks for copies in a way that is not understood: write x1 to x%d once, at the end", MaxCopies)
 	}
 	return f, err
 }
@@ -109,20 +112,21 @@ var (
 	copiesAlone = regexp.MustCompile(`^x ?([1-9][0-9]{0,2})$`)
 	fewCopies   = regexp.MustCompile(`^x[1-9]$`)
 	copiesAfter = regexp.MustCompile(`(?:^|[ ,-]+)(?:x ?([1-9][0-9]{0,2})|([1-9][0-9]{0,2}) ?x|([1-9][0-9]{0,2}) (?:copies|prints))$`)
+	copiesNext  = regexp.MustCompile(`^[ ,-]*x ?([1-9][0-9]{0,2})([ ,-].*)$`)
+	moreCopies  = regexp.MustCompile(`(?:^|[ ,-])x ?[0-9]+(?:[ ,-]|$)`)
 	copiesFirst = regexp.MustCompile(`^([1-9][0-9]{0,2}) ?(?:x|copies|prints)(?: of)? ?([^0-9 ].*)$`)
 )
 
-// cutCopies takes a number of copies off the end of what follows a size. It is kept for
-// that, and no stock may end so.
-func cutCopies(rest string) (before, copies string) {
-	m := copiesAfter.FindStringSubmatch(rest)
-	if m == nil {
-		return rest, ""
+// cutCopies takes a number of copies off the end of what follows a size, or off its
+// front. No stock may begin or end so.
+func cutCopies(rest string) (without string, copies int) {
+	if m := copiesAfter.FindStringSubmatch(rest); m != nil {
+		copies, _ = strconv.Atoi(m[1] + m[2] + m[3])
+		return rest[:len(rest)-len(m[0])], copies
 	}
-	return rest[:len(rest)-len(m[0])], m[1] + m[2] + m[3]
-}
-
-func copiesFault(f Folder, copies string) error {
-	return fault{text: fmt.Sprintf("asks for %s copies, which are not made yet", copies),
-		lead: "name it", offers: []Folder{f}, tail: "print the file " + copies + " times"}
+	if m := copiesNext.FindStringSubmatch(rest); m != nil {
+		copies, _ = strconv.Atoi(m[1])
+		return m[2], copies
+	}
+	return rest, 0
 }

@@ -180,13 +180,11 @@ func TestAFolderThatIsNoSizeIsToldWhatWouldDo(t *testing.T) {
 		{"2024 wedding", `drop folder "2024 wedding"` + whatDoes},
 
 		// Copies and resolutions.
-		{"A4 lustre x3", `drop folder "A4 lustre x3" asks for 3 copies, which are not made yet: name it A4 lustre; print the file 3 times`},
-		{"3 copies of A4", `drop folder "3 copies of A4" asks for 3 copies, which are not made yet: name it A4; print the file 3 times`},
-		{"24x36in x 2", `drop folder "24x36in x 2" asks for 2 copies, which are not made yet: name it 24x36in; print the file 2 times`},
-		{"A4x3", `drop folder "A4x3" asks for 3 copies, which are not made yet: name it A4; print the file 3 times`},
-		{"3 x A4 rag", `drop folder "3 x A4 rag" asks for 3 copies, which are not made yet: name it A4 rag; print the file 3 times`},
-		{"70cm x3", `drop folder "70cm x3" asks for 3 copies, which are not made yet: name it 70cm; print the file 3 times`},
-		{"A4@300 10 copies", `drop folder "A4@300 10 copies" asks for 10 copies, which are not made yet: name it A4@300; print the file 10 times`},
+		{"3 copies of A4", `drop folder "3 copies of A4" is not a size: put the copies at the end: A4 x3`},
+		{"3 x A4 rag", `drop folder "3 x A4 rag" is not a size: put the copies at the end: A4 rag x3`},
+		{"A4 x1000", `drop folder "A4 x1000" asks for copies in a way that is not understood: write x1 to x999 once, at the end`},
+		{"A4 x0", `drop folder "A4 x0" asks for copies in a way that is not understood: write x1 to x999 once, at the end`},
+		{"A4 x2 rag x3", `drop folder "A4 x2 rag x3" asks for copies in a way that is not understood: write x1 to x999 once, at the end`},
 		{"A4@", `drop folder "A4@" has "@" and no resolution after it: write it once after the size, such as 24x36in@300, in pixels per inch`},
 		{"A4@30", `drop folder "A4@30" has a resolution of 30: give one from 72 to 2880 pixels per inch`},
 		{"A4@300 240dpi", `drop folder "A4@300 240dpi" has two resolutions: write it once after the size, such as 24x36in@300, in pixels per inch`},
@@ -259,5 +257,20 @@ func TestAVeryLongNameIsNotShownWhole(t *testing.T) {
 	_, _, err := Parse(strings.Repeat("holiday ", 100_000))
 	if err == nil || len(err.Error()) > 400 {
 		t.Errorf("an error of %d bytes", len(err.Error()))
+	}
+}
+
+func TestAFoldersNameAsksForCopies(t *testing.T) {
+	for name, want := range map[string]string{
+		"A4 lustre x3": "A4 lustre x3", "A2 \u00d73 lustre": "A2 lustre x3", "A4x3": "A4 x3", "24x36in x 2": "24x36in x2", "70cm x3": "70cm x3",
+		"A4@300 10 copies": "A4@300 x10", "A4 - rag, 3x": "A4 rag x3", "A4 x1": "A4 x1", "24x36in": "24x36in",
+	} {
+		f, err := ParseFolder(name)
+		if err != nil || f.Name() != want {
+			t.Errorf("%q is %q (%v), want %q", name, f.Name(), err, want)
+		}
+		if again, err := ParseFolder(f.Name()); err != nil || again != f {
+			t.Errorf("%q is read back as %+v (%v), want %+v", f.Name(), again, err, f)
+		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"strconv"
 	"strings"
 )
 
@@ -54,8 +55,9 @@ func copiesInFront(text string) error {
 	if m == nil {
 		return nil
 	}
-	if f, err := readFolder(m[2]); err == nil {
-		return copiesFault(f, m[1])
+	if f, err := readFolder(m[2]); err == nil && f.Copies == 0 {
+		f.Copies, _ = strconv.Atoi(m[1])
+		return instead("put the copies at the end:", f)
 	}
 	return nil
 }

@@ -155,6 +155,9 @@ func printed(p *record.Print, plan *order.Plan, units string) []fact {
 		{"Scale", []string{scaled(max(plan.Scale.X, plan.Scale.Y), plan.Scale.Kernel == "none")}}, // X and Y differ by less than a pixel over the print
 		{"Sharpening", masks(plan)},
 	}
+	if n := plan.Copies(); n > 1 {
+		facts = slices.Insert(facts, 0, fact{"Copies", []string{fmt.Sprintf("print %d copies", n)}})
+	}
 	facts = slices.DeleteFunc(facts, func(f fact) bool { return f.Lines == nil })
 	pic, crop := plan.Picture, plan.Crop
 	lost := max(float64(pic.Width)-crop.Width, float64(pic.Height)-crop.Height)

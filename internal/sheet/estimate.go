@@ -136,6 +136,15 @@ func (e Estimate) Plus(f Estimate) Estimate {
 	return e
 }
 
+// Times returns the estimate of so many copies.
+func (e Estimate) Times(copies int) Estimate {
+	all := Estimate{}
+	for range copies {
+		all = all.Plus(e)
+	}
+	return all
+}
+
 // String writes what is known: "2 prints: 0.91 m² of paper, 1.49 m of roll; 18.20
 // EUR; 12 min". It writes "" for an estimate of nothing.
 func (e Estimate) String() string {
