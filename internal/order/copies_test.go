@@ -11,7 +11,7 @@ import (
 // One file is made and printed so many times: paper, cost and time are of all of them,
 // and the identity is of the file.
 func TestCopiesCountInPaperAndCostAndMakeNoOtherPrint(t *testing.T) {
-	cfg, err := config.Parse("sizewright.toml", []byte("[media.a2]\nkind = 'sheet'\nwidth_mm = 420\nlength_mm = 594\n[print]\nmedia = ['a2']\nfit = 'fill'\nprice_per_sheet = 4\npace_m2_per_hour = 2\n[folder.\"Marsh/A2\"]\ncopies = 2\n"))
+	cfg, err := config.Parse("sizewright.toml", []byte("[media.a2]\nkind = 'sheet'\nwidth_mm = 460\nlength_mm = 650\n[print]\nmedia = ['a2']\nfit = 'fill'\nprice_per_sheet = 4\npace_m2_per_hour = 2\n[folder.\"Marsh/A2\"]\ncopies = 2\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
