@@ -76,7 +76,7 @@ type Settings struct {
 	GapMM         float64 `json:"gap_mm"`           // between packed prints
 	LaneMM        float64 `json:"lane_mm"`          // beside them
 	TrimMarks     bool    `json:"trim_marks"`       //
-	Caption       string  `json:"caption"`          // with {name}, {size}, {stock}, {date}; "" is none
+	Caption       string  `json:"caption"`          // with {name}, {title}, {artist}, {size}, {stock}, {date}; "" is none
 	CaptionMM     float64 `json:"caption_mm"`       // height of its line
 	PricePerM2    float64 `json:"price_per_m2"`     // of the paper; 0 is not known
 	PricePerMetre float64 `json:"price_per_metre"`  // of a roll

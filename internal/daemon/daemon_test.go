@@ -252,7 +252,7 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 		t.Fatal(err)
 	}
 	reference.Output(t, "exiftool", "-q", "-overwrite_original", "-icc_profile<=/usr/share/color/icc/colord/sRGB.icc", "-Artist=A Printmaker",
-		"-Copyright=The print room", "-DateTimeOriginal=2026:03:14 06:12:00", picture)
+		"-Copyright=The print room", "-DateTimeOriginal=2026:03:14 06:12:00", "-XMP-dc:Title=Ebb", "-XMP-tiff:ImageWidth=1200", picture)
 	drop(t, s, "30x45mm", "marsh.jpg", must(os.ReadFile(picture)))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
@@ -274,8 +274,8 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 	if strings.Contains(strings.ToLower(info), "warning") {
 		t.Errorf("tiffinfo warns:\n%s", info)
 	}
-	facts := reference.Output(t, "exiftool", "-s3", "-a", "-Warning", "-Error", "-Artist", "-Copyright", "-DateTimeOriginal", "-Orientation#", tif)
-	if facts != "A Printmaker\nThe print room\n2026:03:14 06:12:00\n1\n" {
+	facts := reference.Output(t, "exiftool", "-s3", "-a", "-Warning", "-Error", "-Artist", "-Copyright", "-DateTimeOriginal", "-IFD0:Orientation#", "-Title", "-XMP-tiff:ImageWidth", tif)
+	if facts != "A Printmaker\nThe print room\n2026:03:14 06:12:00\n1\nEbb\n638\n" {
 		t.Errorf("exiftool says %q", facts)
 	}
 	profile, err := exec.Command("exiftool", "-b", "-icc_profile", tif).Output()

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -140,9 +141,11 @@ func (p *Plan) compareWithBars(o Order) {
 	}
 }
 
-// captionText fills in the placeholders of a caption. The file name has no extension.
+// captionText fills in the placeholders of a caption. The file name has no extension. A
+// picture without a title has its file name.
 func (p *Plan) captionText(text string, o Order) string {
-	return strings.NewReplacer("{name}", o.Caption.Name, "{size}", p.Size.Name, "{stock}", o.Stock, "{date}", o.Caption.Date).Replace(text)
+	return strings.NewReplacer("{name}", o.Caption.Name, "{size}", p.Size.Name, "{stock}", o.Stock, "{date}", o.Caption.Date,
+		"{title}", cmp.Or(p.info.Words.Title, o.Caption.Name), "{artist}", p.info.Artist()).Replace(text)
 }
 
 var tooLargeForPaper = hold.New("too-large-for-paper", "give the drop folder a larger paper")

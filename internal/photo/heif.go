@@ -521,14 +521,21 @@ func (in *Info) readColr(r *boxBytes, lim Limits) error {
 	return r.err
 }
 
-// readHEIFEXIF reads the EXIF of the main picture. Its orientation does not count: a HEIF
+// readHEIFEXIF reads the EXIF and the XMP of the main picture. Its orientation does not count: a HEIF
 // turns its picture by properties of its own, which the decoder obeys (ISO/IEC 23000-22, 7.3.6.7).
 func (in *Info) readHEIFEXIF(f *heifFile, picture *heifItem, lim Limits) {
 	const offset = 4 // of the EXIF behind it
+	read := false
 	for _, i := range f.about(picture, "cdsc") {
-		if i.kind != "Exif" {
+		if i.kind == "mime" && i.content == "application/rdf+xml" {
+			if b, err := f.data(i, lim.MaxEXIFBytes); err == nil {
+				in.readXMP(b, lim)
+			}
+		}
+		if i.kind != "Exif" || read {
 			continue
 		}
+		read = true
 		b, err := f.data(i, lim.MaxEXIFBytes)
 		if err == nil {
 			r := boxBytes{b: b}
@@ -538,7 +545,6 @@ func (in *Info) readHEIFEXIF(f *heifFile, picture *heifItem, lim Limits) {
 			}
 		}
 		in.setEXIF(err)
-		break
 	}
 	_, turned := picture.trait("irot")
 	_, mirrored := picture.trait("imir")

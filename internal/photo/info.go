@@ -67,6 +67,7 @@ type Info struct {
 	Stated      Stated    // its colours in numbers; zero if none
 	ColourHint  string    // from its EXIF: HintSRGB, HintA98 or ""
 	EXIF        EXIF      // zero if none
+	Words       Words     // title, keywords and the like; zero if none
 	Cautions    []Caution // in the order they were found
 }
 

@@ -37,6 +37,7 @@ func identifyJPEG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limits) error {
 	var icc iccParts
 	var exif []byte
+	var iptc []byte
 	for walk := walkJPEG(src, lim); ; {
 		marker, payload, err := walk.next()
 		if err != nil {
@@ -60,8 +61,13 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 			frame.jfif = bytes.HasPrefix(payload, []byte("JFIF\x00"))
 		case exif == nil && marker == markerAPP1 && bytes.HasPrefix(payload, []byte(exifHead)):
 			exif = bytes.Clone(payload)
+		case marker == markerAPP1 && bytes.HasPrefix(payload, []byte(xmpHead)):
+			in.readXMP(payload[len(xmpHead):], lim)
+		case marker == markerAPP13 && bytes.HasPrefix(payload, []byte(iptcHead)) && len(iptc) < lim.MaxEXIFBytes:
+			iptc = append(iptc, payload[len(iptcHead):]...) // it may go on in further segments
 		}
 	}
+	in.readImageResources(iptc, lim)
 	in.setProfile(icc.profile())
 	if exif != nil {
 		in.setEXIF(in.readEXIF(exif, lim))

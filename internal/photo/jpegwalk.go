@@ -25,6 +25,7 @@ const (
 	markerAPP0  = 0xe0 // JFIF
 	markerAPP1  = 0xe1 // EXIF
 	markerAPP2  = 0xe2 // ICC profile
+	markerAPP13 = 0xed // IPTC
 	markerAPP14 = 0xee // Adobe
 )
 

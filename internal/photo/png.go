@@ -169,6 +169,10 @@ func (in *Info) readPNGChunk(header *pngHeader, chunk pngChunk, lim Limits) erro
 		header.colours.over = true
 	case pngColourChunks[chunk.name].read != nil:
 		return in.readPNGColours(&header.colours, chunk, lim)
+	case chunk.name == "iTXt":
+		if b, err := chunk.read(lim.MaxEXIFBytes); err == nil {
+			in.readITXt(b, lim)
+		}
 	case chunk.name == "eXIf" && !header.exif:
 		header.exif = true
 		b, err := chunk.read(lim.MaxEXIFBytes)

@@ -180,11 +180,20 @@ func (in *Info) readPSDResources(f *psdFile, lim Limits) error {
 }
 
 func (in *Info) readPSDResource(f *psdFile, id uint16, data *io.SectionReader, lim Limits) {
-	const profile, version, exif = 1039, 1057, 1058
+	const iptc, profile, version, exif, xmp = 1028, 1039, 1057, 1058, 1060
 	switch id {
 	case profile:
 		b, err := readAtMost(data, lim.MaxProfileBytes)
 		in.setProfile(b, err == nil && len(b) > 0)
+	case iptc, xmp:
+		b, err := readAtMost(data, lim.MaxEXIFBytes)
+		switch {
+		case err != nil:
+		case id == xmp:
+			in.readXMP(b, lim)
+		default:
+			in.readIPTC(b, lim)
+		}
 	case version: // a number, and whether the composite is real
 		r := &psdReader{src: data}
 		r.u32()

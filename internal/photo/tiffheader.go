@@ -25,6 +25,8 @@ const (
 	tagInkSet          = 332
 	tagExtraSamples    = 338
 	tagSampleFormat    = 339
+	tagXMP             = 700
+	tagIPTC            = 33723
 	tagICCProfile      = 34675
 	tagDNGVersion      = 50706
 )
@@ -53,6 +55,12 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	in.setEXIF(in.readEXIFFrom(dir, lim))
 	in.setSize(l.width, l.height)
 	in.Bits, in.Model = l.bits, modelOf(l.colours)
+	if packet, err := dir.bytes(tagXMP, lim.MaxEXIFBytes+1); err == nil {
+		in.readXMP(packet, lim)
+	}
+	if record, err := dir.raw(tagIPTC, lim.MaxEXIFBytes, typeByte, typeUndefined, typeLong, typeASCII); err == nil {
+		in.readIPTC(record, lim)
+	}
 	if dir.has(tagICCProfile) {
 		profile, err := dir.bytes(tagICCProfile, lim.MaxProfileBytes+1)
 		in.setProfile(profile, err == nil && len(profile) > 0 && len(profile) <= lim.MaxProfileBytes)

@@ -125,6 +125,10 @@ func (in *Info) readWebPChunk(h *webpHeader, c riffChunk, lim Limits) error {
 	case "ICCP":
 		profile, err := readAtMost(c.data, lim.MaxProfileBytes)
 		in.setProfile(profile, err == nil && len(profile) > 0)
+	case "XMP ":
+		if b, err := readAtMost(c.data, lim.MaxEXIFBytes); err == nil {
+			in.readXMP(b, lim)
+		}
 	case "EXIF":
 		if h.exif {
 			return nil

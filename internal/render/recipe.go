@@ -129,13 +129,16 @@ func (r *Recipe) Header(info *photo.Info, p Profiles) (tiff.Header, error) {
 		return tiff.Header{}, err
 	}
 	width, height := r.Extent()
+	ppi := tiff.RationalPPI(r.Print.PPI)
 	photometric := map[string]tiff.Photometric{"grey": tiff.Grey, "rgb": tiff.RGB, "cmyk": tiff.CMYK}[r.Colour.Model]
 	return tiff.Header{
 		Width: width, Height: height, Bits: r.File.Bits,
 		Photometric: photometric, RowsPerStrip: r.File.BandRows, Compression: compression,
-		PPI: tiff.RationalPPI(r.Print.PPI), Profile: p.Output.Bytes,
+		PPI: ppi, Profile: p.Output.Bytes,
 		Make: info.EXIF.Make, Model: info.EXIF.Camera,
-		Artist: info.EXIF.Artist, Copyright: info.EXIF.Copyright,
+		Artist: info.Artist(), Copyright: info.Copyright(), Description: info.Words.Description,
+		XMP: info.Words.Packet(photo.Printed{Width: width, Height: height, PPI: fmt.Sprintf("%d/%d", ppi.Num, ppi.Den),
+			Software: version.Software(), Profile: p.Output.Name}),
 		DateTimeOriginal: info.EXIF.DateTimeOriginal,
 		Software:         version.Software(),
 	}, nil

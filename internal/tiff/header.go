@@ -37,6 +37,7 @@ type Header struct {
 	Copyright        string
 	Software         string
 	Description      string
+	XMP              []byte // an XMP packet, written unchanged; none if empty
 	DateTime         string // when the file was made, "YYYY:MM:DD HH:MM:SS", or empty
 	DateTimeOriginal string // when the picture was taken, the same form, in an EXIF directory
 }

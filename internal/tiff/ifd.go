@@ -9,6 +9,7 @@ var le = binary.LittleEndian
 type kind uint16
 
 const (
+	kindByte      kind = 1
 	kindASCII     kind = 2
 	kindShort     kind = 3
 	kindLong      kind = 4

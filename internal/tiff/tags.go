@@ -27,6 +27,7 @@ const (
 	tagInkSet           = 332
 	tagNumberOfInks     = 334
 	tagSampleFormat     = 339
+	tagXMP              = 700 // ISO 16684-3
 	tagCopyright        = 33432
 	tagExifIFD          = 34665 // EXIF 2.32, 4.6.3
 	tagICCProfile       = 34675 // ICC.1:2022, annex B.4
@@ -107,6 +108,9 @@ func (h Header) fields(big bool, exif int64, offsets, counts []int64) []field {
 	}
 	const unsigned = 1
 	f = append(f, shorts(tagSampleFormat, repeat(unsigned, samples)...))
+	if len(h.XMP) > 0 {
+		f = append(f, field{tagXMP, kindByte, len(h.XMP), h.XMP})
+	}
 	f = append(f, texts(tagCopyright, h.Copyright)...)
 	if exif != 0 {
 		f = append(f, pointer(tagExifIFD, big, exif))
