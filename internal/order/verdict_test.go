@@ -118,6 +118,19 @@ func TestTheVerdictFollowsPixelsDetailAndSize(t *testing.T) {
 	}
 }
 
+// A sharp photograph whose measure is a hundredth short of an ordinary one's is no other
+// photograph.
+func TestAHundredthOfDetailDecidesNothing(t *testing.T) {
+	o := asked(t, "A4", nil)
+	w, h := at(t, "A4", 220)
+	for _, resolution := range []float64{0.593, 0.6} {
+		p := NewPlan(picture(w, h), o).WithMeasurement(Measured{Resolution: resolution}, o)
+		if v := p.Resolution.Verdict; v != vision.Carries {
+			t.Errorf("%d x %d px at A4 with detail for %v of them: %s", w, h, resolution, v)
+		}
+	}
+}
+
 // A third of the grid counts for 0.33 to 0.33 / 0.75 of the pixels: 69 to 92 of 208
 // ppi at 20x30 in.
 func TestASoftFileIsJudgedByWhatItHolds(t *testing.T) {

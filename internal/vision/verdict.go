@@ -35,6 +35,10 @@ const (
 	// of its pixels: lenses and colour filters take the rest.
 	ordinary = 0.6
 
+	// soft is the most of one that is certainly none: sharp photographs that were enlarged
+	// by 1.5 or more have less.
+	soft = 0.5
+
 	// typical is the true resolution of most of them.
 	typical = 0.75
 )
@@ -97,12 +101,20 @@ var All = Share{1, 1}
 // Of a file that was enlarged those pixels count that it was enlarged from. If it has less
 // detail than ordinary sharp photographs have, nobody knows whether it is a soft
 // photograph or one that was enlarged without a trace. So at least those count that would
-// hold its detail, and at most those of a typical photograph that has as much.
+// hold its detail, and at most those of a typical photograph that has as much. Sharp and
+// soft photographs are no two kinds, and no measure is that exact: from soft to ordinary
+// both rise to all pixels along straight lines, so that no small difference decides.
 func Counted(resolution, enlarged float64) Share {
 	times := max(math.Round(100*enlarged)/100, 1)
 	own := math.Round(1000*resolution) / 1000 * times // of the pixels that it was enlarged from
 	if !(own > 0) || own >= ordinary {
 		return Share{1 / times, 1 / times}
 	}
-	return Share{own / times, own / typical / times}
+	least, most := own, own/typical
+	if own > soft {
+		towards := (own - soft) / (ordinary - soft)
+		least = soft + float64(towards*(1-soft))
+		most = soft/typical + float64(towards*(1-soft/typical))
+	}
+	return Share{least / times, most / times}
 }

@@ -49,11 +49,35 @@ func TestAFileIsJudgedByThePixelsThatCarryPicture(t *testing.T) {
 		{"a sharp one enlarged twice", 0.5, 2, Share{0.5, 0.5}},
 		{"an ordinary one enlarged twice", 0.3, 2, Share{0.5, 0.5}},
 		{"a soft one", 0.3, 0, Share{0.3, 0.4}},
+		{"one at the end of the soft", 0.5, 0, Share{0.5, 2. / 3}},
+		{"one between soft and ordinary", 0.55, 0, Share{0.75, 5. / 6}},
+		{"one between them, enlarged twice", 0.275, 2, Share{0.375, 5. / 12}},
 		{"a soft one enlarged twice", 0.15, 2, Share{0.15, 0.2}},
 		{"nothing known but that it was enlarged", 0, 4, Share{0.25, 0.25}},
 	} {
 		if got := Counted(test.resolution, test.enlarged); math.Abs(got.Least-test.want.Least) > 1e-12 || math.Abs(got.Most-test.want.Most) > 1e-12 {
 			t.Errorf("%s: %v of its pixels count, want %v", test.name, got, test.want)
+		}
+	}
+}
+
+// Detail is measured to a thousandth of the pixels: no such step may decide. The rule is
+// steepest where 0.1 of them count for 0.5.
+func TestWhatCountsRisesWithDetailAndHasNoStep(t *testing.T) {
+	for _, enlarged := range []float64{0, 1.2, 2, 4} {
+		times := max(enlarged, 1)
+		last := Counted(0.001, enlarged)
+		for resolution := 0.002; resolution <= 1; resolution += 0.001 {
+			c := Counted(resolution, enlarged)
+			if c.Least > c.Most || c.Most > 1/times {
+				t.Fatalf("at %.3f, enlarged %v times: %+v", resolution, enlarged, c)
+			}
+			for _, rise := range []float64{c.Least - last.Least, c.Most - last.Most} {
+				if rise < -1e-12 || rise > 0.0051 {
+					t.Fatalf("from %.3f to %.3f, enlarged %v times: %+v to %+v", resolution-0.001, resolution, enlarged, last, c)
+				}
+			}
+			last = c
 		}
 	}
 }
