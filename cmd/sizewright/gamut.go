@@ -9,16 +9,19 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/config"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
+	"sizewright/internal/remedy"
 )
 
 type gamutFlags struct {
@@ -51,7 +54,7 @@ func gamutCommand() *cobra.Command {
 }
 
 func gamut(out, warn io.Writer, file string, f gamutFlags) error {
-	if err := fileOrUsage(file); err != nil {
+	if err := present(file); err != nil {
 		return err
 	}
 	if f.picture != "" {
@@ -59,8 +62,11 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 			return err
 		}
 	}
-	if (f.stock == "") == (f.profile == "") {
-		return usageError{errors.New("no paper was given: give --stock NAME or --profile FILE")}
+	switch {
+	case f.stock == "" && f.profile == "":
+		return argumentError{errors.New("no paper was given: give --stock NAME or --profile FILE")}
+	case f.stock != "" && f.profile != "":
+		return argumentError{errors.New("two papers were given: give either --stock or --profile")}
 	}
 	desk, err := deskOf(warn, f.settings())
 	if err != nil {
@@ -131,17 +137,25 @@ func (f gamutFlags) order(desk *order.Desk) (o order.Order, err error) {
 	}
 	stock, err := printsize.ParseStock(f.stock)
 	if err != nil {
-		return o, usageError{err}
+		return o, argumentError{err}
 	}
 	if !cfg.KnowsStock(stock) {
-		return o, usageError{fmt.Errorf("sizewright.toml has no [stock.%q]; it has %v", stock, cfg.Stocks())}
+		return o, argumentError{remedy.Errorf(stocksOf(cfg), "sizewright.toml has no [stock.%q]", stock)}
 	}
 	o.Stock, o.Settings = stock, cfg.Settings("", stock)
 	o.Output, err = desk.Output(o.Settings)
 	if err == nil && o.Output.Kind != order.ToStock {
-		err = usageError{fmt.Errorf("the stock %q names no profile: add profile = \"paper.icc\" to [stock.%q]", stock, stock)}
+		err = argumentError{fmt.Errorf("the stock %q names no profile: add profile = \"paper.icc\" to [stock.%q]", stock, stock)}
 	}
 	return o, err
+}
+
+// stocksOf says which stocks there are to name.
+func stocksOf(cfg *config.Config) string {
+	if len(cfg.Stocks()) == 0 {
+		return "it has none: add one with its profile, or give --profile FILE"
+	}
+	return "give one of " + strings.Join(cfg.Stocks(), ", ")
 }
 
 func printGamut(out io.Writer, file string, g *colour.Gamut, o order.Order) error {

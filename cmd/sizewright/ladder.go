@@ -18,6 +18,7 @@ import (
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
+	"sizewright/internal/remedy"
 	"sizewright/internal/vision"
 )
 
@@ -56,7 +57,7 @@ func climb(out, warn io.Writer, args []string, f ladderFlags) error {
 		return err
 	}
 	if f.plot != "" && len(files) != 1 {
-		return usageError{fmt.Errorf("--plot draws one picture, but %d were given", len(files))}
+		return argumentError{remedy.Errorf("give one, or leave --plot out", "--plot draws one picture, but %d were given", len(files))}
 	}
 	if f.plot != "" {
 		if err := newFile("--plot", f.plot, ".svg"); err != nil {
@@ -117,7 +118,7 @@ func picturesIn(args []string) (files []string, err error) {
 	for _, arg := range args {
 		st, err := os.Stat(arg)
 		if err != nil || !st.IsDir() {
-			if err := fileOrUsage(arg); err != nil {
+			if err := present(arg); err != nil {
 				return nil, err
 			}
 			files = append(files, arg)
@@ -134,7 +135,7 @@ func picturesIn(args []string) (files []string, err error) {
 			}
 		}
 		if len(files) == before {
-			return nil, usageError{fmt.Errorf("there is no picture in %s", arg)}
+			return nil, argumentError{remedy.Errorf("give a picture, or a folder of pictures", "there is no picture in %s", arg)}
 		}
 	}
 	return files, nil
@@ -156,7 +157,7 @@ func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err er
 	o = ladder.Options{PPI: s.PPI, DistanceMM: s.ViewingDistanceMM, Viewer: vision.Viewer{Acuity: s.Acuity}}
 	if f.acuity != "" {
 		if o.Viewer.Acuity, err = strconv.ParseFloat(f.acuity, 64); err != nil || !(o.Viewer.Acuity >= 0.25 && o.Viewer.Acuity <= 3) {
-			return nil, o, usageError{fmt.Errorf("--acuity: give a number from 0.25 to 3, not %q", f.acuity)}
+			return nil, o, argumentError{fmt.Errorf("--acuity: give a number from 0.25 to 3, not %q", f.acuity)}
 		}
 	}
 	if sizes, err = f.rungs(); err != nil {
@@ -171,7 +172,7 @@ func (f ladderFlags) options() (sizes []printsize.Size, o ladder.Options, err er
 	}
 	if f.distance != "" {
 		if o.DistanceMM, err = parseDistance(f.distance); err != nil {
-			return nil, o, usageError{err}
+			return nil, o, argumentError{err}
 		}
 		given = o.DistanceMM
 		return sizes, o, nil
@@ -193,7 +194,7 @@ func (f ladderFlags) rungs() (sizes []printsize.Size, err error) {
 	for name := range strings.SplitSeq(f.sizes, ",") {
 		size, err := printsize.ParseSize(strings.TrimSpace(name))
 		if err != nil {
-			return nil, usageError{err}
+			return nil, argumentError{err}
 		}
 		sizes = append(sizes, size)
 	}

@@ -6,14 +6,17 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/hold"
 	"sizewright/internal/isolate"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 	"sizewright/internal/version"
 )
 
@@ -28,11 +31,11 @@ const (
 // errHeld ends a command with exitHeld and no further message.
 var errHeld = errors.New("held")
 
-// usageError marks an error in the command line.
+// usageError is a command line whose form is wrong: the usage is printed with it.
 type usageError struct{ error }
 
-// argumentError is a file that is not there, or a size that is none: said in one line, since
-// the form of the command line is right.
+// argumentError is a file that is not there, or a value that is none: said in one line with
+// what to write instead, since the form of the command line is right.
 type argumentError struct{ error }
 
 func main() {
@@ -99,22 +102,32 @@ func root() *cobra.Command {
 			return usageError{errors.New("no command was given")}
 		},
 	}
-	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
 	c.SetVersionTemplate(version.Long() + "\n")
 	c.CompletionOptions.HiddenDefaultCmd = true
 	c.AddCommand(initCommand(), onceCommand(), serveCommand(), statusCommand(), planCommand(), ladderCommand(), stripCommand(), gamutCommand(), morningCommand(), checkCommand(), demoCommand(), versionCommand())
 	return c
 }
 
-// exactly, atMost and atLeast are cobra's argument checks, as usage errors.
-func exactly(n int) cobra.PositionalArgs { return asUsage(cobra.ExactArgs(n)) }
-func atMost(n int) cobra.PositionalArgs  { return asUsage(cobra.MaximumNArgs(n)) }
-func atLeast(n int) cobra.PositionalArgs { return asUsage(cobra.MinimumNArgs(n)) }
+// flagError is what was wrong with a flag. The flags that take not every value are switches.
+func flagError(err error) error {
+	if rest, bad := strings.CutPrefix(err.Error(), "invalid argument "); bad {
+		value, flag, _ := strings.Cut(strings.TrimSuffix(strings.SplitN(rest, " flag: ", 2)[0], `"`), ` for "`)
+		return argumentError{fmt.Errorf("%s: give it alone or as %s=false, not with %s", flag, flag, value)}
+	}
+	return usageError{err}
+}
 
-func asUsage(check cobra.PositionalArgs) cobra.PositionalArgs {
+// exactly, atMost and atLeast check how many arguments were given.
+func exactly(n int) cobra.PositionalArgs { return arguments(n, n, n, "") }
+func atMost(n int) cobra.PositionalArgs  { return arguments(n, 0, n, "at most ") }
+func atLeast(n int) cobra.PositionalArgs { return arguments(n, n, math.MaxInt, "at least ") }
+
+func arguments(limit, least, most int, bound string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
-		if err := check(c, args); err != nil {
-			return usageError{err}
+		if n := len(args); n < least || n > most {
+			return usageError{fmt.Errorf("%s takes %s%s, and %d %s given", c.Name(), bound,
+				plural.Count(limit, "argument", "arguments"), n, plural.Noun(n, "was", "were"))}
 		}
 		return nil
 	}

@@ -33,7 +33,7 @@ func morningCommand() *cobra.Command {
 			warnOfKeys(c.ErrOrStderr(), cfg)
 			if since != "" {
 				if _, err := time.Parse(time.DateOnly, since); err != nil {
-					return usageError{fmt.Errorf("--since: give a date such as 2026-03-14, not %q", since)}
+					return argumentError{fmt.Errorf("--since: give a date such as 2026-03-14, not %q", since)}
 				}
 			}
 			if picture != "" {

@@ -25,14 +25,14 @@ func notifyProgram(program, studio string) (string, error) {
 		return "", nil
 	}
 	wrong := func(fault, do string) (string, error) {
-		return "", usageError{remedy.Errorf(do, "--notify: %q %s", program, fault)}
+		return "", argumentError{remedy.Errorf(do, "--notify: %q %s", program, fault)}
 	}
 	if !filepath.IsAbs(program) {
 		return wrong("is not an absolute path", "give one, such as /usr/local/bin/tell-morning")
 	}
 	real, err := filepath.EvalSymlinks(program)
 	if err != nil {
-		return wrong("cannot be found: "+bareFault(err), "")
+		return wrong("cannot be found: "+bareFault(err), "give the path of a program that is there")
 	}
 	info, err := os.Stat(real)
 	if err != nil || !info.Mode().IsRegular() || unix.Access(real, unix.X_OK) != nil {

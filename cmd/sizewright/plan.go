@@ -54,7 +54,7 @@ func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*ord
 	if err != nil {
 		return nil, err
 	}
-	if err := fileOrUsage(file); err != nil {
+	if err := present(file); err != nil {
 		return nil, err
 	}
 	return decideAt(ctx, desk, file, folder)

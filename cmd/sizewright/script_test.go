@@ -59,6 +59,7 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"sizewright": func() { os.Exit(run()) },
 		"exits":      exitsMain,
+		"oneline":    onelineMain,
 		"stubborn":   stubbornMain,
 	})
 }
@@ -71,6 +72,20 @@ func exitsMain() {
 	err := cmd.Run()
 	if got := strconv.Itoa(cmd.ProcessState.ExitCode()); got != os.Args[1] {
 		fmt.Fprintf(os.Stderr, "ended with %s, want %s (%v)\n", got, os.Args[1], err)
+		os.Exit(1)
+	}
+}
+
+// onelineMain is the command `oneline CODE COMMAND...`: as exits, of a command that must
+// say one line and nothing else.
+func onelineMain() {
+	var said bytes.Buffer
+	cmd := exec.Command(os.Args[2], os.Args[3:]...)
+	cmd.Stdout, cmd.Stderr = &said, &said
+	_ = cmd.Run() // its exit status tells
+	os.Stderr.Write(said.Bytes())
+	if got := strconv.Itoa(cmd.ProcessState.ExitCode()); got != os.Args[1] || bytes.Count(said.Bytes(), []byte("\n")) != 1 {
+		fmt.Fprintf(os.Stderr, "ended with %s, want %s, and one line\n", got, os.Args[1])
 		os.Exit(1)
 	}
 }

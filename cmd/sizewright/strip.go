@@ -50,12 +50,12 @@ func stripCommand() *cobra.Command {
 }
 
 func strip(c *cobra.Command, file, folder string, f stripFlags) error {
-	if err := fileOrUsage(file); err != nil {
+	if err := present(file); err != nil {
 		return err
 	}
 	sheet, err := printsize.ParseSize(f.sheet)
 	if err != nil {
-		return usageError{err}
+		return argumentError{err}
 	}
 	desk, err := deskOf(c.ErrOrStderr(), f.studio)
 	if err != nil {
@@ -87,7 +87,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	width, height := sheet.Fit(len(variants) > len(places))
 	s, err := render.NewStrip(sheet.Name, width, height, places, columns(variants, src, measured))
 	if err != nil {
-		return usageError{err}
+		return argumentError{err}
 	}
 	if err := writeWhole(out, func(f *os.File) error { return s.WriteTIFF(f, src) }); err != nil {
 		return err
@@ -124,7 +124,7 @@ func (f stripFlags) variants(desk *order.Desk, folder string) ([]variant, error)
 		o, err := desk.Asked(folder)
 		var no order.FolderError
 		if errors.As(err, &no) {
-			err = usageError{err}
+			err = argumentError{err}
 		}
 		return o, err
 	}
@@ -163,7 +163,7 @@ func (f stripFlags) places(src *photo.Photo, spectrum *detail.Spectrum, o order.
 		x, errX := strconv.ParseFloat(xs, 64)
 		y, errY := strconv.ParseFloat(ys, 64)
 		if errX != nil || errY != nil || x < 0 || y < 0 || x >= float64(src.Width) || y >= float64(src.Height) {
-			return nil, usageError{fmt.Errorf("--at: %q is not a place in a picture of %d x %d px: give it in the form 2100,1340", text, src.Width, src.Height)}
+			return nil, argumentError{fmt.Errorf("--at: %q is not a place in a picture of %d x %d px: give it in the form 2100,1340", text, src.Width, src.Height)}
 		}
 		all = append(all, render.Place{Name: text, Why: "chosen by you", X: x, Y: y})
 	}

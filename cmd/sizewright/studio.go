@@ -42,7 +42,7 @@ func initCommand() *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error {
 			gid, err := groupID(group)
 			if err != nil {
-				return usageError{err}
+				return argumentError{err}
 			}
 			heedGroup(args[0])
 			if err := studio.Init(args[0], configs.SizewrightTOML, firstFolders); err != nil {
@@ -263,10 +263,10 @@ func checkProfiles(s *studio.Studio, cfg *config.Config, say func(error)) {
 	}
 }
 
-// fileOrUsage returns a usage error if a file cannot be read.
-func fileOrUsage(path string) error {
+// present returns an error if a picture that was named is not there.
+func present(path string) error {
 	if _, err := os.Stat(path); err != nil {
-		return argumentError{fmt.Errorf("%s cannot be read: %w", path, errors.Unwrap(err))}
+		return argumentError{remedy.Errorf("give the path of a picture", "%q cannot be read: %w", path, errors.Unwrap(err))}
 	}
 	return nil
 }

@@ -20,10 +20,13 @@ import (
 // the endings, and no file of that name exists, which might be a photograph.
 func newFile(flag, name string, endings ...string) error {
 	if !slices.Contains(endings, strings.ToLower(filepath.Ext(name))) {
-		return usageError{fmt.Errorf("%s: give a name that ends in %s, not %q", flag, strings.Join(endings, " or "), name)}
+		return argumentError{fmt.Errorf("%s: give a name that ends in %s, not %q", flag, strings.Join(endings, " or "), name)}
 	}
 	if _, err := os.Lstat(name); err == nil {
 		return there(name)
+	}
+	if dir := filepath.Dir(name); unix.Access(dir, unix.W_OK) != nil {
+		return argumentError{remedy.Errorf("give a name in a directory that is there", "%s: nothing can be written into %s", flag, dir)}
 	}
 	return nil
 }
