@@ -141,23 +141,19 @@ func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := st.dropped(s, stays); err != nil {
+	cfg := st.configuration(s)
+	if err := st.dropped(s, stays, cfg); err != nil {
 		return nil, err
 	}
-	st.mistakes(s)
-	if err := st.made(s, now); err != nil {
+	if err := st.made(s, cfg, now); err != nil {
 		return nil, err
 	}
 	return st, st.heldOnes(s)
 }
 
-// made reads what is ready of the latest night. A configuration with mistakes is told of
-// elsewhere: then nights end at midnight.
-func (st *status) made(s *studio.Studio, now time.Time) error {
-	calendar := record.Calendar{EndHour: 24, In: now.Location()}
-	if cfg, err := config.Load(s.ConfigPath()); err == nil {
-		calendar.EndHour = cmp.Or(cfg.EndsAt, 24)
-	}
+// made reads what is ready of the latest night.
+func (st *status) made(s *studio.Studio, cfg *config.Config, now time.Time) error {
+	calendar := record.Calendar{EndHour: cmp.Or(cfg.EndsAt, 24), In: now.Location()}
 	nights, err := record.Reader{Root: s.Root()}.Latest(context.Background(), calendar, 1)
 	if err != nil || len(nights) == 0 {
 		return err
@@ -178,18 +174,19 @@ func (st *status) made(s *studio.Studio, now time.Time) error {
 	return nil
 }
 
-// mistakes reports a configuration with which no daemon starts (a service manager that
-// keeps restarting it says so only in its log), and retired keys.
-func (st *status) mistakes(s *studio.Studio) {
+// configuration reports retired keys, and a configuration with which no daemon starts: a
+// service manager that keeps restarting it says so only in its log. Then it is the default.
+func (st *status) configuration(s *studio.Studio) *config.Config {
 	name := filepath.Base(s.ConfigPath())
 	cfg, err := config.Load(s.ConfigPath())
-	if err == nil {
-		for _, w := range cfg.Warnings {
-			st.Left = append(st.Left, fileStatus{Name: name, Text: w.Warning()})
-		}
-	} else {
+	if err != nil {
 		st.Left = append(st.Left, fileStatus{Name: name, Text: name + " has mistakes; no daemon starts until they are corrected: " + plaintext.Error(err)})
+		return config.Default()
 	}
+	for _, w := range cfg.Warnings {
+		st.Left = append(st.Left, fileStatus{Name: name, Text: w.Warning()})
+	}
+	return cfg
 }
 
 // file identifies a dropped file as the daemon's JSON does.
@@ -201,11 +198,17 @@ func fileAt(folder, name string) file { return file{inJSON(folder), inJSON(name)
 func inJSON(name string) string { return string([]rune(name)) }
 
 // dropped reads the drop folders: what waits, and what is left alone. stays is what the
-// daemon says about files that look like any other.
-func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay) error {
+// daemon says about files that look like any other. Where none runs, they are looked at here.
+func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay, cfg *config.Config) error {
 	files, odd, err := intake.Scan(s.Drop())
 	if err != nil {
 		return err
+	}
+	if len(st.Daemons) == 0 {
+		look := intake.Options{Settle: cfg.Settle, StalledAfter: cfg.Stalled, Limits: cfg.Limits}
+		for _, x := range intake.BrokenOff(s.Drop(), files, look) {
+			stays[fileAt(x.Folder, x.Name)] = daemon.Stay{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy}
+		}
 	}
 	sizeless, err := st.sizeless(s)
 	if err != nil {

@@ -77,6 +77,39 @@ func TestWhatWasLeftBehindSaysWhatBecomesOfIt(t *testing.T) {
 	}
 }
 
+// Where no daemon runs, the files are looked at: a copy that broke off does not wait for
+// anything, and one under way does.
+func TestACopyThatBrokeOffIsNotMade(t *testing.T) {
+	s := studioWith(t, "A6", "A9x")
+	jpg := []byte("\xff\xd8\xff\xe0\x00\x10JFIF\x00 and no end")
+	for _, name := range []string{"A6/half.jpg", "A6/coming.jpg", "A9x/astray.jpg"} {
+		if err := os.WriteFile(filepath.Join(s.Drop(), name), jpg, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	since := time.Date(2026, 3, 14, 22, 14, 0, 0, time.Local)
+	if err := os.Chtimes(filepath.Join(s.Drop(), "A6/half.jpg"), since, since); err != nil {
+		t.Fatal(err)
+	}
+	coming, err := os.OpenFile(filepath.Join(s.Drop(), "A6/coming.jpg"), os.O_RDWR, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer coming.Close()
+	st, text := statusOf(t, s)
+	if len(st.Waiting) != 1 || st.Waiting[0].Name != "coming.jpg" || len(st.Left) != 2 {
+		t.Errorf("waiting: %+v; left: %+v", st.Waiting, st.Left)
+	}
+	for _, line := range []string{
+		"Not made: 2\n",
+		"  drop/A6/half.jpg: unfinished, and unchanged since 2026-03-14 22:14: its end is missing: only 22 bytes are there; copy it again, or move it out of the drop folder\n",
+	} {
+		if !strings.Contains(text, line) {
+			t.Errorf("it does not say %q:\n%s", line, text)
+		}
+	}
+}
+
 // What daemons say about a file is shown for that file, whatever bytes are in its name.
 func TestWhatIsNotMadeSaysWhy(t *testing.T) {
 	s := studioWith(t, "A6", "A9x")

@@ -108,6 +108,36 @@ func TestSettledTellsAHalfCopyFromOneUnderWay(t *testing.T) {
 	}
 }
 
+func TestOneLookTellsACopyThatBrokeOffFromOneUnderWay(t *testing.T) {
+	drop := newDrop(t, "A2")
+	var c clock
+	put(t, drop, "A2/whole.jpg", whole())
+	put(t, drop, "A2/half.jpg", half())
+	put(t, drop, "A2/open.jpg", half())
+	f, err := os.OpenFile(filepath.Join(drop, "A2/open.jpg"), os.O_RDWR, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	files, _, err := Scan(drop)
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := func(ahead time.Duration) (names string) {
+		c.wait(ahead)
+		for _, x := range BrokenOff(drop, files, Options{Now: c.now}) {
+			names += x.Name + " " + x.Kind + " "
+		}
+		return names
+	}
+	if got := told(0); got != "half.jpg unfinished " {
+		t.Errorf("at once: %q", got)
+	}
+	if got := told(time.Hour); got != "half.jpg unfinished open.jpg unfinished " && got != "open.jpg unfinished half.jpg unfinished " {
+		t.Errorf("an hour later: %q", got)
+	}
+}
+
 // Every sentence names the file, the fault, since when, and the remedy.
 func TestWhatIsUnfinishedIsToldInASentence(t *testing.T) {
 	at := time.Date(2026, 3, 14, 22, 14, 30, 0, time.UTC)

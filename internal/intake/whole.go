@@ -191,6 +191,35 @@ const (
 	Somebody
 )
 
+// BrokenOff looks at files closely, once and without waiting, and gives those that nothing
+// will be made of as they are: those that are not whole and rest, since their modification
+// time, and those that may not be read or moved. A file rests when nobody has it open for
+// writing or, where the system does not know, when it has not changed for Options.Settle.
+// One that is open rests after Options.StalledAfter.
+func BrokenOff(drop string, files []Candidate, o Options) []LeftAlone {
+	o = o.withDefaults(drop)
+	closer := newCloser(drop, o.Limits, o.Log)
+	files, left := movable(drop, files)
+	for _, c := range files {
+		c.blanks = &blanks{} // one look compares nothing
+		_, err := closer.look(c)
+		s := sighting{Candidate: c, since: c.ModTime, why: err}
+		if err != nil && err != errOther && (forbidden(err) || s.rests(drop, o)) {
+			left = append(left, s.unfinished())
+		}
+	}
+	return left
+}
+
+// rests tells of a file that is not whole whether nobody is about to complete it.
+func (s *sighting) rests(drop string, o Options) bool {
+	steady := o.Now().Sub(s.changed)
+	if s.why == errOpen {
+		return steady >= o.StalledAfter
+	}
+	return steady >= o.Settle || WritersOf(filepath.Join(drop, s.Folder, s.Name)) == Nobody
+}
+
 // WritersOf asks who has the file at path open for writing, or mapped to be written.
 // A file that is not there, or may not be opened, is Unknown.
 func WritersOf(path string) Writers {
