@@ -13,6 +13,7 @@ import (
 	"golang.org/x/term"
 
 	"sizewright/internal/caution"
+	"sizewright/internal/daemon"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 )
@@ -23,10 +24,8 @@ type terminal struct {
 	mu    sync.Mutex // the log writes here too
 	shown time.Time
 
-	done, left, total int           // orders, of this run of work
-	begun             time.Time     // when there was work first
-	takes             time.Duration // for what is left, by the estimate
-	most              time.Duration // for all of it
+	done, left, total int // orders, of this run of work
+	pace              daemon.Pace
 }
 
 // redrawEvery limits how often the progress line is drawn.
@@ -61,26 +60,23 @@ func (t *terminal) Waiting(orders int, takes time.Duration) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 
-	if t.left == 0 && orders > 0 { // a run begins
-		t.done, t.total, t.begun, t.most, t.takes = 0, 0, time.Now(), 0, 0
+	if t.pace.Waiting(orders, takes, time.Now()) {
+		t.done, t.left, t.total = 0, 0, 0
 	}
 	t.total += max(0, orders-t.left)
-	t.most += max(0, takes-t.takes)
-	t.left, t.takes = orders, takes
+	t.left = orders
 }
 
-// timeLeft is ", about 3 min left" once some of the run is made: as long as what is made
-// took, for each second of the estimate.
+// timeLeft is ", about 3 min left" once some of the run is made.
 func (t *terminal) timeLeft(now time.Time) string {
-	made := t.most - t.takes
-	if made <= 0 || t.takes <= 0 {
+	switch left := t.pace.Left(now); {
+	case left == 0:
 		return ""
-	}
-	left := time.Duration(float64(now.Sub(t.begun)) / float64(made) * float64(t.takes))
-	if left < time.Minute {
+	case left < time.Minute:
 		return fmt.Sprintf(", about %.0f s left", left.Seconds())
+	default:
+		return fmt.Sprintf(", about %.0f min left", left.Minutes())
 	}
-	return fmt.Sprintf(", about %.0f min left", left.Minutes())
 }
 
 func (t *terminal) Ended(e record.Entry) {

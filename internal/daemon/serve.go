@@ -51,7 +51,9 @@ func Serve(ctx context.Context, o Options) error {
 type loop struct {
 	*run
 	queue    *queue
-	orders   int // in hand
+	orders   int           // in hand
+	inWork   time.Duration // about what those take
+	pace     Pace          // of the work; it starts over after a rest and with new settings
 	ended    chan attempted
 	dog      *watchdog
 	working  bool // orders were taken since the last report
@@ -87,6 +89,7 @@ func newLoop(r *run) *loop {
 // attempted is a candidate whose order has come to an end.
 type attempted struct {
 	intake.Candidate
+	takes time.Duration // about
 	outcome
 }
 
@@ -130,6 +133,8 @@ func (l *loop) serve(ctx context.Context) {
 // queued is found again, and keeps its turn.
 func (l *loop) watch(ctx context.Context) {
 	l.queue.anew()
+	l.tracker.waiting(0, 0)
+	l.pace = Pace{}
 	l.watcher, l.offered = intake.New(l.Studio.Drop(), l.intake()), make(chan intake.Candidate)
 	ctx, l.unwatch = context.WithCancel(ctx)
 	go l.watcher.Run(ctx, l.offered)
@@ -171,20 +176,27 @@ func (l *loop) begin(ctx context.Context) {
 		}
 		l.due = time.Time{}
 		l.orders++
-		go func() { l.ended <- attempted{c, l.attempt(ctx, c)} }()
+		takes := l.takes(c)
+		l.inWork += takes
+		go func() { l.ended <- attempted{c, takes, l.attempt(ctx, c)} }()
 	}
-	takes := l.queue.takes()
-	l.tracker.waiting(len(l.queue.waiting)+l.orders, takes)
+	orders, takes := len(l.queue.waiting)+l.orders, l.queue.takes()+l.inWork
+	if !resting.IsZero() {
+		orders, takes = 0, 0
+	}
+	l.tracker.waiting(orders, takes)
+	l.pace.Waiting(orders, takes, now)
 	l.noteStatus(func(s *Status) {
 		s.Queued, s.Resting, s.Ends = len(l.queue.waiting), resting, time.Time{}
-		if takes > 0 && resting.IsZero() {
-			s.Ends = now.Add(takes)
+		if left := l.pace.Left(now); left > 0 {
+			s.Ends = now.Add(left)
 		}
 	})
 }
 
 func (l *loop) end(e attempted) {
 	l.orders--
+	l.inWork -= e.takes
 	l.queue.ended(e.Candidate, e.outcome, time.Now())
 	if e.how != finished {
 		l.watcher.Forget(e.Folder, e.Name) // offered again at the next rescan, if not before

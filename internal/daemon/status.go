@@ -13,7 +13,7 @@ type Status struct {
 	Orders   []InHand  `json:"orders"`             // in hand
 	Queued   int       `json:"queued"`             // whole, and waiting for their turn
 	Resting  time.Time `json:"until,omitzero"`     // when the hours of work begin, where it waits for them
-	Ends     time.Time `json:"ends,omitzero"`      // about when all that waits is made
+	Ends     time.Time `json:"ends,omitzero"`      // about when all that waits is made; zero before anything of it is
 	Stays    []Stay    `json:"stays,omitempty"`    // what is not made for now, and why; the first of them
 	Backfill *Backfill `json:"backfill,omitempty"` // the pages of earlier nights, while they are written
 	At       time.Time `json:"at"`                 // when it said so
