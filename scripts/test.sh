@@ -4,6 +4,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 scratch=$(mktemp -d)
 trap 'kill $(jobs -p) 2>/dev/null || true; rm -rf "$scratch"' EXIT
+export SIZEWRIGHT_TEST_CACHE=$scratch # what several packages' tests need and takes long to make
 
 # Reference readers and converters for checking prints, and profiles of the standard
 # spaces.

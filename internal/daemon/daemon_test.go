@@ -446,9 +446,9 @@ func TestTheSamePictureTwiceInOneNightIsMadeOnce(t *testing.T) {
 
 // While one print is on the press another is read; never two on the press.
 func TestOneOrderIsOnThePressAndTheNextIsReadMeanwhile(t *testing.T) {
-	s, o := newStudio(t, "A6", quick)
+	s, o := newStudio(t, "A6", quick+"minimum_ppi = 10\n")
 	for i := range 6 {
-		drop(t, s, "A6", fmt.Sprintf("%d.jpg", i), jpegOf(t, 1200+i, 800))
+		drop(t, s, "A6", fmt.Sprintf("%d.jpg", i), jpegOf(t, 600+i, 400))
 	}
 	watch := &presses{}
 	o.Progress = watch

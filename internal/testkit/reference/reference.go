@@ -71,7 +71,8 @@ func Schema(t testing.TB, data []byte) *jsonschema.Schema {
 
 // PressProfile returns a CMYK profile of real press characterisation data, FOGRA39L of
 // Debian's icc-profiles-free, made by ArgyllCMS colprof: an ICC v2 profile with lut16
-// tables. It is made once for each test run.
+// tables. Making it takes ten seconds, so a test process makes it once, and with the
+// environment variable SIZEWRIGHT_TEST_CACHE, a directory, later processes find it there.
 func PressProfile(t testing.TB) []byte {
 	t.Helper()
 	Tool(t, "colprof")
@@ -83,6 +84,26 @@ func PressProfile(t testing.TB) []byte {
 }
 
 var press = sync.OnceValues(func() ([]byte, error) {
+	cache := os.Getenv("SIZEWRIGHT_TEST_CACHE")
+	if cache == "" {
+		return makePress()
+	}
+	kept := filepath.Join(cache, "press.icc")
+	if data, err := os.ReadFile(kept); err == nil {
+		return data, nil
+	}
+	data, err := makePress()
+	if err != nil {
+		return nil, err
+	}
+	partial := fmt.Sprintf("%s.%d", kept, os.Getpid())
+	if err := os.WriteFile(partial, data, 0o644); err != nil {
+		return nil, err
+	}
+	return data, os.Rename(partial, kept)
+})
+
+func makePress() ([]byte, error) {
 	dir, err := os.MkdirTemp("", "press")
 	if err != nil {
 		return nil, err
@@ -101,4 +122,4 @@ var press = sync.OnceValues(func() ([]byte, error) {
 		return nil, fmt.Errorf("colprof: %v\n%s", err, out)
 	}
 	return os.ReadFile(filepath.Join(dir, "press.icc"))
-})
+}
