@@ -162,7 +162,7 @@ func (p *Plan) refuse(f carrier, o Order, lacks string) {
 		k = tooLittleDetail
 	}
 	w, h := f.largest()
-	name := f.largestNamed()
+	name := p.largestNamed(o.Settings)
 	lacks += fmt.Sprintf("; it would carry %.0f x %.0f mm", w, h)
 	if name != "" {
 		lacks += fmt.Sprintf(", so %s at the most", name)
@@ -216,13 +216,14 @@ func (f carrier) largest() (wMM, hMM float64) {
 	return math.Floor(hi), math.Floor(hi * f.crop.Height / f.crop.Width)
 }
 
-// largestNamed is the largest of the known sizes that it carries, the whole crop printed
-// within it, or "".
-func (f carrier) largestNamed() string {
-	name := ""
+// largestNamed is the largest of the known sizes that the picture carries, each cropped as
+// it would be there, or "".
+func (p *Plan) largestNamed(set config.Settings) (name string) {
+	there := *p
 	for _, s := range printsize.Known() {
-		w, h := s.Fit(f.crop.Width > f.crop.Height)
-		if f.carries(min(w, h*f.crop.Width/f.crop.Height)) {
+		there.Size.WidthMM, there.Size.HeightMM = s.Fit(p.Picture.Width > p.Picture.Height)
+		there.place(s, set)
+		if f := there.fileAt(set); f.carries(f.widthMM) {
 			name = s.Name
 		}
 	}

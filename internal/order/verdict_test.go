@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -195,6 +196,47 @@ func TestARoomMayHaveItMadeAsLargeAsItCarriesOrAllTheSame(t *testing.T) {
 	o.Settings.TooSmall = config.TooSmallLargest
 	if p := NewPlan(picture(20, 15), o); p.Refusal == nil {
 		t.Error("a print of less than 1 cm was made")
+	}
+}
+
+// The size that a held print names is carried, and no larger one that has a name is.
+func TestTheSizeNamedIsTheLargestThatIsCarried(t *testing.T) {
+	r := rand.New(rand.NewPCG(51, 52))
+	known, named := printsize.Known(), 0
+	for range 120 {
+		w := 200 + r.IntN(5000)
+		src := picture(w, int(float64(w)*(0.4+1.6*r.Float64())))
+		m := Measured{Resolution: 0.2 + 0.8*r.Float64(), EffectiveMP: 1}
+		acuity, fill := 0.5+1.5*r.Float64(), r.IntN(2) == 0
+		set := func(s *config.Settings) {
+			if s.Acuity = acuity; fill {
+				s.Fit = config.FitFill
+			}
+		}
+		at := func(folder string) *Plan {
+			o := asked(t, folder, set)
+			return NewPlan(src, o).WithMeasurement(m, o)
+		}
+		no := at(known[r.IntN(len(known))].Name).Refusal
+		if no == nil {
+			continue
+		}
+		next := 0
+		if no.Size != "" {
+			named++
+			next = 1 + slices.IndexFunc(known, func(s printsize.Size) bool { return s.Name == no.Size })
+			if p := at(no.Size); p.Refusal != nil {
+				t.Errorf("%d x %d px, detail %.3f, filled: %v: held for %s, which it was told to carry: %s", src.Width, src.Height, m.Resolution, fill, no.Size, p.Refusal.Text)
+			}
+		}
+		for _, larger := range known[next:] {
+			if at(larger.Name).Refusal == nil {
+				t.Errorf("%d x %d px, detail %.3f, filled: %v: told to carry %q at the most, and it carries %s", src.Width, src.Height, m.Resolution, fill, no.Size, larger.Name)
+			}
+		}
+	}
+	if named < 20 {
+		t.Errorf("only %d were held with a size", named)
 	}
 }
 
