@@ -109,6 +109,10 @@ func mainPage(all help, commands []help, date, version string) string {
 	} {
 		p.item(f[0], f[1])
 	}
+	for _, r := range reference {
+		p.section(r[0])
+		p.paragraphs(r[1])
+	}
 	var others []string
 	for _, c := range all.commands {
 		others = append(others, "sizewright-"+c.term+"(1)")
