@@ -21,18 +21,19 @@ func reductionFor(w, h int) int {
 	return 1
 }
 
-// coarseOf averages the whole page; less than a reduced pixel at the right
-// and below is left out.
+// coarseOf averages the whole page; what is less than a reduced pixel is left out, as
+// much at one side as at the other (to a pixel).
 func coarseOf(p page, reduction int) coarse {
 	c := coarse{w: p.w / reduction, h: p.h / reduction, reduction: reduction}
 	c.pix = make([]float32, c.w*c.h)
+	left, top := p.w%reduction/2, p.h%reduction/2
 	inParallel(c.h, func() func(int) {
 		read, row := p.reader(), make([]float32, p.w)
 		return func(y int) {
 			out := c.pix[y*c.w:][:c.w]
 			for i := range reduction {
-				read.read(y*reduction+i, row)
-				addReduced(out, row, reduction)
+				read.read(top+y*reduction+i, row)
+				addReduced(out, row[left:], reduction)
 			}
 		}
 	})

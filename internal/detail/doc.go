@@ -77,8 +77,8 @@
 // together, falls to an eighth of its own course: what it has just below, falling on
 // as a picture's power does (D. J. Field, JOSA A 4 (1987); how fast is read from the
 // long waves of the same squares). That counts, and not how much power is left, so that sharpening
-// hardly matters (limit.go). A quarter of the squares ends no sooner than the
-// picture. One that ends below half of its grid is averaged by two and read again:
+// hardly matters (limit.go). At each frequency the upper quarter of the squares speaks for the
+// picture. One that ends below some half of its grid is averaged by two and read again:
 // what is soft is so seen in larger squares, and a picture and its reduction are
 // read alike. What the filters before any grid take at its end is given back.
 //

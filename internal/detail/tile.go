@@ -24,8 +24,14 @@ type tile struct {
 type span struct{ n, side, length int }
 
 // at is where tile i begins. Tiles keep the same distance from both ends, so a
-// picture turned round is cut (to a pixel) in the same places.
-func (s span) at(i int) int { return (2*i+1)*(s.length-s.side*s.n)/(2*s.n) + i*s.side }
+// picture turned round is cut in the same places (the middle one, where a pixel is
+// left over, to a pixel).
+func (s span) at(i int) int {
+	if mirrored := s.n - 1 - i; i > mirrored {
+		return s.length - s.side - s.at(mirrored)
+	}
+	return (2*i+1)*(s.length-s.side*s.n)/(2*s.n) + i*s.side
+}
 
 // columns are where the tiles lie, from and to.
 func (s span) columns() [][2]int {
