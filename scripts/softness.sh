@@ -3,7 +3,7 @@
 # width as they are and reduced by 1.25 to 3, and what is found of a blur. Markdown
 # on standard output, some ten seconds a photograph on one core.
 #
-#   scripts/softness.sh [FILE...]
+#   scripts/softness.sh [FILE or FOLDER...]
 #
 # Without files: the photographs of Debian's packages that internal/detail lists,
 # and those of some openly licensed repositories, which are fetched and not kept.
@@ -26,8 +26,9 @@ tmp=$(mktemp -d); trap 'rm -rf "$tmp"' EXIT
 go build -o "$tmp/softness" ./scripts/softness
 if ! (($#)); then
   while read -r _ _ path; do set -- "$@" "$path"; done < internal/detail/testdata/photographs.txt
-  # Apache-2.0, MIT and MPL-2.0.
-  for repository in drewnoakes/metadata-extractor-images ianare/exif-samples alicevision/dataset_monstree; do
+  # By their own readme files: "free to use these media files however you wish"; what was
+  # contributed is under CC-BY-SA-4.0. Neither has a licence file.
+  for repository in drewnoakes/metadata-extractor-images ianare/exif-samples; do
     git clone -q --depth 1 "https://github.com/$repository" "$tmp/$(basename "$repository")"
   done
   # Of small files there is little to say.

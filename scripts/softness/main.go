@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"math"
 	"os"
 	"os/exec"
@@ -23,7 +24,7 @@ const within = 0.15
 // change is what is done to a photograph.
 type change struct {
 	name    string
-	by      float64 // reduced so many times; 1 for a blur
+	by      float64 // reduced so many times; 1 for a blur of the whole, 2 for one of the half
 	leaves  float64 // what a blur leaves, as a share of the grid
 	command func(in, out string) []string
 }
@@ -38,6 +39,12 @@ func gaussian(sigma float64) change {
 	return change{fmt.Sprintf("Gaussian %v px", sigma), 1, 0.5 / sigma, func(in, out string) []string {
 		return []string{"gaussblur", in, out, fmt.Sprint(sigma), "--precision", "float", "--min-ampl", "0.02"}
 	}}
+}
+
+// halved is a blur of the photograph reduced by two, which is as sharp as pixels can be.
+func halved(c change) change {
+	c.name, c.by = "/2, "+c.name, 2
+	return c
 }
 
 const discRadius = 3.0
@@ -91,13 +98,17 @@ func run(ctx context.Context, files []string) error {
 	if err != nil {
 		return err
 	}
-	changes := []change{reduced(1.25), reduced(1.5), reduced(2), reduced(3), gaussian(1.5), gaussian(3), round}
+	changes := []change{reduced(1.25), reduced(1.5), reduced(2), reduced(3), gaussian(1.5), halved(gaussian(1.5)), gaussian(3), halved(gaussian(3)), round}
 	held := make([]int, len(changes))
 	fmt.Print("| photograph | width | as it is |")
 	for _, c := range changes {
 		fmt.Printf(" %s |", c.name)
 	}
 	fmt.Printf("\n| --- |%s\n", strings.Repeat(" ---: |", 2+len(changes)))
+	files, err = photographs(files)
+	if err != nil {
+		return err
+	}
 	for _, file := range files {
 		if err := try(ctx, file, dir, changes, held); err != nil {
 			return fmt.Errorf("%s: %w", file, err)
@@ -111,11 +122,36 @@ func run(ctx context.Context, files []string) error {
 	return nil
 }
 
+// photographs are the files named, and the JPEGs in the folders named and those in them.
+func photographs(names []string) (files []string, err error) {
+	for _, name := range names {
+		err := filepath.WalkDir(name, func(path string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() {
+				return err
+			}
+			switch strings.ToLower(filepath.Ext(path)) {
+			case ".jpg", ".jpeg":
+			default:
+				if path != name {
+					return nil
+				}
+			}
+			files = append(files, path)
+			return nil
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	return files, nil
+}
+
 // try prints a photograph's line, with a star at what is not within, and counts what is.
 func try(ctx context.Context, file, dir string, changes []change, held []int) error {
 	in := filepath.Join(dir, "in.v")
-	grey, out := filepath.Join(dir, "grey.v"), filepath.Join(dir, "out")
-	for _, c := range [][]string{{"colourspace", file, in, "b-w"}, {"cast", in, grey, "uchar"}} {
+	grey, half, out := filepath.Join(dir, "grey.v"), filepath.Join(dir, "half.v"), filepath.Join(dir, "out")
+	halve := reduced(2).command(grey, half)
+	for _, c := range [][]string{{"colourspace", file, in, "b-w"}, {"cast", in, grey, "uchar"}, halve} {
 		if err := vips(ctx, c); err != nil {
 			return err
 		}
@@ -126,7 +162,11 @@ func try(ctx context.Context, file, dir string, changes []change, held []int) er
 	}
 	fmt.Printf("| %s | %.0f | %.0f |", strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), width, own*width)
 	for i, c := range changes {
-		if err := vips(ctx, c.command(grey, out+".v")); err != nil {
+		from := grey
+		if c.leaves < 1 && c.by > 1 {
+			from = half
+		}
+		if err := vips(ctx, c.command(from, out+".v")); err != nil {
 			return err
 		}
 		if err := vips(ctx, []string{"cast", out + ".v", out + ".8.v", "uchar"}); err != nil {
@@ -142,13 +182,13 @@ func try(ctx context.Context, file, dir string, changes []change, held []int) er
 		most := min(1, own*c.by, c.leaves)
 		least := most
 		if c.leaves < 1 { // both together, as of two Gaussians one after the other
-			least = 1 / math.Hypot(1/own, 1/c.leaves)
+			least = 1 / math.Hypot(1/min(1, own*c.by), 1/c.leaves)
 		}
 		star := "\\*"
 		if got >= (1-within)*least && got <= (1+within)*most {
 			star, held[i] = "", held[i]+1
 		}
-		if c.by > 1 {
+		if c.leaves == 1 {
 			fmt.Printf(" %.0f%s |", got*w, star)
 		} else {
 			fmt.Printf(" %.2f%s |", got, star)
