@@ -30,7 +30,7 @@ func (c camera) screen(x, y, z float32) pt {
 // size is how large a metre at distance z appears, in picture heights.
 func (c camera) size(z float32) float32 { return c.focal / z }
 
-// softness is the radius of the circle of confusion at distance z: a thin lens's, blur·|1 - focus/z|.
+// softness is the radius of a thin lens's circle of confusion at distance z: blur·|1 - focus/z|.
 func (c camera) softness(z float32) float32 { return c.blur * abs(1-c.focus/z) }
 
 // A look is how the camera and the film see a scene.
@@ -61,7 +61,7 @@ func newCurve(l look) *curve {
 	return &c
 }
 
-// shoulder leaves light below the knee alone and bends the rest towards 1, as film does.
+// shoulder does not change light below the knee and compresses the rest towards 1, as film does.
 func shoulder(x float32) float32 {
 	const knee = 0.6
 	if x <= knee {
@@ -110,7 +110,7 @@ func (l look) falloff(f frame, x, y int) float32 {
 	return 1 - l.vignette*(dx*dx+dy*dy)/2
 }
 
-// sense adds the sensor's noise: a photon count's, so it grows as the root of light, mostly alike in the
+// sense adds the sensor's noise. It is photon noise, which grows with the root of light, nearly equal in the
 // three channels (as it is after a camera's own noise reduction), with a floor from reading out.
 func (l look) sense(c rgb, x, y int) rgb {
 	h := hash(uint32(x), uint32(y), l.salt)
@@ -215,7 +215,7 @@ func (s *space) colour(hex uint32) rgb {
 	return rgb{s.decoded[hex>>16&255], s.decoded[hex>>8&255], s.decoded[hex&255]}
 }
 
-// hex is a colour as a person reads it off a screen, made linear.
+// hex is an sRGB colour, 0xRRGGBB, made linear.
 func hex(c uint32) rgb { return srgbSpace.colour(c) }
 
 // A ramp is a smooth run of colours over 0..1, tabulated.
@@ -226,8 +226,8 @@ type stop struct {
 	c  rgb
 }
 
-// newRamp runs a Catmull-Rom curve through the stops, which are in rising order. Straight lines between
-// them would show as bands (Mach bands) in an even sky.
+// newRamp puts a Catmull-Rom curve through the stops, which are in rising order. Straight lines between
+// them would show as Mach bands in an even sky.
 func newRamp(stops ...stop) *ramp {
 	var r ramp
 	for i := range r {
@@ -274,7 +274,7 @@ func (h haze) share(z float32) float32 {
 	return 1 - exp(-0.693*k*sqrt(k))
 }
 
-// veil puts strokes into the haze of distance z.
+// veil adds the haze of distance z to strokes.
 func (h haze) veil(all []stroke, z float32) {
 	k := h.share(z)
 	for i := range all {

@@ -105,7 +105,7 @@ func TestSegmentsAndChunksLeaveThePixelsAlone(t *testing.T) {
 	}
 }
 
-// The writers stand between an encoder and the file, and encoders write in pieces of any size.
+// The encoders write to these writers in pieces of any size.
 func TestWritersTakePiecesOfAnySize(t *testing.T) {
 	const message = "0123456789"
 	for size := 1; size <= len(message); size++ {

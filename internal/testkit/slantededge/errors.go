@@ -6,8 +6,8 @@ import (
 	"math"
 )
 
-// What a picture can lack to be measured. The errors that wrap these say what
-// was found and what to do.
+// Why a picture cannot be measured. The errors that wrap these say what was found and
+// what to do.
 var (
 	ErrPlane    = errors.New("not a plane")
 	ErrNoEdge   = errors.New("no straight edge between two level sides")
@@ -16,7 +16,7 @@ var (
 	ErrNoLine   = errors.New("no thin line")
 )
 
-// checkPlane wants w*h finite values.
+// checkPlane returns an error unless the plane has w*h finite values.
 func checkPlane(plane []float64, w, h int) error {
 	if w < 1 || h < 1 || len(plane) != w*h {
 		return fmt.Errorf("%w: %d values for %d x %d px; give width times height of them", ErrPlane, len(plane), w, h)

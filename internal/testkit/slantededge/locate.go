@@ -33,8 +33,8 @@ func locate(u upright) (straight, error) {
 	return line, checkSlope(line.slope, u.h)
 }
 
-// trace fits a line to the rows' centroids. A row that rises by less than half
-// of what rows do on the whole has lost its edge.
+// trace fits a line to the rows' centroids. It leaves out a row that rises by less than half
+// of the usual rise: there the edge cannot be seen.
 func (u upright) trace(weigh func(y float64) window) (straight, error) {
 	least := u.meanStep() * float64(u.w-1) / 2
 	var found points
@@ -57,7 +57,7 @@ func (u upright) room(line straight, from, to int) float64 {
 	return min(a, b, float64(u.w)-a, float64(u.w)-b) - 0.5
 }
 
-// checkSlope wants rows that fall at all phases of the pixel grid. Where the
+// checkSlope returns an error unless the rows meet the pixel grid at all phases. Where the
 // edge runs along the grid or its diagonal every row is the same sample again.
 func checkSlope(slope float64, rows int) error {
 	degrees := math.Atan(math.Abs(slope)) * 180 / math.Pi

@@ -14,7 +14,7 @@ type Ripples struct {
 	Rows   int     // rows measured (columns, of a line nearer flat)
 }
 
-// minCuts is how many rows make a standard deviation worth having.
+// minCuts is the smallest number of rows for a usable standard deviation.
 const minCuts = 16
 
 // Ripple follows a thin line at the angle given (degrees clockwise from

@@ -57,7 +57,7 @@ func fold(degrees float64) float64 { return 90 - modulo(90-degrees, 180) }
 
 func modulo(x, n float64) float64 { return x - n*math.Floor(x/n) }
 
-// stand turns an edge upright. By the divergence theorem a picture's mean
+// stand turns a picture so that its edge is upright. By the divergence theorem a picture's mean
 // gradient is a sum over its borders alone, and a straight edge's points along
 // its normal; noise hardly moves it.
 func stand(u upright) (upright, error) {

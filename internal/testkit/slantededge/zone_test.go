@@ -30,8 +30,8 @@ func TestAZonePlatesFrequencyIsItsRadius(t *testing.T) {
 	}
 }
 
-// Where every third pixel is kept the rings of 1/3 cycle/px fold to frequency
-// zero and a false middle appears; a broad mean taken first leaves grey there.
+// If only every third pixel is kept, the rings of 1/3 cycle/px alias to frequency zero and
+// a false centre appears; averaging first leaves grey there.
 func TestAZonePlateShowsMoireOfACarelessReduction(t *testing.T) {
 	const side, n = 480, 3
 	plane := Zone(side, side)
