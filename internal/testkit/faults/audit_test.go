@@ -17,7 +17,7 @@ import (
 // twice, one held.
 func goodNight(t *testing.T) *Trial {
 	t.Helper()
-	n, err := NewTrial(filepath.Join(t.TempDir(), "night"), built, 3, 0, Settings{})
+	n, err := NewTrial(filepath.Join(t.TempDir(), "night"), built, 3, 0, Settings{Print: "[folder.A6]\ntoo_small = \"hold\""})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,6 +34,7 @@ func goodNight(t *testing.T) *Trial {
 	} {
 		n.at("20x30mm", d.name, d.p, 1)
 	}
+	n.at("A6", "larger.jpg", jpeg.of(scene(r, 30, 20), Held), 1) // 5 ppi: held for its size
 	n.at("20x30mm", "egret.jpg", jpeg.of(scene(r, 420, 280), Made), 2)
 	if out, err := exec.Command(built, "once", "--studio", n.Studio()).CombinedOutput(); err != nil && !strings.Contains(err.Error(), "3") {
 		t.Fatalf("once: %v\n%s", err, out)
