@@ -18,7 +18,7 @@ const (
 	likeFinest   = 1. / 20 // of the fine detail of the third finest: less is another thing
 	sharpQuarter = 3. / 4  // of those, this share is softer than the picture, about
 	wellFound    = 0.5     // of the grid: what ends sooner is looked at again, averaged by two,
-	hardlyFound  = 0.4    // and what ends sooner than this is read there alone
+	hardlyFound  = 0.4     // and what ends sooner than this is read there alone
 	seenAgain    = 4. / 3  // times what was found of it before, and no more
 	averaged     = 0.95    // of where an averaged picture seems to end, so that a Gaussian of sigma leaves 0.5/sigma
 	grainMost    = 6.0     // times the floor, that a tile's own noise may have; more is a texture
