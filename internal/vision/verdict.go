@@ -106,7 +106,7 @@ var All = Share{1, 1}
 // both rise to all pixels along straight lines, so that no small difference decides.
 func Counted(resolution, enlarged float64) Share {
 	times := max(math.Round(100*enlarged)/100, 1)
-	own := math.Round(1000*resolution) / 1000 * times // of the pixels that it was enlarged from
+	own := float64(math.Round(1000*resolution) / 1000 * times) // of the pixels that it was enlarged from
 	if !(own > 0) || own >= ordinary {
 		return Share{1 / times, 1 / times}
 	}
