@@ -125,7 +125,7 @@ func (f *psdFile) check() error {
 	case f.mode != psdGrey && f.mode != psdRGB && f.mode != psdCMYK:
 		return unsupported(fmt.Sprintf("is a PSD of colour mode %d, which is not read here", f.mode), remedy)
 	case f.bits == 1 || f.bits == 32:
-		return unsupported(fmt.Sprintf("is a PSD of %d bits a sample, which is not read here", f.bits), remedy)
+		return unsupported(fmt.Sprintf("is a PSD of %d-bit samples, which is not read here", f.bits), remedy)
 	case f.bits != 8 && f.bits != 16:
 		return errors.New("its depth is inconsistent")
 	case f.channels < f.model().Channels() || f.channels > 56:

@@ -25,7 +25,8 @@ var uncounted = regexp.MustCompile(`"[^"]*%d [a-z]{2,}s\b[^"]*"`)
 // messages are for programmers.
 var (
 	never = []string{"x %d pixels", "longer than %d bytes", "at most %d bytes", "stock's name of %d bytes", "of %d names", "after %d tries", "up to %d characters",
-		"in hand %d times", "decoded %d times", "%d of %d files", "a plane of %d x %d lies", "from %d to %d pixels"}
+		"in hand %d times", "decoded %d times", "%d of %d files", "a plane of %d x %d lies", "from %d to %d pixels",
+		"; %d copies", "print %d copies", "inside %d others"}
 	programmers = []string{"tiff", "vector", "testkit", "plural", "scripts"}
 )
 
