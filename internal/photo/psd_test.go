@@ -111,7 +111,7 @@ func TestPSDsThatAreNotRead(t *testing.T) {
 	b := readFile(t, path)
 	for at, patches := range map[int]map[byte]string{
 		25: {0: "a bitmap", 2: "colour palette", 7: "separate inks", 8: "duotone", 9: "CIELAB", 11: "colour mode 11"}, // the mode
-		23: {1: "1-bit samples", 32: "32-bit samples"},                                                                     // the depth
+		23: {1: "1-bit samples", 32: "32-bit samples"},                                                                // the depth
 		5:  {3: "version 3"},
 	} {
 		for v, says := range patches {
