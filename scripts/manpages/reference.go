@@ -4,7 +4,7 @@ package main
 var reference = [][2]string{
 	{"PICTURES", `JPEG, PNG, TIFF, HEIF (HEIC), AVIF, WebP, and the flattened picture of PSD and PSB files are read: RGB, grey and CMYK, 8 and 16 bits. TIFF may be BigTIFF, and have ZSTD or JPEG inside.
 
-HEIF and AVIF are decoded by the program of Debian's libheif-examples. HEVC, their usual coding, shows no changed bits. HEIF of high dynamic range is held.
+HEIF and AVIF are decoded by the program of Debian's libheif-examples. HEVC, which HEIC files use, has no checksum: most changed bits in one cannot be found. HEIF of high dynamic range is held.
 
 Title, description, creator, rights and keywords (XMP, IPTC) go into the print.
 
