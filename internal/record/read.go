@@ -16,6 +16,7 @@ import (
 
 	"sizewright/internal/intake"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/printsize"
 	"sizewright/internal/remedy"
 )
 
@@ -23,7 +24,7 @@ const (
 	outboxDir    = "outbox"
 	heldDir      = "held"
 	originalsDir = "originals"
-	reportDir    = "morning" // in the outbox, and no drop folder
+	reportDir    = printsize.Reports // in the outbox, and no drop folder
 
 	recordSuffix = ".json"
 	tiffSuffix   = ".tif"

@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
+	"sizewright/internal/printsize"
 	"sizewright/internal/remedy"
 )
 
@@ -23,7 +24,7 @@ const (
 	heldDir      = "held"
 	originalsDir = "originals"
 	stateDir     = ".sizewright"
-	morningName  = "morning"
+	morningName  = printsize.Reports
 	morningDir   = outboxDir + "/" + morningName
 	claimsDir    = stateDir + "/claims"
 	tempDir      = stateDir + "/tmp"
