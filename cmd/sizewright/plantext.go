@@ -80,7 +80,12 @@ func folderWords(a *order.PlanAsked) string {
 	if len(a.Tables) == 0 {
 		return words + "; no [folder] table of its own"
 	}
-	return words + "; settings of [" + strings.Join(a.Tables, "], then [") + "]"
+	return words + "; " + tableWords(a.Tables)
+}
+
+// tableWords names the [folder] tables that hold, each laid over the one before.
+func tableWords(tables []string) string {
+	return "settings of [" + strings.Join(tables, "], then [") + "]"
 }
 
 // gradeWords is what a plan calls a caution.

@@ -8,7 +8,6 @@ import (
 	"os/user"
 	"path/filepath"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/sys/unix"
@@ -225,7 +224,7 @@ func sayFolder(out io.Writer, o order.Order) {
 		label += fmt.Sprintf("; %d copies", set.Copies)
 	}
 	if len(o.Tables) > 0 {
-		label += "; settings of [" + strings.Join(o.Tables, "], then [") + "]"
+		label += "; " + tableWords(o.Tables)
 	}
 	plaintext.Fprintf(out, "%s: %s at %v ppi, %s, %d-bit, %s%s\n", o.Folder, size, set.PPI, set.Fit, set.Bits, set.Compression, label)
 }
