@@ -109,7 +109,7 @@ func root() *cobra.Command {
 	return c
 }
 
-// flagError is what was wrong with a flag. The flags that take not every value are switches.
+// flagError is what was wrong with a flag. Only switches refuse a value.
 func flagError(err error) error {
 	if rest, bad := strings.CutPrefix(err.Error(), "invalid argument "); bad {
 		value, flag, _ := strings.Cut(strings.TrimSuffix(strings.SplitN(rest, " flag: ", 2)[0], `"`), ` for "`)

@@ -79,8 +79,8 @@ func (d *Decision) held(err error) error {
 	return err
 }
 
-// climb lays the picture over the usual sizes, the order's own print on its rung. The
-// others are judged as orders for them on the same stock would be.
+// climb makes the ladder: the picture at the usual sizes, and at the order's own. The other
+// sizes are judged as orders for them on the same stock would be.
 func (d *Decision) climb(src *photo.Photo, c *config.Config) {
 	s, own := d.Order.Settings, d.Order.Size
 	sizes := ladder.DefaultSizes()

@@ -96,15 +96,15 @@ type Refusal struct {
 	Size     string  `json:"largest_size,omitempty"`
 }
 
-// NewPlan decides about one print all that the picture says of itself, and touches
-// no pixel. By the header alone ([photo.Identify]) it tells what is refused without
-// decoding; the plan of a print is made of the decoded picture's Info, which has
-// cautions that no header gives away. What hangs on the pixels themselves is left
-// to [Plan.WithMeasurement]. The same arguments give the same plan.
+// NewPlan decides everything that does not depend on the pixels. With info from the
+// header ([photo.Identify]) it finds refusals without decoding; the plan of a print
+// uses the decoded picture's Info, which has cautions that the header does not show.
+// [Plan.WithMeasurement] adds what depends on the pixels. The same arguments give the
+// same plan.
 func NewPlan(info *photo.Info, o Order) *Plan { return newPlan(info, o, nil) }
 
-// WithMeasurement is the whole plan of the same picture and order, with what was measured
-// of the pixels: sharpening is by it, and so is the verdict. It leaves p alone.
+// WithMeasurement returns the complete plan of the same picture and order. The sharpening
+// and the verdict follow what was measured of the pixels. It does not change p.
 func (p *Plan) WithMeasurement(m Measured, o Order) *Plan { return newPlan(p.info, o, &m) }
 
 func newPlan(info *photo.Info, o Order, m *Measured) *Plan {

@@ -23,8 +23,8 @@ import (
 // soft photograph or one that was enlarged without a trace, so a range counts, from its
 // detail alone to that of a typical photograph: the low end must carry the print, and the
 // high end be too small. Between the two both ends rise in straight lines to all pixels: at
-// 0.55 it is 0.75 to 0.83 of them, so that no small difference decides. A picture with hardly any detail has none to lack, and all its
-// pixels count. A print needs what an eye of one minute of arc resolves from where people
+// 0.55 it is 0.75 to 0.83 of them, so that no small difference decides. A picture with
+// hardly any detail has none to lack, and all its pixels count. A print needs what an eye of one minute of arc resolves from where people
 // stand, 1.5 diagonals away, but no nearer than 45 cm and no further than 65 cm, since they
 // come as near as that to any print ([vision.NewLevels]). Down to two thirds of it a person
 // is to look closer, since detail of a picture's contrast is hardly seen beyond; below it
