@@ -64,15 +64,14 @@ func readFolder(text string) (f Folder, err error) {
 	rest, f.Copies = cutCopies(rest)
 	stock, stockErr := cutStock(rest)
 	switch {
+	case err == nil && moreCopies.MatchString(rest):
+		err = fmt.Errorf("asks for copies in a way that is not understood: write x1 to x%d once, at the end", MaxCopies)
 	case stockErr == nil:
 		f.Stock = stock
 	case err == nil:
 		err = stockFault{stockErr, size, rest}
 	}
 	f.Size = size
-	if err == nil && moreCopies.MatchString(rest) {
-		err = fmt.Errorf("asks for copies in a way that is not understood: write x1 to x%d once, at the end", MaxCopies)
-	}
 	return f, err
 }
 

@@ -53,6 +53,9 @@ func checkStock(stock string) error {
 	if unitOfPPI.MatchString(stock) {
 		return errors.New("a unit where a stock's name stands: write a resolution as in 24x36in@300")
 	}
+	if between.MatchString(stock) {
+		return errors.New("a stock's name that begins as another side or a number of copies does: begin it with another word")
+	}
 	if len(stock) > MaxStockBytes {
 		return fmt.Errorf("a stock's name of %d bytes: keep it to %d", len(stock), MaxStockBytes)
 	}
