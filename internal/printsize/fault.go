@@ -37,7 +37,7 @@ func (f fault) names(rest Folder) []string {
 	var names []string
 	for _, offer := range f.offers {
 		offer.Stock, offer.PPI, offer.Copies = cmp.Or(offer.Stock, rest.Stock), cmp.Or(offer.PPI, rest.PPI), cmp.Or(offer.Copies, rest.Copies)
-		if read, err := readFolder(tidy(offer.Name())); err == nil && read == offer {
+		if read, err := ParseFolder(offer.Name()); err == nil && read == offer {
 			names = append(names, offer.Name())
 		}
 	}

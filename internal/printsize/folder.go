@@ -1,6 +1,7 @@
 package printsize
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -46,10 +47,26 @@ func (f Folder) Name() string {
 func ParseFolder(name string) (Folder, error) {
 	text := tidy(name)
 	f, err := readFolder(text)
+	if err == nil && !f.isClear() {
+		err = errors.New("reads in two ways: write both sides with their unit, such as 24x36in, and another stock's name if there is one")
+	}
 	if err != nil {
 		return Folder{}, fmt.Errorf("drop folder %s %s", quoted(name), wordsFor(err, text, f))
 	}
 	return f, nil
+}
+
+// isClear reports whether the canonical name is read back as itself, with its copies and
+// without. Stocks called "1x" and "0ppi" would be copies and a resolution.
+func (f Folder) isClear() bool {
+	one := f
+	one.Copies = 0
+	for _, f := range []Folder{f, one} {
+		if again, err := readFolder(tidy(f.Name())); err != nil || again != f {
+			return false
+		}
+	}
+	return true
 }
 
 // readFolder reads a tidied name. With an error comes what could be read.
@@ -64,14 +81,15 @@ func readFolder(text string) (f Folder, err error) {
 	rest, f.Copies = cutCopies(rest)
 	stock, stockErr := cutStock(rest)
 	switch {
-	case err == nil && moreCopies.MatchString(rest):
-		err = fmt.Errorf("asks for copies in a way that is not understood: write x1 to x%d once, at the end", MaxCopies)
 	case stockErr == nil:
 		f.Stock = stock
 	case err == nil:
 		err = stockFault{stockErr, size, rest}
 	}
 	f.Size = size
+	if err == nil && moreCopies.MatchString(rest) {
+		err = fmt.Errorf("asks for copies in a way that is not understood: write x1 to x%d once, at the end", MaxCopies)
+	}
 	return f, err
 }
 

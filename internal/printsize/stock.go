@@ -21,6 +21,9 @@ func ParseStock(name string) (string, error) {
 	if err := checkStock(stock); err != nil {
 		return "", fmt.Errorf("stock %s is %w", quoted(name), err)
 	}
+	if a4, _, _ := cutNamed("a4"); !(Folder{Size: a4, Stock: stock}).isClear() {
+		return "", fmt.Errorf("stock %s reads as something else after a size: use other words", quoted(name))
+	}
 	return stock, nil
 }
 
@@ -52,9 +55,6 @@ func checkStock(stock string) error {
 	}
 	if unitOfPPI.MatchString(stock) {
 		return errors.New("a unit where a stock's name stands: write a resolution as in 24x36in@300")
-	}
-	if between.MatchString(stock) {
-		return errors.New("a stock's name that begins as another side or a number of copies does: begin it with another word")
 	}
 	if len(stock) > MaxStockBytes {
 		return fmt.Errorf("a stock's name of %d bytes: keep it to %d", len(stock), MaxStockBytes)
