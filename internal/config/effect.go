@@ -115,7 +115,7 @@ func (f *findings) bleedAndPacking(s Settings, media []sheet.Media) {
 }
 
 // placeholders are what a caption fills in.
-var placeholders = []string{"name", "size", "stock", "date"}
+var placeholders = []string{"name", "title", "artist", "size", "stock", "date"}
 
 // inBraces is what a caption may be meant to fill in.
 var inBraces = regexp.MustCompile(`\{([^{}]*)\}`)

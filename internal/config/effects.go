@@ -41,10 +41,10 @@ func (r *reader) resolutions() []resolved {
 	all := []resolved{{base, r.config.Settings("", "")}}
 	for _, t := range r.opened {
 		switch {
-		case t.name == stockTable && t.own != nil:
+		case t.stock != "":
 			all = append(all, resolved{slices.Concat(base, []*table{t}), r.config.Settings("", t.stock)})
 		case t.folder != nil:
-			stock := of(func(o *table) bool { return o.name == stockTable && o.stock == t.folder.Stock })
+			stock := of(func(o *table) bool { return o.stock != "" && o.stock == t.folder.Stock })
 			wider := of(func(o *table) bool { return o.folder != nil && o.holdsFor(t) })
 			all = append(all, resolved{slices.Concat(base, stock, wider, []*table{t}), r.config.Settings(t.folder.Name(), "")})
 		}
@@ -156,8 +156,9 @@ func (r *reader) findOdd() {
 			r.mistake(t, "ppi", fmt.Sprintf("it has no effect, since the folder's own name says %v: take the line out", t.folder.PPI))
 		case t.folder != nil && t.folder.Size.LongSideOnly && t.gives("fit") && t.own.Fit == FitFill:
 			r.mistake(t, "fit", fmt.Sprintf("it has no effect, since %s is the long side alone and has no shape to fill: give both sides, or take the line out", t.folder.Size))
-		case t.name == stockTable && t.stock != "":
-			r.reserved(t)
+		case t.name == stockTable && t.own != nil && t.stock == "":
+			_, err := printsize.ParseStock(t.path[1])
+			r.mistake(t, "", err.Error())
 		case t.name == limitsTable && t.gives("max_decode_mib") && r.config.Limits.MaxMemoryBytes <= r.config.Limits.MaxDecodeBytes:
 			r.mistake(t, "max_decode_mib", fmt.Sprintf("it is not below max_memory_mib, which is %d and ends the decoding first: give less here, or more there", r.config.Limits.MaxMemoryBytes>>20))
 		}
@@ -174,14 +175,6 @@ func (r *reader) narrow(t *table, m *sheet.Media) {
 		v := m.WidthMM
 		r.mistake(t, "width_mm", fmt.Sprintf("a %s %s mm wide is no paper: widths are in millimetres, and %s in is %.0f mm, %s cm is %s mm",
 			what, showFloat(v), showFloat(v), v*printsize.MMPerInch, showFloat(v), showFloat(v*10)))
-	}
-}
-
-// reserved reports a stock that no folder can name.
-func (r *reader) reserved(t *table) {
-	f, err := printsize.ParseFolder("A4 " + t.stock)
-	if err != nil || f.Stock != t.stock {
-		r.mistake(t, "", fmt.Sprintf(`no drop folder can name this stock, since the end of "A4 %s" is read as copies or as a resolution: give it another name`, t.stock))
 	}
 }
 

@@ -58,7 +58,7 @@ func TestSettingsThatDoNothingAreMistakes(t *testing.T) {
 		{roll24, []string{"1:media.roll24: nothing names this media"}},
 		{"[folder.'A4@300']\nppi = 360", []string{"2:folder.\"A4@300\".ppi: it has no effect, since the folder's own name says 300"}},
 		{"[folder.70cm]\nfit = 'fill'", []string{"2:folder.70cm.fit: it has no effect, since 70cm is the long side alone"}},
-		{"[stock.'rag x3']", []string{`1:stock."rag x3": no drop folder can name this stock`}},
+		{"[stock.'rag x3']", []string{`1:stock."rag x3": stock "rag x3" reads as something else after a size: use other words`}},
 		{"[limits]\nmax_decode_mib = 6000", []string{"2:limits.max_decode_mib: it is not below max_memory_mib"}},
 	} {
 		haveMistakes(t, c.text, c.want)
@@ -77,7 +77,8 @@ func TestSettingsThatSpoilPaperAreMistakes(t *testing.T) {
 			"price_per_m2: it has no effect", "3:print.price_per_metre: a paper has one price, and here are price_per_m2 and price_per_metre: keep one", "price_per_metre: it has no effect", "4:media.roll24: "}},
 		{"[media.narrow]\nkind = 'roll'\nwidth_mm = 24\n[print]\nmedia = 'narrow'", []string{"3:media.narrow.width_mm: a roll 24 mm wide is no paper: widths are in millimetres, and 24 in is 610 mm, 24 cm is 240 mm"}},
 		{"[media.small]\nkind = 'sheet'\nwidth_mm = 13\nlength_mm = 19\n[print]\nmedia = 'small'", []string{"3:media.small.width_mm: a sheet 13 mm wide is no paper: widths are in millimetres, and 13 in is 330 mm"}},
-		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{Name} {paper} {date}'", []string{"6:print.caption: \"{Name}\" would be printed as it stands: did you mean {name}?", "\"{paper}\" would be printed as it stands: there are {name}, {size}, {stock}, {date}"}},
+		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{Name} {paper} {date}'", []string{"6:print.caption: \"{Name}\" would be printed as it stands: did you mean {name}?", "\"{paper}\" would be printed as it stands: there are {name}, {title}, {artist}, {size}, {stock}, {date}"}},
+		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{name} {title} {artist} {size} {stock} {date}'", nil},
 		{roll24 + "[print]\nmedia = 'roll24'\nbleed_mm = 3\n[stock.a]\nborder = 'even'\nborder_mm = 9", []string{"6:print.bleed_mm: for [stock.a], a picture with a border needs no bleed"}},
 		{"[stock.glossy]\n[stock.rag]\n[folder.\"A2 glosss\"]\nbits = 8", []string{`3:folder."A2 glosss": the file has no [stock.glosss]: did you mean "A2 glossy"? Else name the folder "A2", or add [stock.glosss]`}},
 	} {

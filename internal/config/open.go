@@ -1,6 +1,7 @@
 package config
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -67,9 +68,11 @@ func (r *reader) stock(path []string, at position) *table {
 	l := newLayer()
 	t := &table{name: stockTable, read: l.read, own: &l.values}
 	stock, err := printsize.ParseStock(path[1])
-	if err != nil {
+	switch {
+	case errors.Is(err, printsize.ErrTwoWays): // such a file of an earlier version is used; see findOdd
+	case err != nil:
 		r.problem(at, path, err.Error())
-	} else if r.claim(path, at, stock, "stock") {
+	case r.claim(path, at, stock, "stock"):
 		r.config.setStock(stock, l)
 		t.stock = stock
 		t.settings = func() Settings { return l.over(r.config.Print) }

@@ -12,6 +12,10 @@ import (
 // folder's name must leave room for the names made from it.
 const MaxStockBytes = 64
 
+// ErrTwoWays is the fault of a stock whose name would be read as copies, a resolution or
+// another side after a size, so that no drop folder can name it.
+var ErrTwoWays = errors.New("reads as something else after a size")
+
 // ParseStock reads a stock's name as it stands alone, in the configuration or
 // on the command line. The result is canonical, for looking up: lower case,
 // single spaces, NFC. A name is letters and digits of any script, with spaces
@@ -22,7 +26,7 @@ func ParseStock(name string) (string, error) {
 		return "", fmt.Errorf("stock %s is %w", quoted(name), err)
 	}
 	if a4, _, _ := cutNamed("a4"); !(Folder{Size: a4, Stock: stock}).isClear() {
-		return "", fmt.Errorf("stock %s reads as something else after a size: use other words", quoted(name))
+		return "", fmt.Errorf("stock %s %w: use other words", quoted(name), ErrTwoWays)
 	}
 	return stock, nil
 }
