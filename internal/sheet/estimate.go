@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"sizewright/internal/plural"
 )
 
 // Rates are the price of a stock and the speed of a printer on it. 0 means not known, and
@@ -153,7 +155,7 @@ func (e Estimate) String() string {
 	}
 	paper := []string{fmt.Sprintf("%.2f m² of paper", e.PaperM2)}
 	if e.Sheets > 0 {
-		paper = append(paper, counted(e.Sheets, "sheet"))
+		paper = append(paper, plural.Count(e.Sheets, "sheet", "sheets"))
 	}
 	if e.RollM > 0 {
 		paper = append(paper, fmt.Sprintf("%.2f m of roll", e.RollM))
@@ -169,7 +171,7 @@ func (e Estimate) String() string {
 	if e.Timed > 0 {
 		parts = append(parts, clock(e.Hours)+e.only(e.Timed))
 	}
-	return counted(e.Prints, "print") + ": " + strings.Join(parts, "; ")
+	return plural.Count(e.Prints, "print", "prints") + ": " + strings.Join(parts, "; ")
 }
 
 // only says for how many prints a figure holds, if not for all.
@@ -178,13 +180,6 @@ func (e Estimate) only(n int) string {
 		return ""
 	}
 	return fmt.Sprintf(" for %d of them", n)
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // clock writes a time in minutes, at least one, and hours.

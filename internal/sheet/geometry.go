@@ -22,9 +22,6 @@ func (r Rect) Centre() (x, y float64) { return r.X + float64(r.Width/2), r.Y + f
 // grown returns r with d more on every side.
 func (r Rect) grown(d float64) Rect { return Rect{r.X - d, r.Y - d, r.Width + 2*d, r.Height + 2*d} }
 
-// moved returns r moved by dx, dy.
-func (r Rect) moved(dx, dy float64) Rect { return Rect{r.X + dx, r.Y + dy, r.Width, r.Height} }
-
 // union returns the smallest rectangle that holds both.
 func (r Rect) union(s Rect) Rect {
 	x, y := min(r.X, s.X), min(r.Y, s.Y)
@@ -37,10 +34,6 @@ type Segment struct {
 	Y1 float64 `json:"y1_mm"`
 	X2 float64 `json:"x2_mm"`
 	Y2 float64 `json:"y2_mm"`
-}
-
-func (s Segment) moved(dx, dy float64) Segment {
-	return Segment{s.X1 + dx, s.Y1 + dy, s.X2 + dx, s.Y2 + dy}
 }
 
 // bounds returns the rectangle, without area, that the segment covers.

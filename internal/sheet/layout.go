@@ -87,26 +87,32 @@ func New(pictureWidthMM, pictureHeightMM float64, m Media, o Options) Layout {
 	return l
 }
 
-// place records a placement in the frame as fed.
+// place records a placement in the frame as fed. A turned picture has its top at the
+// paper's left: down in the picture is across the paper, and left in it is trailing.
 func (l *Layout) place(y lying) {
-	x0, y0 := y.across.at, y.down.at
-	p := y.piece
+	p, width := y.piece, y.across.length
 	l.Turned = y.turned
-	f := frame{turned: y.turned, width: y.across.length}
-	l.Sheet = f.fed(Rect{Width: y.across.length, Height: y.down.length})
+	l.Sheet = Rect{-y.across.at, -y.down.at, width, y.down.length}
+	l.Picture, l.Ink, l.Outer, l.Opening, l.Caption, l.Marks, l.Folds = p.picture, p.ink, p.outer, p.opening, p.caption, p.marks, p.folds
+	l.Moved = Offset{tidy(y.across.moved), tidy(y.down.moved)}
+	if y.turned {
+		l.Moved = Offset{tidy(y.down.moved), tidy(-y.across.moved)}
+	}
+	*l = l.through(func(px, py float64) (float64, float64) {
+		px, py = px+y.across.at, py+y.down.at
+		if y.turned {
+			return py, width - px
+		}
+		return px, py
+	})
 	l.Printable = Rect{
 		l.Margins.LeftMM, l.Margins.LeadingMM,
 		tidy(l.Sheet.Width - l.Margins.LeftMM - l.Margins.RightMM), tidy(l.Sheet.Height - l.Margins.LeadingMM - l.Margins.TrailingMM),
 	}
-	l.Picture, l.Ink, l.Outer = f.fed(p.picture.moved(x0, y0)), f.fed(p.ink.moved(x0, y0)), f.fed(p.outer.moved(x0, y0))
-	l.Opening, l.Caption = f.maybe(p.opening, x0, y0), f.maybe(p.caption, x0, y0)
-	for _, m := range p.marks {
-		l.Marks = append(l.Marks, Mark{m.Kind, f.segment(m.Segment.moved(x0, y0))})
-	}
-	for _, s := range p.folds {
-		l.Folds = append(l.Folds, f.segment(s.moved(x0, y0)))
-	}
-	l.Moved = f.way(y.across.moved, y.down.moved)
+	l.centre()
+}
+
+func (l *Layout) centre() {
 	px, py := l.Picture.Centre()
 	sx, sy := l.Sheet.Centre()
 	l.OffCentre = Offset{tidy(px - sx), tidy(py - sy)}

@@ -64,7 +64,7 @@ func (l Layout) Pixels(ppi float64, pictureWidthPX, pictureHeightPX int) Raster 
 	r := Raster{
 		PPI: ppi, Width: s.x.size, Height: s.y.size,
 		Printable: s.rect(l.Printable), Outer: s.rect(l.Outer), Ink: s.rect(l.Ink), Picture: s.rect(l.Picture),
-		Opening: s.maybe(l.Opening), Caption: s.maybe(l.Caption),
+		Opening: maybe(l.Opening, s.rect), Caption: maybe(l.Caption, s.rect),
 	}
 	r.Strips = around(r.Picture, r.Ink)
 	thick := max(1, int(math.Round(markWidthMM*ppi/printsize.MMPerInch)))
@@ -124,14 +124,6 @@ type scaling struct{ x, y axis }
 func (s scaling) rect(r Rect) PixelRect {
 	x, y := s.x.edge(r.X), s.y.edge(r.Y)
 	return PixelRect{x, y, s.x.edge(r.Right()) - x, s.y.edge(r.Bottom()) - y}
-}
-
-func (s scaling) maybe(r *Rect) *PixelRect {
-	if r == nil {
-		return nil
-	}
-	px := s.rect(*r)
-	return &px
 }
 
 func (s scaling) mark(m Segment, thick int) PixelRect {
