@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"time"
 
@@ -9,6 +10,8 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/daemon"
+	"sizewright/internal/isolate"
+	"sizewright/internal/order"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 	"sizewright/internal/studio"
@@ -59,7 +62,7 @@ func rebuild(c *cobra.Command, s *studio.Studio, cfg *config.Config, since strin
 	passed := func(path string, why error) {
 		plaintext.Fprintf(c.ErrOrStderr(), "%s does not count as a print record: %v\n", path, why)
 	}
-	if err := daemon.Rebuild(c.Context(), s, cfg, since, time.Local, wrote, passed); err != nil {
+	if err := daemon.Rebuild(c.Context(), s, order.NewDesk(cfg, s.Root(), memoryForDecoding(os.DirFS("/")), isolate.Open, time.Now), since, time.Local, wrote, passed); err != nil {
 		return err
 	}
 	if pages == 0 {

@@ -13,6 +13,7 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/report"
 	"sizewright/internal/studio"
 )
 
@@ -155,7 +156,7 @@ func (r *run) published(claim *studio.Claim, e record.Entry, made studio.Outcome
 	r.night.made(e)
 	r.shortages.forget(versionOf(claim))
 	r.rechecks.add(rec)
-	r.album.Prepare(r.Studio.Root(), e)
+	r.album.Prepare(report.Making{Root: r.Studio.Root(), Look: r.look}, e)
 	for _, x := range made.Renamed {
 		r.Log.Warn("a name was taken at the last moment", zap.String("wanted", x.Wanted), zap.String("got", x.Got))
 		r.night.note(record.Left{Folder: rec.Order.Folder, Name: rec.Source.Name,

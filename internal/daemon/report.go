@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"sizewright/internal/config"
+	"sizewright/internal/order"
 	"sizewright/internal/packing"
 	"sizewright/internal/record"
 	"sizewright/internal/report"
@@ -47,7 +48,7 @@ func (r *run) report(day record.Night, c *config.Config) (page string, facts []b
 	if day.Records, err = reader.Read(ctx, since); err != nil {
 		return "", nil, fmt.Errorf("reading the night's records: %w", err)
 	}
-	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: &r.album}, report.Making{Root: reader.Root, Beat: reader.Beat})
+	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: &r.album}, report.Making{Root: reader.Root, Beat: reader.Beat, Look: r.look})
 	if err != nil {
 		return "", nil, err
 	}
@@ -147,8 +148,8 @@ func writeIndex(ctx context.Context, s *studio.Studio, r record.Reader, c record
 // the latest first, and the index, from the records alone: what was left alone and what
 // went wrong in a night is not among them. Each page that is written is told to wrote, and
 // each record that does not count where it lies to passed.
-func Rebuild(ctx context.Context, s *studio.Studio, c *config.Config, since string, loc *time.Location, wrote func(page string), passed func(path string, why error)) error {
-	calendar := calendarOf(c, loc)
+func Rebuild(ctx context.Context, s *studio.Studio, desk *order.Desk, since string, loc *time.Location, wrote func(page string), passed func(path string, why error)) error {
+	calendar := calendarOf(desk.Config, loc)
 	reader := record.Reader{Root: s.Root(), Passed: passed}
 	var from time.Time
 	if since != "" {
@@ -159,7 +160,7 @@ func Rebuild(ctx context.Context, s *studio.Studio, c *config.Config, since stri
 	}
 	latest := ""
 	err := reader.Each(ctx, calendar, from, func(n record.Night) error {
-		made, err := makePages(ctx, &report.Night{Night: n, Units: c.Units}, report.Making{Root: s.Root()})
+		made, err := makePages(ctx, &report.Night{Night: n, Units: desk.Config.Units}, report.Making{Root: s.Root(), Look: desk.Open})
 		if err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"sizewright/internal/order"
 	"sizewright/internal/record"
 )
 
@@ -54,7 +55,7 @@ func TestReportsAreWrittenAgainFromRecords(t *testing.T) {
 		}
 	}
 	rebuilt := func(since string) (pages []string, err error) {
-		err = Rebuild(t.Context(), s, o.Config, since, time.Local, func(page string) { pages = append(pages, page) }, nil)
+		err = Rebuild(t.Context(), s, order.NewDesk(o.Config, s.Root(), 0, o.Decode, time.Now), since, time.Local, func(page string) { pages = append(pages, page) }, nil)
 		return pages, err
 	}
 	pages, err := rebuilt("2026-03-13")

@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 	"sync"
@@ -10,6 +11,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/order"
+	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
 	"sizewright/internal/system"
@@ -75,4 +77,9 @@ func (r *run) reload() (changed bool) {
 	r.configure(c)
 	r.Log.Info("the configuration was read again", zap.String("file", path))
 	return true
+}
+
+// look decodes a photograph for the report to show, as for an order.
+func (r *run) look(ctx context.Context, file string) (*photo.Photo, error) {
+	return r.settings.desk().Open(ctx, file)
 }

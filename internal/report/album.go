@@ -2,8 +2,10 @@ package report
 
 import (
 	"cmp"
+	"image"
 	"io/fs"
 	"os"
+	"strings"
 	"sync"
 	"time"
 
@@ -15,6 +17,8 @@ import (
 type Album struct {
 	mu            sync.Mutex
 	kept, earlier map[negative]*thumb // since the last page was begun, and before that
+
+	looking sync.Mutex // held while an original is decoded: each may take as much memory as an order
 }
 
 // negative is what a small picture was made from: a file, as it was, and how.
@@ -36,13 +40,13 @@ func (a *Album) begin() {
 
 // Prepare makes an entry's small pictures now, so that the next page has them: a
 // daemon is not to be kept from stopping by a night's worth of them.
-func (a *Album) Prepare(root string, e record.Entry) {
-	studio, err := os.OpenRoot(root)
+func (a *Album) Prepare(m Making, e record.Entry) {
+	studio, err := os.OpenRoot(m.Root)
 	if err != nil {
 		return // the page will say so
 	}
 	defer studio.Close()
-	newCard(e, BothUnits, pictures{studio, a})
+	newCard(e, BothUnits, pictures{studio, a, m.Look, nil})
 }
 
 // get gives the picture made of n, or has it made.
@@ -68,10 +72,43 @@ func (a *Album) get(n negative, develop func() (*thumb, error)) (t *thumb, err e
 type pictures struct {
 	studio *os.Root
 	album  *Album
+	look   Look    // nil: what was held is not shown
+	latest *latest // of one order, nil for none
+}
+
+// latest is the file that was read last: several small pictures are made of one.
+type latest struct {
+	path string
+	img  image.Image
+	err  error
+}
+
+// read gives a preview, or an original in held/ made small.
+func (p pictures) read(path string) (image.Image, error) {
+	l := p.latest
+	if l == nil {
+		l = &latest{}
+	}
+	if l.path == path {
+		return l.img, l.err
+	}
+	l.path = path
+	if strings.HasPrefix(path, "held/") {
+		l.img, l.err = p.original(path)
+	} else {
+		l.img, l.err = readPreview(p.studio, path)
+	}
+	return l.img, l.err
 }
 
 func (p pictures) thumbnail(path string, side, limit int) (*thumb, error) {
-	return p.of(path, negative{side: side, limit: limit}, func() (*thumb, error) { return thumbnail(p.studio, path, side, limit) })
+	return p.of(path, negative{side: side, limit: limit}, func() (*thumb, error) {
+		img, err := p.read(path)
+		if err != nil {
+			return nil, err
+		}
+		return fitted(img, path, side, limit)
+	})
 }
 
 func (p pictures) cutOut(path string) (*thumb, error) {

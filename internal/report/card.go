@@ -22,7 +22,18 @@ import (
 // card is one order as the page shows it.
 type card struct {
 	keys
+	ID       string // of its place on the page
 	Folder   string
+	Sides    string // of the print, in the units asked for
+	Verdict  string // in plain words
+	Asked    string // of a held picture, the size that was asked for
+	Carries  string // and the one it would carry
+	Hung     *thumb // on the wall
+	Tiny     *thumb // in a list
+	Settled  string // the folder it was made for later the same night
+	Made     []fact // how it was made: pixels and sharpening
+	Colour   []fact
+	Record   []fact   // what nobody need read
 	Brief    string   // size and place, for the work sheet
 	Caption  []string // of the taking, from the EXIF
 	Figure   figure
@@ -31,7 +42,6 @@ type card struct {
 	ToDo     string // the one thing, of an order that needs somebody
 	Cautions []string
 	Again    string // the print that was made before
-	Facts    []fact
 	Views    []view // other looks at the print
 	Links    []link
 }
@@ -68,7 +78,8 @@ func newCards(ctx context.Context, m Making, entries []record.Entry, n *Night, s
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
-			cards[i] = newCard(e, n.Units, pictures{studio, album})
+			cards[i] = newCard(e, n.Units, pictures{studio, album, m.Look, nil})
+			cards[i].ID = fmt.Sprintf("order-%d", i+1)
 			if m.Beat != nil {
 				m.Beat()
 			}
@@ -80,6 +91,7 @@ func newCards(ctx context.Context, m Making, entries []record.Entry, n *Night, s
 
 func newCard(e record.Entry, units string, pics pictures) card {
 	r := &e.Record
+	pics.latest = &latest{}
 	c := card{keys: keysOf(r), Folder: r.Order.Folder, Caption: caption(r.Source.Camera), Links: cardLinks(e)}
 	c.Reason, c.ToDo = advice(r)
 	c.State, c.Cautions = stateOf(r), cautionLines(r)
@@ -88,23 +100,27 @@ func newCard(e record.Entry, units string, pics pictures) card {
 		c.Again = p.File
 		return c
 	case p != nil && r.Plan != nil:
-		c.Brief = sides(units, p.WidthMM, p.HeightMM) + ", " + pixels(p.WidthPX, p.HeightPX) + ", " + e.Beside(p.File)
-		c.Facts = append(printed(p, r.Plan, units), colours(r)...)
-		if r.Plan.Paper != nil {
-			c.Facts = append(c.Facts, fact{"Laid on", onPaper(r.Plan.Paper)})
+		c.Sides, c.Verdict = sides(units, p.WidthMM, p.HeightMM), upperFirst(r.Plan.Resolution.Verdict.Words())
+		if r.Plan.Resolution.MadeSmaller {
+			c.Sides += ", smaller than " + r.Plan.Size.Name + ", which was asked for"
 		}
-		if r.Ladder != nil {
-			c.Facts = append(c.Facts, fact{"At this size", rung(r.Ladder)})
+		c.Brief = c.Sides + ", " + pixels(p.WidthPX, p.HeightPX) + ", " + e.Beside(p.File)
+		c.Made, c.Colour = printed(p, r.Plan), colours(r)
+		if r.Plan.Paper != nil {
+			c.Record = append(c.Record, fact{"Laid on", onPaper(r.Plan.Paper)})
 		}
 		if r.Status == record.Ready && len(c.Cautions) > 0 {
-			c.Facts = append(c.Facts, fact{"For the record", c.Cautions})
+			c.Record = append(c.Record, fact{"For the record", c.Cautions})
+			c.Cautions = nil
 		}
 		c.Views = views(e, pics)
-	case r.Plan != nil && r.Plan.Refusal != nil:
+	case refusal(r) != nil:
 		if x := r.Plan.Refusal; x.WidthMM > 0 && x.HeightMM > 0 {
-			c.Facts = []fact{{"Would carry", []string{largest(units, x.Size, x.WidthMM, x.HeightMM)}}}
+			c.Carries = largest(units, x.Size, x.WidthMM, x.HeightMM)
 		}
 	}
+	c.Asked = r.Order.Size
+	c.Hung, c.Tiny = small(e, pics)
 	c.Figure = newFigure(e, pics)
 	return c
 }
@@ -145,12 +161,10 @@ func largest(units, size string, width, height float64) string {
 	return size + ", or exactly " + sides(units, width, height)
 }
 
-// printed are the facts of a print.
-func printed(p *record.Print, plan *order.Plan, units string) []fact {
+// printed are the facts of how a print was made.
+func printed(p *record.Print, plan *order.Plan) []fact {
 	facts := []fact{
-		{"Size", size(p, plan, units)},
 		{"Pixels", []string{pixels(p.WidthPX, p.HeightPX)}},
-		{"Verdict", verdict(plan.Resolution)},
 		{"Resolution", resolutions(plan.Resolution, p.PPI)},
 		{"Scale", []string{scaled(max(plan.Scale.X, plan.Scale.Y), plan.Scale.Kernel == "none")}}, // X and Y differ by less than a pixel over the print
 		{"Sharpening", masks(plan)},
@@ -158,31 +172,12 @@ func printed(p *record.Print, plan *order.Plan, units string) []fact {
 	if n := plan.Copies(); n > 1 {
 		facts = slices.Insert(facts, 0, fact{"Copies", []string{fmt.Sprintf("print %d copies", n)}})
 	}
-	facts = slices.DeleteFunc(facts, func(f fact) bool { return f.Lines == nil })
 	pic, crop := plan.Picture, plan.Crop
 	lost := max(float64(pic.Width)-crop.Width, float64(pic.Height)-crop.Height)
 	if lost >= 1 { // a part of a pixel is the shape's rounding, no crop
 		facts = append(facts, fact{"Crop", []string{typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", crop.Width, crop.Height, pic.Width, pic.Height))}})
 	}
 	return facts
-}
-
-// size is the print's, and what was asked for where that is larger.
-func size(p *record.Print, plan *order.Plan, units string) []string {
-	lines := []string{sides(units, p.WidthMM, p.HeightMM)}
-	if plan.Resolution.MadeSmaller {
-		lines = append(lines, "smaller than "+plan.Size.Name+", which was asked for")
-	}
-	return lines
-}
-
-// verdict is whether the file carries the print; nothing of a print from before there was
-// one.
-func verdict(r order.Resolution) []string {
-	if r.Verdict == "" {
-		return nil
-	}
-	return []string{r.Verdict.Words()}
 }
 
 // resolutions are what the file has in pixels and, where it was measured, in detail.
@@ -301,11 +296,14 @@ func newFigure(e record.Entry, pics pictures) figure {
 	if r.Source.Width > 0 {
 		f.Note = pixels(r.Source.Width, r.Source.Height)
 	}
-	if r.Print == nil {
+	t, err := pics.thumbnail(pictured(e), thumbSide, thumbBytes)
+	switch {
+	case err == nil && r.Print == nil:
+		f.Thumb, f.Alt = t, r.Source.Name+", which was held"
 		return f
-	}
-	t, err := pics.thumbnail(e.Beside(r.Print.Preview), thumbSide, thumbBytes)
-	if err != nil {
+	case r.Print == nil:
+		return f
+	case err != nil:
 		f.Note = noPreview
 		return f
 	}
@@ -327,10 +325,26 @@ func shape(width, height int) (w, h int) {
 	return width, height
 }
 
-// In is a card in a class of the page's style.
-func (c card) In(class string) any {
+// pictured is the file that shows an order: the preview of its print, or the original of
+// what was held.
+func pictured(e record.Entry) string {
+	if p := e.Record.Print; p != nil {
+		return e.Beside(p.Preview)
+	}
+	return e.Record.Source.Original
+}
+
+// small are the pictures of an order on the wall and in a list, nil where there is none.
+func small(e record.Entry, pics pictures) (hung, tiny *thumb) {
+	hung, _ = pics.thumbnail(pictured(e), hungSide, hungBytes)
+	tiny, _ = pics.thumbnail(pictured(e), tinySide, tinyBytes)
+	return hung, tiny
+}
+
+// Fold is some facts of a card under one heading.
+func (c card) Fold(summary string, facts []fact) any {
 	return struct {
-		Card  card
-		Class string
-	}{c, class}
+		Summary, Name string
+		Facts         []fact
+	}{summary, c.Name, facts}
 }

@@ -118,10 +118,10 @@ func TestTheLadderIsDrawnWithThisRungMarked(t *testing.T) {
 	s := newStudio(t)
 	e := s.Made("A2", "reeds.jpg")
 	e.Record.Ladder = s.climbed("reeds.jpg", "A2")
-	after(t, s.page(nightOf(e)), ">How large it can go<", `class="ladder"`, `class="band"`)
+	after(t, s.page(nightOf(e)), ">How large it can go<", `class="rule-of-sizes"`, `class="band"`, ">this print<")
 
 	e.Record.Ladder = &ladder.Ladder{} // a record with a hole
-	if page := s.page(nightOf(e)); strings.Contains(page, `class="ladder"`) {
+	if page := s.page(nightOf(e)); strings.Contains(page, `class="rule-of-sizes"`) {
 		t.Error("a ladder of no rungs is drawn")
 	}
 }

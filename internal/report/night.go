@@ -20,7 +20,12 @@ type Night struct {
 
 // Sentence is the night in one sentence, as the page begins: how many pictures wait for
 // somebody, what was made, held and went wrong, from when to when, and the paper it takes.
-func (n *Night) Sentence() string {
+func (n *Night) Sentence() string { return n.sentence(span(n.Span()), n.Paper) }
+
+// headline is the sentence over the page, which shows the hours and the paper apart.
+func (n *Night) headline() string { return n.sentence("", nil) }
+
+func (n *Night) sentence(when string, paper *packing.Paper) string {
 	c, left, waiting := n.Counts(), n.LeftAlone(), n.Unmade()
 	made := c.Ready + c.WithCautions
 	var also []string
@@ -36,7 +41,6 @@ func (n *Night) Sentence() string {
 		add(left, "thing was left alone", "things were left alone")
 	}
 
-	when := span(n.Span())
 	text := "no print was made" + when
 	switch {
 	case made == 0 && len(also) == 0 && waiting > 0:
@@ -47,8 +51,8 @@ func (n *Night) Sentence() string {
 		text = "nothing was made" + when + "; what was found was left alone"
 	case made > 0:
 		text = count(made, "print was made", "prints were made") + when + withCautions(c.WithCautions, made)
-		if n.Paper != nil {
-			text += takes(n.Paper.Estimate, made)
+		if paper != nil {
+			text += takes(paper.Estimate, made)
 		}
 	}
 	if len(also) > 0 {

@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	_ "embed"
 	"fmt"
@@ -10,10 +9,12 @@ import (
 	"os"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 	"sizewright/internal/record"
 	"sizewright/internal/remedy"
 )
@@ -37,22 +38,29 @@ type page struct {
 	Find   *finder
 
 	Date, Day, Night string
+	Hours            string // from when to when
 	Facts            string // URL of the report's JSON, "" for none
+	Figures          []figureOf
 
-	Undone    []note // pictures that wait
-	Held      []card
-	Faults    []note
-	Cautioned []card
-	Ready     []group
-	Left      []note // all else that was left alone
-	Paper     *paperPart
+	Wall    *wallPart
+	Undone  []note // pictures that wait
+	Causes  []cause
+	Settled []card
+	Faults  []note
+	Sum     string // what all loads take
+	Loads   []load
+	Ready   []group
+	Left    []note // all else that was left alone
 }
+
+// figureOf is one number that matters, and where it leads.
+type figureOf struct{ Figure, Of, To, Class string }
 
 // Quiet says that nothing needs anybody, though there is something to see.
 func (p *page) Quiet() bool { return !p.Needs() && len(p.Ready) > 0 }
 
-// Needs says that something needs somebody.
-func (p *page) Needs() bool { return len(p.Undone)+len(p.Held)+len(p.Faults)+len(p.Cautioned) > 0 }
+// Needs says that something needs somebody, or did.
+func (p *page) Needs() bool { return len(p.Undone)+len(p.Causes)+len(p.Faults)+len(p.Settled) > 0 }
 
 // note is a fault, or something that was left alone.
 type note struct {
@@ -64,6 +72,7 @@ type note struct {
 type Making struct {
 	Root    string // the studio's
 	Workers int    // 0 for one a core
+	Look    Look   // decodes what was held, to show it; nil for grey blocks
 	Beat    func() // hears of every order that is on the page; nil for none
 }
 
@@ -92,22 +101,24 @@ func (n *Night) Page(ctx context.Context, m Making) ([]byte, error) {
 
 // page shows entries by their cards.
 func (n *Night) page(entries []record.Entry, cards []card) *page {
+	settled := settledIn(entries)
+	for i, folder := range settled {
+		cards[i].Settled = folder
+	}
 	p := &page{
 		Style: template.CSS(pageStyle), Policy: "'none'",
-		Date: n.Date, Day: n.Date, Night: n.Sentence(), Paper: newPaperPart(n.Paper),
+		Date: n.Date, Day: n.Date, Night: n.headline(), Hours: strings.TrimSpace(span(n.Span())),
+		Wall: newWall(n.Units, entries, cards), Causes: causesOf(entries, cards, settled), Loads: loadsOf(entries, cards, n.Paper),
 	}
 	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
 		p.Day, p.Facts = day.Format(dayFormat), n.Date+".json"
 	}
 	for i, e := range entries {
-		c := cards[i]
 		switch r := &e.Record; {
-		case r.Status == record.Held:
-			p.Held = append(p.Held, c)
-		case r.RepeatOf == "" && r.Status == record.ReadyWithCautions:
-			p.Cautioned = append(p.Cautioned, c)
-		default:
-			p.Ready = addToGroup(p.Ready, r, c)
+		case settled[i] != "":
+			p.Settled = append(p.Settled, cards[i])
+		case r.Status != record.Held:
+			p.Ready = addToGroup(p.Ready, r, cards[i])
 		}
 	}
 	noteJobs(p.Ready, n)
@@ -124,7 +135,10 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 			p.Left = append(p.Left, x)
 		}
 	}
-	slices.SortStableFunc(p.Cautioned, func(a, b card) int { return cmp.Compare(a.State, b.State) }) // to decide before to look
+	p.Figures = n.figures(p)
+	if n.Paper != nil {
+		p.Sum = typeset(n.Paper.Estimate.String())
+	}
 	if p.Find = newFinder(p.keys()); p.Find != nil {
 		p.Policy = scriptSource()
 	}
@@ -156,11 +170,15 @@ func (p *page) keys() []keys {
 			all = append(all, c.keys)
 		}
 	}
-	cards(p.Held)
+	for _, c := range p.Causes {
+		if c.Held {
+			cards(c.Cards)
+		}
+	}
+	cards(p.Settled)
 	for _, f := range p.Faults {
 		all = append(all, f.keys)
 	}
-	cards(p.Cautioned)
 	for _, g := range p.Ready {
 		cards(g.Cards)
 		cards(g.Again)
@@ -168,12 +186,25 @@ func (p *page) keys() []keys {
 	return all
 }
 
-// Parts is how many sections the page has.
-func (p *page) Parts() (n int) {
-	for _, there := range []bool{p.Needs(), len(p.Ready) > 0, p.Paper != nil, len(p.Left) > 0} {
-		if there {
-			n++
-		}
+// figures are the numbers that matter: prints ready, decisions needed, paper to load.
+func (n *Night) figures(p *page) []figureOf {
+	c := n.Counts()
+	made, decisions := c.Ready+c.WithCautions, n.Unmade()+len(p.Faults)
+	for _, x := range p.Causes {
+		decisions += len(x.Cards)
 	}
-	return n
+	if made+decisions == 0 {
+		return nil
+	}
+	figures := []figureOf{{strconv.Itoa(made), plural.Noun(made, "print ready", "prints ready"), "", ""}, {strconv.Itoa(decisions), plural.Noun(decisions, "needs you", "need you"), "", ""}}
+	if len(p.Ready) > 0 {
+		figures[0].To = "ready"
+	}
+	if decisions > 0 {
+		figures[1].To, figures[1].Class = "needs", "need-you"
+	}
+	if figure, of := paperFigure(n.Paper); figure != "" {
+		figures = append(figures, figureOf{figure, of, "print", ""})
+	}
+	return figures
 }

@@ -208,7 +208,7 @@ func TestAPrintCanBeLookedFor(t *testing.T) {
 func TestOnPaperThePageIsAWorkSheet(t *testing.T) {
 	s := newStudio(t)
 	page := plain(s.page(s.night()))
-	after(t, page, `<p class="brief">914.4 × 609.6 mm (36 × 24 in), 12960 × 8640 px, outbox/24x36in/dawn.tif</p>`, `class="ticks"`, "<li>Printed</li>", "<li>Looked over</li>", "<li>Trimmed</li>")
+	after(t, page, `<span class="brief">914.4 × 609.6 mm (36 × 24 in), 12960 × 8640 px, outbox/24x36in/dawn.tif</span>`, `class="ticks"`, "<li>Printed</li>", "<li>Looked over</li>", "<li>Trimmed</li>")
 	if got := strings.Count(page, `class="ticks"`); got != 8 {
 		t.Errorf("%d rows of boxes, want 8: repeats have none", got)
 	}
@@ -250,9 +250,10 @@ func TestEveryLinkOfThePageLeadsToAFile(t *testing.T) {
 	page := s.page(n)
 	hrefs := regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(page, -1)
 	// Seven made or repeated with three links each, one of them with two views,
-	// three held with two, the JSON and the index; three ways around the page; two cut-outs of
+	// three held with two, the JSON and the index; two figures; one on the wall for each of nine whose size is
+	// known, one in a list of prints for six, one to what is to be looked at; two cut-outs of
 	// each of three places.
-	if want := 7*3 + 2 + 3*2 + 2 + 3 + 6; len(hrefs) != want {
+	if want := 7*3 + 2 + 3*2 + 2 + 2 + 9 + 6 + 1 + 6; len(hrefs) != want {
 		t.Errorf("%d links, want %d", len(hrefs), want)
 	}
 	base := &url.URL{Scheme: "file", Path: filepath.Join(s.Root, "outbox/morning/latest.html")}
@@ -294,8 +295,11 @@ func TestWhatNeedsAPersonComesFirst(t *testing.T) {
 	s := newStudio(t)
 	after(t, s.page(s.night()),
 		"Saturday 14 March 2026", "24 pictures were not made; four prints were made",
-		">What needs you<", ">Not made<", ">24x36<", "24 pictures in", "are waiting: the folder", "24x36in or 24x36cm", ">Held<", ">heron.jpg<", ">Held<", ">gull.jpg<", ">Went wrong<", ">tide.tif<", ">Look at this<", ">creek.jpg<",
-		">Ready<", ">24x36in<", ">dawn.jpg<", ">dawn (copy).jpg<", ">A3 matt<", ">samphire.jpg<", ">A4 lustre<", ">reeds.jpg<",
+		`>4</b> prints ready<`, `>28</b> need you<`, `class="hang"`,
+		">What needs you<", ">Not made<", ">24x36<", "24 pictures in", "are waiting: the folder", "24x36in or 24x36cm", ">One picture is too small for 40x60in<", ">heron.jpg<", ">One picture is damaged<", ">gull.jpg<",
+		">One print came without a profile<", ">creek.jpg<", ">Went wrong<", ">tide.tif<",
+		">To print<", ">dawn.jpg<",
+		">Every print<", ">24x36in<", ">dawn.jpg<", ">dawn (copy).jpg<", ">A3 matt<", ">samphire.jpg<", ">A4 lustre<", ">creek.jpg<", ">reeds.jpg<",
 		">Left alone<", ">notes.txt<")
 }
 
@@ -326,8 +330,8 @@ func TestAPrintIsShownWithItsNumbers(t *testing.T) {
 	s := newStudio(t)
 	page := strings.ReplaceAll(s.page(s.night()), "\u00a0", " ")
 	after(t, page,
-		`alt="Preview of the print of dawn.jpg"`, ">dawn.jpg<", "Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200",
-		">Size<", "914.4 × 609.6 mm (36 × 24 in)", ">Pixels<", "12960 × 8640 px", ">Verdict<", "carries it", ">Resolution<", "173 ppi from the file at this size, printed at 360 ppi",
+		`alt="Preview of the print of dawn.jpg"`, ">dawn.jpg<", "914.4 × 609.6 mm (36 × 24 in)", "Carries it.", "Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200",
+		">Pixels<", "12960 × 8640 px", ">Resolution<", "173 ppi from the file at this size, printed at 360 ppi",
 		">Scale<", "enlarged 2.1 times", ">Sharpening<", "before enlarging: 0.7 px, amount 0.5", "for the paper: ",
 		`href="../24x36in/dawn.tif" aria-label="TIFF of dawn.jpg"`)
 	after(t, page, ">dawn (copy).jpg<", "already made, as dawn.tif")
@@ -338,10 +342,10 @@ func TestAHeldPictureIsShownWithItsReason(t *testing.T) {
 	n := s.night()
 	page := strings.ReplaceAll(s.page(n), "\u00a0", " ")
 	x := n.Records[4].Record.Plan.Refusal
-	after(t, page, "1600 × 1067 px", ">heron.jpg<", "for 40x60in", "Too small for 40x60in", ">Would carry<", x.Size)
-	after(t, page, "not read", ">gull.jpg<", "gull.jpg is cut short: the JPEG ends before its last line.", ">To do:<", "Copy it again from the card.")
-	if got := strings.Count(page, "<img"); got != 6+6 {
-		t.Errorf("%d pictures, want one for each of the four prints, and of one two views and three pairs of cut-outs", got)
+	after(t, page, "Drop it into A3, or find a file with more pixels.", "1600 × 1067 px", ">heron.jpg<", "for 40x60in", "would carry "+x.Size, "Too small for 40x60in")
+	after(t, page, ">To do:<", "Copy it again from the card.", "not read", ">gull.jpg<", "gull.jpg is cut short: the JPEG ends before its last line.")
+	if got := strings.Count(page, "<img"); got != 4*3+1+2+6 {
+		t.Errorf("%d pictures, want three for each of the four prints, one more for the one to look at, and of one two views and three pairs of cut-outs", got)
 	}
 }
 
@@ -394,8 +398,8 @@ func TestARecordWithHolesIsStillShown(t *testing.T) {
 func TestAnEmptyNightReadsWell(t *testing.T) {
 	s := newStudio(t)
 	page := s.page(&Night{Night: record.Night{Date: "2026-03-14", Started: studiotest.Evening, Finished: studiotest.Morning}})
-	after(t, page, "Saturday 14 March 2026", "Nothing was waiting between")
-	for _, heading := range []string{">What needs you<", ">Ready<", ">Left alone<"} {
+	after(t, page, "Saturday 14 March 2026, between", "Nothing was waiting.")
+	for _, heading := range []string{">What needs you<", ">To print<", ">Every print<", ">Left alone<"} {
 		if strings.Contains(page, heading) {
 			t.Errorf("%q stands over nothing", heading)
 		}
@@ -431,7 +435,7 @@ func TestAPageStaysSmall(t *testing.T) {
 	if len(page) > limit {
 		t.Errorf("%d bytes, want at most %d", len(page), limit)
 	}
-	if got := strings.Count(page, "data:image/jpeg"); got != 9*len(n.Records) {
-		t.Errorf("%d pictures, want %d", got, 9*len(n.Records))
+	if got := strings.Count(page, "data:image/jpeg"); got != 12*len(n.Records) {
+		t.Errorf("%d pictures, want %d", got, 12*len(n.Records))
 	}
 }

@@ -19,8 +19,12 @@ import (
 // Sides, px, and bytes of the JPEGs; each is a third more as a data URI. With the
 // cut-outs (crops.go) a print's pictures stay within [printBytes].
 const (
-	thumbSide  = 360 // the longer side
-	thumbBytes = 20 << 10
+	thumbSide  = 480 // the longer side
+	thumbBytes = 26 << 10
+	hungSide   = 240 // on the wall
+	hungBytes  = 9 << 10
+	tinySide   = 72 // in a list
+	tinyBytes  = 3 << 10
 	paperBytes = 16 << 10 // of the same on the paper's own white
 	mapSide    = 480      // a map is looked at for its detail
 	mapBytes   = 24 << 10
@@ -37,13 +41,8 @@ type thumb struct {
 	Width, Height int          // px
 }
 
-// thumbnail makes a thumbnail, at most side pixels a side and limit bytes, of a
-// preview, a JPEG or PNG at path from the studio's root.
-func thumbnail(studio *os.Root, path string, side, limit int) (*thumb, error) {
-	img, err := readPreview(studio, path)
-	if err != nil {
-		return nil, err
-	}
+// fitted is a picture as a thumbnail, at most side pixels a side and limit bytes.
+func fitted(img image.Image, path string, side, limit int) (*thumb, error) {
 	for ; side > 0; side = side * 3 / 4 {
 		img = imaging.Fit(img, side, side, imaging.Lanczos)
 		data, err := encodeWithin(img, limit, thumbQualities)

@@ -16,7 +16,7 @@ func (s *studioDir) thumbnail(name string) (*thumb, error) {
 	root, err := os.OpenRoot(s.Root)
 	s.Must(err)
 	defer root.Close()
-	return thumbnail(root, name, thumbSide, thumbBytes)
+	return (pictures{studio: root, album: &Album{}}).thumbnail(name, thumbSide, thumbBytes)
 }
 
 func TestAThumbnailIsASmallJPEGInThePictureShape(t *testing.T) {
@@ -28,9 +28,9 @@ func TestAThumbnailIsASmallJPEGInThePictureShape(t *testing.T) {
 		wantW, wantH  int
 		largestOfKind int
 	}{
-		{"lying", 600, 400, false, 360, 240, 12 << 10},
-		{"standing", 400, 600, false, 240, 360, 12 << 10},
-		{"panorama", 800, 50, false, 360, 22, 12 << 10}, // 22.5, cut
+		{"lying", 600, 400, false, 480, 320, 16 << 10},
+		{"standing", 400, 600, false, 320, 480, 16 << 10},
+		{"panorama", 800, 50, false, 480, 30, 16 << 10},
 		{"smaller than a thumbnail", 90, 60, false, 90, 60, 12 << 10},
 		{"noise, which is too rich for its pixels", 400, 400, true, 270, 270, thumbBytes},
 	} {
@@ -63,7 +63,7 @@ func TestAMapIsReadFromItsPNG(t *testing.T) {
 	root, err := os.OpenRoot(s.Root)
 	s.Must(err)
 	defer root.Close()
-	got, err := thumbnail(root, "outbox/A2/m.png", mapSide, mapBytes)
+	got, err := (pictures{studio: root, album: &Album{}}).thumbnail("outbox/A2/m.png", mapSide, mapBytes)
 	s.Must(err)
 	if got.Width != 480 || got.Height != 333 { // 333.6, cut
 		t.Errorf("%d x %d px, want 480 x 333", got.Width, got.Height)

@@ -12,8 +12,8 @@ type view struct {
 	Thumb          *thumb // nil if there is none to show
 	Drawing        template.HTML
 	Pairs          []pair // cut-outs
-	Wide           string // what a drawing is that a phone shows a part of, "" for one that fits
 	Alt, Note      string
+	Facts          []fact
 	Full           *link // the whole file; nil if it has no place to link to
 }
 
@@ -48,7 +48,7 @@ func views(e record.Entry, pics pictures) []view {
 	}
 	if l := e.Record.Ladder; l != nil && len(l.Rungs) > 0 {
 		const summary = "How large it can go"
-		add(summary, "", view{Wide: summary + " of " + name, Drawing: template.HTML(l.SVG())}) // escaped by package ladder
+		add(summary, "", view{Drawing: template.HTML(rule(l)), Facts: []fact{{"At this size", rung(l)}}}) // escaped by rule
 	}
 	if paper := e.Record.Plan.Paper; paper != nil {
 		add("On its paper", urls.Diagram, view{Drawing: template.HTML(paper.Layout.SVG())}) // escaped by package sheet

@@ -1,0 +1,186 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"html/template"
+	"slices"
+	"strings"
+
+	"sizewright/internal/packing"
+	"sizewright/internal/record"
+	"sizewright/internal/sheet"
+	"sizewright/internal/sheet/roll"
+)
+
+// load is what is printed on one paper, in order.
+type load struct {
+	stock, media, mode string
+
+	Title  string
+	Takes  string // length, sheets, time and cost, as far as they are known
+	Driver string // what to choose in the printer's driver
+	Rows   []toPrint
+	Runs   []drawn
+	Left   []string // for which there was no room
+}
+
+// toPrint is one print of a load.
+type toPrint struct {
+	card
+	File   string
+	Copies int // to print, 0 where one will do
+	No     int // on the cutting plan, 0 for none
+
+	estimate sheet.Estimate
+}
+
+// loadsOf are the night's prints by the paper they go on.
+func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load {
+	var all []load
+	for i, e := range entries {
+		r := &e.Record
+		if r.Status == record.Held || r.RepeatOf != "" || r.Print == nil {
+			continue
+		}
+		l := load{stock: r.Order.Stock}
+		row := toPrint{card: cards[i], File: r.Print.File}
+		if r.Plan != nil {
+			if copies := r.Plan.Copies(); copies > 1 {
+				row.Copies = copies
+			}
+		}
+		if r.Plan != nil && r.Plan.Paper != nil {
+			l.media, l.mode = r.Plan.Paper.Layout.Media, r.Plan.Paper.Layout.Mode
+			if r.Plan.Paper.Pack != nil {
+				l.stock = "" // one roll, one packing
+			} else {
+				row.estimate = r.Plan.Paper.Estimate
+			}
+		}
+		k := slices.IndexFunc(all, func(x load) bool { return x.stock == l.stock && x.media == l.media && x.mode == l.mode })
+		if k < 0 {
+			k = len(all)
+			all = append(all, l)
+		}
+		all[k].Rows = append(all[k].Rows, row)
+		all[k].Driver = driverOf(r)
+	}
+	for i := range all {
+		all[i].fill(paper)
+	}
+	slices.SortStableFunc(all, func(a, b load) int { return cmp.Or(cmp.Compare(a.media, b.media), cmp.Compare(a.mode, b.mode)) })
+	return all
+}
+
+// driverOf is what a person chooses in the driver for prints such as this.
+func driverOf(r *record.Record) string {
+	text := "100\u00a0%, no colour change"
+	if r.Plan == nil {
+		return text
+	}
+	if r.Plan.Colour.Conversion == "none" {
+		text = "100\u00a0%; its colours are " + cmp.Or(r.Plan.Colour.Output, "not named")
+	}
+	if p := r.Plan.Paper; p != nil && p.Layout.Mode != "" {
+		text = "mode " + p.Layout.Mode + ", " + text
+	}
+	return text
+}
+
+// fill adds what the rows of a load come to, and its cutting plan.
+func (l *load) fill(paper *packing.Paper) {
+	l.Title = cmp.Or(l.media, l.stock, "No paper named")
+	if l.media != "" && l.stock != "" && l.stock != l.media {
+		l.Title += ", " + l.stock
+	}
+	var sum sheet.Estimate
+	for _, row := range l.Rows {
+		sum = sum.Plus(row.estimate)
+	}
+	if paper != nil {
+		for _, p := range paper.Packings {
+			if p.Media == l.media && p.Mode == l.mode {
+				sum = sum.Plus(p.Estimate)
+				l.cut(p)
+			}
+		}
+	}
+	slices.SortStableFunc(l.Rows, func(a, b toPrint) int { return cmp.Compare(a.No, b.No) })
+	if sum.Prints > 0 {
+		l.Takes = typeset(sum.String())
+	}
+}
+
+// cut adds one packing: its drawings, and the number that each print has on them.
+func (l *load) cut(p packing.Packing) {
+	for i, run := range p.Plan.Runs {
+		d := drawn{Title: runTitle(i+1, run, p.Plan), Drawing: template.HTML(run.SVG())} // escaped by package roll
+		for k, piece := range run.Pieces {
+			d.Pieces = append(d.Pieces, pieceLine(k+1, piece))
+			for j := range l.Rows {
+				if row := &l.Rows[j]; row.Folder+"/"+row.File == piece.ID && row.No == 0 {
+					row.No = 1000*i + k + 1
+				}
+			}
+		}
+		for _, c := range run.Cuts {
+			d.Cuts = append(d.Cuts, typeset(c.Sentence()))
+		}
+		l.Runs = append(l.Runs, d)
+	}
+	for _, u := range p.Plan.Unplaced {
+		l.Left = append(l.Left, typeset(u.Sentence))
+	}
+}
+
+// drawn is one run of a packing as the page shows it.
+type drawn struct {
+	Title   string
+	Drawing template.HTML
+	Pieces  []string
+	Cuts    []string
+}
+
+// runTitle is one run of a roll, its length and what is not printed on.
+func runTitle(n int, r roll.Run, p roll.Plan) string {
+	text := fmt.Sprintf("%.2f m", r.LengthMM/1000)
+	if len(p.Runs) > 1 {
+		text = fmt.Sprintf("run %d of %d: %s", n, len(p.Runs), text)
+	}
+	return upperFirst(typeset(fmt.Sprintf("%s; %.0f %% of the paper goes unused", text, 100*p.WasteShare)))
+}
+
+// Print is a row's number on the cutting plan, "" for none.
+func (p toPrint) Place() string {
+	if p.No == 0 {
+		return ""
+	}
+	if run := (p.No - 1) / 1000; run > 0 {
+		return fmt.Sprintf("%d in run %d", p.No-1000*run, run+1)
+	}
+	return fmt.Sprint(p.No)
+}
+
+// paperFigure is what the night takes of paper in a few words, "" where that is not known.
+func paperFigure(p *packing.Paper) (figure, of string) {
+	if p == nil {
+		return "", ""
+	}
+	var kinds []string
+	if p.Estimate.RollM > 0 {
+		kinds = append(kinds, typeset(fmt.Sprintf("%.1f m", p.Estimate.RollM)))
+	}
+	if p.Estimate.Sheets > 0 {
+		kinds = append(kinds, fmt.Sprint(p.Estimate.Sheets))
+	}
+	switch {
+	case len(kinds) == 0:
+		return typeset(fmt.Sprintf("%.2f m\u00b2", p.Estimate.PaperM2)), "of paper"
+	case len(kinds) == 2:
+		return kinds[0] + " + " + kinds[1], "of roll, and sheets"
+	case p.Estimate.RollM > 0:
+		return strings.Join(kinds, ""), "of roll"
+	}
+	return kinds[0], "sheets of paper"
+}

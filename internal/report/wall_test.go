@@ -1,0 +1,66 @@
+package report
+
+import (
+	"math"
+	"path/filepath"
+	"testing"
+
+	"sizewright/internal/record"
+)
+
+// TestTheNightIsOnTheFirstScreen: the figures and the whole wall, of 36 pictures with
+// twelve held, at one scale, whatever the browser makes of the layout.
+func TestTheNightIsOnTheFirstScreen(t *testing.T) {
+	s := newStudio(t)
+	n := s.mixed(36)
+	file := filepath.Join(s.Root, "outbox/morning/wall.html")
+	s.Put("outbox/morning/wall.html", []byte(s.page(n)))
+	b := newBrowser(t)
+	for _, screen := range []struct{ width, height, most int }{{1400, 900, 900}, {1280, 800, 900}, {390, 844, 2 * 844}, {320, 568, 2 * 844}} {
+		b.screen(screen.width, screen.height, "light", "screen")
+		b.visit(file)
+		var got struct {
+			Bottom, First float64
+			Pieces, Small int
+			Least, Most   float64
+			Overlaps      int
+		}
+		b.eval(`(() => {
+			const all = [...document.querySelectorAll(".piece")].map(e => ({t: e.getBoundingClientRect(), p: e.querySelector(".pic").getBoundingClientRect(), w: +e.style.getPropertyValue("--w")}));
+			const scales = all.map(x => x.p.width / x.w);
+			let overlaps = 0;
+			all.forEach((a, i) => all.slice(0, i).forEach(b => { if (a.t.left < b.t.right - .5 && b.t.left < a.t.right - .5 && a.t.top < b.t.bottom - .5 && b.t.top < a.t.bottom - .5) overlaps++ }));
+			return {bottom: document.querySelector(".wall").getBoundingClientRect().bottom, first: document.querySelector(".piece:not(.held) img").getBoundingClientRect().top,
+				pieces: all.length, small: all.filter(x => x.t.width < 23.9 || x.t.height < 23.9).length, least: Math.min(...scales), most: Math.max(...scales), overlaps}
+		})()`, &got)
+		if got.Pieces != 36 || got.Small != 0 || got.Overlaps != 0 {
+			t.Errorf("%d px: %+v, want 36 pieces, none under 24 px, none over another", screen.width, got)
+		}
+		if math.Abs(got.Most/got.Least-1) > 0.02 { // the browser sets lengths in 64ths of a px
+			t.Errorf("%d px: the scale goes from %g to %g px a mm", screen.width, got.Least, got.Most)
+		}
+		if got.Bottom > float64(screen.most) || got.First > 900 {
+			t.Errorf("%d px: the wall ends at %.0f px of %d, the first ready picture is at %.0f", screen.width, got.Bottom, screen.most, got.First)
+		}
+		if over := b.wide(); over != "" {
+			t.Errorf("%d px: %s", screen.width, over)
+		}
+	}
+}
+
+func TestPicturesHeldForOneCauseStandTogether(t *testing.T) {
+	s := newStudio(t)
+	page := plain(s.page(nightOf(s.TooSmall("A2", "a.jpg"), s.TooSmall("40x60in", "b.jpg"), s.TooSmall("A2", "c.jpg"), s.Unreadable("A4", "d.jpg"))))
+	after(t, page, ">Three pictures are too small for their sizes<", "Drop each into the folder of a size that it carries", ">b.jpg<", ">a.jpg<", ">c.jpg<", ">One picture is damaged<", ">d.jpg<")
+}
+
+func TestAHeldPictureMadeLaterTheSameNightIsSettled(t *testing.T) {
+	s := newStudio(t)
+	held := s.TooSmall("A2", "a.jpg")
+	made := s.Made("A3", "a.jpg") // the same bytes, by the test's digest
+	page := plain(s.page(nightOf(held, made)))
+	after(t, page, ">0</b> need you<", ">Settled<", "made later the same night, for <bdi>A3</bdi>")
+	if earlier := settledIn([]record.Entry{made, s.TooSmall("A2", "a.jpg")}); len(earlier) != 0 {
+		t.Error("settled by a print from before")
+	}
+}
