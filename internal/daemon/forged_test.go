@@ -41,7 +41,7 @@ func TestADroppedRecordIsAFileLikeAnyOther(t *testing.T) {
 		t.Errorf("made and held are %+v, want %+v", got, want)
 	}
 	page := string(must(os.ReadFile(filepath.Join(s.MorningDir(), "latest.html"))))
-	if !strings.Contains(page, ">One print was made at ") || !strings.Contains(page, "; eight pictures were held.") {
+	if !strings.Contains(page, ">One print was made, with cautions; eight pictures were held.<") {
 		t.Errorf("the page does not say so: %.300s", page[strings.Index(page, "<h1"):])
 	}
 	if past := must(record.Reader{Root: s.Root()}.History(t.Context(), "reeds.jpg")); len(past) != 0 {

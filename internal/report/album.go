@@ -1,7 +1,8 @@
 package report
 
 import (
-	"cmp"
+	"context"
+	"errors"
 	"image"
 	"io/fs"
 	"os"
@@ -9,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"sizewright/internal/hold"
 	"sizewright/internal/record"
 )
 
@@ -16,7 +18,7 @@ import (
 // which is after every run of work. The zero Album is empty and ready.
 type Album struct {
 	mu            sync.Mutex
-	kept, earlier map[negative]*thumb // since the last page was begun, and before that
+	kept, earlier map[negative]picture // since the last page was begun, and before that
 
 	looking sync.Mutex // held while an original is decoded: each may take as much memory as an order
 }
@@ -30,12 +32,18 @@ type negative struct {
 	limit int // bytes
 }
 
+// picture is what became of a negative: a thumb, or what is wrong with the file.
+type picture struct {
+	thumb *thumb
+	fault error
+}
+
 // begin starts a page, and forgets what the one before had no use for: an album is
 // no larger than the pictures of two pages.
 func (a *Album) begin() {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	a.kept, a.earlier = map[negative]*thumb{}, a.kept
+	a.kept, a.earlier = map[negative]picture{}, a.kept
 }
 
 // Prepare makes an entry's small pictures now, so that the next page has them: a
@@ -46,30 +54,37 @@ func (a *Album) Prepare(m Making, e record.Entry) {
 		return // the page will say so
 	}
 	defer studio.Close()
-	newCard(e, BothUnits, pictures{studio, a, m.Look, nil})
+	newCard(e, BothUnits, pictures{context.Background(), studio, a, m.Look, nil})
 }
 
-// get gives the picture made of n, or has it made.
-func (a *Album) get(n negative, develop func() (*thumb, error)) (t *thumb, err error) {
+// get gives the picture made of n, or has it made. A file that is no picture is not read
+// again for each page; what else goes wrong is tried anew.
+func (a *Album) get(n negative, develop func() (*thumb, error)) (*thumb, error) {
 	a.mu.Lock()
-	t = cmp.Or(a.kept[n], a.earlier[n])
+	p, known := a.kept[n]
+	if !known {
+		p, known = a.earlier[n]
+	}
 	a.mu.Unlock()
-	if t == nil {
-		if t, err = develop(); err != nil {
-			return nil, err
+	if !known {
+		p.thumb, p.fault = develop()
+		var bad *hold.Hold
+		if p.fault != nil && !errors.As(p.fault, &bad) {
+			return nil, p.fault
 		}
 	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	if a.kept == nil {
-		a.kept = map[negative]*thumb{}
+		a.kept = map[negative]picture{}
 	}
-	a.kept[n] = t
-	return t, nil
+	a.kept[n] = p
+	return p.thumb, p.fault
 }
 
 // pictures are the small pictures of a studio's files.
 type pictures struct {
+	ctx    context.Context // of the page
 	studio *os.Root
 	album  *Album
 	look   Look    // nil: what was held is not shown

@@ -1,9 +1,12 @@
 package report
 
 import (
+	"context"
 	"errors"
 	"testing"
 	"time"
+
+	"sizewright/internal/photo"
 )
 
 func TestASmallPictureIsMadeOnceForAFileAsItIs(t *testing.T) {
@@ -44,6 +47,32 @@ func TestWhatFailsIsTriedAgain(t *testing.T) {
 	}
 	if tries != 2 {
 		t.Errorf("tried %d times", tries)
+	}
+}
+
+// TestAHeldFileThatIsNoPictureIsReadOnce, however many pages show it; a machine that had
+// no memory left is asked again.
+func TestAHeldFileThatIsNoPictureIsReadOnce(t *testing.T) {
+	s := newStudio(t)
+	for _, test := range []struct {
+		name string
+		err  error
+		want int
+	}{
+		{"damaged.jpg", photo.Damaged.Say("it is cut short"), 1},
+		{"unlucky.jpg", errors.New("no memory"), 2},
+	} {
+		n := nightOf(s.Hold("A4", test.name, []byte("no picture")))
+		n.Album = &Album{}
+		tries := 0
+		m := Making{Root: s.Root, Look: func(context.Context, string) (*photo.Photo, error) { tries++; return nil, test.err }}
+		for range 2 {
+			_, err := n.Page(t.Context(), m)
+			s.Must(err)
+		}
+		if tries != test.want {
+			t.Errorf("%s is read %d times, want %d", test.name, tries, test.want)
+		}
 	}
 }
 

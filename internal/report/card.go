@@ -78,7 +78,7 @@ func newCards(ctx context.Context, m Making, entries []record.Entry, n *Night, s
 			if ctx.Err() != nil {
 				return ctx.Err()
 			}
-			cards[i] = newCard(e, n.Units, pictures{studio, album, m.Look, nil})
+			cards[i] = newCard(e, n.Units, pictures{ctx, studio, album, m.Look, nil})
 			cards[i].ID = fmt.Sprintf("order-%d", i+1)
 			if m.Beat != nil {
 				m.Beat()

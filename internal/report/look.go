@@ -29,14 +29,14 @@ func (p pictures) original(path string) (image.Image, error) {
 	}
 	p.album.looking.Lock()
 	defer p.album.looking.Unlock()
-	return glimpse(filepath.Join(p.studio.Name(), filepath.FromSlash(path)), p.look)
+	return glimpse(p.ctx, filepath.Join(p.studio.Name(), filepath.FromSlash(path)), p.look)
 }
 
 // glimpse is a photograph with about twice the pixels of a thumbnail, each the mean of
 // those it stands for along a row. Its colours are taken for sRGB's, which is near enough
 // to know a picture by.
-func glimpse(file string, look Look) (image.Image, error) {
-	src, err := look(context.Background(), file)
+func glimpse(ctx context.Context, file string, look Look) (image.Image, error) {
+	src, err := look(ctx, file)
 	if err != nil {
 		return nil, err
 	}

@@ -1,9 +1,12 @@
 package report
 
 import (
+	"bytes"
+	"context"
 	"crypto/sha256"
 	"encoding/base64"
 	"html"
+	"image/jpeg"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -19,9 +22,14 @@ import (
 
 func (s *studioDir) page(n *Night) string {
 	s.Helper()
-	b, err := n.Page(s.Context(), Making{Root: s.Root})
+	b, err := n.Page(s.Context(), Making{Root: s.Root, Look: look})
 	s.Must(err)
 	return string(b)
+}
+
+// look decodes in this process, as tests' files do no harm.
+func look(_ context.Context, file string) (*photo.Photo, error) {
+	return photo.Open(file, photo.DefaultLimits())
 }
 
 var (
@@ -375,6 +383,27 @@ func TestThePageDoesWithoutAPreview(t *testing.T) {
 
 // TestARecordWithHolesIsStillShown: records come from disk, where anything may
 // have happened to them.
+// TestAHeldPictureIsItself on the page, in its own colours, and not a grey block.
+func TestAHeldPictureIsItself(t *testing.T) {
+	s := newStudio(t)
+	held := s.TooSmall("A2", "heron.jpg")
+	s.Preview(held.Record.Source.Original, 1600, 1067, false) // its upper left corner is (0, 120, 180)
+	page := s.page(nightOf(held))
+	after(t, page, `class="piece held"`, "data:image/jpeg", ">One picture is too small for A2<", `alt="heron.jpg, which was held"`)
+	uri := regexp.MustCompile(`src="(data:[^"]*)" width="480" height="320" alt="heron.jpg`).FindStringSubmatch(page)
+	if uri == nil {
+		t.Fatal("it is not shown with 480 px")
+	}
+	data, err := base64.StdEncoding.DecodeString(strings.TrimPrefix(html.UnescapeString(uri[1]), "data:image/jpeg;base64,"))
+	s.Must(err)
+	img, err := jpeg.Decode(bytes.NewReader(data))
+	s.Must(err)
+	r, g, b, _ := img.At(3, 3).RGBA()
+	if near := func(v uint32, want int) bool { return max(int(v>>8)-want, want-int(v>>8)) < 8 }; !near(r, 1) || !near(g, 120) || !near(b, 179) {
+		t.Errorf("its corner is %d, %d, %d", r>>8, g>>8, b>>8)
+	}
+}
+
 func TestARecordWithHolesIsStillShown(t *testing.T) {
 	s := newStudio(t)
 	n := nightOf()

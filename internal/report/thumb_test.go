@@ -16,7 +16,7 @@ func (s *studioDir) thumbnail(name string) (*thumb, error) {
 	root, err := os.OpenRoot(s.Root)
 	s.Must(err)
 	defer root.Close()
-	return (pictures{studio: root, album: &Album{}}).thumbnail(name, thumbSide, thumbBytes)
+	return (pictures{ctx: s.Context(), studio: root, album: &Album{}}).thumbnail(name, thumbSide, thumbBytes)
 }
 
 func TestAThumbnailIsASmallJPEGInThePictureShape(t *testing.T) {
@@ -63,7 +63,7 @@ func TestAMapIsReadFromItsPNG(t *testing.T) {
 	root, err := os.OpenRoot(s.Root)
 	s.Must(err)
 	defer root.Close()
-	got, err := (pictures{studio: root, album: &Album{}}).thumbnail("outbox/A2/m.png", mapSide, mapBytes)
+	got, err := (pictures{ctx: s.Context(), studio: root, album: &Album{}}).thumbnail("outbox/A2/m.png", mapSide, mapBytes)
 	s.Must(err)
 	if got.Width != 480 || got.Height != 333 { // 333.6, cut
 		t.Errorf("%d x %d px, want 480 x 333", got.Width, got.Height)

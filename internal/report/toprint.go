@@ -7,7 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"sizewright/internal/order"
 	"sizewright/internal/packing"
+	"sizewright/internal/plural"
 	"sizewright/internal/record"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
@@ -19,7 +21,7 @@ type load struct {
 
 	Title  string
 	Takes  string // length, sheets, time and cost, as far as they are known
-	Driver string // what to choose in the printer's driver
+	Driver string // what to choose in the printer's driver, "" where its prints differ
 	Rows   []toPrint
 	Runs   []drawn
 	Left   []string // for which there was no room
@@ -29,11 +31,16 @@ type load struct {
 type toPrint struct {
 	card
 	File   string
-	Copies int // to print, 0 where one will do
-	No     int // on the cutting plan, 0 for none
+	Copies int    // to print, 0 where one will do
+	Driver string // "" where the load says it
+	Pieces string // its numbers on the cutting plan, "" for none
 
 	estimate sheet.Estimate
+	places   []place
 }
+
+// place is where a copy of a print lies: a piece of a run, both counted from 1.
+type place struct{ run, piece int }
 
 // loadsOf are the night's prints by the paper they go on.
 func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load {
@@ -44,7 +51,7 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 			continue
 		}
 		l := load{stock: r.Order.Stock}
-		row := toPrint{card: cards[i], File: r.Print.File}
+		row := toPrint{card: cards[i], File: r.Print.File, Driver: driverOf(r)}
 		if r.Plan != nil {
 			if copies := r.Plan.Copies(); copies > 1 {
 				row.Copies = copies
@@ -64,7 +71,6 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 			all = append(all, l)
 		}
 		all[k].Rows = append(all[k].Rows, row)
-		all[k].Driver = driverOf(r)
 	}
 	for i := range all {
 		all[i].fill(paper)
@@ -73,19 +79,21 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 	return all
 }
 
-// driverOf is what a person chooses in the driver for prints such as this.
+// driverOf is what a person chooses in the driver for a print: its size stays as it is, and
+// its colours are changed once, by us or by the driver.
 func driverOf(r *record.Record) string {
-	text := "100\u00a0%, no colour change"
 	if r.Plan == nil {
-		return text
+		return ""
 	}
-	if r.Plan.Colour.Conversion == "none" {
-		text = "100\u00a0%; its colours are " + cmp.Or(r.Plan.Colour.Output, "not named")
-	}
+	text := "100\u00a0%"
 	if p := r.Plan.Paper; p != nil && p.Layout.Mode != "" {
 		text = "mode " + p.Layout.Mode + ", " + text
 	}
-	return text
+	name := cmp.Or(r.Plan.Colour.Output, "a profile without a name")
+	if r.Plan.Colour.Conversion == order.ToStock {
+		return text + ", no colour change: the file has the colours of " + name
+	}
+	return text + ", colours converted from " + name + " to the paper\u2019s profile"
 }
 
 // fill adds what the rows of a load come to, and its cutting plan.
@@ -106,9 +114,25 @@ func (l *load) fill(paper *packing.Paper) {
 			}
 		}
 	}
-	slices.SortStableFunc(l.Rows, func(a, b toPrint) int { return cmp.Compare(a.No, b.No) })
+	slices.SortStableFunc(l.Rows, func(a, b toPrint) int { return slices.CompareFunc(a.places, b.places, inPlanOrder) })
+	for i := range l.Rows {
+		l.Rows[i].Pieces = numbersOf(l.Rows[i].places)
+	}
+	l.agree()
 	if sum.Prints > 0 {
 		l.Takes = typeset(sum.String())
+	}
+}
+
+// agree has the load say what the driver is to be told, where that is one thing for all.
+func (l *load) agree() {
+	first := l.Rows[0].Driver
+	if slices.ContainsFunc(l.Rows, func(x toPrint) bool { return x.Driver != first }) {
+		return
+	}
+	l.Driver = first
+	for i := range l.Rows {
+		l.Rows[i].Driver = ""
 	}
 }
 
@@ -119,8 +143,8 @@ func (l *load) cut(p packing.Packing) {
 		for k, piece := range run.Pieces {
 			d.Pieces = append(d.Pieces, pieceLine(k+1, piece))
 			for j := range l.Rows {
-				if row := &l.Rows[j]; row.Folder+"/"+row.File == piece.ID && row.No == 0 {
-					row.No = 1000*i + k + 1
+				if row := &l.Rows[j]; row.Folder+"/"+row.File == piece.ID {
+					row.places = append(row.places, place{i + 1, k + 1})
 				}
 			}
 		}
@@ -151,15 +175,27 @@ func runTitle(n int, r roll.Run, p roll.Plan) string {
 	return upperFirst(typeset(fmt.Sprintf("%s; %.0f %% of the paper goes unused", text, 100*p.WasteShare)))
 }
 
-// Print is a row's number on the cutting plan, "" for none.
-func (p toPrint) Place() string {
-	if p.No == 0 {
+func inPlanOrder(a, b place) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.piece, b.piece)) }
+
+// numbersOf names the pieces of a print on the cutting plan: "pieces 1 and 2, and 3 of run 2".
+func numbersOf(places []place) string {
+	var runs []string
+	for i := 0; i < len(places); {
+		run := places[i].run
+		var pieces []string
+		for ; i < len(places) && places[i].run == run; i++ {
+			pieces = append(pieces, fmt.Sprint(places[i].piece))
+		}
+		text := listed(pieces)
+		if run > 1 {
+			text += fmt.Sprintf(" of run %d", run)
+		}
+		runs = append(runs, text)
+	}
+	if runs == nil {
 		return ""
 	}
-	if run := (p.No - 1) / 1000; run > 0 {
-		return fmt.Sprintf("%d in run %d", p.No-1000*run, run+1)
-	}
-	return fmt.Sprint(p.No)
+	return plural.Noun(len(places), "piece ", "pieces ") + strings.Join(runs, ", and ")
 }
 
 // paperFigure is what the night takes of paper in a few words, "" where that is not known.
