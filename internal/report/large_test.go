@@ -86,13 +86,11 @@ func (s *studioDir) photograph(name string, side int) {
 	s.Put(name, b.Bytes())
 }
 
-// BenchmarkTwoHundredPrintsOpen opens the page of a large night from disk in
-// chromium, until its load event and the first frame after it.
-func BenchmarkTwoHundredPrintsOpen(b *testing.B) {
-	s := newStudio(b)
-	file := filepath.Join(s.Root, "outbox/morning/large.html")
-	n := s.large(200)
-	p := n.Records[0].Record.Print
+// photographed is a large night whose pictures have a photograph's detail.
+func (s *studioDir) photographed(n int) *Night {
+	s.Helper()
+	night := s.large(n)
+	p := night.Records[0].Record.Print
 	for _, f := range []string{p.Preview, p.OnPaper, p.GamutMap} {
 		s.photograph("outbox/A2/"+f, 1200)
 	}
@@ -100,6 +98,33 @@ func BenchmarkTwoHundredPrintsOpen(b *testing.B) {
 		s.photograph("outbox/A2/"+c.File, 320)
 		s.photograph("outbox/A2/"+c.Before, 320)
 	}
+	return night
+}
+
+// BenchmarkTwoHundredPrintsAreTold makes the page of a large night whose small pictures are
+// there, as a daemon makes it after every run of work.
+func BenchmarkTwoHundredPrintsAreTold(b *testing.B) {
+	s := newStudio(b)
+	n := s.photographed(200)
+	n.Album = &Album{}
+	make := func() []byte {
+		page, err := n.Page(s.Context(), Making{Root: s.Root})
+		s.Must(err)
+		return page
+	}
+	page := make()
+	for b.Loop() {
+		make()
+	}
+	b.ReportMetric(float64(len(page))/(1<<20), "MiB")
+}
+
+// BenchmarkTwoHundredPrintsOpen opens the page of a large night from disk in
+// chromium, until its load event and the first frame after it.
+func BenchmarkTwoHundredPrintsOpen(b *testing.B) {
+	s := newStudio(b)
+	file := filepath.Join(s.Root, "outbox/morning/large.html")
+	n := s.photographed(200)
 	page, err := n.Page(s.Context(), Making{Root: s.Root})
 	if err != nil {
 		b.Fatal(err)

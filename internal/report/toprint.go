@@ -175,7 +175,9 @@ func runTitle(n int, r roll.Run, p roll.Plan) string {
 	return upperFirst(typeset(fmt.Sprintf("%s; %.0f %% of the paper goes unused", text, 100*p.WasteShare)))
 }
 
-func inPlanOrder(a, b place) int { return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.piece, b.piece)) }
+func inPlanOrder(a, b place) int {
+	return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.piece, b.piece))
+}
 
 // numbersOf names the pieces of a print on the cutting plan: "pieces 1 and 2, and 3 of run 2".
 func numbersOf(places []place) string {
