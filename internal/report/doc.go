@@ -9,15 +9,18 @@
 //	Night -> page (page.go), its cards   -> HTML (page.gohtml, page.css, page.js)
 //	nights -> index (index.go)           -> HTML (index.gohtml)
 //
-// page.go decides what stands where and in which order. An order is a card (card.go) with
-// its facts, and looks at its print that are folded away (views.go, crops.go): the proof
-// on the paper's own white, the map of what the paper misses, cut-outs pixel for pixel,
-// the ladder, how it lies on its paper. The template has the fixed text; a text with a
+// page.go decides what stands where and in which order: the wall, all pictures at one
+// scale (hang.go, and package wall for the scale); what needs somebody, by its cause and
+// with the one thing to do (causes.go, todo.go); what is printed on which paper
+// (toprint.go); then every print. An order is a card (card.go) with its facts, and looks at
+// its print that are folded away (views.go, crops.go): the proof on the paper's own white,
+// the map of what the paper misses, cut-outs pixel for pixel, the sizes it can go to
+// (rule.go), how it lies on its paper. The template has the fixed text; a text with a
 // number or a name in it is a function beside its use, set by text.go.
 //
-// First comes what needs somebody, each with its reason and the one thing to do
-// (todo.go), then what is ready. Of a print for a stock with a profile the thumbnail is a
-// soft proof. Printed, the page is a work sheet: a row a print, with boxes to tick.
+// Of a print for a stock with a profile the thumbnail is a soft proof; what was held is
+// decoded for the page (look.go). Printed, the page is a work sheet: a row a print, with
+// boxes to tick.
 //
 // # One file
 //
