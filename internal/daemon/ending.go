@@ -25,7 +25,7 @@ func (j *job) repeat(before record.Entry) error {
 	j.rec.RepeatOf = before.Path
 	j.rec.Cautions = slices.Clone(before.Record.Cautions)
 	j.rec.Verdict = before.Record.Verdict
-	j.rec.Plan, j.rec.Ladder = before.Record.Plan, before.Record.Ladder
+	j.rec.Plan, j.rec.Ladder = before.Record.Plan.AskedAs(j.decision.Plan), before.Record.Ladder
 	return j.publish()
 }
 

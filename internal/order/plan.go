@@ -55,6 +55,19 @@ func (p *Plan) Copies() int {
 	return max(1, p.Asked.Copies)
 }
 
+// AskedAs returns the plan of a print that another order asks for again: the print as it
+// was decided, with what the other plan asks and what its copies take.
+func (p *Plan) AskedAs(again *Plan) *Plan {
+	asked := *p
+	asked.Asked = again.Asked
+	if p.Paper != nil && again.Paper != nil {
+		paper := *p.Paper
+		paper.Estimate, paper.Rates = again.Paper.Estimate, again.Paper.Rates
+		asked.Paper = &paper
+	}
+	return &asked
+}
+
 // PlanSize is the size asked for, in the picture's orientation.
 type PlanSize struct {
 	Name     string  `json:"name"`
