@@ -65,6 +65,7 @@ type status struct {
 	Daemons []daemonStatus `json:"daemons"` // the running daemon, if there is one
 	InHand  []orderStatus  `json:"in_hand"`
 	Ready   *readyStatus   `json:"ready,omitempty"` // of the latest night with prints
+	ToPrint []paperStatus  `json:"to_print"`        // made, in the outbox, and not printed yet; oldest first
 	Waiting []fileStatus   `json:"waiting"`         // oldest first
 	Held    []heldStatus   `json:"held"`            // latest first
 	Left    []fileStatus   `json:"left_alone"`
@@ -95,6 +96,14 @@ type toDoStatus struct {
 	Text   string `json:"text"`
 	Do     string `json:"do"`
 	grade  caution.Grade
+}
+
+// paperStatus is a print that waits to be put on paper.
+type paperStatus struct {
+	Folder string    `json:"folder"`
+	File   string    `json:"file"`
+	Copies int       `json:"copies"`
+	Since  time.Time `json:"since"` // when it was made, or asked for again
 }
 
 type orderStatus struct {
@@ -135,7 +144,7 @@ func (h heldStatus) Why() string { return remedy.Join(h.Reason, h.Remedy) }
 
 // readStatus reads a studio and changes nothing.
 func readStatus(s *studio.Studio, now time.Time) (*status, error) {
-	st := &status{Schema: statusSchema, At: now.Truncate(time.Second), Daemons: []daemonStatus{}, InHand: []orderStatus{},
+	st := &status{Schema: statusSchema, At: now.Truncate(time.Second), Daemons: []daemonStatus{}, InHand: []orderStatus{}, ToPrint: []paperStatus{},
 		Waiting: []fileStatus{}, Held: []heldStatus{}, Left: []fileStatus{}}
 	stays, err := st.work(s)
 	if err != nil {
@@ -148,7 +157,22 @@ func readStatus(s *studio.Studio, now time.Time) (*status, error) {
 	if err := st.made(s, cfg, now); err != nil {
 		return nil, err
 	}
+	if err := st.toPrint(s); err != nil {
+		return nil, err
+	}
 	return st, st.heldOnes(s)
+}
+
+// toPrint reads which prints wait in the outbox to be put on paper.
+func (st *status) toPrint(s *studio.Studio) error {
+	entries, err := record.Reader{Root: s.Root()}.Made(context.Background())
+	for _, e := range entries {
+		r := e.Record
+		if r.OnPaper() == record.ToPrint && s.Holds(e.Beside(r.Print.File), r.Print.Bytes) {
+			st.ToPrint = append(st.ToPrint, paperStatus{r.Order.Folder, r.Print.File, r.Plan.Copies(), r.Times.Finished})
+		}
+	}
+	return err
 }
 
 // made reads what is ready of the latest night.

@@ -36,7 +36,7 @@ func (st *status) tell(out io.Writer) {
 	}
 	heading(out, "In hand", len(st.InHand))
 	for _, o := range st.InHand {
-		plaintext.Fprintf(out, "  %s\n", about(o.Folder, o.Name, fmt.Sprintf("%s%s, for %s%s", o.Stage, printed(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))))
+		plaintext.Fprintf(out, "  %s\n", about(o.Folder, o.Name, fmt.Sprintf("%s%s, for %s%s", o.Stage, shareMade(o.Share), st.At.Sub(o.Since).Round(time.Second), after("; ", o.Text))))
 	}
 	heading(out, "Waiting", len(st.Waiting))
 	waiting := perFolder(st.Waiting)
@@ -56,11 +56,24 @@ func (st *status) tell(out io.Writer) {
 			plaintext.Fprintf(out, "  %s\n", about(x.Folder, x.Name, x.Text+". "+x.Do))
 		}
 	}
+	st.tellToPrint(out)
 	heading(out, "Held", len(st.Held))
 	for _, h := range st.Held {
 		plaintext.Fprintf(out, "  %s\n", about(h.Folder, h.Name, h.Why()))
 	}
 	st.tellLeft(out, "Left alone", false)
+}
+
+// tellToPrint prints what waits to be put on paper, a folder in a line.
+func (st *status) tellToPrint(out io.Writer) {
+	heading(out, "To print", len(st.ToPrint))
+	by := map[string][]paperStatus{}
+	for _, p := range st.ToPrint {
+		by[p.Folder] = append(by[p.Folder], p)
+	}
+	for _, folder := range slices.Sorted(maps.Keys(by)) {
+		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(by[folder]), by[folder][0].File)
+	}
 }
 
 // tellLeft prints what was left alone: the pictures that are not made, which are counted
@@ -113,8 +126,8 @@ func perFolder(files []fileStatus) map[string][]fileStatus {
 	return by
 }
 
-// printed says how much of a print is made, once it has begun.
-func printed(share float64) string {
+// shareMade says how much of a print is made, once it has begun.
+func shareMade(share float64) string {
 	if share == 0 {
 		return ""
 	}

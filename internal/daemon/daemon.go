@@ -112,6 +112,7 @@ type run struct {
 	shortages  shortages
 	unfinished unfinished
 	rechecks   *rechecks
+	moved      moved
 
 	album      report.Album // of the pages of this run
 	pages      pages

@@ -23,6 +23,7 @@ func (j *job) repeat(before record.Entry) error {
 	j.rec.Print = &p
 	j.rec.Status = before.Record.Status
 	j.rec.RepeatOf = before.Path
+	j.rec.Reprint = before.Record.OnPaper() != record.ToPrint
 	j.rec.Cautions = slices.Clone(before.Record.Cautions)
 	j.rec.Verdict = before.Record.Verdict
 	j.rec.Plan, j.rec.Ladder = before.Record.Plan.AskedAs(j.decision.Plan), before.Record.Ladder

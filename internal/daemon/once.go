@@ -40,6 +40,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 		return nil, fmt.Errorf("looking into the drop folders: %w", err)
 	}
 	r.noteLeft(odd, r.night.leave)
+	r.seeMoved(ctx)
 	var all errgroup.Group
 	all.SetLimit(inHand)
 	left := newLeftToMake(r, waiting)
@@ -52,6 +53,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	_ = all.Wait() // attempts note their own faults
 	r.unfinished.retry()
 	r.noteChanged(r.rechecks.read(ctx, r.rechecks.atEnd()))
+	r.seeMoved(ctx)
 	earlier := r.newBackfill()
 	night := r.night.soFar()
 	var page string

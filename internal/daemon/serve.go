@@ -77,6 +77,9 @@ type loop struct {
 
 	rechecking bool // originals
 	changed    chan []record.Fault
+
+	looked  time.Time     // at printed/
+	looking chan struct{} // closed when that is over; nil before the first
 }
 
 func newLoop(r *run) *loop {
@@ -125,6 +128,7 @@ func (l *loop) serve(ctx context.Context) {
 		case <-tick.C:
 			l.tick(ctx)
 			l.recheck(ctx)
+			l.lookAtMoved(ctx)
 		}
 	}
 }
@@ -257,6 +261,18 @@ func (l *loop) backfillOnce(ctx context.Context) {
 	}()
 }
 
+// moveLook is how often printed/ is looked at.
+const moveLook = 5 * time.Second
+
+// lookAtMoved has printed/ looked at beside the loop.
+func (l *loop) lookAtMoved(ctx context.Context) {
+	if now := time.Now(); now.Sub(l.looked) >= moveLook && (l.looking == nil || closed(l.looking)) {
+		over := make(chan struct{})
+		l.looked, l.looking = now, over
+		go func() { defer close(over); l.seeMoved(ctx) }()
+	}
+}
+
 // countLeft counts what was left alone, but for litter.
 func (l *loop) countLeft() (n int) {
 	for _, x := range l.watcher.LeftAlone() {
@@ -281,8 +297,10 @@ func (l *loop) stop() {
 			l.written(<-l.wrote)
 		}
 	}
-	if l.backfilling != nil {
-		<-l.backfilling
+	for _, beside := range []chan struct{}{l.backfilling, l.looking} {
+		if beside != nil {
+			<-beside
+		}
 	}
 }
 

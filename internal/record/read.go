@@ -58,6 +58,11 @@ func (r Reader) Read(ctx context.Context, since time.Time) ([]Entry, error) {
 	return r.since(ctx, since, Decode, outboxDir, heldDir)
 }
 
+// Made is the records of all that was made, or found made before, without plans.
+func (r Reader) Made(ctx context.Context) ([]Entry, error) {
+	return r.since(ctx, time.Time{}, DecodeBrief, outboxDir)
+}
+
 // Held is the records of all that was not made, without plans.
 func (r Reader) Held(ctx context.Context) ([]Entry, error) {
 	return r.since(ctx, time.Time{}, DecodeBrief, heldDir)
@@ -76,15 +81,15 @@ func (r Reader) History(ctx context.Context, picture string) ([]Entry, error) {
 	}
 	wanted := map[string]bool{}
 	for _, e := range entries {
-		if called(&e.Record, picture) || begins(e.Record.Source.SHA256, picture) {
+		if e.Record.IsCalled(picture) || begins(e.Record.Source.SHA256, picture) {
 			wanted[e.Picture()] = true
 		}
 	}
 	return slices.DeleteFunc(entries, func(e Entry) bool { return !wanted[e.Picture()] }), nil
 }
 
-// called tells whether a person may mean a record's picture by this name.
-func called(r *Record, name string) bool {
+// IsCalled tells whether a person may mean a record's picture or print by this name.
+func (r *Record) IsCalled(name string) bool {
 	s := r.Source
 	return name == s.Name || name == plaintext.Line(s.Name) || name == path.Base(s.Original) || r.Print != nil && name == r.Print.File
 }

@@ -12,6 +12,9 @@
 //   - [Calendar] says which night a time belongs to, and [Reader.Each] and
 //     [Reader.Latest] sort a studio's records by [Night] (nights.go).
 //   - [Reader.History] is what became of one picture.
+//
+// One thing is added to a record later: what a person says of the print on paper, as a
+// [Mark] (printed.go).
 package record
 
 import (
@@ -58,6 +61,7 @@ type Record struct {
 	Source   Source          `json:"source"`
 	Print    *Print          `json:"print,omitempty"`     // nil when held
 	RepeatOf string          `json:"repeat_of,omitempty"` // the record of the same order, already made: print is that one
+	Reprint  bool            `json:"reprint,omitempty"`   // a repeat of what was on paper already: it is asked for again
 	Plan     *order.Plan     `json:"plan,omitempty"`      // nil when the file could not be read
 	Gamut    *colour.Gamut   `json:"gamut,omitempty"`     // set when the stock has a profile
 	Ladder   *ladder.Ladder  `json:"ladder,omitempty"`    // the picture over many sizes, this order's rung marked; nil where it was not measured
@@ -66,6 +70,7 @@ type Record struct {
 	Remedy   string          `json:"remedy,omitempty"` // and what to do; "" in records from before it was kept apart, whose reason says it
 	Code     string          `json:"reason_code,omitempty"`
 	Times    Times           `json:"times"`
+	Marks    []Mark          `json:"printed,omitempty"` // what people said of it on paper, in the order they did
 }
 
 // Order is what was asked.

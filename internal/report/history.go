@@ -35,7 +35,7 @@ func pastPictures(nights []record.Night) []pastPicture {
 			}
 			all[i].Name = e.Record.Source.Name
 			all[i].Orders = append(all[i].Orders, pastOrder{
-				Folder: e.Record.Order.Folder, Text: states[keysOf(&e.Record).Status],
+				Folder: e.Record.Order.Folder, Text: pastState(&e.Record),
 				Date: shortDate(n.Date), Links: cardLinks(e),
 			})
 		}
@@ -44,6 +44,15 @@ func pastPictures(nights []record.Night) []pastPicture {
 		return cmp.Or(strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)), strings.Compare(a.Name, b.Name))
 	})
 	return all
+}
+
+// pastState is a state for people, with how far it has come on paper.
+func pastState(r *record.Record) string {
+	state := states[keysOf(r).Status]
+	if on := r.OnPaper(); on == record.Printed || on == record.Reprinted {
+		state += ", " + on.Words()
+	}
+	return state
 }
 
 // shortDate is a night's date without its weekday.

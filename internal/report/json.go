@@ -52,6 +52,9 @@ type orderJSON struct {
 	Largest  *largestJSON    `json:"largest,omitempty"`
 	Finished time.Time       `json:"finished"`
 	Links    links           `json:"links"`
+
+	OnPaper record.OnPaper `json:"on_paper,omitempty"` // as the report is written
+	Printed time.Time      `json:"printed,omitzero"`
 }
 
 type sourceJSON struct {
@@ -152,6 +155,7 @@ func orderOf(e record.Entry) orderJSON {
 		Cautions: append([]photo.Caution{}, r.Cautions...),
 		Reason:   r.Reason, Remedy: r.Remedy, Code: r.Code,
 		Finished: r.Times.Finished, Links: linksOf(e),
+		OnPaper: r.OnPaper(), Printed: r.PrintedAt(),
 	}
 	_, todo := advice(&r)
 	o.ToDo = spaced(todo)

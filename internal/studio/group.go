@@ -40,7 +40,7 @@ func OpenToGroup(dir string, gid int) (inherits bool, err error) {
 	}
 	defer s.Close()
 	inherits = true
-	for _, top := range []string{".", outboxDir, heldDir, originalsDir, stateDir} {
+	for _, top := range []string{".", outboxDir, heldDir, originalsDir, printedDir, stateDir} {
 		if err := s.openDirsToGroup(top, gid, &inherits); err != nil {
 			return false, err
 		}
@@ -177,8 +177,8 @@ func (s *Studio) GroupFaults() (faults []error, err error) {
 	if err != nil || !ofGroup(home) {
 		return nil, err
 	}
-	dirs := []string{".", dropDir, outboxDir, heldDir, originalsDir, stateDir, claimsDir, tempDir, interruptedDir}
-	for _, top := range []string{dropDir, outboxDir, heldDir, originalsDir} {
+	dirs := []string{".", dropDir, outboxDir, heldDir, originalsDir, printedDir, stateDir, claimsDir, tempDir, interruptedDir}
+	for _, top := range []string{dropDir, outboxDir, heldDir, originalsDir, printedDir} {
 		names, err := s.tree.list(top)
 		if err != nil {
 			return nil, err

@@ -23,6 +23,7 @@ const (
 	outboxDir    = "outbox"
 	heldDir      = "held"
 	originalsDir = "originals"
+	printedDir   = "printed"
 	stateDir     = ".sizewright"
 	morningName  = printsize.Reports
 	morningDir   = outboxDir + "/" + morningName
@@ -31,12 +32,13 @@ const (
 	lockName     = stateDir + "/lock"
 	statusName   = stateDir + "/status.json"
 	formatName   = stateDir + "/format"
+	turnName     = stateDir + "/turn" // held by who writes a record again
 
 	interruptedDir = stateDir + "/interrupted"
 )
 
 // ownDirs is every directory a studio has, parents first.
-var ownDirs = []string{dropDir, outboxDir, morningDir, heldDir, originalsDir, stateDir, claimsDir, tempDir, interruptedDir}
+var ownDirs = []string{dropDir, outboxDir, morningDir, heldDir, originalsDir, printedDir, stateDir, claimsDir, tempDir, interruptedDir}
 
 // Studio is one opened studio. Its methods may be called from any goroutine.
 // It holds the root directory open, so a studio moved while in use is still

@@ -43,7 +43,7 @@ func (s *Studio) RemoveFile(rel string) error {
 func checkGenerated(rel string) error {
 	under := func(dir string) bool { return strings.HasPrefix(rel, dir+"/") }
 	ours := under(morningDir) || under(stateDir)
-	for _, own := range []string{claimsDir, tempDir, interruptedDir, lockName, statusName, formatName} {
+	for _, own := range []string{claimsDir, tempDir, interruptedDir, lockName, statusName, formatName, turnName} {
 		ours = ours && rel != own && !under(own)
 	}
 	if !ours || rel != path.Clean(rel) || !filepath.IsLocal(rel) {

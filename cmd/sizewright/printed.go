@@ -1,0 +1,140 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"sizewright/internal/plaintext"
+	"sizewright/internal/printed"
+	"sizewright/internal/record"
+	"sizewright/internal/studio"
+)
+
+func printedCommand() *cobra.Command {
+	var dir string
+	var p printedOrders
+	c := &cobra.Command{
+		Use:   "printed NAME...|--all",
+		Short: "Note that prints were put on paper",
+		Long: "Note that prints were put on paper. NAME is the name of a picture or of its print, with its folder where\n" +
+			"several have it: A2/marsh.tif. The note is kept in the print record, and status, report and history tell\n" +
+			"it. Moving the TIFF from outbox/ to printed/ notes it too.\n\n" +
+			"With --spoiled, note that what came out is not to be used: the print waits to be printed again.",
+		Example: "  sizewright printed marsh.tif --studio ~/studio\n  sizewright printed --all --studio ~/studio",
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(c *cobra.Command, names []string) error {
+			if (len(names) == 0) != p.all {
+				return usageError{errors.New("give the names of prints, or --all")}
+			}
+			if p.all && p.spoiled {
+				return usageError{errors.New("--spoiled is for prints that are named, not for --all")}
+			}
+			heedGroup(dir)
+			s, err := studio.Open(dir)
+			if err != nil {
+				return err
+			}
+			defer s.Close()
+			return p.note(c, s, names)
+		},
+	}
+	studioFlag(c, &dir, ".", "the studio's `directory`")
+	c.Flags().BoolVar(&p.all, "all", false, "all prints that wait to be printed")
+	c.Flags().BoolVar(&p.spoiled, "spoiled", false, "what came out is spoiled, and is to be printed again")
+	c.Flags().BoolVar(&p.again, "again", false, "also prints that were printed before: they were printed once more")
+	return c
+}
+
+// printedOrders says which orders are noted, and how.
+type printedOrders struct {
+	all, spoiled, again bool
+}
+
+// note marks the orders of all names, or none of them where one name cannot be told.
+func (p *printedOrders) note(c *cobra.Command, s *studio.Studio, names []string) error {
+	made, err := record.Reader{Root: s.Root()}.Made(c.Context())
+	if err != nil {
+		return err
+	}
+	var chosen []record.Entry
+	if p.all {
+		chosen = made
+	}
+	for _, name := range names {
+		found, err := printed.Named(made, inOutbox(s, name))
+		if err != nil {
+			return argumentError{err}
+		}
+		chosen = append(chosen, found...)
+	}
+	noted := 0
+	for _, e := range chosen {
+		said, err := p.mark(s, e)
+		if err != nil {
+			return err
+		}
+		if said != "" {
+			noted++
+			plaintext.Fprintf(c.OutOrStdout(), "%s: %s\n", printName(e), said)
+		}
+	}
+	if noted == 0 {
+		sayNothingNoted(c, chosen)
+	}
+	return nil
+}
+
+// sayNothingNoted says of each print when it was printed.
+func sayNothingNoted(c *cobra.Command, chosen []record.Entry) {
+	for _, e := range chosen {
+		if at := e.Record.PrintedAt(); !at.IsZero() {
+			plaintext.Fprintf(c.OutOrStdout(), "%s: was printed on %s already; if it was printed once more, add --again\n", printName(e), at.Format("2006-01-02 15:04"))
+			return
+		}
+	}
+	fmt.Fprintln(c.OutOrStdout(), "Nothing waits to be printed.")
+}
+
+// mark notes one order, and returns what was noted, "" for nothing.
+func (p *printedOrders) mark(s *studio.Studio, e record.Entry) (said string, err error) {
+	err = printed.Mark(s, e, func(r *record.Record) []record.Mark {
+		state := r.OnPaper()
+		switch {
+		case state == record.NotAsked:
+			return nil
+		case p.spoiled:
+			said = "spoiled; it waits to be printed again"
+		case state == record.ToPrint:
+			said = "printed"
+		case p.again && !p.all:
+			said = "printed again"
+		default:
+			return nil
+		}
+		return []record.Mark{{At: time.Now().Truncate(time.Second), Spoiled: p.spoiled}}
+	})
+	return said, err
+}
+
+// printName is a print's folder and file.
+func printName(e record.Entry) string {
+	return strings.TrimPrefix(e.Beside(e.Record.Print.File), "outbox/")
+}
+
+// inOutbox makes a path to a file in the studio's outbox a name in it. Any other name stays
+// as it is.
+func inOutbox(s *studio.Studio, name string) string {
+	abs, err := filepath.Abs(name)
+	if err != nil {
+		return name
+	}
+	if rel, err := filepath.Rel(s.Outbox(), abs); err == nil && filepath.IsLocal(rel) {
+		return filepath.ToSlash(rel)
+	}
+	return name
+}
