@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -63,7 +65,7 @@ func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*ord
 func decideAt(ctx context.Context, desk *order.Desk, file, folder string) (*order.Decision, error) {
 	o, err := order.NewOrder(folder, desk.Config)
 	if err != nil {
-		return nil, argumentError{err}
+		return nil, noSize(err)
 	}
 	d, err := desk.Foresee(order.Request{Path: file, Name: filepath.Base(file), Order: o})
 	if err != nil {
@@ -74,6 +76,11 @@ func decideAt(ctx context.Context, desk *order.Desk, file, folder string) (*orde
 		src.Close()
 	}
 	return d, err
+}
+
+// noSize is an order's error where the command line gives the size, and no folder.
+func noSize(err error) error {
+	return argumentError{errors.New("size " + strings.TrimPrefix(err.Error(), "drop folder "))}
 }
 
 // deskOf returns a desk with the settings of a studio, or with the defaults, and with the

@@ -43,7 +43,7 @@ func planLines(file string, p *order.Plan) [][2]string {
 		{"size", f("%s, %s, %s", p.Size.Name, sidesWords(p.Size), fitWords(p))},
 		{"print", f("%d x %d px at %v ppi, %.1f x %.1f mm%s", p.Print.Width, p.Print.Height, p.Print.PPI, p.Print.WidthMM, p.Print.HeightMM, smallerWords(p))},
 		{"verdict", p.Resolution.Verdict.Words()},
-		{"resolution", f("the file's ppi at this size is %.1f%s; too small below %.1f, look closer below %.1f (%s, judged from %.0f mm)", p.Resolution.NativePPI, detailWords(p.Resolution), p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.JudgedFromMM)},
+		{"resolution", f("the file's ppi at this size is %.1f%s; too small below %.1f, may look soft up close below %.1f (%s, judged from %.0f mm)", p.Resolution.NativePPI, detailWords(p.Resolution), p.Resolution.MinimumPPI, p.Resolution.CautionPPI, p.Resolution.Basis, p.Resolution.JudgedFromMM)},
 		{"scale", scaleWords(p.Scale)},
 		{"measured", measuredWords(p.Measured)},
 		{"pre-sharpening", sharpeningWords(p.PreSharpening)},

@@ -222,16 +222,17 @@ func fileAt(folder, name string) file { return file{inJSON(folder), inJSON(name)
 func inJSON(name string) string { return string([]rune(name)) }
 
 // dropped reads the drop folders: what waits, and what is left alone. stays is what the
-// daemon says about files that look like any other. Where none runs, they are looked at here.
+// daemon says about files that look like any other. What is not whole is looked at here, as
+// a daemon gives a copy time before it speaks of it.
 func (st *status) dropped(s *studio.Studio, stays map[file]daemon.Stay, cfg *config.Config) error {
 	files, odd, err := intake.Scan(s.Drop())
 	if err != nil {
 		return err
 	}
-	if len(st.Daemons) == 0 {
-		look := intake.Options{Settle: cfg.Settle, StalledAfter: cfg.Stalled, Limits: cfg.Limits}
-		for _, x := range intake.BrokenOff(s.Drop(), files, look) {
-			stays[fileAt(x.Folder, x.Name)] = daemon.Stay{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy}
+	look := intake.Options{Settle: cfg.Settle, StalledAfter: cfg.Stalled, Limits: cfg.Limits}
+	for _, x := range intake.BrokenOff(s.Drop(), files, look) {
+		if at := fileAt(x.Folder, x.Name); stays[at].Text == "" {
+			stays[at] = daemon.Stay{Folder: x.Folder, Name: x.Name, Text: x.Text, Remedy: x.Remedy}
 		}
 	}
 	sizeless, err := st.sizeless(s)

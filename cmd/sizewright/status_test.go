@@ -77,8 +77,8 @@ func TestWhatWasLeftBehindSaysWhatBecomesOfIt(t *testing.T) {
 	}
 }
 
-// Where no daemon runs, the files are looked at: a copy that broke off does not wait for
-// anything, and one under way does.
+// The files are looked at, whether or not a daemon runs, which itself speaks of a copy only
+// after half an hour: one that broke off does not wait for anything, and one under way does.
 func TestACopyThatBrokeOffIsNotMade(t *testing.T) {
 	s := studioWith(t, "A6", "A9x")
 	jpg := []byte("\xff\xd8\xff\xe0\x00\x10JFIF\x00 and no end")
@@ -96,16 +96,28 @@ func TestACopyThatBrokeOffIsNotMade(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer coming.Close()
-	st, text := statusOf(t, s)
-	if len(st.Waiting) != 1 || st.Waiting[0].Name != "coming.jpg" || len(st.Left) != 2 {
-		t.Errorf("waiting: %+v; left: %+v", st.Waiting, st.Left)
-	}
-	for _, line := range []string{
-		"Not made: 2\n",
-		"  drop/A6/half.jpg: unfinished, and unchanged since 2026-03-14 22:14: its end is missing: only 22 bytes are there; copy it again, or move it out of the drop folder\n",
-	} {
-		if !strings.Contains(text, line) {
-			t.Errorf("it does not say %q:\n%s", line, text)
+	for _, runs := range []bool{false, true} {
+		if runs {
+			leave, err := s.Lock()
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer leave()
+			if err := s.Tell(daemon.Status{}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		st, text := statusOf(t, s)
+		if len(st.Daemons) > 0 != runs || len(st.Waiting) != 1 || st.Waiting[0].Name != "coming.jpg" || len(st.Left) != 2 {
+			t.Errorf("daemons: %+v; waiting: %+v; left: %+v", st.Daemons, st.Waiting, st.Left)
+		}
+		for _, line := range []string{
+			"Not made: 2\n",
+			"  drop/A6/half.jpg: unfinished, and unchanged since 2026-03-14 22:14: its end is missing: only 22 bytes are there; copy it again, or move it out of the drop folder\n",
+		} {
+			if !strings.Contains(text, line) {
+				t.Errorf("a daemon runs: %v; it does not say %q:\n%s", runs, line, text)
+			}
 		}
 	}
 }

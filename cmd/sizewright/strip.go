@@ -124,7 +124,7 @@ func (f stripFlags) variants(desk *order.Desk, folder string) ([]variant, error)
 		o, err := desk.Asked(folder)
 		var no order.FolderError
 		if errors.As(err, &no) {
-			err = argumentError{err}
+			err = noSize(err)
 		}
 		return o, err
 	}

@@ -51,10 +51,30 @@ func (h Hours) Has(t time.Time) bool {
 
 // Next is when the hours next begin after t, where t is not within them. On a day
 // when clocks are put forward over that time, it is the moment after the gap.
-func (h Hours) Next(t time.Time) time.Time {
-	next := time.Date(t.Year(), t.Month(), t.Day(), 0, h.from, 0, 0, t.Location())
+func (h Hours) Next(t time.Time) time.Time { return nextAt(h.from, t) }
+
+// After is when the hours have gone on for so long since t: work that is not done when
+// they end goes on when they begin again.
+func (h Hours) After(t time.Time, long time.Duration) time.Time {
+	for h.from != h.to {
+		if !h.Has(t) {
+			t = h.Next(t)
+		}
+		end := nextAt(h.to, t)
+		if left := end.Sub(t); long > left {
+			t, long = end, long-left
+			continue
+		}
+		break
+	}
+	return t.Add(long)
+}
+
+// nextAt is when a minute of the day next comes after t.
+func nextAt(minute int, t time.Time) time.Time {
+	next := time.Date(t.Year(), t.Month(), t.Day(), 0, minute, 0, 0, t.Location())
 	if !next.After(t) {
-		next = time.Date(t.Year(), t.Month(), t.Day()+1, 0, h.from, 0, 0, t.Location())
+		next = time.Date(t.Year(), t.Month(), t.Day()+1, 0, minute, 0, 0, t.Location())
 	}
 	return next
 }

@@ -49,6 +49,33 @@ func TestHoursOfWork(t *testing.T) {
 	}
 }
 
+func TestWorkThatTheHoursInterruptGoesOnInTheNext(t *testing.T) {
+	at := func(s string) time.Time {
+		when, err := time.ParseInLocation("2006-01-02 15:04", s, time.UTC)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return when
+	}
+	for _, c := range []struct {
+		hours, now string
+		long       time.Duration
+		want       string
+	}{
+		{"", "2026-03-14 12:00", 30 * time.Hour, "2026-03-15 18:00"},
+		{"22:00-07:00", "2026-03-14 23:00", 2 * time.Hour, "2026-03-15 01:00"},
+		{"22:00-07:00", "2026-03-14 23:00", 8 * time.Hour, "2026-03-15 07:00"},
+		{"22:00-07:00", "2026-03-15 06:00", 2 * time.Hour, "2026-03-15 23:00"},
+		{"22:00-07:00", "2026-03-15 06:00", 12 * time.Hour, "2026-03-17 00:00"},
+		{"22:00-07:00", "2026-03-15 12:00", time.Hour, "2026-03-15 23:00"},
+	} {
+		h, _ := ParseHours(c.hours)
+		if got := h.After(at(c.now), c.long); !got.Equal(at(c.want)) {
+			t.Errorf("%q, %v from %s: %v, want %s", c.hours, c.long, c.now, got, c.want)
+		}
+	}
+}
+
 func TestWhatAreNoHours(t *testing.T) {
 	for _, text := range []string{"22:00", "22-07", "22:00-22:00", "24:00-07:00", "22:00-07:60", "ten to six", "22:00-07:00-09:00", "-"} {
 		if h, ok := ParseHours(text); ok {

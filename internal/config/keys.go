@@ -63,7 +63,7 @@ var pixelKeys = []key[Settings]{
 		"How sharp the viewer's eye is: 1 resolves one minute of arc, 2 half a minute."),
 	newKey("caution_ppi", func(s *Settings) *float64 { return &s.CautionPPI },
 		zeroOr(number(10, 2880, "pixels per inch")),
-		"A picture with fewer is made with a caution to look closer; 0 takes the number from the print's size, from 194 in the hand to 134 on the wall."),
+		"A picture with fewer is made with a caution that it may look soft up close; 0 takes the number from the print's size, from 194 in the hand to 134 on the wall."),
 
 	newKey("kernel", func(s *Settings) *string { return &s.Kernel }, oneOf(Kernels...),
 		"The resampling kernel, from sharp to soft: "+quoted(Kernels)+"."),

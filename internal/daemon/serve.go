@@ -193,7 +193,7 @@ func (l *loop) begin(ctx context.Context) {
 	l.noteStatus(func(s *Status) {
 		s.Queued, s.Resting, s.Ends = len(l.queue.waiting), resting, time.Time{}
 		if left := l.pace.Left(now); left > 0 {
-			s.Ends = now.Add(left)
+			s.Ends = cfg.Between.After(now, left)
 		}
 	})
 }

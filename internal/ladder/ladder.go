@@ -153,7 +153,7 @@ type Rung struct {
 	CountedLeastPPI float64        `json:"counted_least_ppi,omitempty"` // of NativePPI, what the verdict counts at least
 	CountedMostPPI  float64        `json:"counted_most_ppi,omitempty"`  // and at most
 	LeastPPI        float64        `json:"minimum_ppi,omitempty"`       // below it: too small
-	SharpPPI        float64        `json:"caution_ppi,omitempty"`       // below it: look closer
+	SharpPPI        float64        `json:"caution_ppi,omitempty"`       // below it: may look soft up close
 
 	// SameViewMM is the distance at which this print shows the same perspective as the
 	// reference rung does from its usual distance.

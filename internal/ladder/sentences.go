@@ -122,15 +122,15 @@ func carriesSentence(l *Ladder) string {
 	return "It carries up to " + l.Carries.Rung + closer(l) + "; larger, the file is too small."
 }
 
-// closer says from which rung on a person is to look closer.
+// closer says from which rung on a print may look soft up close.
 func closer(l *Ladder) string {
 	for _, r := range l.Rungs {
 		switch {
 		case r.Verdict != vision.LookCloser:
 		case r.Name == l.Carries.Rung:
-			return " (look closer)"
+			return " (may look soft up close)"
 		default:
-			return " (look closer from " + r.Name + " on)"
+			return " (may look soft up close from " + r.Name + " on)"
 		}
 	}
 	return ""
@@ -140,7 +140,7 @@ func closer(l *Ladder) string {
 func carrying(r Rung) string {
 	switch r.Verdict {
 	case vision.LookCloser:
-		return fmt.Sprintf("the file carries it, look closer: %.0f ppi, where %.0f look sharp", r.CountedLeastPPI, r.SharpPPI)
+		return fmt.Sprintf("the file carries it, but it may look soft up close: %.0f ppi, where %.0f look sharp", r.CountedLeastPPI, r.SharpPPI)
 	case vision.TooSmall:
 		return fmt.Sprintf("the file is too small for it: %.0f ppi, where %.0f is the least", r.CountedMostPPI, r.LeastPPI)
 	}

@@ -18,14 +18,14 @@ func TestTheVerdictIsWhatAPrintmakerWouldSay(t *testing.T) {
 		want  string
 	}{
 		{"sharp", natural(1), nil,
-			"Shows 17 % of its fine detail at A6, 75 % at A2: print this one large. It carries 40x60in, the largest of these (look closer)."},
+			"Shows 17 % of its fine detail at A6, 75 % at A2: print this one large. It carries 40x60in, the largest of these (may look soft up close)."},
 		{"fine", fineGrass, []string{"A4", "A2"},
 			"Shows only 27 % of its fine detail at A4, and 58 % at A2: print this one larger than any of these. It carries A2, the largest of these."},
 		{"half soft", natural(0.6), nil,
-			"Shows 46 % of its fine detail at A6, 81 % at A4: print it at A4 or larger. It carries 40x60in, the largest of these (look closer)."},
+			"Shows 46 % of its fine detail at A6, 81 % at A4: print it at A4 or larger. It carries 40x60in, the largest of these (may look soft up close)."},
 		{"one rung", fineGrass, []string{"A4"}, "Shows 27 % of its fine detail at A4, and the file carries it."},
-		{"large forms", natural(0.15), nil, "Small is enough: 98 % of its fine detail is seen at A6. It carries up to A5 (look closer from A6 on); larger, the file is too small."},
-		{"mist", spectrum(1, func(float64) float64 { return 0.001 }), nil, "Has hardly any fine detail, so no size is too small to show it. It carries 40x60in, the largest of these (look closer)."},
+		{"large forms", natural(0.15), nil, "Small is enough: 98 % of its fine detail is seen at A6. It carries up to A5 (may look soft up close from A6 on); larger, the file is too small."},
+		{"mist", spectrum(1, func(float64) float64 { return 0.001 }), nil, "Has hardly any fine detail, so no size is too small to show it. It carries 40x60in, the largest of these (may look soft up close)."},
 	}
 	for _, test := range tests {
 		l := New(saltMarsh(test.s), sizes(t, test.sizes...), Options{})
@@ -57,7 +57,7 @@ func TestARungIsToldInOneSentence(t *testing.T) {
 		{Rung{Look: at(517, 0.62), Near: at(250, 0.91), Verdict: vision.Carries}, false,
 			"About 62 % of its fine detail is seen from 52 cm and 91 % from 25 cm; the file carries it."},
 		{Rung{Look: at(829, 0.87), Near: at(250, 0.96), Verdict: vision.LookCloser, CountedLeastPPI: 104, SharpPPI: 134.3}, false,
-			"About 87 % of its fine detail is seen from 83 cm and 96 % from 25 cm; the file carries it, look closer: 104 ppi, where 134 look sharp."},
+			"About 87 % of its fine detail is seen from 83 cm and 96 % from 25 cm; the file carries it, but it may look soft up close: 104 ppi, where 134 look sharp."},
 		{Rung{Look: at(255, 0.15), Near: at(250, 0.15), Verdict: vision.TooSmall, CountedMostPPI: 33.3, LeastPPI: 89.6}, false,
 			"About 15 % of its fine detail is seen from 26 cm; the file is too small for it: 33 ppi, where 90 is the least."},
 		{Rung{Verdict: vision.Carries}, true, "There is hardly any fine detail to see; the file carries it."},

@@ -20,6 +20,10 @@ type Order struct {
 	Media     []sheet.Media      // the print goes on the first that it fits; none for the picture alone
 	ModeTimes map[string]float64 // for each print mode, how many times as long it takes
 	Caption   CaptionWords
+
+	// Elsewhere returns the settings of the same job and stock at another size; nil for the
+	// same as here.
+	Elsewhere func(size string) config.Settings
 }
 
 // CaptionWords are the words of a caption that come from outside the plan.
@@ -39,6 +43,10 @@ func NewOrder(folder string, c *config.Config) (Order, error) {
 	o := Order{
 		Folder: folder, Job: f.Job, Size: f.Size, Stock: f.Stock, Label: c.IsLabel(f.Stock),
 		Settings: s, Tables: c.FolderTables(folder), Media: c.MediaOf(s), ModeTimes: c.ModeTimes(),
+	}
+	o.Elsewhere = func(size string) config.Settings {
+		there := printsize.Path{Folder: printsize.Folder{Size: printsize.Size{Name: size}, Stock: f.Stock}, Job: f.Job}
+		return c.Settings(there.Name(), f.Stock)
 	}
 	if c.DoubtsStock(f.Stock) {
 		o.Unknown = c.StockRemedy(f.Folder)

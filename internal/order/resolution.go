@@ -26,8 +26,8 @@ import (
 // 0.55 it is 0.75 to 0.83 of them, so that no small difference decides. A picture with
 // hardly any detail has none to lack, and all its pixels count. A print needs what an eye of one minute of arc resolves from where people
 // stand, 1.5 diagonals away, but no nearer than 45 cm and no further than 65 cm, since they
-// come as near as that to any print ([vision.NewLevels]). Down to two thirds of it a person
-// is to look closer, since detail of a picture's contrast is hardly seen beyond; below it
+// come as near as that to any print ([vision.NewLevels]). Down to two thirds of it it
+// may look soft up close, and a person is to see, since detail of a picture's contrast is hardly seen beyond; below it
 // is too small.
 //
 // Practice is silent on 6 MP at 24x36in, 83 ppi where 90 is the least. They are too small,
@@ -40,7 +40,7 @@ type Resolution struct {
 	CountedLeastPPI   float64        `json:"counted_least_ppi,omitempty"` // of those, what counts at least, by which it carries the print
 	CountedMostPPI    float64        `json:"counted_most_ppi,omitempty"`  // and at most, by which it is too small
 	MinimumPPI        float64        `json:"minimum_ppi"`                 // below it: too small
-	CautionPPI        float64        `json:"caution_ppi"`                 // below it: look closer
+	CautionPPI        float64        `json:"caution_ppi"`                 // below it: may look soft up close
 	ViewingDistanceMM float64        `json:"viewing_distance_mm"`
 	JudgedFromMM      float64        `json:"judged_from_mm,omitempty"` // how near people come
 	Basis             string         `json:"basis"`                    // "viewing distance" or "set"
@@ -70,7 +70,7 @@ var tooFewPixels = hold.New("too-few-pixels", "find a file with more pixels")
 var tooLittleDetail = hold.New("too-little-detail", "find a sharper file")
 
 var lowResolution = caution.New("low-resolution", caution.WorthALook,
-	"Look closer at the cut-outs, from as near as people will come. If it is too soft, print it smaller.")
+	"Look at the cut-outs from as near as people will come. If it is too soft, print it smaller.")
 
 var madeSmaller = caution.New("made-smaller", caution.WorthALook,
 	"See whether this size will do. If not, find a file with more detail and drop that.")
@@ -85,7 +85,7 @@ func (p *Plan) resolution(o Order) {
 	p.Resolution = p.judged(f)
 	switch r := p.Resolution; r.Verdict {
 	case vision.LookCloser:
-		p.caution(lowResolution, "%s at %s, where %.0f look sharp from %s: it carries it, look closer",
+		p.caution(lowResolution, "%s at %s, where %.0f look sharp from %s: it may look soft up close",
 			p.lacking(f), p.Size.Name, r.CautionPPI, vision.FormatDistance(r.JudgedFromMM))
 	case vision.TooSmall:
 		p.tooSmall(f, o)
@@ -162,7 +162,7 @@ func (p *Plan) refuse(f carrier, o Order, lacks string) {
 		k = tooLittleDetail
 	}
 	w, h := f.largest()
-	name := p.largestNamed(o.Settings)
+	name := p.largestNamed(o)
 	lacks += fmt.Sprintf("; it would carry %.0f x %.0f mm", w, h)
 	if name != "" {
 		lacks += fmt.Sprintf(", so %s at the most", name)
@@ -217,10 +217,14 @@ func (f carrier) largest() (wMM, hMM float64) {
 }
 
 // largestNamed is the largest of the known sizes that the picture carries, each cropped as
-// it would be there, or "".
-func (p *Plan) largestNamed(set config.Settings) (name string) {
+// it would be there and by the settings of that folder, or "".
+func (p *Plan) largestNamed(o Order) (name string) {
 	there := *p
 	for _, s := range printsize.Known() {
+		set := o.Settings
+		if o.Elsewhere != nil {
+			set = o.Elsewhere(s.Name)
+		}
 		there.Size.WidthMM, there.Size.HeightMM = s.Fit(p.Picture.Width > p.Picture.Height)
 		there.place(s, set)
 		if f := there.fileAt(set); f.carries(f.widthMM) {

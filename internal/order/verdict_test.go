@@ -240,6 +240,29 @@ func TestTheSizeNamedIsTheLargestThatIsCarried(t *testing.T) {
 	}
 }
 
+// A folder of another size may ask for more or less, and it is for that folder's order to
+// say whether it is carried.
+func TestTheSizeNamedIsJudgedByItsOwnFolder(t *testing.T) {
+	src := picture(1800, 1200)
+	for table, want := range map[string]string{
+		"": "16x20in",
+		"[folder.\"16x20in\"]\nminimum_ppi = 150\n": "A3+", "[folder.\"A2\"]\nminimum_ppi = 72\n": "A2", "[folder.\"Fair/A2\"]\nminimum_ppi = 72\n": "16x20in",
+	} {
+		c, err := config.Parse("sizewright.toml", []byte(table))
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, err := NewOrder("24x36in", c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		no := NewPlan(src, o).WithMeasurement(sharp, o).Refusal
+		if no == nil || no.Size != want {
+			t.Errorf("%q: held with %+v, want %s", table, no, want)
+		}
+	}
+}
+
 func TestOneMadeSmallerIsCroppedAsAsked(t *testing.T) {
 	o := asked(t, "50x50cm", func(s *config.Settings) { s.TooSmall, s.Fit = config.TooSmallLargest, config.FitFill })
 	p := NewPlan(picture(1800, 1200), o).WithMeasurement(sharp, o)

@@ -193,7 +193,7 @@ func PrintOf(p *order.Plan) *Print {
 //	verdict                          cautions   status
 //	carries                          none, or for the record alone  ready
 //	carries                          others     ready with cautions
-//	look closer                      any, none  ready with cautions
+//	may look soft                    any, none  ready with cautions
 //	too small, as its folder asks    any, none  ready with cautions
 //
 // What is too small in other folders is held, as all that a [hold.Hold] stops.

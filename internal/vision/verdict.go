@@ -8,11 +8,11 @@ type Verdict string
 // The verdicts, from the best.
 const (
 	Carries    Verdict = "carries"     // it looks sharp to those who come near
-	LookCloser Verdict = "look-closer" // it is for a person to look at
+	LookCloser Verdict = "look-closer" // it may look soft up close
 	TooSmall   Verdict = "too-small"   // no print room would make it
 )
 
-var verdictWords = map[Verdict]string{Carries: "carries it", LookCloser: "carries it, look closer", TooSmall: "too small"}
+var verdictWords = map[Verdict]string{Carries: "carries it", LookCloser: "carries it, but may look soft up close", TooSmall: "too small"}
 
 // Words are the verdict as a person reads it, "" for none.
 func (v Verdict) Words() string { return verdictWords[v] }
@@ -47,7 +47,7 @@ const (
 // Sharp is at least Least.
 type Levels struct {
 	Least float64 // below it: too small
-	Sharp float64 // below it: look closer
+	Sharp float64 // below it: may look soft up close
 }
 
 // NewLevels returns the levels of a print of this diagonal. A print looks sharp with what
