@@ -114,8 +114,11 @@ func colourWords(c order.PlanColour) string {
 }
 
 func fitWords(p *order.Plan) string {
-	if p.Fit == string(config.FitFill) {
-		return fmt.Sprintf("filled: cropped to %.0f x %.0f px at its centre", p.Crop.Width, p.Crop.Height)
+	switch {
+	case p.Cropping != nil:
+		return fmt.Sprintf("filled: cropped to %.0f x %.0f px %s", p.Crop.Width, p.Crop.Height, p.Cropping.Why)
+	case p.Fit == string(config.FitFill):
+		return "filled by the whole picture"
 	}
 	if short := max(p.Size.WidthMM-p.Print.WidthMM, p.Size.HeightMM-p.Print.HeightMM); short >= 1 {
 		return fmt.Sprintf("the whole picture within it, so it is printed at %.0f x %.0f mm", p.Print.WidthMM, p.Print.HeightMM)

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"sizewright/internal/photo"
+	"sizewright/internal/printsize"
 	"sizewright/internal/sheet"
 	"sizewright/internal/surface"
 )
@@ -39,6 +40,7 @@ type Config struct {
 type Settings struct {
 	PPI               float64  `json:"ppi"`                 // the printer's input resolution, pixels per inch, 72 to 2880
 	Fit               Fit      `json:"fit"`                 // the picture within the size, or the size filled
+	Crop              string   `json:"crop"`                // where the picture is cropped, one of printsize.Crops
 	Copies            int      `json:"copies"`              // how often the file is to be printed, 1 to 999
 	Bits              int      `json:"bits"`                // per channel, 8 (dithered) or 16
 	Compression       string   `json:"compression"`         // of the TIFF: CompressionDeflate, LZW or None
@@ -100,7 +102,7 @@ type Fit string
 // The ways to fit a picture.
 const (
 	FitWhole Fit = "whole" // the whole picture within the size
-	FitFill  Fit = "fill"  // the size filled, the picture cropped at its centre
+	FitFill  Fit = "fill"  // the size filled, the picture cropped
 )
 
 // The compressions of the TIFF's strips.
@@ -161,6 +163,7 @@ func Default() *Config {
 		Print: Settings{
 			PPI:         360,
 			Fit:         FitWhole,
+			Crop:        printsize.CropCentre,
 			Copies:      1,
 			Bits:        16,
 			Compression: CompressionDeflate,

@@ -27,7 +27,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 // 360 ppi is a wide-format inkjet's input resolution: common practice, no source.
 func TestDefaults(t *testing.T) {
 	c := Default()
-	want := Settings{PPI: 360, Fit: "whole", Copies: 1, Bits: 16, Compression: "deflate", TooSmall: TooSmallHold, Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
+	want := Settings{PPI: 360, Fit: "whole", Crop: "centre", Copies: 1, Bits: 16, Compression: "deflate", TooSmall: TooSmallHold, Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
 		Placement: "sheet", Border: "none", Bleed: "reflect", CaptionMM: 3, GapMM: 5, MayTurn: true,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.03}
 	if c.Print != want {
@@ -48,6 +48,7 @@ rescan = "1h30m"
 [print]
 ppi = 300
 fit = "fill"
+crop = "top left"
 bits = 8
 copies = 3
 compression = "lzw"
@@ -118,7 +119,7 @@ working_space = "romm"
 		t.Errorf("the studio runs with %+v", c)
 	}
 	want := Settings{
-		PPI: 300, Fit: FitFill, Copies: 3, Bits: 8, Compression: CompressionLZW,
+		PPI: 300, Fit: FitFill, Crop: "top left", Copies: 3, Bits: 8, Compression: CompressionLZW,
 		ViewingDistanceMM: 1500.5, MinimumPPI: 90, TooSmall: TooSmallMake, Acuity: 1.2, CautionPPI: 150,
 		Kernel: "mitchell", Surface: "canvas", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
@@ -157,7 +158,7 @@ func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
 
 func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 	other := Settings{
-		PPI: 300, Fit: FitFill, Copies: 3, Bits: 8, Compression: CompressionLZW,
+		PPI: 300, Fit: FitFill, Crop: "top left", Copies: 3, Bits: 8, Compression: CompressionLZW,
 		ViewingDistanceMM: 1000, MinimumPPI: 50, TooSmall: TooSmallMake, Acuity: 1.5, CautionPPI: 60,
 		Kernel: "mitchell", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
@@ -190,6 +191,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"morning", "units", []string{`"both"`, `"mm"`, `"in"`}, []string{`"cm"`, `""`, "1"}},
 		{"print", "ppi", []string{"72", "2880", "359.5"}, []string{"71.9", "2881", "0", "-360", "nan", "inf", `"360"`}},
 		{"print", "fit", []string{`"whole"`, `"fill"`}, []string{`"Whole"`, `""`, "1"}},
+		{"print", "crop", []string{`"centre"`, `"auto"`, `"top"`, `"bottom right"`}, []string{`"center"`, `"right bottom"`, `""`, "1"}},
 		{"print", "copies", []string{"1", "999"}, []string{"0", "1000", "1.5", `"3"`}},
 		{"print", "bits", []string{"8", "16"}, []string{"0", "12", "32", `"16"`}},
 		{"print", "compression", []string{`"deflate"`, `"lzw"`, `"none"`}, []string{`"zip"`, "0"}},

@@ -36,6 +36,7 @@ func findingsIn(s Settings, media []sheet.Media) findings {
 	f.withoutMedia(s, len(media) > 0)
 	f.border(s)
 	f.bleedAndPacking(s, media)
+	f.idle("crop", s.Crop != Default().Print.Crop, s.Fit == FitFill, `with fit = "whole", which crops nothing: give fit = "fill", or take the line out`)
 	f.caption(s)
 	f.prices(s)
 	f.colour(s)

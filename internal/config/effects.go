@@ -180,7 +180,7 @@ func (r *reader) narrow(t *table, m *sheet.Media) {
 
 // StockRemedy is what to do about a drop folder whose stock the file does not speak of.
 func (c *Config) StockRemedy(f printsize.Folder) string {
-	bare := printsize.Folder{Size: f.Size, PPI: f.PPI, Copies: f.Copies}
+	bare := printsize.Folder{Size: f.Size, PPI: f.PPI, Crop: f.Crop, Copies: f.Copies}
 	if slices.Contains(orientations, f.Stock) {
 		return fmt.Sprintf("the picture decides which way round the print is, so name the folder %q", bare.Name())
 	}

@@ -59,6 +59,9 @@ func TestSettingsThatDoNothingAreMistakes(t *testing.T) {
 		{"[folder.'A4@300']\nppi = 360", []string{"2:folder.\"A4@300\".ppi: it has no effect, since the folder's own name says 300"}},
 		{"[folder.70cm]\nfit = 'fill'", []string{"2:folder.70cm.fit: it has no effect, since 70cm is the long side alone"}},
 		{"[stock.'rag x3']", []string{`1:stock."rag x3": stock "rag x3" reads as something else after a size: use other words`}},
+		{"[stock.'table top']", []string{`1:stock."table top": stock "table top" reads as something else after a size`}},
+		{"[print]\ncrop = 'top'", []string{`2:print.crop: it has no effect with fit = "whole"`}},
+		{"[print]\ncrop = 'top'\n[folder.A4]\nfit = 'fill'", nil},
 		{"[limits]\nmax_decode_mib = 6000", []string{"2:limits.max_decode_mib: it is not below max_memory_mib"}},
 	} {
 		haveMistakes(t, c.text, c.want)

@@ -89,6 +89,9 @@ func (c *Config) ofFolder(f printsize.Path, s Settings) Settings {
 	if f.Copies != 0 {
 		s.Copies = f.Copies
 	}
+	if f.Crop != "" { // the word would mean nothing of a whole picture
+		s.Fit, s.Crop = FitFill, f.Crop
+	}
 	if f.Size.LongSideOnly {
 		s.Fit = FitWhole
 	}

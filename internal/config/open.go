@@ -92,10 +92,14 @@ func (r *reader) folder(path []string, at position) *table {
 		r.problem(at, path, err.Error())
 		return t
 	}
-	if f.Copies != 0 {
-		alone := f
-		alone.Copies = 0
-		r.problem(at, path, fmt.Sprintf("a table holds for every number of copies: write copies = %d under [%s]", f.Copies, dotted([]string{folderTable, alone.Name()})))
+	alone := f
+	alone.Copies, alone.Crop = 0, ""
+	switch own := dotted([]string{folderTable, alone.Name()}); {
+	case f.Copies != 0:
+		r.problem(at, path, fmt.Sprintf("a table holds for every number of copies: write copies = %d under [%s]", f.Copies, own))
+		return t
+	case f.Crop != "":
+		r.problem(at, path, fmt.Sprintf("a table holds for every crop: write fit = \"fill\" and crop = %q under [%s]", f.Crop, own))
 		return t
 	}
 	if s := newPrinted(f); r.claim(path, at, s, "prints") {

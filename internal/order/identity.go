@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"sizewright/internal/config"
+	"sizewright/internal/printsize"
 	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 )
@@ -83,6 +84,9 @@ func pixelSettings(s config.Settings) map[string]any {
 		for _, k := range keys {
 			delete(all, k)
 		}
+	}
+	if s.Fit != config.FitFill || s.Crop == printsize.CropCentre { // as before there was a choice
+		delete(all, "crop")
 	}
 	if s.TooSmall == config.TooSmallLargest { // then the least decides how large the print is
 		all["too_small"], all["minimum_ppi"] = s.TooSmall, s.MinimumPPI

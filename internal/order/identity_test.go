@@ -12,7 +12,7 @@ const sha = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
 
 // pixelKeys are the settings that make pixels or the form of the file.
 var pixelKeys = []string{
-	"ppi", "fit", "bits", "compression", "viewing_distance_mm", "acuity",
+	"ppi", "fit", "crop", "bits", "compression", "viewing_distance_mm", "acuity",
 	"kernel", "surface", "pre_sharpening", "blur_px", "output_sharpening", "grain",
 	"mode", "placement", "raise", "border", "border_mm", "border_bottom_mm", "outer_width_mm", "outer_height_mm", "overlap_mm",
 	"bleed", "bleed_mm", "wrap_mm", "pack", "trim_marks", "caption_mm",
@@ -67,6 +67,8 @@ func TestAPrintIsAnotherOnlyIfItsPixelsAre(t *testing.T) {
 		{"the roll called by another name", func(o *Order) { o.Media = roll("the wide one", 610) }, true},
 		{"another roll", func(o *Order) { o.Media = roll("roll24", 914) }, false},
 		{"another resolution", set(func(s *config.Settings) { s.PPI = 300 }), false},
+		{"another crop of the whole picture", set(func(s *config.Settings) { s.Crop = "top" }), true},
+		{"another crop", set(func(s *config.Settings) { s.Fit, s.Crop = config.FitFill, "top" }), false},
 		{"another surface", set(func(s *config.Settings) { s.Surface = "matte" }), false},
 		{"another compression", set(func(s *config.Settings) { s.Compression = "none" }), false},
 		{"another caption", set(func(s *config.Settings) { s.Caption = "{name}" }), false},

@@ -18,15 +18,14 @@ func (p *Plan) place(size printsize.Size, s config.Settings) {
 	switch {
 	case s.Fit == config.FitFill && wider:
 		p.Crop.Width = min(w, h*float64(pw)/float64(ph))
-		p.Crop.X = (w - p.Crop.Width) / 2
 	case s.Fit == config.FitFill:
 		p.Crop.Height = min(h, w*float64(ph)/float64(pw))
-		p.Crop.Y = (h - p.Crop.Height) / 2
 	case wider:
 		ph = max(1, min(ph, printsize.Pixels(wMM*h/w, ppi)))
 	default:
 		pw = max(1, min(pw, printsize.Pixels(hMM*w/h, ppi)))
 	}
+	p.cut(s)
 	p.Print = PlanPrint{
 		Print:    render.Print{Width: pw, Height: ph, PPI: ppi},
 		WidthMM:  round(float64(pw)*printsize.MMPerInch/ppi, 3),

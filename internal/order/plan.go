@@ -19,8 +19,9 @@ type Plan struct {
 	Size             PlanSize        `json:"size"`
 	Stock            string          `json:"stock,omitempty"`
 	Picture          PlanPicture     `json:"picture"`
-	Fit              string          `json:"fit"`  // "whole" or "fill"
-	Crop             render.Rect     `json:"crop"` // of the upright picture, source pixels
+	Fit              string          `json:"fit"`                // "whole" or "fill"
+	Crop             render.Rect     `json:"crop"`               // of the upright picture, source pixels
+	Cropping         *Cropping       `json:"cropping,omitempty"` // nil: nothing is cut
 	Print            PlanPrint       `json:"print"`
 	Resolution       Resolution      `json:"resolution"`
 	Scale            render.Scale    `json:"scale"`

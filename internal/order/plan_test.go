@@ -78,6 +78,45 @@ func TestFillCropsAtTheCentreAndWholeCropsNothing(t *testing.T) {
 	}
 }
 
+// What a word names is kept, and a word for the side that is not cut decides nothing.
+func TestACropLiesWhereItIsAskedFor(t *testing.T) {
+	for _, c := range []struct {
+		folder, crop string
+		w, h         int
+		x, y         float64
+		why          string
+	}{
+		{"50x50cm", "centre", 6000, 4000, 1000, 0, "at its centre"},
+		{"50x50cm", "left", 6000, 4000, 0, 0, "to keep its left"},
+		{"50x50cm", "right", 6000, 4000, 2000, 0, "to keep its right"},
+		{"50x50cm", "top", 4000, 6000, 0, 0, "to keep its top"},
+		{"50x50cm", "bottom left", 4000, 6000, 0, 2000, "to keep its bottom left"},
+		{"50x50cm", "top right", 6000, 4000, 2000, 0, "to keep its top right"},
+		{"50x50cm", "top", 6000, 4000, 1000, 0, `at its centre: "top" decides nothing where the sides are cut`},
+		{"50x50cm bottom", "top", 4000, 6000, 0, 2000, "to keep its bottom"}, // the folder's name counts
+		{"50x50cm auto", "top", 4000, 6000, 0, 1000, "at its centre until it is measured"},
+	} {
+		cfg, err := config.Parse("sizewright.toml", []byte("[print]\nfit = 'fill'\ncrop = '"+c.crop+"'\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, err := NewOrder(c.folder, cfg)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := NewPlan(picture(c.w, c.h), o)
+		if p.Crop != (render.Rect{X: c.x, Y: c.y, Width: 4000, Height: 4000}) || p.Cropping == nil || p.Cropping.Why != c.why {
+			t.Errorf("%s, %s of %d x %d: %+v, %+v", c.folder, c.crop, c.w, c.h, p.Crop, p.Cropping)
+		}
+		if got := p.Recipe().Crop; got != p.Crop {
+			t.Errorf("the recipe crops %+v, the plan %+v", got, p.Crop)
+		}
+	}
+	if p := NewPlan(picture(6000, 4000), asked(t, "50x50cm", nil)); p.Cropping != nil {
+		t.Errorf("a whole picture is cropped %+v", p.Cropping)
+	}
+}
+
 func TestPixelsStaySquareToWithinHalfAPixel(t *testing.T) {
 	for _, folder := range []string{"A4", "A3", "24x36in", "50x70cm", "A2"} {
 		for _, fit := range []config.Fit{config.FitWhole, config.FitFill} {

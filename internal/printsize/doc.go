@@ -6,17 +6,19 @@
 // The grammar, after the name is tidied (lower case, single spaces, NFC, an
 // underscore counting as a space):
 //
-//	folder = size [ "@" ppi ] [ separator stock ] [ "x" copies ]
+//	folder = size [ "@" ppi ] [ separator stock ] [ crop ] [ "x" copies ]
 //	size   = name | side times side | "square" side | side
 //	name   = A0..A10 | B0..B10 | 2A0 | 4A0 | JIS B0..B6 | A3+ | Super B
 //	       | Letter | Legal | Tabloid | ANSI C..E
 //	side   = number unit | feet inches; the first of two may leave its unit out
 //	times  = x | by | *
+//	crop   = top | bottom | left | right | two of these | centre | auto
 //	number = digits [ ("." | ",") one to four digits ]
 //	unit   = in | ft | cm | mm | m, or spelt out, or its sign
 //
 // One side alone is the long side of the print. "24x36in@300" gives the folder its own
-// resolution. "A4 lustre x3" asks for three copies.
+// resolution. "A4 lustre x3" asks for three copies. "A4 lustre top" fills the size and
+// keeps the picture's top. Such words at the end are never a stock's.
 //
 // A size without a unit is refused rather than guessed: 24x36 is a wall piece
 // in inches and a large postage stamp in millimetres.

@@ -36,7 +36,8 @@ func (f fault) in(rest Folder) string {
 func (f fault) names(rest Folder) []string {
 	var names []string
 	for _, offer := range f.offers {
-		offer.Stock, offer.PPI, offer.Copies = cmp.Or(offer.Stock, rest.Stock), cmp.Or(offer.PPI, rest.PPI), cmp.Or(offer.Copies, rest.Copies)
+		offer.Stock, offer.PPI = cmp.Or(offer.Stock, rest.Stock), cmp.Or(offer.PPI, rest.PPI)
+		offer.Crop, offer.Copies = cmp.Or(offer.Crop, rest.Crop), cmp.Or(offer.Copies, rest.Copies)
 		if read, err := ParseFolder(offer.Name()); err == nil && read == offer {
 			names = append(names, offer.Name())
 		}

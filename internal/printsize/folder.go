@@ -14,7 +14,8 @@ type Folder struct {
 	Stock string  // canonical, see [ParseStock]; "" when none is named
 	PPI   float64 // the resolution that the name gives, MinPPI to MaxPPI; 0 for none
 
-	Copies int // how many prints the name asks for, 1 to MaxCopies; 0 if it does not say
+	Crop   string // where to crop, one of Crops; "" if the name does not say
+	Copies int    // how many prints the name asks for, 1 to MaxCopies; 0 if it does not say
 }
 
 // MaxCopies is the most copies that a folder asks for.
@@ -36,14 +37,17 @@ func (f Folder) Name() string {
 	if f.Stock != "" {
 		name += " " + f.Stock
 	}
+	if f.Crop != "" {
+		name += " " + f.Crop
+	}
 	if f.Copies != 0 {
 		name += " x" + strconv.Itoa(f.Copies)
 	}
 	return name
 }
 
-// ParseFolder reads a drop folder's whole name: a size, and perhaps a resolution and a
-// stock after it. An error names the folder, what is wrong with it and what would do.
+// ParseFolder reads a drop folder's whole name: a size, and perhaps a resolution, a stock,
+// a crop and copies after it. An error names the folder, what is wrong with it and what would do.
 func ParseFolder(name string) (Folder, error) {
 	text := tidy(name)
 	f, err := readFolder(text)
@@ -57,13 +61,14 @@ func ParseFolder(name string) (Folder, error) {
 }
 
 // isClear reports whether the canonical name is read back as itself, with its copies and
-// without. Stocks called "1x" and "0ppi" would be copies and a resolution.
+// crop and without. Stocks called "1x" and "0ppi" would be copies and a resolution.
 func (f Folder) isClear() bool {
-	one := f
-	one.Copies = 0
-	for _, f := range []Folder{f, one} {
-		if again, err := readFolder(tidy(f.Name())); err != nil || again != f {
-			return false
+	for _, copies := range []int{f.Copies, 0} {
+		for _, crop := range []string{f.Crop, ""} {
+			f.Copies, f.Crop = copies, crop
+			if again, err := readFolder(tidy(f.Name())); err != nil || again != f {
+				return false
+			}
 		}
 	}
 	return true
@@ -79,6 +84,9 @@ func readFolder(text string) (f Folder, err error) {
 		return f, err
 	}
 	rest, f.Copies = cutCopies(rest)
+	if rest, f.Crop = cutCrop(rest); f.Crop != "" && err == nil {
+		err = cropFault(size, rest)
+	}
 	stock, stockErr := cutStock(rest)
 	switch {
 	case stockErr == nil:

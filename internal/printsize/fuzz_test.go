@@ -10,6 +10,7 @@ func FuzzParse(f *testing.F) {
 		"A12", "lustre A4", "24x36", "99999999999x1m", "A4 İx", "A4 - a", "B 3_x", "\xff", "10x10mm 1",
 		"24x36in@300 rag", "A4 300 ppi", "A4@300 ppi", "JIS B4", "2ft 6in x 3'", "square 30cm", "70cm rag", "40 by 60 in",
 		"A4 lustre x3", "3x A4", "A3 plus", "Super B", "8½x11in", "12 in progress", "8x10@240", "24in x 90cm", "A4 x3 x2",
+		"A4 lustre top left x3", "A2 top", "A3+top", "A4 left right", "70cm top", "A4 table top", "A4 left bank", "A4 auto 2 copies", "24x36 centre",
 	} {
 		f.Add(name)
 	}
@@ -26,7 +27,7 @@ func FuzzParse(f *testing.F) {
 		if folder.PPI != 0 && !(folder.PPI >= MinPPI && folder.PPI <= MaxPPI) {
 			t.Fatalf("%q has %v ppi", name, folder.PPI)
 		}
-		for _, f := range []Folder{folder, {Size: size}, {Size: size, Stock: stock}, {Size: size, PPI: folder.PPI}} {
+		for _, f := range []Folder{folder, {Size: size}, {Size: size, Stock: stock}, {Size: size, PPI: folder.PPI}, {Size: size, Stock: stock, Crop: folder.Crop}} {
 			meansItself(t, name, f)
 		}
 		if stock != "" {

@@ -19,7 +19,8 @@ var ErrTwoWays = errors.New("reads as something else after a size")
 // ParseStock reads a stock's name as it stands alone, in the configuration or
 // on the command line. The result is canonical, for looking up: lower case,
 // single spaces, NFC. A name is letters and digits of any script, with spaces
-// and dashes inside.
+// and dashes inside. A name whose end is copies or a crop is taken, as the
+// configuration of an earlier version may have one, but no folder can name it.
 func ParseStock(name string) (string, error) {
 	stock := tidy(name)
 	if err := checkStock(stock); err != nil {
