@@ -193,7 +193,7 @@ func (o ordered) plans(t *testing.T, path, dir string) (r record.Record) {
 	desk, err := deskOf(io.Discard, dir)
 	must(t, err)
 	desk.Decode = o.decode
-	d, err := decideAt(t.Context(), desk, path, o.folder)
+	d, err := decideAt(t.Context(), desk, path, o.folder, nil)
 	must(t, err)
 	if r.Cautions = d.Cautions; d.Hold != nil {
 		r.Hold(d.Hold)
@@ -238,7 +238,7 @@ func TestWhatIsNoFileIsHeldByPlan(t *testing.T) {
 	must(t, studio.Init(dir, []byte(sized), []string{small}))
 	path := filepath.Join(dir, "drop", small, "marsh.jpg")
 	must(t, os.Symlink("/etc/hostname", path))
-	d, err := decide(t.Context(), io.Discard, path, small, dir)
+	d, err := decide(t.Context(), io.Discard, path, small, dir, nil)
 	must(t, err)
 	if !errors.Is(d.Hold, photo.NotAFile) {
 		t.Errorf("held for %v", d.Hold)

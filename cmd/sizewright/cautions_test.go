@@ -10,6 +10,7 @@ import (
 	"html"
 	"image"
 	"image/color"
+	"image/draw"
 	"image/jpeg"
 	"image/png"
 	"io"
@@ -137,10 +138,23 @@ func feeds(t *testing.T) map[string]fed {
 		"out-of-working-space":       {"60x40mm web", "samphire.png", withProfile(pngFile(t, image.NewUniform(color.RGBA{G: 255, A: 255})), colour.ROMMProfile())},
 		"no-bleed":                   {"60x40mm trimmed", "edge.jpg", sound},
 		"not-the-shape-of-its-bars":  {"60x50mm wrapped", "wrapped.jpg", sound},
+		"subject-cut":                {"60x12mm plain auto", "band.png", pngFile(t, band(180, 120))},
 		"mode":                       {"60x40mm fine", "fine.jpg", sound},
 		"moved":                      {"130x85mm low", "low.jpg", sound},
 		"mat-covers":                 {"90x60mm matted", "matted.jpg", sound},
 	}
+}
+
+// band is smooth but for its middle, which is full of detail.
+func band(w, h int) image.Image {
+	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	draw.Draw(img, img.Rect, image.NewUniform(color.Gray{150}), image.Point{}, draw.Src)
+	for y := h * 3 / 10; y < h*7/10; y++ {
+		for x := range w {
+			img.Set(x, y, color.Gray{uint8((x/4 ^ y/4) & 1 * 200)})
+		}
+	}
+	return img
 }
 
 // saysSRGB is EXIF with the colour space sRGB alone (CIPA DC-008, ColorSpace 1).
@@ -211,7 +225,7 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 				t.Errorf("%s: the page does not say of %s: %s", c.Code, f.name, c.Text)
 			}
 		}
-		p, err := decide(t.Context(), io.Discard, filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir)
+		p, err := decide(t.Context(), io.Discard, filepath.Join(dir, "originals", f.folder, f.name), f.folder, dir, nil)
 		must(t, err)
 		ofPicture := slices.DeleteFunc(slices.Clone(r.Cautions), func(c photo.Caution) bool { return c.Code == madeAnew || c.Code == recipeChanged })
 		if !slices.Equal(p.Cautions, ofPicture) {
@@ -223,7 +237,7 @@ func TestEveryCautionReachesRecordPageAndPlan(t *testing.T) {
 // ofEarlierRecipe changes a print's record as if a program of an earlier recipe made it.
 func ofEarlierRecipe(t *testing.T, dir string, r *record.Record) {
 	t.Helper()
-	d, err := decide(t.Context(), io.Discard, filepath.Join(dir, r.Source.Original), r.Order.Folder, dir)
+	d, err := decide(t.Context(), io.Discard, filepath.Join(dir, r.Source.Original), r.Order.Folder, dir, nil)
 	must(t, err)
 	r.Recipe, r.Identity = render.RecipeVersion-1, d.IdentityBy(render.RecipeVersion-1, r.Source.SHA256)
 	data, err := r.Encode()

@@ -5,9 +5,11 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"image/jpeg"
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -19,10 +21,11 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/render"
 )
 
 func planCommand() *cobra.Command {
-	var dir string
+	var dir, picture string
 	var asJSON bool
 	c := &cobra.Command{
 		Use:     "plan FILE SIZE",
@@ -31,7 +34,14 @@ func planCommand() *cobra.Command {
 		Example: "  sizewright plan marsh.jpg A2\n  sizewright plan marsh.jpg \"24x36in lustre\" --studio ~/studio --json",
 		Args:    exactly(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			d, err := decide(c.Context(), c.ErrOrStderr(), args[0], args[1], dir)
+			var draw look
+			if picture != "" {
+				if err := newFile("--picture", picture, ".jpg", ".jpeg"); err != nil {
+					return err
+				}
+				draw = func(d *order.Decision, src *photo.Photo) error { return drawCrop(c.Context(), picture, d, src) }
+			}
+			d, err := decide(c.Context(), c.ErrOrStderr(), args[0], args[1], dir, draw)
 			if err != nil {
 				return err
 			}
@@ -46,12 +56,28 @@ func planCommand() *cobra.Command {
 	}
 	studioFlag(c, &dir, "", "the `directory` of the studio whose settings to use (default: the built-in settings)")
 	c.Flags().BoolVar(&asJSON, "json", false, "print the plan as JSON")
+	c.Flags().StringVar(&picture, "picture", "", "draw the whole picture into this new JPEG `file`, with a frame around what is printed and a veil over what is cut")
 	return c
 }
 
+// look is shown what would be printed, with its pixels.
+type look func(*order.Decision, *photo.Photo) error
+
+// drawCrop draws the picture with its crop into a new file.
+func drawCrop(ctx context.Context, name string, d *order.Decision, src *photo.Photo) error {
+	img, err := render.Uncropped(ctx, d.Plan.Uncropped(d.Order, cropSide), d.Plan.Crop, src, d.Plan.Profiles, runtime.GOMAXPROCS(0))
+	if err != nil {
+		return err
+	}
+	return writeWhole(name, func(f *os.File) error { return jpeg.Encode(f, img, &jpeg.Options{Quality: 90}) })
+}
+
+// cropSide is the longer side of a drawn crop, in px.
+const cropSide = 1600
+
 // decide decides, as the daemon does, what would become of a file in a drop folder of this
-// name.
-func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*order.Decision, error) {
+// name. show may be nil.
+func decide(ctx context.Context, warn io.Writer, file, folder, dir string, show look) (*order.Decision, error) {
 	desk, err := deskOf(warn, dir)
 	if err != nil {
 		return nil, err
@@ -59,10 +85,10 @@ func decide(ctx context.Context, warn io.Writer, file, folder, dir string) (*ord
 	if err := present(file); err != nil {
 		return nil, err
 	}
-	return decideAt(ctx, desk, file, folder)
+	return decideAt(ctx, desk, file, folder, show)
 }
 
-func decideAt(ctx context.Context, desk *order.Desk, file, folder string) (*order.Decision, error) {
+func decideAt(ctx context.Context, desk *order.Desk, file, folder string, show look) (*order.Decision, error) {
 	o, err := order.NewOrder(folder, desk.Config)
 	if err != nil {
 		return nil, noSize(err)
@@ -72,10 +98,14 @@ func decideAt(ctx context.Context, desk *order.Desk, file, folder string) (*orde
 		return nil, err
 	}
 	src, err := desk.Finish(ctx, d, nil)
-	if src != nil {
-		src.Close()
+	if src == nil {
+		return d, err
 	}
-	return d, err
+	defer src.Close()
+	if show == nil {
+		return d, nil
+	}
+	return d, show(d, src)
 }
 
 // noSize is an order's error where the command line gives the size, and no folder.

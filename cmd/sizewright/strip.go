@@ -79,7 +79,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 	}
 	defer src.Close()
 	tellCautions(c.ErrOrStderr(), filepath.Base(file), &src.Info)
-	measured, spectrum := order.Measure(src)
+	measured, spectrum := order.Measure(src, ordersOf(variants)...)
 	places, err := f.places(src, spectrum, variants[0].order.Output)
 	if err != nil {
 		return err
@@ -102,6 +102,14 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 type variant struct {
 	label string
 	order order.Order
+}
+
+func ordersOf(variants []variant) []order.Order {
+	all := make([]order.Order, len(variants))
+	for i, v := range variants {
+		all[i] = v.order
+	}
+	return all
 }
 
 // columns returns the prints of a picture for the variants. A print that would be held is

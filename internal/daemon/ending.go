@@ -135,6 +135,9 @@ func (j *job) writeRecord(names studio.Names) error {
 			c := &j.rec.Print.Crops[i]
 			c.File, c.Before = names.Stem+"."+c.Name+".jpg", names.Stem+"."+c.Name+".before.jpg"
 		}
+		if j.rec.Plan.Cropping != nil {
+			j.rec.Print.Cropped = names.Stem + croppedFile.Suffix
+		}
 		if j.rec.Plan.Paper != nil {
 			j.rec.Print.Diagram = names.Stem + diagramFile.Suffix
 		}

@@ -33,6 +33,7 @@ var (
 	onPaperFile = studio.File{Name: "paper.jpg", Suffix: ".paper.jpg"}
 	gamutFile   = studio.File{Name: "gamut.png", Suffix: ".gamut.png"}
 	diagramFile = studio.File{Name: "sheet.svg", Suffix: ".sheet.svg"}
+	croppedFile = studio.File{Name: "cropped.jpg", Suffix: ".cropped.jpg"}
 	previewFile = studio.File{Name: "preview.jpg", Suffix: ".preview.jpg"}
 	recordFile  = studio.File{Name: "record.json", Suffix: recordSuffix}
 	reasonFile  = studio.File{Name: "reason.txt", Suffix: ".txt"}

@@ -140,12 +140,26 @@ func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.File, error
 			return nil, err
 		}
 	}
+	if d.Plan.Cropping != nil {
+		img, err := render.Uncropped(ctx, d.Plan.Uncropped(d.Order, croppedSide), d.Plan.Crop, src, d.Plan.Profiles, j.cores)
+		if err != nil {
+			return nil, fmt.Errorf("drawing the crop of %s: %w", j.rec.Source.Name, err)
+		}
+		err = j.create(croppedFile.Name, "writing "+croppedFile.Name, func(f *os.File) error { return jpeg.Encode(f, img, &jpeg.Options{Quality: previewQuality}) })
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, croppedFile)
+	}
 	if m := d.Misses; m != nil { // where the picture's colours are known
 		err := j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(order.GamutMapSide)) })
 		return append(files, gamutFile), err
 	}
 	return files, nil
 }
+
+// croppedSide is the longer side of the drawing of a crop, in px.
+const croppedSide = 800
 
 const cropQuality = 85
 

@@ -117,7 +117,7 @@ func (d *Desk) Finish(ctx context.Context, dec *Decision, decoded func()) (*phot
 
 // judge measures src and makes the decision final.
 func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
-	measured, spectrum := Measure(src)
+	measured, spectrum := Measure(src, dec.Order)
 	dec.Info, dec.Spectrum, dec.Stage = &src.Info, spectrum, Final
 	// Plan again: decoding finds cautions that the header does not show.
 	dec.planned(NewPlan(dec.Info, dec.Order).WithMeasurement(measured, dec.Order))

@@ -1,6 +1,8 @@
 package order
 
 import (
+	"slices"
+
 	"sizewright/internal/detail"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
@@ -10,21 +12,25 @@ import (
 // Measured is what was measured in the picture's pixels.
 type Measured struct {
 	detail.Measurement
-	LightNoise  float64 `json:"light_noise,omitempty"` // the least Noise possible at the photograph's ISO; 0 if unknown
-	Resolution  float64 `json:"true_resolution"`       // share of the pixels along a side that carry detail, 0..1; 0 if unknown
-	EffectiveMP float64 `json:"effective_mp"`          // megapixels that would hold that detail
-	Enlarged    float64 `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 if no trace was found (saving as JPEG can hide it)
-	Plain       bool    `json:"plain,omitempty"`       // it has so little fine detail that its resolution decides nothing
+	Interest    *detail.Interest `json:"-"`                     // where the detail lies; nil if no crop hangs on it
+	LightNoise  float64          `json:"light_noise,omitempty"` // the least Noise possible at the photograph's ISO; 0 if unknown
+	Resolution  float64          `json:"true_resolution"`       // share of the pixels along a side that carry detail, 0..1; 0 if unknown
+	EffectiveMP float64          `json:"effective_mp"`          // megapixels that would hold that detail
+	Enlarged    float64          `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 if no trace was found (saving as JPEG can hide it)
+	Plain       bool             `json:"plain,omitempty"`       // it has so little fine detail that its resolution decides nothing
 }
 
-// Measure measures a picture. The spectrum says where its contrast lies.
-func Measure(src *photo.Photo) (Measured, *detail.Spectrum) {
+// Measure measures a picture for orders of it. The spectrum says where its contrast lies.
+func Measure(src *photo.Photo, of ...Order) (Measured, *detail.Spectrum) {
 	m := detail.Measure(src)
 	s := detail.MeasureSpectrum(src, m)
 	measured := Measured{Measurement: m, Resolution: round(s.Resolution, 3), EffectiveMP: round(s.Effective, 2), Plain: ladder.Plain(s)}
 	measured.LightNoise = round(detail.LightNoise(src.EXIF.ISO, max(src.Width, src.Height)), 5)
 	if s.Enlarged > 1 {
 		measured.Enlarged = round(s.Enlarged, 2)
+	}
+	if slices.ContainsFunc(of, Order.followsDetail) {
+		measured.Interest = detail.InterestOf(src)
 	}
 	return measured, s
 }

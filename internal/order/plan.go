@@ -138,6 +138,7 @@ func newPlan(info *photo.Info, o Order, m *Measured) *Plan {
 	p.Size = PlanSize{Name: o.Size.Name, WidthMM: w, HeightMM: h}
 	p.place(o.Size, o.Settings)
 	p.resolution(o)
+	p.cautionOfCrop()
 	p.scale(o.Settings)
 	p.sharpening(o.Settings)
 	p.grain(o.Settings)

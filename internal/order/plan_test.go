@@ -12,6 +12,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/detail"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
@@ -276,6 +277,46 @@ func TestAPlanHasTheFormThatItHad(t *testing.T) {
 		}
 		if !reflect.DeepEqual(was, is) {
 			t.Errorf("%s: it was\n%s\nand is\n%s", name, text, again)
+		}
+	}
+}
+
+// The detail of a picture lies in a tenth of its width. A crop that has room for it keeps
+// it whole, and one that has none says so.
+func TestACropByDetailKeepsTheSubjectOrSaysThatItIsCut(t *testing.T) {
+	interest := &detail.Interest{Columns: 20, Rows: 10, Weight: make([]float64, 200)}
+	for i := range interest.Weight {
+		if x := i % 20; x >= 15 && x < 19 { // from 4500 to 5700 px
+			interest.Weight[i] = 1
+		}
+	}
+	for folder, cut := range map[string]int{"50x50cm auto": 0, "20x50cm auto": 0, "8x50cm auto": 1} {
+		told := 0
+		o, err := NewOrder(folder, config.Default())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, upright := range []bool{false, true} {
+			w, h := 6000, 4000
+			if upright { // the size stands, so a narrow one keeps little of the width
+				w, h = 6000, 6001
+			}
+			p := NewPlan(picture(w, h), o).WithMeasurement(Measured{Interest: interest}, o)
+			s, crop := p.Cropping.Subject, p.Crop
+			if s == nil {
+				continue // top and bottom are cut, where the detail goes all the way
+			}
+			fits := s.Width <= crop.Width
+			inside := crop.X <= s.X+1e-6 && crop.X+crop.Width >= s.X+s.Width-1e-6
+			if crop.X < 0 || crop.X+crop.Width > float64(w)+1e-6 || fits != inside || fits == has(p, "subject-cut") {
+				t.Errorf("%s of %d x %d: crop %+v, subject %+v, cautions %v", folder, w, h, crop, *s, p.Cautions)
+			}
+			if has(p, "subject-cut") {
+				told++
+			}
+		}
+		if told != cut {
+			t.Errorf("%s: the subject was cut %d times, want %d", folder, told, cut)
 		}
 	}
 }

@@ -17,3 +17,12 @@ func (p *Plan) Preview(o Order, maxSide int) render.Recipe {
 	s.bands()
 	return s.Recipe()
 }
+
+// Uncropped is [Plan.Preview] of the whole picture, of which the print holds p.Crop.
+func (p *Plan) Uncropped(o Order, maxSide int) render.Recipe {
+	w := *p
+	w.Crop = render.Rect{Width: float64(p.Picture.Width), Height: float64(p.Picture.Height)}
+	w.Print.Width = max(1, int(float64(w.Crop.Width*p.Scale.X)+0.5))
+	w.Print.Height = max(1, int(float64(w.Crop.Height*p.Scale.Y)+0.5))
+	return w.Preview(o, maxSide)
+}

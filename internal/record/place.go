@@ -86,7 +86,7 @@ func madeAs(stem string, p *Print) bool {
 
 // filesOf are the names of all files that were made with a print.
 func filesOf(p *Print) []string {
-	all := []string{p.File, p.Preview, p.OnPaper, p.Diagram, p.GamutMap}
+	all := []string{p.File, p.Preview, p.OnPaper, p.Diagram, p.GamutMap, p.Cropped}
 	for _, c := range p.Crops {
 		all = append(all, c.File, c.Before)
 	}

@@ -115,6 +115,7 @@ type Print struct {
 	OnPaper     string  `json:"preview_on_paper,omitempty"` // the preview with the paper's own white, when the stock has a profile
 	Diagram     string  `json:"diagram,omitempty"`          // how it lies on its paper, where it has one
 	GamutMap    string  `json:"gamut_map,omitempty"`        // where and by how much the paper misses, when the stock has a profile
+	Cropped     string  `json:"cropped,omitempty"`          // the whole picture with its crop drawn, where a part is cut
 	Crops       []Crop  `json:"crops,omitempty"`            // cut-outs at 100 % of print pixels
 	WidthPX     int     `json:"width_px"`
 	HeightPX    int     `json:"height_px"`

@@ -175,7 +175,11 @@ func printed(p *record.Print, plan *order.Plan) []fact {
 	pic, crop := plan.Picture, plan.Crop
 	lost := max(float64(pic.Width)-crop.Width, float64(pic.Height)-crop.Height)
 	if lost >= 1 { // a part of a pixel is the shape's rounding, no crop
-		facts = append(facts, fact{"Crop", []string{typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", crop.Width, crop.Height, pic.Width, pic.Height))}})
+		lines := []string{typeset(fmt.Sprintf("%.0f x %.0f of %d x %d px", crop.Width, crop.Height, pic.Width, pic.Height))}
+		if c := plan.Cropping; c != nil {
+			lines = append(lines, c.Why)
+		}
+		facts = append(facts, fact{"Crop", lines})
 	}
 	return facts
 }

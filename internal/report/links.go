@@ -32,6 +32,7 @@ type links struct {
 	Preview  string `json:"preview,omitempty"`
 	OnPaper  string `json:"preview_on_paper,omitempty"`
 	GamutMap string `json:"gamut_map,omitempty"`
+	Cropped  string `json:"cropped,omitempty"`
 	Diagram  string `json:"diagram,omitempty"`
 	Record   string `json:"record"`
 	Original string `json:"original,omitempty"`
@@ -47,7 +48,7 @@ func linksOf(e record.Entry) links {
 	for _, made := range []struct {
 		url  *string
 		file string
-	}{{&l.Preview, p.Preview}, {&l.OnPaper, p.OnPaper}, {&l.GamutMap, p.GamutMap}, {&l.Diagram, p.Diagram}} {
+	}{{&l.Preview, p.Preview}, {&l.OnPaper, p.OnPaper}, {&l.GamutMap, p.GamutMap}, {&l.Cropped, p.Cropped}, {&l.Diagram, p.Diagram}} {
 		if made.file != "" {
 			*made.url = href(e.Beside(made.file))
 		}

@@ -20,7 +20,7 @@ type view struct {
 // mapScale is how a gamut map is read.
 const mapScale = "Grey is held. A miss of 1 (CIEDE2000) is dark violet; from there it goes by rose and orange to pale yellow, which is 12 or more."
 
-// views are, as far as an order has them, the proof on the paper's own white, the
+// views are, as far as an order has them, the crop, the proof on the paper's own white, the
 // map of what the paper misses, cut-outs at the print's own pixels, the ladder
 // with its rung marked, and how the print lies on its paper.
 func views(e record.Entry, pics pictures) []view {
@@ -32,6 +32,11 @@ func views(e record.Entry, pics pictures) []view {
 			v.Full = fullSize(summary, name, url)
 		}
 		all = append(all, v)
+	}
+	if p.Cropped != "" {
+		v := pics.view(e.Beside(p.Cropped), thumbSide, paperBytes, "What is printed lies in the frame.")
+		v.Alt = "The whole of " + name + ", with a frame around what is printed"
+		add("Where it is cropped", urls.Cropped, v)
 	}
 	if p.OnPaper != "" {
 		v := pics.view(e.Beside(p.OnPaper), thumbSide, paperBytes, "")

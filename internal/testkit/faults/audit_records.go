@@ -100,7 +100,7 @@ func (a *audit) print(rel string, r *record.Record) {
 	if err := checkTIFF(filepath.Join(a.dir, dir, p.File), p.WidthPX, p.HeightPX, p.Bytes); err != nil {
 		a.found.add(HalfMade, "%q: %v", dir+"/"+p.File, err)
 	}
-	pictures := []string{p.Preview, p.OnPaper, p.GamutMap}
+	pictures := []string{p.Preview, p.OnPaper, p.GamutMap, p.Cropped}
 	for _, c := range p.Crops {
 		pictures = append(pictures, c.File, c.Before)
 	}
