@@ -15,7 +15,7 @@ const (
 	edgeLoss      = 0.75 // of the weight of a cell at the edge
 
 	subjectHolds = 0.6  // of all detail: the least part of a side that has it is the core of the subject
-	likeSubject  = 0.2  // of the subject's mean: what lies beside it and has as much is of it
+	likeSubject  = 0.35 // of the subject's mean: what lies beside it and has as much is of it
 	subjectMost  = 0.5  // of the side; detail that takes more lies all over
 	subjectRoom  = 0.04 // of the side, that is left around the subject where there is room
 	windowSteps  = 200  // places that are tried
@@ -244,11 +244,15 @@ func subjectIn(line []float64) (from, to float64) {
 		return 0, 0
 	}
 	like := subjectHolds / float64(end-first) * likeSubject
-	for first > 0 && line[first-1] >= like {
-		first--
+	whole, wholeEnd := first, end
+	for whole > 0 && line[whole-1] >= like {
+		whole--
 	}
-	for end < len(line) && line[end] >= like {
-		end++
+	for wholeEnd < len(line) && line[wholeEnd] >= like {
+		wholeEnd++
+	}
+	if float64(wholeEnd-whole) <= subjectMost*n { // more is no subject that has an end
+		first, end = whole, wholeEnd
 	}
 	return float64(first) / n, float64(end) / n
 }
