@@ -11,14 +11,16 @@ import (
 // Chromaticity is a CIE 1931 (x, y) pair.
 type Chromaticity struct{ X, Y float64 }
 
+// Primaries are the chromaticities of a white and three primaries.
+type Primaries struct{ White, Red, Green, Blue Chromaticity }
+
 // RGBSpace is a colour space with three primaries.
 type RGBSpace struct {
-	Name             string // the description of its profile
-	Red, Green, Blue Chromaticity
-	White            Chromaticity
-	Decode           func(v float64) float64 // encoded 0..1 to linear light 0..1
-	tone             string                  // name of the curve: "the sRGB curve", "gamma 2.2"
-	curve            []uint16                // ICC v2 curveType entries; one entry is u8Fixed8 gamma
+	Name string // the description of its profile
+	Primaries
+	Decode func(v float64) float64 // encoded 0..1 to linear light 0..1
+	tone   string                  // name of the curve: "the sRGB curve", "gamma 2.2"
+	curve  []uint16                // ICC v2 curveType entries; one entry is u8Fixed8 gamma
 }
 
 // The built-in spaces, with published primaries, whites and curves. The profiles are
@@ -26,31 +28,28 @@ type RGBSpace struct {
 var (
 	// SRGB is IEC 61966-2-1:1999.
 	SRGB = RGBSpace{
-		Name: "sRGB (IEC 61966-2-1)",
-		Red:  Chromaticity{0.64, 0.33}, Green: Chromaticity{0.30, 0.60}, Blue: Chromaticity{0.15, 0.06},
-		White:  Chromaticity{0.3127, 0.3290},
-		Decode: decodeSRGB,
-		tone:   "the sRGB curve",
-		curve:  sampled(decodeSRGB),
+		Name:      "sRGB (IEC 61966-2-1)",
+		Primaries: Primaries{whiteD65, Chromaticity{0.64, 0.33}, Chromaticity{0.30, 0.60}, Chromaticity{0.15, 0.06}},
+		Decode:    decodeSRGB,
+		tone:      "the sRGB curve",
+		curve:     sampled(decodeSRGB),
 	}
 	// A98 is the space of Adobe RGB (1998) Color Image Encoding, version 2005-05,
 	// sections 4.3.1.1 and 4.3.4.2: gamma is exactly 563/256.
 	A98 = RGBSpace{
-		Name: "RGB compatible with Adobe RGB (1998)",
-		Red:  Chromaticity{0.64, 0.33}, Green: Chromaticity{0.21, 0.71}, Blue: Chromaticity{0.15, 0.06},
-		White:  Chromaticity{0.3127, 0.3290},
-		Decode: func(v float64) float64 { return exact.Pow(v, 563.0/256) },
-		tone:   "gamma 2.2",
-		curve:  []uint16{563},
+		Name:      "RGB compatible with Adobe RGB (1998)",
+		Primaries: Primaries{whiteD65, Chromaticity{0.64, 0.33}, Chromaticity{0.21, 0.71}, Chromaticity{0.15, 0.06}},
+		Decode:    func(v float64) float64 { return exact.Pow(v, 563.0/256) },
+		tone:      "gamma 2.2",
+		curve:     []uint16{563},
 	}
 	// ROMM is ROMM RGB, ISO 22028-2:2013: D50 white, gamma 1.8, linear below 16/512.
 	ROMM = RGBSpace{
-		Name: "ROMM RGB (ISO 22028-2)",
-		Red:  Chromaticity{0.7347, 0.2653}, Green: Chromaticity{0.1596, 0.8404}, Blue: Chromaticity{0.0366, 0.0001},
-		White:  Chromaticity{0.3457, 0.3585},
-		Decode: decodeROMM,
-		tone:   "the ROMM curve",
-		curve:  sampled(decodeROMM),
+		Name:      "ROMM RGB (ISO 22028-2)",
+		Primaries: Primaries{Chromaticity{0.3457, 0.3585}, Chromaticity{0.7347, 0.2653}, Chromaticity{0.1596, 0.8404}, Chromaticity{0.0366, 0.0001}},
+		Decode:    decodeROMM,
+		tone:      "the ROMM curve",
+		curve:     sampled(decodeROMM),
 	}
 )
 
@@ -72,21 +71,14 @@ func builtIn(data func() []byte) func() *Profile {
 	})
 }
 
-// SRGBProfile returns the bytes of an ICC v2 profile of [SRGB]. The slice is
-// shared: do not change it.
-var SRGBProfile = sync.OnceValue(SRGB.Profile)
-
-// A98Profile returns the bytes of an ICC v2 profile of [A98]. The slice is
-// shared: do not change it.
-var A98Profile = sync.OnceValue(A98.Profile)
-
-// ROMMProfile returns the bytes of an ICC v2 profile of [ROMM]. The slice is
-// shared: do not change it.
-var ROMMProfile = sync.OnceValue(ROMM.Profile)
-
-// GreyProfile returns the bytes of an ICC v2 profile for grey with the curve of [SRGB].
-// The slice is shared: do not change it.
-var GreyProfile = sync.OnceValue(SRGB.GreyProfile)
+// The bytes of ICC v2 profiles of these spaces, and of one for grey with the curve of
+// [SRGB]. They are shared: do not change them.
+var (
+	SRGBProfile = sync.OnceValue(SRGB.Profile)
+	A98Profile  = sync.OnceValue(A98.Profile)
+	ROMMProfile = sync.OnceValue(ROMM.Profile)
+	GreyProfile = sync.OnceValue(SRGB.GreyProfile)
+)
 
 // GreyProfile returns the bytes of an ICC v2 profile for grey with the curve of the
 // space. Its primaries are not used.

@@ -12,10 +12,8 @@ import (
 type Gamut struct {
 	Profile     string      `json:"profile"` // the profile's description
 	Compensated bool        `json:"black_point_compensation"`
-	Measured    int         `json:"pixels_measured"`  // an even lattice over the picture
-	Beyond1     float64     `json:"share_beyond_1"`   // share of pixels that miss by more than 1 CIEDE2000
-	Beyond3     float64     `json:"share_beyond_3"`   // by more than 3
-	Beyond6     float64     `json:"share_beyond_6"`   // by more than 6
+	Measured    int         `json:"pixels_measured"` // an even lattice over the picture
+	Shares                  // of pixels that miss
 	Blacks      Shares      `json:"of_these_blacks"`  // pixels that only become lighter: see [isDepth]
 	Seen        *Shares     `json:"seen,omitempty"`   // misses that a person sees: see [view]; nil in records from before it was measured
 	Median      float64     `json:"median_of_misses"` // CIEDE2000 of the pixels beyond 1; 0 if none
@@ -27,7 +25,7 @@ type Gamut struct {
 
 // Shares are shares of a picture's pixels, 0..1, by the size of their miss.
 type Shares struct {
-	Beyond1 float64 `json:"share_beyond_1"`
+	Beyond1 float64 `json:"share_beyond_1"` // more than 1 CIEDE2000
 	Beyond3 float64 `json:"share_beyond_3"`
 	Beyond6 float64 `json:"share_beyond_6"`
 }
@@ -62,11 +60,9 @@ type Region struct {
 
 // SpaceLoss is what converting the picture to a working space would lose.
 type SpaceLoss struct {
-	Space   string  `json:"space"`
-	Beyond1 float64 `json:"share_beyond_1"`
-	Beyond3 float64 `json:"share_beyond_3"`
-	Beyond6 float64 `json:"share_beyond_6"`
-	Max     float64 `json:"max"`
+	Space string `json:"space"`
+	Shares
+	Max float64 `json:"max"`
 }
 
 // Gamut returns the summary of the measurement. It is computed once and shared: do not
@@ -85,10 +81,10 @@ func (m *Measurement) summed() Gamut {
 	}
 	slices.Sort(misses)
 	n, view := len(m.sample), m.view()
-	shares, seen := all.shares(n), view.seen.shares(n)
+	seen := view.seen.shares(n)
 	return Gamut{
 		Profile: m.profile, Compensated: m.compensated, Measured: n,
-		Beyond1: shares.Beyond1, Beyond3: shares.Beyond3, Beyond6: shares.Beyond6,
+		Shares:  all.shares(n),
 		Blacks:  blacks.shares(n),
 		Seen:    &seen,
 		Median:  misses.quantile(0.5, all.beyond[0]),

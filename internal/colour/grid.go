@@ -1,10 +1,5 @@
 package colour
 
-import (
-	"runtime"
-	"sync"
-)
-
 // grid is a function of one, three or four values in 0..1 with up to four results,
 // sampled on a regular lattice. Interpolation is linear over one value, tetrahedral
 // over three (the method of US patent 4,275,413, Sakamoto and Itooka, long expired),
@@ -23,27 +18,13 @@ func bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*grid,
 		total *= n
 	}
 	g := &grid{In: in, Out: out, N: n, node: make([][4]float32, total)}
-	workers := runtime.GOMAXPROCS(0)
-	var wg sync.WaitGroup
-	errs := make([]error, workers)
-	for w := range workers {
-		wg.Go(func() {
-			defer recoverError(&errs[w])
-			f, err := newF()
-			if err != nil {
-				errs[w] = err
-				return
-			}
-			g.fill(w*total/workers, (w+1)*total/workers, f)
-		})
-	}
-	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
+	return g, parallel(total, func(from, to int) error {
+		f, err := newF()
+		if err == nil {
+			g.fill(from, to, f)
 		}
-	}
-	return g, nil
+		return err
+	})
 }
 
 func (g *grid) fill(from, to int, f func(dst, src []float64)) {

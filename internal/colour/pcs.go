@@ -19,18 +19,17 @@ const (
 	Absolute   Intent = "absolute" // ICC-absolute colorimetric
 )
 
+var iccIntents = map[Intent]icc.RenderingIntent{
+	Perceptual: icc.PerceptualRenderingIntent, Saturation: icc.SaturationRenderingIntent, Absolute: icc.AbsoluteColorimetricRenderingIntent,
+	Relative: icc.RelativeColorimetricRenderingIntent, "": icc.RelativeColorimetricRenderingIntent,
+}
+
 func (i Intent) icc() (icc.RenderingIntent, error) {
-	switch i {
-	case Perceptual:
-		return icc.PerceptualRenderingIntent, nil
-	case Relative, "":
-		return icc.RelativeColorimetricRenderingIntent, nil
-	case Saturation:
-		return icc.SaturationRenderingIntent, nil
-	case Absolute:
-		return icc.AbsoluteColorimetricRenderingIntent, nil
+	intent, known := iccIntents[i]
+	if !known {
+		return 0, fmt.Errorf("rendering intent %q is not known: choose perceptual, relative, saturation or absolute", string(i))
 	}
-	return 0, fmt.Errorf("rendering intent %q is not known: choose perceptual, relative, saturation or absolute", string(i))
+	return intent, nil
 }
 
 // XYZ and Lab are colours in the profile connection space, D50: XYZ with Y = 1 for the

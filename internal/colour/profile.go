@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/binary"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"strings"
@@ -24,10 +23,7 @@ type Profile struct {
 }
 
 // Digest is the SHA-256 of the profile's bytes, in hexadecimal.
-func (p *Profile) Digest() string {
-	sum := sha256.Sum256(p.Bytes)
-	return hex.EncodeToString(sum[:])
-}
+func (p *Profile) Digest() string { return fmt.Sprintf("%x", sha256.Sum256(p.Bytes)) }
 
 var errProfile = errors.New("the ICC profile cannot be used")
 

@@ -42,6 +42,5 @@ func (s *spaceTally) join(o spaceTally) {
 }
 
 func (s *spaceTally) loss(pixels int) SpaceLoss {
-	of := s.shares(pixels)
-	return SpaceLoss{Space: s.name, Beyond1: of.Beyond1, Beyond3: of.Beyond3, Beyond6: of.Beyond6, Max: s.max}
+	return SpaceLoss{Space: s.name, Shares: s.shares(pixels), Max: s.max}
 }

@@ -8,9 +8,6 @@ import (
 	"sizewright/internal/exact"
 )
 
-// Primaries are the chromaticities of a white and three primaries.
-type Primaries struct{ White, Red, Green, Blue Chromaticity }
-
 // knownPrimaries are those of ITU-T H.273 (07/2024), table 2, by their code point, and
 // two more without one. ST 428-1 uses the axes of XYZ.
 var knownPrimaries = []struct {
@@ -18,7 +15,7 @@ var knownPrimaries = []struct {
 	name string
 	Primaries
 }{
-	{1, "sRGB", Primaries{whiteD65, Chromaticity{0.64, 0.33}, Chromaticity{0.30, 0.60}, Chromaticity{0.15, 0.06}}},
+	{1, "sRGB", SRGB.Primaries},
 	{4, "BT.470 M", Primaries{whiteC, Chromaticity{0.67, 0.33}, Chromaticity{0.21, 0.71}, Chromaticity{0.14, 0.08}}},
 	{5, "BT.470 B and G", Primaries{whiteD65, Chromaticity{0.64, 0.33}, Chromaticity{0.29, 0.60}, Chromaticity{0.15, 0.06}}},
 	{6, "SMPTE 170M", Primaries{whiteD65, Chromaticity{0.630, 0.340}, Chromaticity{0.310, 0.595}, Chromaticity{0.155, 0.070}}},
@@ -29,48 +26,39 @@ var knownPrimaries = []struct {
 	{11, "DCI P3", Primaries{Chromaticity{0.314, 0.351}, Chromaticity{0.680, 0.320}, Chromaticity{0.265, 0.690}, Chromaticity{0.150, 0.060}}},
 	{12, "Display P3", Primaries{whiteD65, Chromaticity{0.680, 0.320}, Chromaticity{0.265, 0.690}, Chromaticity{0.150, 0.060}}},
 	{22, "EBU 3213-E", Primaries{whiteD65, Chromaticity{0.630, 0.340}, Chromaticity{0.295, 0.605}, Chromaticity{0.155, 0.077}}},
-	{0, "Adobe RGB (1998)", Primaries{A98.White, A98.Red, A98.Green, A98.Blue}},
-	{0, "ROMM RGB", Primaries{ROMM.White, ROMM.Red, ROMM.Green, ROMM.Blue}},
+	{0, "Adobe RGB (1998)", A98.Primaries},
+	{0, "ROMM RGB", ROMM.Primaries},
 }
 
 var whiteD65, whiteC = Chromaticity{0.3127, 0.3290}, Chromaticity{0.310, 0.316}
 
-// transfer is a conversion from encoded values to light: see RGBSpace.
-type transfer struct {
-	tone   string
-	decode func(v float64) float64
-	curve  []uint16
-}
-
-func (s RGBSpace) transfer() transfer { return transfer{s.tone, s.Decode, s.curve} }
-
-// transferOf returns the transfer characteristics of a code point of ITU-T H.273
-// (07/2024), table 3. It knows those for displays of standard dynamic range.
-func transferOf(code byte) (transfer, bool) {
-	var t transfer
+// transferOf returns a space without primaries that has the transfer characteristics of
+// a code point of ITU-T H.273 (07/2024), table 3. It knows those for displays of standard
+// dynamic range.
+func transferOf(code byte) (t RGBSpace, known bool) {
 	switch code {
 	case 1, 6, 14, 15, 11, 12: // 11 and 12 differ only outside 0..1
-		t = transfer{tone: "the BT.709 curve", decode: decode709}
+		t = RGBSpace{tone: "the BT.709 curve", Decode: decode709}
 	case 4:
 		return power(2.2), true
 	case 5:
 		return power(2.8), true
 	case 7:
-		t = transfer{tone: "the SMPTE 240M curve", decode: decode240M}
+		t = RGBSpace{tone: "the SMPTE 240M curve", Decode: decode240M}
 	case 8:
 		return power(1), true
 	case 9:
-		t = transfer{tone: "a logarithmic curve of 100:1", decode: unlog(2)}
+		t = RGBSpace{tone: "a logarithmic curve of 100:1", Decode: unlog(2)}
 	case 10:
-		t = transfer{tone: "a logarithmic curve of 316:1", decode: unlog(2.5)}
+		t = RGBSpace{tone: "a logarithmic curve of 316:1", Decode: unlog(2.5)}
 	case 13:
-		return SRGB.transfer(), true
+		return SRGB, true
 	case 17:
-		t = transfer{tone: "the SMPTE ST 428-1 curve", decode: func(v float64) float64 { return min(52.37/48*exact.Pow(v, 2.6), 1) }}
+		t = RGBSpace{tone: "the SMPTE ST 428-1 curve", Decode: func(v float64) float64 { return min(52.37/48*exact.Pow(v, 2.6), 1) }}
 	default:
 		return t, false
 	}
-	t.curve = sampled(t.decode)
+	t.curve = sampled(t.Decode)
 	return t, true
 }
 
@@ -103,13 +91,13 @@ func unlog(decades float64) func(float64) float64 {
 
 // power returns a pure power. A profile stores it in steps of 1/256, an error below 0.2
 // CIEDE2000 for powers from 0.4, and below 0.1 from 1.
-func power(gamma float64) transfer {
+func power(gamma float64) RGBSpace {
 	entry := math.Round(gamma * 256)
 	tone := fmt.Sprintf("gamma %.3g", gamma)
 	if entry == 256 {
 		tone = "linear light"
 	}
-	return transfer{tone, func(v float64) float64 { return exact.Pow(v, gamma) }, []uint16{uint16(entry)}}
+	return RGBSpace{tone: tone, Decode: func(v float64) float64 { return exact.Pow(v, gamma) }, curve: []uint16{uint16(entry)}}
 }
 
 // CodePoints returns the colour space of two code points of ITU-T H.273: colour
@@ -151,7 +139,7 @@ const sRGBPower, sRGBPowerTolerance = 1 / 0.45455, 0.003
 // The primaries and the power that PNG prescribes for sRGB are taken for sRGB, although
 // its curve is not a power.
 func Stated(p *Primaries, gamma float64) (RGBSpace, error) {
-	name, at, t := "", knownPrimaries[0].Primaries, SRGB.transfer()
+	name, at, t := "", knownPrimaries[0].Primaries, SRGB
 	if gamma != 0 {
 		if !(gamma >= minGamma && gamma <= maxGamma) {
 			return RGBSpace{}, fmt.Errorf("a gamma of %.3g is outside the possible range", gamma)
@@ -170,14 +158,15 @@ func Stated(p *Primaries, gamma float64) (RGBSpace, error) {
 		}
 	}
 	if name == "sRGB" && math.Abs(gamma-sRGBPower) < sRGBPowerTolerance {
-		t = SRGB.transfer()
+		t = SRGB
 	}
 	return space(name, at, t), nil
 }
 
 // space names the well-known spaces and describes the others.
-func space(name string, p Primaries, t transfer) RGBSpace {
-	s := RGBSpace{Red: p.Red, Green: p.Green, Blue: p.Blue, White: p.White, Decode: t.decode, tone: t.tone, curve: t.curve}
+func space(name string, p Primaries, t RGBSpace) RGBSpace {
+	s := t
+	s.Primaries = p
 	switch {
 	case name == "sRGB" && t.tone == SRGB.tone:
 		return SRGB

@@ -98,7 +98,7 @@ func proofed(t *testing.T) *Record {
 	r.Print.OnPaper, r.Print.GamutMap = "marsh.paper.jpg", "marsh.gamut.png"
 	r.Gamut = &colour.Gamut{
 		Profile: plan.Colour.Output, Measured: 1_000_188,
-		Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011, Median: 3.04, Compensated: true,
+		Shares: colour.Shares{Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011}, Median: 3.04, Compensated: true,
 		Blacks: colour.Shares{Beyond1: 0.01, Beyond3: 0.006}, Seen: &colour.Shares{Beyond1: 0.05, Beyond3: 0.031, Beyond6: 0.011},
 		P95: 7.2, Max: 9.8,
 		Regions: []colour.Region{{
@@ -108,7 +108,7 @@ func proofed(t *testing.T) *Record {
 			Text: "deep yellow-green, 3.1 % of the picture, misses by 5.2 on average: it loses chroma (61 to 48)",
 		}},
 		Spaces: []colour.SpaceLoss{
-			{Space: colour.SRGB.Name, Beyond1: 0.1, Beyond3: 0.051, Beyond6: 0.02, Max: 12},
+			{Space: colour.SRGB.Name, Shares: colour.Shares{Beyond1: 0.1, Beyond3: 0.051, Beyond6: 0.02}, Max: 12},
 			{Space: colour.A98.Name}, {Space: colour.ROMM.Name},
 		},
 	}

@@ -98,7 +98,7 @@ func TestANumberStaysWithItsUnit(t *testing.T) {
 			t.Errorf("got %q, want %q", got, want)
 		}
 	}
-	if got, want := beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2\u00a0% beyond 3 (CIEDE2000), worst\u00a09.8"; got != want {
+	if got, want := beyond(&colour.Gamut{Shares: colour.Shares{Beyond3: 0.042}, Max: 9.8}), "4.2\u00a0% beyond 3 (CIEDE2000), worst\u00a09.8"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
@@ -123,7 +123,7 @@ func TestSentencesAreSetWithoutTouchingAFileName(t *testing.T) {
 func TestColourIsToldInTheTradesWords(t *testing.T) {
 	const paper = "2 x 3 mm Matt" // a name stays as it is
 	space := func(name string, beyond1, beyond3, worst float64) colour.SpaceLoss {
-		return colour.SpaceLoss{Space: name, Beyond1: beyond1, Beyond3: beyond3, Max: worst}
+		return colour.SpaceLoss{Space: name, Shares: colour.Shares{Beyond1: beyond1, Beyond3: beyond3}, Max: worst}
 	}
 	tests := []struct{ got, want string }{
 		{converted(paper, true, "relative", true), paper + ", relative colorimetric, black point compensated"},
@@ -133,12 +133,12 @@ func TestColourIsToldInTheTradesWords(t *testing.T) {
 		{converted(paper, true, "vivid", false), paper},
 		{converted("sRGB (IEC 61966-2-1)", false, "", false), "sRGB (IEC 61966-2-1), not converted"},
 		{converted("", false, "", false), "a profile without a name, not converted"},
-		{beyond(&colour.Gamut{Beyond3: 0.042, Max: 9.8}), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
-		{beyond(&colour.Gamut{Beyond3: 1, Max: 31}), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
-		{beyond(&colour.Gamut{Beyond3: 0.00003, Max: 3.1}), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},
-		{beyond(&colour.Gamut{Beyond3: 0, Max: 0.62}), "nothing beyond 3 (CIEDE2000), worst 0.6"},
+		{beyond(&colour.Gamut{Shares: colour.Shares{Beyond3: 0.042}, Max: 9.8}), "4.2 % beyond 3 (CIEDE2000), worst 9.8"},
+		{beyond(&colour.Gamut{Shares: colour.Shares{Beyond3: 1}, Max: 31}), "100.0 % beyond 3 (CIEDE2000), worst 31.0"},
+		{beyond(&colour.Gamut{Shares: colour.Shares{Beyond3: 0.00003}, Max: 3.1}), "less than 0.1 % beyond 3 (CIEDE2000), worst 3.1"},
+		{beyond(&colour.Gamut{Shares: colour.Shares{Beyond3: 0}, Max: 0.62}), "nothing beyond 3 (CIEDE2000), worst 0.6"},
 		{
-			beyond(&colour.Gamut{Beyond3: 0.38, Max: 9.8, Blacks: colour.Shares{Beyond3: 0.3}, Seen: &colour.Shares{Beyond3: 0.04}}),
+			beyond(&colour.Gamut{Shares: colour.Shares{Beyond3: 0.38}, Max: 9.8, Blacks: colour.Shares{Beyond3: 0.3}, Seen: &colour.Shares{Beyond3: 0.04}}),
 			"38.0 % beyond 3 (CIEDE2000), 30.0 % of the picture in depth alone, worst 9.8; in a print one sees 4.0 % beyond 3 and nothing beyond 6",
 		},
 		{

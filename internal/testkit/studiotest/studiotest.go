@@ -191,7 +191,7 @@ func (s *Studio) Proofed(folder, name string, cautions ...photo.Caution) record.
 	c.Conversion, c.Output, c.Intent, c.BlackPoint = order.ToStock, r.Print.Profile, colour.Relative, true
 	r.Gamut = &colour.Gamut{
 		Profile: r.Print.Profile, Measured: 1_000_188,
-		Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011, Median: 3.04, Compensated: true,
+		Shares: colour.Shares{Beyond1: 0.083, Beyond3: 0.042, Beyond6: 0.011}, Median: 3.04, Compensated: true,
 		Blacks: colour.Shares{Beyond1: 0.01, Beyond3: 0.006}, Seen: &colour.Shares{Beyond1: 0.05, Beyond3: 0.031, Beyond6: 0.011},
 		P95: 7.2, Max: 9.8,
 		Regions: []colour.Region{
@@ -206,7 +206,7 @@ func (s *Studio) Proofed(folder, name string, cautions ...photo.Caution) record.
 			},
 		},
 		Spaces: []colour.SpaceLoss{
-			{Space: colour.SRGB.Name, Beyond1: 0.09, Beyond3: 0.051, Beyond6: 0.02, Max: 12.04},
+			{Space: colour.SRGB.Name, Shares: colour.Shares{Beyond1: 0.09, Beyond3: 0.051, Beyond6: 0.02}, Max: 12.04},
 			{Space: colour.A98.Name}, {Space: colour.ROMM.Name},
 		},
 	}
