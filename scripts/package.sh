@@ -13,7 +13,7 @@ nfpm=github.com/goreleaser/nfpm/v2/cmd/nfpm@v2.48.0
 stage=$(mktemp -d)
 trap 'rm -rf "$stage"' EXIT
 umask 022
-export CGO_ENABLED=0
+export CGO_ENABLED=0 GOFLAGS=-trimpath
 
 version=$(sed -n 's/^## v\?\([0-9][0-9.]*\).*/\1/p' CHANGELOG.md | head -n 1)
 version=${version:-0.0.0}
@@ -29,7 +29,7 @@ else
   SOURCE_DATE_EPOCH=$(stat -c %Y CHANGELOG.md)
 fi
 export SOURCE_DATE_EPOCH
-flags=(-trimpath -ldflags "-s -w -X sizewright/internal/version.packaged=v$version")
+flags=(-ldflags "-s -w -X sizewright/internal/version.packaged=v$version")
 debian=${version/-/\~}-1
 day=$(date -u -d "@$SOURCE_DATE_EPOCH" +%F)
 maintainer='sizewright maintainers <maintainers@sizewright.invalid>'

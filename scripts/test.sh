@@ -5,6 +5,8 @@ cd "$(dirname "$0")/.."
 scratch=$(mktemp -d)
 trap 'kill $(jobs -p) 2>/dev/null || true; rm -rf "$scratch"' EXIT
 export SIZEWRIGHT_TEST_CACHE=$scratch # what several packages' tests need and takes long to make
+# As scripts/package.sh builds it, so that nothing is compiled twice.
+export CGO_ENABLED=0 GOFLAGS=-trimpath
 
 # Reference readers and converters for checking prints, and profiles of the standard
 # spaces.
@@ -46,22 +48,23 @@ if [[ -n $unformatted ]]; then
 fi
 go vet ./...
 go tool staticcheck ./...
-CGO_ENABLED=0 go build -o /dev/null ./cmd/sizewright
-# Every command, for every supported system. macOS is compiled and vetted, not run. The
-# overlay leaves out the tests, some of which need Linux.
+# Every command, for every supported system. macOS is compiled and vetted, not run, and
+# so without optimising. The overlay leaves out the tests, some of which need Linux.
 overlay=$scratch/overlay.json
 find "$PWD" -name '*_test.go' -printf '"%p":""\n' | paste -sd, | sed 's/.*/{"Replace":{&}}/' >"$overlay"
 for target in linux/arm64 darwin/arm64 darwin/amd64; do
-  export GOOS=${target%/*} GOARCH=${target#*/} CGO_ENABLED=0
-  go build ./...
-  [[ $target != darwin/arm64 ]] || go vet -overlay "$overlay" ./... # one is enough: only the system differs
+  export GOOS=${target%/*} GOARCH=${target#*/}
+  quick=()
+  [[ $GOOS != darwin ]] || quick=('-gcflags=all=-N -l -dwarf=false' -ldflags=-w)
+  go build "${quick[@]}" ./...
+  [[ $target != darwin/arm64 ]] || go vet "${quick[@]}" -overlay "$overlay" ./... # one is enough: only the system differs
 done
-unset GOOS GOARCH CGO_ENABLED
+unset GOOS GOARCH
 # Without fused multiply-add a print is the same on every platform: the arm64 program must
 # have none where pixels are made or something is decided. A conversion prevents it:
 # float64(x*y) + z. See package exact.
 program=$scratch/sizewright
-GOARCH=arm64 CGO_ENABLED=0 go build -o "$program" ./cmd/sizewright
+GOARCH=arm64 go build -o "$program" ./cmd/sizewright
 makes='caption|colour|detail|exact|ladder|order|photo|printsize|render|sheet|sheet/roll|tiff|vector|vision'
 code=$(go tool objdump -s "^sizewright/internal/($makes)[.]" "$program")
 if [[ $code != *'sizewright/internal/exact.Pow('* || $code != *FMULD* ]]; then
@@ -83,22 +86,22 @@ joined() {
 
 # Hostile input: every parser for a second; scripts/fuzz.sh takes hours.
 beside scripts/fuzz.sh 1
-# Vector and plain loops make the same print, byte for byte, and so does arm64.
-go test -tags purego ./internal/vector
-digest() { go test -count=1 -run '^TestTheDigestOfAPrint$' -v "$@" ./internal/render | grep -o 'sha256 .*'; }
+# Nothing below is vetted again. Vector and plain loops make the same print, byte for byte, and so does arm64.
+go test -vet=off -tags purego ./internal/vector
+digest() { go test -vet=off -count=1 -run '^TestTheDigestOfAPrint$' -v "$@" ./internal/render | grep -o 'sha256 .*'; }
 wide=$(digest) plain=$(digest -tags purego)
-arm=$(GOARCH=arm64 CGO_ENABLED=0 digest -exec qemu-aarch64-static)
+arm=$(GOARCH=arm64 digest -exec qemu-aarch64-static)
 if [[ $wide != "$plain" || $wide != "$arm" ]]; then
   printf 'the prints with vector instructions, without, and on arm64 differ:\n%s\n\n%s\n\n%s\n' "$wide" "$plain" "$arm" >&2
   exit 1
 fi
-GOARCH=arm64 CGO_ENABLED=0 go test -exec qemu-aarch64-static ./internal/exact
+GOARCH=arm64 go test -vet=off -exec qemu-aarch64-static ./internal/exact
 # Installing, using, upgrading and removing the Debian package.
 scripts/package_test.sh
 joined
 
 # All tests in one call, so that tests that wait run beside tests that compute.
-go test -cover -timeout 30m ./...
+go test -vet=off -cover -timeout 30m ./...
 
 # Once more under the race detector, for code with concurrent goroutines. It makes all
 # other tests ten times slower and finds nothing there. race PACKAGE [TEST...] runs these
@@ -139,5 +142,5 @@ race internal/report TestThePageIsTheSameFromAnAlbum TestASmallPictureIsMadeOnce
 race internal/studio TestTwoNeverClaimOnePhotograph TestClaimsTakenAtOneMomentHaveTheirOwnNames TestTwoWorkersNeverDecideOnOneName \
   TestWhoIsAtWorkTellsWhatItDoes TestAskingWhoIsAtWorkKeepsNobodyOut
 race internal/record
-CGO_ENABLED=1 go test -race -timeout 20m -run '^TestTheTerminal|^TestScripts$/^(serve|signals)$' ./cmd/sizewright
+CGO_ENABLED=1 go test -vet=off -race -timeout 20m -run '^TestTheTerminal|^TestScripts$/^(serve|signals)$' ./cmd/sizewright
 joined
