@@ -8,4 +8,4 @@ cd "$(dirname "$0")/.."
 dir=$(mktemp -d)
 trap 'rm -rf "$dir"' EXIT
 go build -o "$dir/faults" ./scripts/faults
-"$dir/faults" -table "$@" kills full denied gone clock files second hostile
+"$dir/faults" -table "$@" kills editions full denied gone clock files second hostile

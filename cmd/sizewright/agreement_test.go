@@ -57,6 +57,10 @@ caution_ppi = 100
 strict_profile = true
 [stock.card]
 media = "card"
+[stock.numbered]
+media = "card"
+caption = "{edition}"
+edition = 1
 `
 
 // ordered is one photograph for one drop folder of [sized], and what becomes of it.
@@ -91,6 +95,8 @@ func orders(t *testing.T) map[string]ordered {
 		"too little detail":                {"60x40mm fine", "soft.jpg", jpegFile(t, softened(432, 288)), "too-little-detail", "", nil},
 		"few pixels":                       {small, "little.png", pngFile(t, checked(72, 48)), "", "", nil},
 		"larger than the paper":            {"150x100mm card", "marsh.jpg", sound, "too-large-for-paper", "", nil},
+		"more copies than the edition has": {"60x40mm numbered x2", "marsh.jpg", sound, "edition-used-up", "", nil},
+		"one of an edition":                {"60x40mm numbered", "marsh.jpg", sound, "", "", nil},
 		"alpha":                            {small, "mist.png", fed["alpha"].file, "", "", nil},
 		"alpha everywhere":                 {small, "glass.png", pngFile(t, image.NewNRGBA(image.Rect(0, 0, 144, 96))), "unsupported", "", nil},
 		"CMYK":                             {small, "inks.tif", fed["cmyk"].file, "", "", nil},

@@ -6,6 +6,7 @@ import (
 
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
+	"sizewright/internal/edition"
 	"sizewright/internal/order"
 	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
@@ -74,13 +75,27 @@ func folderWords(a *order.PlanAsked) string {
 	if a.Job != "" {
 		words += fmt.Sprintf(", of the job %q", a.Job)
 	}
-	if a.Copies > 1 {
+	if a.Copies > 1 && a.Of > 0 {
+		words += fmt.Sprintf("; %d copies, each a file of its own", a.Copies)
+	} else if a.Copies > 1 {
 		words += fmt.Sprintf("; print %d copies of the file", a.Copies)
+	}
+	if len(a.Numbers) > 0 {
+		words += "; " + editionWords(a.Numbers, a.Of) + " next, if it is made now"
 	}
 	if len(a.Tables) == 0 {
 		return words + "; no [folder] table of its own"
 	}
 	return words + "; " + tableWords(a.Tables)
+}
+
+// editionWords names the numbers of an edition: number 4/25, or numbers 4/25, 5/25.
+func editionWords(numbers []int, of int) string {
+	var all []string
+	for _, n := range numbers {
+		all = append(all, edition.Text(n, of))
+	}
+	return plural.Noun(len(all), "number", "numbers") + " " + strings.Join(all, ", ")
 }
 
 // tableWords names the [folder] tables that hold, each laid over the one before.

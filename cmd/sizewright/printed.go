@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printed"
 	"sizewright/internal/record"
+	"sizewright/internal/remedy"
 	"sizewright/internal/studio"
 )
 
@@ -24,8 +26,9 @@ func printedCommand() *cobra.Command {
 		Long: "Note that prints were put on paper. NAME is the name of a picture or of its print, with its folder where\n" +
 			"several have it: A2/marsh.tif. The note is kept in the print record, and status, report and history tell\n" +
 			"it. Moving the TIFF from outbox/ to printed/ notes it too.\n\n" +
-			"With --spoiled, note that what came out is not to be used: the print waits to be printed again.",
-		Example: "  sizewright printed marsh.tif --studio ~/studio\n  sizewright printed --all --studio ~/studio",
+			"With --spoiled, note that what came out is not to be used: the print waits to be printed again, under its\n" +
+			"own number if it has one. If its TIFF is gone, drop the picture again: it gets that number again.",
+		Example: "  sizewright printed marsh.tif --studio ~/studio\n  sizewright printed marsh.jpg --edition 4 --spoiled --studio ~/studio\n  sizewright printed --all --studio ~/studio",
 		Args:    cobra.ArbitraryArgs,
 		RunE: func(c *cobra.Command, names []string) error {
 			if (len(names) == 0) != p.all {
@@ -45,6 +48,7 @@ func printedCommand() *cobra.Command {
 	}
 	studioFlag(c, &dir, ".", "the studio's `directory`")
 	c.Flags().BoolVar(&p.all, "all", false, "all prints that wait to be printed")
+	c.Flags().IntVar(&p.number, "edition", 0, "only this `number` of the edition")
 	c.Flags().BoolVar(&p.spoiled, "spoiled", false, "what came out is spoiled, and is to be printed again")
 	c.Flags().BoolVar(&p.again, "again", false, "also prints that were printed before: they were printed once more")
 	return c
@@ -53,6 +57,7 @@ func printedCommand() *cobra.Command {
 // printedOrders says which orders are noted, and how.
 type printedOrders struct {
 	all, spoiled, again bool
+	number              int // of the edition; 0 for all
 }
 
 // note marks the orders of all names, or none of them where one name cannot be told.
@@ -72,6 +77,9 @@ func (p *printedOrders) note(c *cobra.Command, s *studio.Studio, names []string)
 		}
 		chosen = append(chosen, found...)
 	}
+	if chosen, err = p.numbered(chosen); err != nil {
+		return err
+	}
 	noted := 0
 	for _, e := range chosen {
 		said, err := p.mark(s, e)
@@ -89,6 +97,30 @@ func (p *printedOrders) note(c *cobra.Command, s *studio.Studio, names []string)
 	return nil
 }
 
+// numbered keeps of the orders those that have the number. What is spoiled must be told
+// apart from what is not.
+func (p *printedOrders) numbered(chosen []record.Entry) ([]record.Entry, error) {
+	if p.number != 0 {
+		chosen = slices.DeleteFunc(slices.Clone(chosen), func(e record.Entry) bool { return !slices.Contains(e.Record.EditionNumbers(), p.number) })
+		if len(chosen) == 0 {
+			return nil, argumentError{fmt.Errorf("none of these prints has the number %d of its edition", p.number)}
+		}
+		return chosen, nil
+	}
+	var all []int
+	for _, e := range chosen {
+		all = append(all, e.Record.EditionNumbers()...)
+	}
+	slices.Sort(all)
+	if all = slices.Compact(all); p.spoiled && len(all) > 1 {
+		return nil, argumentError{remedy.Errorf("say which with --edition", "there are the numbers %s", strings.Trim(fmt.Sprint(all), "[]"))}
+	}
+	if p.spoiled && len(all) == 1 {
+		p.number = all[0]
+	}
+	return chosen, nil
+}
+
 // sayNothingNoted says of each print when it was printed.
 func sayNothingNoted(c *cobra.Command, chosen []record.Entry) {
 	for _, e := range chosen {
@@ -102,22 +134,30 @@ func sayNothingNoted(c *cobra.Command, chosen []record.Entry) {
 
 // mark notes one order, and returns what was noted, "" for nothing.
 func (p *printedOrders) mark(s *studio.Studio, e record.Entry) (said string, err error) {
+	now, gone := time.Now().Truncate(time.Second), p.spoiled && printed.Gone(s, e, p.number)
 	err = printed.Mark(s, e, func(r *record.Record) []record.Mark {
-		state := r.OnPaper()
+		waits := r.OnPaper() == record.ToPrint && (p.number == 0 || slices.Contains(r.ToPrint(), p.number))
 		switch {
-		case state == record.NotAsked:
+		case r.OnPaper() == record.NotAsked:
 			return nil
 		case p.spoiled:
 			said = "spoiled; it waits to be printed again"
-		case state == record.ToPrint:
+		case waits:
 			said = "printed"
 		case p.again && !p.all:
 			said = "printed again"
 		default:
 			return nil
 		}
-		return []record.Mark{{At: time.Now().Truncate(time.Second), Spoiled: p.spoiled}}
+		return []record.Mark{{At: now, Spoiled: p.spoiled, Number: p.number, Free: gone && p.number != 0}}
 	})
+	if err != nil || said == "" || !gone {
+		return said, err
+	}
+	said = fmt.Sprintf("spoiled, and its TIFF is gone: drop %s into drop/%s again, and it is made again", e.Record.Source.Original, e.Record.Order.Folder)
+	if p.number != 0 {
+		err = printed.Free(s, e, p.number, now)
+	}
 	return said, err
 }
 

@@ -100,10 +100,11 @@ type toDoStatus struct {
 
 // paperStatus is a print that waits to be put on paper.
 type paperStatus struct {
-	Folder string    `json:"folder"`
-	File   string    `json:"file"`
-	Copies int       `json:"copies"`
-	Since  time.Time `json:"since"` // when it was made, or asked for again
+	Folder  string    `json:"folder"`
+	File    string    `json:"file"`
+	Copies  int       `json:"copies"`                    // that wait
+	Numbers []int     `json:"edition_numbers,omitempty"` // of the edition, that wait
+	Since   time.Time `json:"since"`                     // when it was made, or asked for again
 }
 
 type orderStatus struct {
@@ -168,9 +169,18 @@ func (st *status) toPrint(s *studio.Studio) error {
 	entries, err := record.Reader{Root: s.Root()}.Made(context.Background())
 	for _, e := range entries {
 		r := e.Record
-		if r.OnPaper() == record.ToPrint && s.Holds(e.Beside(r.Print.File), r.Print.Bytes) {
-			st.ToPrint = append(st.ToPrint, paperStatus{r.Order.Folder, r.Print.File, r.Plan.Copies(), r.Times.Finished})
+		i := slices.IndexFunc(r.Print.TIFFs(), func(t record.Numbered) bool {
+			return slices.Contains(r.ToPrint(), t.Number) && s.Holds(e.Beside(t.File), t.Bytes)
+		})
+		if i < 0 {
+			continue
 		}
+		p := paperStatus{Folder: r.Order.Folder, File: r.Print.TIFFs()[i].File, Copies: max(1, r.Order.Copies), Since: r.Times.Finished}
+		if r.Print.Edition != nil {
+			p.Numbers = r.ToPrint()
+			p.Copies = len(p.Numbers)
+		}
+		st.ToPrint = append(st.ToPrint, p)
 	}
 	return err
 }

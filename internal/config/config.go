@@ -42,6 +42,7 @@ type Settings struct {
 	Fit               Fit      `json:"fit"`                 // the picture within the size, or the size filled
 	Crop              string   `json:"crop"`                // where the picture is cropped, one of printsize.Crops
 	Copies            int      `json:"copies"`              // how often the file is to be printed, 1 to 999
+	Edition           int      `json:"edition"`             // how many prints the edition has, 1 to 9999; 0 is none
 	Bits              int      `json:"bits"`                // per channel, 8 (dithered) or 16
 	Compression       string   `json:"compression"`         // of the TIFF: CompressionDeflate, LZW or None
 	ViewingDistanceMM float64  `json:"viewing_distance_mm"` // 100 to 100000; 0 is from the print's diagonal
@@ -78,7 +79,7 @@ type Settings struct {
 	GapMM         float64 `json:"gap_mm"`           // between packed prints
 	LaneMM        float64 `json:"lane_mm"`          // beside them
 	TrimMarks     bool    `json:"trim_marks"`       //
-	Caption       string  `json:"caption"`          // with {name}, {title}, {artist}, {size}, {stock}, {date}; "" is none
+	Caption       string  `json:"caption"`          // with {name}, {title}, {artist}, {size}, {stock}, {date}, {edition}; "" is none
 	CaptionMM     float64 `json:"caption_mm"`       // height of its line
 	PricePerM2    float64 `json:"price_per_m2"`     // of the paper; 0 is not known
 	PricePerMetre float64 `json:"price_per_metre"`  // of a roll

@@ -115,8 +115,11 @@ func (f *findings) bleedAndPacking(s Settings, media []sheet.Media) {
 	}
 }
 
+// EditionPlace is where a caption shows the number of the edition.
+const EditionPlace = "{edition}"
+
 // placeholders are what a caption fills in.
-var placeholders = []string{"name", "title", "artist", "size", "stock", "date"}
+var placeholders = []string{"name", "title", "artist", "size", "stock", "date", "edition"}
 
 // inBraces is what a caption may be meant to fill in.
 var inBraces = regexp.MustCompile(`\{([^{}]*)\}`)
@@ -124,6 +127,11 @@ var inBraces = regexp.MustCompile(`\{([^{}]*)\}`)
 // caption finds what would be printed as it stands.
 func (f *findings) caption(s Settings) {
 	f.idle("caption_mm", s.CaptionMM != Default().Print.CaptionMM, s.Caption != "", "without a caption: give one, or take the line out")
+	numbered := strings.Contains(s.Caption, EditionPlace)
+	f.idle("edition", s.Edition > 0, numbered, "without {edition} in the caption: put it there, or take the line out")
+	if numbered && s.Edition == 0 {
+		*f = append(*f, finding{"caption", "{edition} in it is left empty, since no edition is set: give edition, such as 25, or take {edition} out", false})
+	}
 	for _, m := range inBraces.FindAllStringSubmatch(s.Caption, -1) {
 		if slices.Contains(placeholders, m[1]) {
 			continue

@@ -80,8 +80,11 @@ func TestSettingsThatSpoilPaperAreMistakes(t *testing.T) {
 			"price_per_m2: it has no effect", "3:print.price_per_metre: a paper has one price, and here are price_per_m2 and price_per_metre: keep one", "price_per_metre: it has no effect", "4:media.roll24: "}},
 		{"[media.narrow]\nkind = 'roll'\nwidth_mm = 24\n[print]\nmedia = 'narrow'", []string{"3:media.narrow.width_mm: a roll 24 mm wide is no paper: widths are in millimetres, and 24 in is 610 mm, 24 cm is 240 mm"}},
 		{"[media.small]\nkind = 'sheet'\nwidth_mm = 13\nlength_mm = 19\n[print]\nmedia = 'small'", []string{"3:media.small.width_mm: a sheet 13 mm wide is no paper: widths are in millimetres, and 13 in is 330 mm"}},
-		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{Name} {paper} {date}'", []string{"6:print.caption: \"{Name}\" would be printed as it stands: did you mean {name}?", "\"{paper}\" would be printed as it stands: there are {name}, {title}, {artist}, {size}, {stock}, {date}"}},
+		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{Name} {paper} {date}'", []string{"6:print.caption: \"{Name}\" would be printed as it stands: did you mean {name}?", "\"{paper}\" would be printed as it stands: there are {name}, {title}, {artist}, {size}, {stock}, {date}, {edition}"}},
 		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{name} {title} {artist} {size} {stock} {date}'", nil},
+		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{title}'\nedition = 25", []string{"7:print.edition: it has no effect without {edition} in the caption: put it there, or take the line out"}},
+		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{title} {edition}'\n[folder.A2]\nedition = 25", nil},
+		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '{title} {edition}'", []string{"6:print.caption: {edition} in it is left empty, since no edition is set: give edition, such as 25, or take {edition} out"}},
 		{roll24 + "[print]\nmedia = 'roll24'\nbleed_mm = 3\n[stock.a]\nborder = 'even'\nborder_mm = 9", []string{"6:print.bleed_mm: for [stock.a], a picture with a border needs no bleed"}},
 		{"[stock.glossy]\n[stock.rag]\n[folder.\"A2 glosss\"]\nbits = 8", []string{`3:folder."A2 glosss": the file has no [stock.glosss]: did you mean "A2 glossy"? Else name the folder "A2", or add [stock.glosss]`}},
 	} {

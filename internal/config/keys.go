@@ -48,6 +48,8 @@ var pixelKeys = []key[Settings]{
 		"Where a filled size is cropped, by what is kept: "+eitherOr(strings.Split(quoted(printsize.Crops), ", "))+"; \"auto\" is where the picture's detail lies; a folder's name may say it too, such as \"A2 top\", and fills."),
 	newKey("copies", func(s *Settings) *int { return &s.Copies }, whole(1, printsize.MaxCopies),
 		"How many copies are to be printed of each file; a folder's name may say it too, such as \"A2 x3\"."),
+	newKey("edition", func(s *Settings) *int { return &s.Edition }, whole(0, 9999),
+		"How many prints the edition of each picture has; each print gets the next number, which the caption shows as 4/25 in place of {edition}; 0 is no edition."),
 	newKey("bits", func(s *Settings) *int { return &s.Bits }, oneOf(8, 16),
 		"Bits per channel of the print: 16, or 8, which are dithered."),
 	newKey("compression", func(s *Settings) *string { return &s.Compression },

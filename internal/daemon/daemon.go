@@ -113,6 +113,7 @@ type run struct {
 	unfinished unfinished
 	rechecks   *rechecks
 	moved      moved
+	editions   editions
 
 	album      report.Album // of the pages of this run
 	pages      pages
@@ -139,6 +140,7 @@ func open(ctx context.Context, o Options) (r *run, leave func(), err error) {
 	r.known = newKnown(record.Reader{Root: o.Studio.Root(), Beat: r.tracker.beat, Passed: func(path string, why error) {
 		o.Log.Warn("a record that does not count", zap.String("record", path), zap.String("why", why.Error()))
 	}})
+	r.editions = editions{studio: o.Studio, known: r.known, now: o.Now}
 	r.night = &nightLog{log: o.Log, now: o.Now, date: r.dateOf, night: record.Night{Started: r.started}}
 	r.configure(o.Config)
 	if r.settings.desk().Limits != o.Config.Limits {
@@ -159,6 +161,11 @@ func (r *run) recovered(all []studio.Recovered, err error) {
 			continue
 		}
 		r.Log.Warn("put right after an earlier stop", zap.String("kind", string(x.Kind)), zap.String("what", x.Text))
+		if x.Kind == studio.Returned {
+			if err := r.editions.free(x.ID); err != nil {
+				r.Log.Error("the numbers of an order that was given up stay given", zap.Error(err))
+			}
+		}
 		if x.Kind == studio.Left {
 			name := x.Name
 			if x.Folder == "" { // it lies where no person looks

@@ -127,7 +127,12 @@ func suffixes(files []studio.File) []string {
 
 func (j *job) writeRecord(names studio.Names) error {
 	if j.rec.Print != nil && j.rec.RepeatOf == "" {
-		j.rec.Print.File, j.rec.Print.Preview = names.Stem+tiffFile.Suffix, names.Stem+previewFile.Suffix
+		j.rec.Print.File, j.rec.Print.Preview = names.Stem+j.tiffs[0].Suffix, names.Stem+previewFile.Suffix
+		if e := j.rec.Print.Edition; e != nil {
+			for i := range e.Prints {
+				e.Prints[i].File = names.Stem + j.tiffs[i].Suffix
+			}
+		}
 		if j.decision.Order.Output.Kind == order.ToStock {
 			j.rec.Print.OnPaper = names.Stem + onPaperFile.Suffix
 		}

@@ -15,6 +15,7 @@ import (
 
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
+	"sizewright/internal/edition"
 	"sizewright/internal/hold"
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
@@ -56,6 +57,7 @@ type job struct {
 	rec      *record.Record
 	past     []photo.Caution // of what was made before of the same order
 	crops    []studio.File
+	tiffs    []studio.File // one, or one for each number of an edition
 
 	log      *zap.Logger
 	now      func() time.Time
@@ -65,6 +67,7 @@ type job struct {
 	held     []slot   // of these, where the order is
 	printing *keyLock // by [record.Key], so that one print is made once
 	known    *known
+	give     func(of edition.Picture, copies int) ([]int, error) // the next numbers of an edition
 
 	interruptions int // how often the process died with it in hand
 	writers       func(path string) intake.Writers
@@ -93,7 +96,11 @@ func (r *run) make(ctx context.Context, c intake.Candidate) (err error) {
 	j := r.newJob(claim, desk, asked)
 	defer j.progress.over()
 	r.Log.Info("taken", zap.String("folder", c.Folder), zap.String("name", c.Name), zap.Int64("bytes", c.Size))
-	return r.giveBack(claim, j.guarded(ctx))
+	err = r.giveBack(claim, j.guarded(ctx))
+	if claim.Decided() && j.rec.Status != record.Held || errors.Is(err, studio.ErrGone) {
+		return err // its print is made, or will be
+	}
+	return errors.Join(err, r.editions.free(claim.ID))
 }
 
 func (r *run) newJob(claim *studio.Claim, desk *order.Desk, asked order.Order) *job {
@@ -108,14 +115,23 @@ func (r *run) newJob(claim *studio.Claim, desk *order.Desk, asked order.Order) *
 		rec: &record.Record{
 			Schema:   record.SchemaID,
 			Program:  version.Version(),
-			Order:    record.Order{Folder: claim.Folder, Job: asked.Job, Size: asked.Size.Name, Stock: asked.Stock},
+			Order:    record.Order{Folder: claim.Folder, Job: asked.Job, Size: asked.Size.Name, Stock: asked.Stock, Copies: several(asked.Settings.Copies)},
 			Source:   record.Source{Name: claim.Name, Bytes: claim.Size},
 			Cautions: []photo.Caution{},
 			Times:    record.Times{Claimed: r.Now().Truncate(time.Millisecond)},
 		},
 	}
+	j.give = func(of edition.Picture, copies int) ([]int, error) { return r.editions.give(of, copies, claim.ID) }
 	j.published = func(e record.Entry, made studio.Outcome) { r.published(claim, e, made) }
 	return j
+}
+
+// several is a number of copies as a record has it, 0 for one.
+func several(copies int) int {
+	if copies > 1 {
+		return copies
+	}
+	return 0
 }
 
 // take claims a candidate if it is still what was seen; nil if it is not. It may have
@@ -203,6 +219,8 @@ func (j *job) develop(ctx context.Context) error {
 	switch {
 	case err != nil:
 		return err
+	case ok && j.decision.Order.Numbered() && len(before.Record.ToPrint()) != before.Record.Plan.Copies():
+		// Those of its numbers that were printed are gone: it asks for the next.
 	case ok:
 		if err := j.sameBytes(ctx); err != nil {
 			return err

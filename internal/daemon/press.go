@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"math"
 	"os"
+	"slices"
 
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
@@ -27,6 +28,9 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 	if err != nil {
 		return err
 	}
+	if err := j.number(); err != nil {
+		return err
+	}
 	j.rec.Print = record.PrintOf(j.rec.Plan)
 	ctx, stop := context.WithCancel(ctx)
 	var proofs []studio.File
@@ -37,7 +41,7 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 		return j.crop(recipe, src)
 	})
 	defer func() { stop(); <-ended }() // nothing is written any more, whatever happened
-	err = j.press(ctx, recipe, src)
+	err = j.press(ctx, src)
 	if err != nil {
 		stop()
 	}
@@ -55,17 +59,32 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 		return err
 	}
 	j.rec.Status = record.StatusOf(j.rec.Verdict, j.rec.Cautions)
-	return j.publish(append([]studio.File{tiffFile}, proofs...)...)
+	return j.publish(slices.Concat(j.tiffs, proofs)...)
 }
 
-// press makes the TIFF when its turn comes.
-func (j *job) press(ctx context.Context, recipe render.Recipe, src *photo.Photo) error {
+// press makes the TIFF when its turn comes, or one for each number of its edition.
+func (j *job) press(ctx context.Context, src *photo.Photo) error {
 	if err := j.enter(ctx, j.slots.press); err != nil {
 		return err
 	}
 	defer j.leave(j.slots.press)
 	j.leave(j.slots.reading)
-	return j.writeTIFF(ctx, recipe, src)
+	if !j.decision.Order.Numbered() {
+		return j.writeTIFF(ctx, 0, tiffFile, src)
+	}
+	of := j.decision.Order.Settings.Edition
+	j.rec.Print.Edition = &record.Edition{Of: of}
+	for _, n := range j.decision.Order.Numbers {
+		if err := j.writeTIFF(ctx, n, numberedFile(n, of), src); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// numberedFile is the TIFF of a number.
+func numberedFile(number, of int) studio.File {
+	return studio.File{Name: fmt.Sprintf("print-%d.tif", number), Suffix: fmt.Sprintf(".%dof%d.tif", number, of)}
 }
 
 // alongside starts do and returns what waits for it, and a channel that is closed
@@ -89,13 +108,25 @@ func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
 	}, done
 }
 
-func (j *job) writeTIFF(ctx context.Context, recipe render.Recipe, src *photo.Photo) error {
-	return j.create(tiffFile.Name, "making the print", func(f *os.File) error {
-		tw, err := render.WriteTIFF(ctx, &flushed{File: f}, recipe, src, j.decision.Plan.Profiles, render.Options{Workers: j.cores, Progress: j.progress.rendering})
-		if err == nil {
-			j.rec.Print.Bytes, j.rec.Print.BigTIFF = tw.Size(), tw.Big()
-		}
+func (j *job) writeTIFF(ctx context.Context, number int, file studio.File, src *photo.Photo) error {
+	recipe, err := j.decision.NumberedRecipe(number)
+	if err != nil {
 		return err
+	}
+	return j.create(file.Name, "making the print", func(f *os.File) error {
+		tw, err := render.WriteTIFF(ctx, &flushed{File: f}, recipe, src, j.decision.Plan.Profiles, render.Options{Workers: j.cores, Progress: j.progress.rendering})
+		if err != nil {
+			return err
+		}
+		p := j.rec.Print
+		if len(j.tiffs) == 0 {
+			p.Bytes, p.BigTIFF = tw.Size(), tw.Big()
+		}
+		if p.Edition != nil {
+			p.Edition.Prints = append(p.Edition.Prints, record.Numbered{Number: number, Bytes: tw.Size()})
+		}
+		j.tiffs = append(j.tiffs, file)
+		return nil
 	})
 }
 

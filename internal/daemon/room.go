@@ -26,7 +26,7 @@ const besideBytes = 32 << 20
 // plan of its header says is the most that its print takes, and one that turns out to
 // be made already takes none: rather wait than fill the disk.
 func (j *job) reserve() error {
-	need := j.decision.Plan.File.MaxBytes + besideBytes
+	need := j.decision.Plan.File.MaxBytes*int64(max(1, len(j.decision.Order.Numbers))) + besideBytes
 	left, err := j.room()
 	if err != nil {
 		j.log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())

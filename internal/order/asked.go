@@ -1,7 +1,10 @@
 package order
 
 import (
+	"strings"
+
 	"sizewright/internal/config"
+	"sizewright/internal/edition"
 	"sizewright/internal/printsize"
 	"sizewright/internal/sheet"
 )
@@ -20,10 +23,38 @@ type Order struct {
 	Media     []sheet.Media      // the print goes on the first that it fits; none for the picture alone
 	ModeTimes map[string]float64 // for each print mode, how many times as long it takes
 	Caption   CaptionWords
+	Numbers   []int // of its edition, one for each copy; those that come next, until they are given; none without an edition
 
 	// Elsewhere returns the settings of the same job and stock at another size; nil for the
 	// same as here.
 	Elsewhere func(size string) config.Settings
+}
+
+// Numbered tells whether the order's prints bear numbers of an edition, each in a file of
+// its own.
+func (o Order) Numbered() bool {
+	return o.Settings.Edition > 0 && len(o.Media) > 0 && strings.Contains(o.Settings.Caption, config.EditionPlace)
+}
+
+// Picture is what has the edition of a numbered order.
+func (o Order) Picture() edition.Picture {
+	return edition.Picture{Job: o.Job, Name: o.Caption.Name, Size: o.Size.Name, Of: o.Settings.Edition}
+}
+
+// firstNumber is that of its first copy, 0 for none.
+func (o Order) firstNumber() int {
+	if len(o.Numbers) == 0 {
+		return 0
+	}
+	return o.Numbers[0]
+}
+
+// editionText is what a caption shows of a number.
+func (o Order) editionText(number int) string {
+	if number == 0 {
+		return ""
+	}
+	return edition.Text(number, o.Settings.Edition)
 }
 
 // CaptionWords are the words of a caption that come from outside the plan.

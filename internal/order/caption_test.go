@@ -10,12 +10,12 @@ import (
 // title has its file's name.
 func TestACaptionNamesTitleAndArtist(t *testing.T) {
 	var o Order
-	o.Caption.Name = "marsh-3"
+	o.Caption.Name, o.Settings.Caption = "marsh-3", "{title}, {artist}"
 	for want, info := range map[string]*photo.Info{
 		"Ebb, A Printmaker": {Words: photo.Words{Title: "Ebb", Creators: []string{"A Printmaker"}}},
 		"marsh-3, ":         {},
 	} {
-		if got := (&Plan{info: info}).captionText("{title}, {artist}", o); got != want {
+		if got := (&Plan{info: info}).captionText(o, 0); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}

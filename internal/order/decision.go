@@ -9,6 +9,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/edition"
 	"sizewright/internal/hold"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
@@ -66,6 +67,38 @@ func (d *Decision) Recipe() (render.Recipe, error) {
 		return render.Recipe{}, d.Hold
 	}
 	return d.Plan.Recipe(), nil
+}
+
+// Number gives the copies of a numbered order their numbers.
+func (d *Decision) Number(numbers []int) {
+	d.Order.Numbers, d.Plan.Asked.Numbers = numbers, numbers
+	if d.Plan.Paper != nil {
+		d.Plan.Paper.Layout.Options.Caption = d.Plan.captionText(d.Order, d.Order.firstNumber())
+	}
+}
+
+// NumberedRecipe is [Decision.Recipe] for the copy with a number.
+func (d *Decision) NumberedRecipe(number int) (render.Recipe, error) {
+	r, err := d.Recipe()
+	if err == nil && r.Paper != nil && r.Paper.Caption != nil {
+		r.Paper.Caption.Text = d.Plan.captionText(d.Order, number)
+	}
+	return r, err
+}
+
+var usedUp = hold.New("edition-used-up", "drop it where no edition is set, or set a larger one; if a print of it was spoiled, say which with `sizewright printed NAME --spoiled --edition NUMBER`, and print that again")
+
+// UsedUp is the hold of an order for which its edition has no numbers left; nil for any
+// other error.
+func UsedUp(name string, err error) *hold.Hold {
+	var e *edition.UsedUpError
+	if !errors.As(err, &e) {
+		return nil
+	}
+	if e.Left > 0 {
+		return usedUp.With("ask for fewer copies").Say("%s: %v", name, e)
+	}
+	return usedUp.Say("%s: %v", name, e)
 }
 
 // held makes the decision a hold if err is one. It returns any other error, which is

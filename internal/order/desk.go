@@ -5,6 +5,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -13,6 +15,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/edition"
 	"sizewright/internal/hold"
 	"sizewright/internal/intake"
 	"sizewright/internal/photo"
@@ -86,8 +89,32 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 		return dec, nil
 	}
 	o.Caption = CaptionWords{Name: Stem(r.Name), Date: d.Now().Format(time.DateOnly)}
+	full, err := d.number(o)
+	if err != nil {
+		return dec, err
+	}
 	dec.planned(NewPlan(dec.Info, *o))
+	if full != nil && dec.Hold == nil {
+		dec.refuse(UsedUp(r.Name, full))
+	}
 	return dec, nil
+}
+
+// number finds the numbers that come next for a numbered order. full is why there are none.
+func (d *Desk) number(o *Order) (full, err error) {
+	if !o.Numbered() {
+		return nil, nil
+	}
+	data, err := os.ReadFile(filepath.Join(d.Root, edition.File))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	l, err := edition.Parse(data)
+	if err != nil {
+		return nil, err
+	}
+	o.Numbers, full = l.Next(o.Picture(), max(1, o.Settings.Copies))
+	return full, nil
 }
 
 // noSuchStock holds what lies in a folder whose words after the size no stock is called:

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"strings"
 
 	"sizewright/internal/config"
@@ -26,7 +27,7 @@ func (d *Decision) IdentityBy(version int, sha string) string {
 		Recipe: version, SHA256: sha,
 		Width: o.Size.WidthMM, Height: o.Size.HeightMM,
 		Settings: pixelSettings(o.Settings),
-		Caption:  strings.NewReplacer("{name}", o.Caption.Name, "{size}", o.Size.Name, "{stock}", o.Stock).Replace(o.Settings.Caption),
+		Caption:  strings.NewReplacer("{name}", o.Caption.Name, "{size}", o.Size.Name, "{stock}", o.Stock, config.EditionPlace, o.editionPlace()).Replace(o.Settings.Caption),
 		Media:    shapes(o.Media),
 	}
 	if o.Output.Profile != nil {
@@ -38,6 +39,14 @@ func (d *Decision) IdentityBy(version int, sha string) string {
 	}
 	sum := sha256.Sum256(b)
 	return hex.EncodeToString(sum[:])
+}
+
+// editionPlace is where a number goes in a caption, of how many.
+func (o Order) editionPlace() string {
+	if !o.Numbered() {
+		return config.EditionPlace
+	}
+	return fmt.Sprintf("%s of %d", config.EditionPlace, o.Settings.Edition)
 }
 
 // made is the value whose digest is an identity.
@@ -63,7 +72,7 @@ type output struct {
 var toldOnly = []string{
 	"minimum_ppi", "caution_ppi", "too_small", "strict_profile", "gamut_caution_delta_e", "gamut_caution_share",
 	"price_per_m2", "price_per_metre", "price_per_sheet", "currency", "pace_m2_per_hour",
-	"copies", "gap_mm", "lane_mm", "may_turn",
+	"copies", "edition", "gap_mm", "lane_mm", "may_turn",
 }
 
 // elsewhere are the settings that an identity covers in another form: a profile by its

@@ -68,7 +68,7 @@ func (p *Plan) refuseForPaper(r *Refusal) {
 // that comes nearest to fitting.
 func (p *Plan) layOnOne(o Order) sheet.Layout {
 	options := o.Settings.Layout()
-	options.Caption = p.captionText(options.Caption, o)
+	options.Caption = p.captionText(o, o.firstNumber())
 	var nearest sheet.Layout
 	for i, m := range o.Media {
 		l := sheet.New(p.Print.WidthMM, p.Print.HeightMM, m, options)
@@ -143,9 +143,9 @@ func (p *Plan) compareWithBars(o Order) {
 
 // captionText fills in the placeholders of a caption. The file name has no extension. A
 // picture without a title has its file name.
-func (p *Plan) captionText(text string, o Order) string {
-	return strings.NewReplacer("{name}", o.Caption.Name, "{size}", p.Size.Name, "{stock}", o.Stock, "{date}", o.Caption.Date,
-		"{title}", cmp.Or(p.info.Words.Title, o.Caption.Name), "{artist}", p.info.Artist()).Replace(text)
+func (p *Plan) captionText(o Order, number int) string {
+	return strings.NewReplacer("{name}", o.Caption.Name, "{size}", p.Size.Name, "{stock}", o.Stock, "{date}", o.Caption.Date, config.EditionPlace, o.editionText(number),
+		"{title}", cmp.Or(p.info.Words.Title, o.Caption.Name), "{artist}", p.info.Artist()).Replace(o.Settings.Caption)
 }
 
 var tooLargeForPaper = hold.New("too-large-for-paper", "give the drop folder a larger paper")

@@ -42,10 +42,20 @@ type Plan struct {
 
 // PlanAsked is what the drop folder says beside the size.
 type PlanAsked struct {
-	Folder string   `json:"folder"`
-	Job    string   `json:"job,omitempty"`    // whose it is
-	Copies int      `json:"copies"`           // how often the file is to be printed, at least 1
-	Tables []string `json:"tables,omitempty"` // of the settings for this folder, each laid over the one before
+	Folder  string   `json:"folder"`
+	Job     string   `json:"job,omitempty"`             // whose it is
+	Copies  int      `json:"copies"`                    // how often the file is to be printed, at least 1
+	Of      int      `json:"edition,omitempty"`         // how many prints its edition has; 0 for none
+	Numbers []int    `json:"edition_numbers,omitempty"` // of it, one for each copy: those that come next, until they are given
+	Tables  []string `json:"tables,omitempty"`          // of the settings for this folder, each laid over the one before
+}
+
+func newAsked(o Order) *PlanAsked {
+	a := &PlanAsked{Folder: o.Folder, Job: o.Job, Copies: max(1, o.Settings.Copies), Tables: o.Tables}
+	if o.Numbered() {
+		a.Of, a.Numbers = o.Settings.Edition, o.Numbers
+	}
+	return a
 }
 
 // Copies is how often the print's file is to be printed.
@@ -124,7 +134,7 @@ func (p *Plan) WithMeasurement(m Measured, o Order) *Plan { return newPlan(p.inf
 func newPlan(info *photo.Info, o Order, m *Measured) *Plan {
 	p := &Plan{
 		info: info, Measured: m,
-		Asked: &PlanAsked{o.Folder, o.Job, max(1, o.Settings.Copies), o.Tables},
+		Asked: newAsked(o),
 		Stock: o.Stock,
 		Fit:   string(o.Settings.Fit),
 		Picture: PlanPicture{

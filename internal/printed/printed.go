@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"sizewright/internal/edition"
 	"sizewright/internal/record"
 	"sizewright/internal/remedy"
 	"sizewright/internal/studio"
@@ -32,6 +33,29 @@ func Mark(s *studio.Studio, e record.Entry, say func(*record.Record) []record.Ma
 			return nil, nil
 		}
 		return r.Mark(data, marks...)
+	})
+}
+
+// Gone tells whether the TIFF of an order's number is not where it was made.
+func Gone(s *studio.Studio, e record.Entry, number int) bool {
+	return slices.ContainsFunc(e.Record.Print.TIFFs(), func(t record.Numbered) bool {
+		return t.Number == number && !s.Holds(e.Beside(t.File), t.Bytes)
+	})
+}
+
+// Free has a number of an order's edition given again, to whatever is made next.
+func Free(s *studio.Studio, e record.Entry, number int, now time.Time) error {
+	return s.Editions(func(data []byte) ([]byte, error) {
+		l, err := edition.Parse(data)
+		if err != nil {
+			return nil, err
+		}
+		for _, x := range e.Record.Numbers() {
+			if x.Number == number {
+				l.FreeNumber(x.Picture, number, now)
+			}
+		}
+		return l.Bytes(), nil
 	})
 }
 
@@ -57,7 +81,7 @@ func MarkMoved(ctx context.Context, s *studio.Studio, files []studio.PrintedFile
 		m := Moved{File: f}
 		if m.Of, m.Err = orderOf(s, all, f); m.Err == nil {
 			m.Err = Mark(s, m.Of, func(r *record.Record) []record.Mark {
-				return []record.Mark{{At: now, File: f.Path}}
+				return []record.Mark{{At: now, File: f.Path, Number: tiffAs(*r, f).Number}}
 			})
 		}
 		moved = append(moved, m)
@@ -68,7 +92,18 @@ func MarkMoved(ctx context.Context, s *studio.Studio, files []studio.PrintedFile
 // marksOf tells whether an order has a file's mark: of this print, and not of an earlier
 // one that lay there under the same name.
 func marksOf(e record.Entry, f studio.PrintedFile) bool {
-	return e.Record.Print.Bytes == f.Bytes && slices.ContainsFunc(e.Record.Marks, func(m record.Mark) bool { return m.File == f.Path })
+	return tiffAs(e.Record, f).File != "" && slices.ContainsFunc(e.Record.Marks, func(m record.Mark) bool { return m.File == f.Path })
+}
+
+// tiffAs is the TIFF of an order that a moved file can be, by its name and length; the
+// zero value for none.
+func tiffAs(r record.Record, f studio.PrintedFile) record.Numbered {
+	for _, t := range r.Print.TIFFs() {
+		if t.File == path.Base(f.Path) && t.Bytes == f.Bytes {
+			return t
+		}
+	}
+	return record.Numbered{}
 }
 
 // orderOf finds the order that a moved file is the print of: by its name, its length and,
@@ -78,10 +113,10 @@ func orderOf(s *studio.Studio, all []record.Entry, f studio.PrintedFile) (record
 	_, within, _ := strings.Cut(f.Path, "/")
 	narrower := []func(record.Entry) bool{
 		func(e record.Entry) bool {
-			return e.Record.RepeatOf == "" && e.Record.Print.File == path.Base(f.Path) && e.Record.Print.Bytes == f.Bytes
+			return e.Record.RepeatOf == "" && tiffAs(e.Record, f).File != ""
 		},
-		func(e record.Entry) bool { return e.Beside(e.Record.Print.File) == "outbox/"+within },
-		func(e record.Entry) bool { return !s.Holds(e.Beside(e.Record.Print.File), f.Bytes) },
+		func(e record.Entry) bool { return e.Beside(path.Base(f.Path)) == "outbox/"+within },
+		func(e record.Entry) bool { return !s.Holds(e.Beside(path.Base(f.Path)), f.Bytes) },
 		func(e record.Entry) bool { return e.Record.OnPaper() == record.ToPrint },
 	}
 	left := all

@@ -78,7 +78,7 @@ func isFolderOf(folder, dropFolder string) bool {
 
 // madeAs tells whether a print's files carry its stem.
 func madeAs(stem string, p *Print) bool {
-	if p == nil || p.File != stem+tiffSuffix {
+	if p == nil || p.File != stem+tiffSuffix && p.Edition == nil {
 		return false
 	}
 	return !slices.ContainsFunc(filesOf(p), func(file string) bool { return !strings.HasPrefix(file, stem+".") || strings.Contains(file, "/") })
@@ -87,6 +87,9 @@ func madeAs(stem string, p *Print) bool {
 // filesOf are the names of all files that were made with a print.
 func filesOf(p *Print) []string {
 	all := []string{p.File, p.Preview, p.OnPaper, p.Diagram, p.GamutMap, p.Cropped}
+	for _, t := range p.TIFFs() {
+		all = append(all, t.File)
+	}
 	for _, c := range p.Crops {
 		all = append(all, c.File, c.Before)
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"slices"
 	"time"
 
 	"sizewright/internal/plaintext"
@@ -14,6 +15,7 @@ type Mark struct {
 	At      time.Time `json:"at"`
 	Number  int       `json:"number,omitempty"`  // of the edition; 0 for all that the order asked
 	Spoiled bool      `json:"spoiled,omitempty"` // what came out is not to be used: it is to be printed again
+	Free    bool      `json:"free,omitempty"`    // of a spoiled number: its TIFF is gone, so another print may get it
 	File    string    `json:"file,omitempty"`    // where the TIFF was moved to, from the studio's root: printed/A2/marsh.tif
 }
 
@@ -43,8 +45,11 @@ func (r *Record) OnPaper() OnPaper {
 	if r.Status == Held || r.Print == nil || r.RepeatOf != "" && !r.Reprint {
 		return NotAsked
 	}
-	state := Reprinted
-	for _, n := range r.numbers() {
+	numbers, state := r.numbers(), Reprinted
+	if len(numbers) == 0 {
+		return NotAsked
+	}
+	for _, n := range numbers {
 		switch times := r.timesPrinted(n); {
 		case times == 0:
 			return ToPrint
@@ -55,8 +60,37 @@ func (r *Record) OnPaper() OnPaper {
 	return state
 }
 
-// numbers are those of the edition that the order has; 0 alone for none.
-func (r *Record) numbers() []int { return []int{0} }
+// numbers are those of the edition that the order has and keeps; 0 alone without one.
+func (r *Record) numbers() (all []int) {
+	for _, t := range r.Print.TIFFs() {
+		freed := slices.ContainsFunc(r.Marks, func(m Mark) bool { return m.Free && m.Number == t.Number })
+		if !freed {
+			all = append(all, t.Number)
+		}
+	}
+	return all
+}
+
+// EditionNumbers are those that the order has and keeps; none without an edition.
+func (r *Record) EditionNumbers() (all []int) {
+	for _, line := range r.Numbers() {
+		all = append(all, line.Number)
+	}
+	return all
+}
+
+// ToPrint are the numbers of the edition that wait to be printed; 0 for a print without one.
+func (r *Record) ToPrint() (waiting []int) {
+	if r.OnPaper() != ToPrint {
+		return nil
+	}
+	for _, n := range r.numbers() {
+		if r.timesPrinted(n) == 0 {
+			waiting = append(waiting, n)
+		}
+	}
+	return waiting
+}
 
 // timesPrinted is how often a number was put on paper, since it was spoiled last.
 func (r *Record) timesPrinted(number int) (times int) {

@@ -10,6 +10,8 @@ import (
 	"sync"
 	"time"
 
+	"sizewright/internal/edition"
+	"sizewright/internal/order"
 	"sizewright/internal/plural"
 	"sizewright/internal/tiff"
 )
@@ -25,6 +27,7 @@ type Prints struct {
 	mu       sync.Mutex          // guards what follows, and is never held for long
 	prints   map[string][]string // the paths of records by key
 	versions []int               // of the recipes that they were made by, rising
+	numbers  []edition.Line      // that they have of editions
 }
 
 // Learn reads the records in the outbox of the studio that are new, or other than they
@@ -65,6 +68,7 @@ func (p *Prints) Add(e Entry) {
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	p.numbers = append(p.numbers, e.Record.Numbers()...)
 	if p.prints == nil {
 		p.prints = map[string][]string{}
 	}
@@ -81,6 +85,25 @@ func (p *Prints) Versions() []int {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	return slices.Clone(p.versions)
+}
+
+// Numbers are those of editions that the known prints have.
+func (p *Prints) Numbers() []edition.Line {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return slices.Clone(p.numbers)
+}
+
+// Numbers are those of its edition that a print has and keeps, as the ledger has them.
+func (r *Record) Numbers() (all []edition.Line) {
+	if r.Print == nil || r.Print.Edition == nil {
+		return nil
+	}
+	of := edition.Picture{Job: r.Order.Job, Name: order.Stem(r.Source.Name), Size: r.Order.Size, Of: r.Print.Edition.Of}
+	for _, n := range r.numbers() {
+		all = append(all, edition.Line{Picture: of, Number: n, At: r.Times.Finished})
+	}
+	return all
 }
 
 // isPrint tells the record of a print that can be recognised from that of a hold, of
@@ -121,7 +144,16 @@ func (p *Prints) Find(root, key string) (e Entry, found bool, spoilt []string) {
 // directory and the first bytes of its strips show. fs.ErrNotExist is that it is gone;
 // any other error is for the end of a sentence about it.
 func intact(studio *os.Root, e Entry) error {
-	file, made := e.Beside(e.Record.Print.File), e.Record.Print
+	for _, t := range e.Record.Print.TIFFs() {
+		if err := intactTIFF(studio, e, t); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func intactTIFF(studio *os.Root, e Entry, made Numbered) error {
+	file := e.Beside(made.File)
 	info, err := studio.Lstat(file) // before it is opened: a link is not followed
 	if err != nil {
 		return err

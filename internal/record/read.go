@@ -91,7 +91,8 @@ func (r Reader) History(ctx context.Context, picture string) ([]Entry, error) {
 // IsCalled tells whether a person may mean a record's picture or print by this name.
 func (r *Record) IsCalled(name string) bool {
 	s := r.Source
-	return name == s.Name || name == plaintext.Line(s.Name) || name == path.Base(s.Original) || r.Print != nil && name == r.Print.File
+	return name == s.Name || name == plaintext.Line(s.Name) || name == path.Base(s.Original) ||
+		r.Print != nil && slices.ContainsFunc(r.Print.TIFFs(), func(t Numbered) bool { return t.File == name })
 }
 
 const leastDigits = 8

@@ -79,6 +79,7 @@ type Order struct {
 	Job    string `json:"job,omitempty"`
 	Size   string `json:"size"`
 	Stock  string `json:"stock,omitempty"`
+	Copies int    `json:"copies,omitempty"` // how many are asked for; 0 for one
 }
 
 // Source is the photograph that was dropped.
@@ -127,6 +128,29 @@ type Print struct {
 	Profile     string  `json:"profile"`
 	Bytes       int64   `json:"bytes"`
 	BigTIFF     bool    `json:"big_tiff"`
+
+	Edition *Edition `json:"edition,omitempty"` // of a numbered print: then File and Bytes are of the first of its files
+}
+
+// Edition is the numbers that an order's prints have.
+type Edition struct {
+	Of     int        `json:"of"` // how many the edition has
+	Prints []Numbered `json:"prints"`
+}
+
+// Numbered is the TIFF of one number.
+type Numbered struct {
+	Number int    `json:"number"` // 0 for a print without an edition
+	File   string `json:"file"`   // in the folder of the record
+	Bytes  int64  `json:"bytes"`
+}
+
+// TIFFs are the files to be printed.
+func (p *Print) TIFFs() []Numbered {
+	if p.Edition != nil {
+		return p.Edition.Prints
+	}
+	return []Numbered{{0, p.File, p.Bytes}}
 }
 
 // Crop is a square cut out of the print at 100 % of its pixels, and the same

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"sizewright/internal/caution"
+	"sizewright/internal/edition"
 	"sizewright/internal/ladder"
 	"sizewright/internal/order"
 	"sizewright/internal/record"
@@ -169,7 +170,13 @@ func printed(p *record.Print, plan *order.Plan) []fact {
 		{"Scale", []string{scaled(max(plan.Scale.X, plan.Scale.Y), plan.Scale.Kernel == "none")}}, // X and Y differ by less than a pixel over the print
 		{"Sharpening", masks(plan)},
 	}
-	if n := plan.Copies(); n > 1 {
+	if e := p.Edition; e != nil {
+		var numbers []string
+		for _, t := range e.Prints {
+			numbers = append(numbers, edition.Text(t.Number, e.Of)+": "+t.File)
+		}
+		facts = slices.Insert(facts, 0, fact{"Edition", numbers})
+	} else if n := plan.Copies(); n > 1 {
 		facts = slices.Insert(facts, 0, fact{"Copies", []string{fmt.Sprintf("print %d copies", n)}})
 	}
 	pic, crop := plan.Picture, plan.Crop

@@ -73,7 +73,8 @@ type printJSON struct {
 	NativePPI float64 `json:"native_ppi"`
 	Scale     float64 `json:"scale"`
 
-	Crops []cropJSON `json:"crops,omitempty"`
+	Crops   []cropJSON      `json:"crops,omitempty"`
+	Edition *record.Edition `json:"edition,omitempty"`
 }
 
 // cropJSON is one place of a print at 100 % of its pixels.
@@ -162,7 +163,7 @@ func orderOf(e record.Entry) orderJSON {
 	if p := r.Print; p != nil && r.Plan != nil {
 		o.Print = &printJSON{
 			File: p.File, WidthPX: p.WidthPX, HeightPX: p.HeightPX,
-			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI,
+			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI, Edition: p.Edition,
 			NativePPI: r.Plan.Resolution.NativePPI, Scale: max(r.Plan.Scale.X, r.Plan.Scale.Y),
 		}
 		for _, c := range p.Crops {

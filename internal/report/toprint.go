@@ -42,6 +42,15 @@ type toPrint struct {
 // place is where a copy of a print lies: a piece of a run, both counted from 1.
 type place struct{ run, piece int }
 
+// filesOf names the TIFFs of a print: one, or one for each number of its edition.
+func filesOf(p *record.Print) string {
+	var all []string
+	for _, t := range p.TIFFs() {
+		all = append(all, t.File)
+	}
+	return strings.Join(all, ", ")
+}
+
 // loadsOf are the night's prints by the paper they go on.
 func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load {
 	var all []load
@@ -51,9 +60,9 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 			continue
 		}
 		l := load{stock: r.Order.Stock}
-		row := toPrint{card: cards[i], File: r.Print.File, Driver: driverOf(r)}
+		row := toPrint{card: cards[i], File: filesOf(r.Print), Driver: driverOf(r)}
 		if r.Plan != nil {
-			if copies := r.Plan.Copies(); copies > 1 {
+			if copies := r.Plan.Copies(); copies > 1 && r.Print.Edition == nil {
 				row.Copies = copies
 			}
 		}

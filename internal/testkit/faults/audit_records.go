@@ -96,9 +96,12 @@ func (a *audit) print(rel string, r *record.Record) {
 		return
 	}
 	p, dir := r.Print, path.Dir(rel)
-	a.speak(rel, dir+"/"+p.File)
-	if err := checkTIFF(filepath.Join(a.dir, dir, p.File), p.WidthPX, p.HeightPX, p.Bytes); err != nil {
-		a.found.add(HalfMade, "%q: %v", dir+"/"+p.File, err)
+	width, height := r.Plan.Extent()
+	for _, t := range p.TIFFs() {
+		a.speak(rel, dir+"/"+t.File)
+		if err := checkTIFF(filepath.Join(a.dir, dir, t.File), width, height, t.Bytes); err != nil {
+			a.found.add(HalfMade, "%q: %v", dir+"/"+t.File, err)
+		}
 	}
 	pictures := []string{p.Preview, p.OnPaper, p.GamutMap, p.Cropped}
 	for _, c := range p.Crops {

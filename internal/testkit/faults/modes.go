@@ -32,6 +32,7 @@ type Mode struct {
 // Modes are all modes. The last is the soak, which takes long.
 var Modes = []Mode{
 	{"kills", "SIGKILL at any moment", 200, 300, kills},
+	{"editions", "SIGKILL while prints get numbers, and the ledger of numbers lost", 50, 100, editions},
 	{"full", "the disk fills up, and is given room", 12, 60, full},
 	{"denied", "permission lost, and given back", 10, 50, denied},
 	{"gone", "folders taken away, and put back or made anew", 8, 40, gone},

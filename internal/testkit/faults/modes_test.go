@@ -27,6 +27,10 @@ func TestADaemonKilledAtAnyMomentLosesNothing(t *testing.T) {
 	passes(t, "kills", Options{Tries: 8, Orders: 12})
 }
 
+func TestNoNumberOfAnEditionIsGivenTwice(t *testing.T) {
+	passes(t, "editions", Options{Tries: 3, Orders: 6})
+}
+
 func TestASecondDaemonIsRefused(t *testing.T) { passes(t, "second", Options{Tries: 3, Orders: 3}) }
 
 func TestHostileFilesTakeNobodyWithThem(t *testing.T) {
