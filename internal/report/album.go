@@ -28,7 +28,7 @@ type negative struct {
 	path  string
 	size  int64
 	mod   time.Time
-	side  int // px; 0 for a cut-out
+	side  int // px; below 0 for a cut-out
 	limit int // bytes
 }
 
@@ -98,7 +98,7 @@ type latest struct {
 	err  error
 }
 
-// read gives a preview, or an original in held/ made small.
+// read gives a preview, or an original in held/, with few pixels.
 func (p pictures) read(path string) (image.Image, error) {
 	l := p.latest
 	if l == nil {
@@ -113,6 +113,9 @@ func (p pictures) read(path string) (image.Image, error) {
 	} else {
 		l.img, l.err = readPreview(p.studio, path)
 	}
+	if l.err == nil {
+		l.img = reduced(l.img)
+	}
 	return l.img, l.err
 }
 
@@ -126,8 +129,8 @@ func (p pictures) thumbnail(path string, side, limit int) (*thumb, error) {
 	})
 }
 
-func (p pictures) cutOut(path string) (*thumb, error) {
-	return p.of(path, negative{limit: cutBytes}, func() (*thumb, error) { return cutOut(p.studio, path) })
+func (p pictures) cutOut(path string, side int) (*thumb, error) {
+	return p.of(path, negative{side: -side, limit: cutBytes}, func() (*thumb, error) { return cutOut(p.studio, path, side) })
 }
 
 func (p pictures) of(path string, n negative, develop func() (*thumb, error)) (*thumb, error) {

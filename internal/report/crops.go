@@ -73,17 +73,17 @@ func newPair(c record.Crop, e record.Entry, pics pictures) (pair, bool) {
 	what, name := cmp.Or(cutOuts[c.Name], c.Name), e.Record.Source.Name
 	size := typeset(fmt.Sprintf("%d px are %s mm on paper.", c.SidePX, tenths(c.SideMM))) // the whole cut-out's
 	p := pair{Title: sentence(what, "") + " " + size, Why: sentence(c.Why, "")}
-	for _, x := range []struct{ caption, alt, file string }{
+	thumbs, ok := pairOf(e.Beside(c.Before), e.Beside(c.File), pics)
+	if !ok {
+		return pair{}, false
+	}
+	for i, x := range []struct{ caption, alt, file string }{
 		{"Before sharpening", "The same cut-out of " + name + " before sharpening, " + what, c.Before},
 		{"As printed", "Cut-out of the print of " + name + ", " + what, c.File},
 	} {
-		thumb, err := pics.cutOut(e.Beside(x.file))
-		if err != nil {
-			return pair{}, false
-		}
 		mm := barMM(c.SideMM / float64(c.SidePX))
 		p.Cuts = append(p.Cuts, cut{
-			Thumb: thumb, Alt: x.alt, Caption: x.caption,
+			Thumb: thumbs[i], Alt: x.alt, Caption: x.caption,
 			Bar: typeset(strconv.FormatFloat(mm, 'f', -1, 64) + " mm"), BarPX: math.Round(10*mm*float64(c.SidePX)/c.SideMM) / 10,
 			Full: fullSize(x.caption, name, href(e.Beside(x.file))),
 		})
@@ -91,14 +91,33 @@ func newPair(c record.Crop, e record.Entry, pics pictures) (pair, bool) {
 	return p, true
 }
 
+// pairOf are two cut-outs of one place at one size: that of the one which shows less.
+func pairOf(before, after string, pics pictures) (both [2]*thumb, ok bool) {
+	side := cutSide
+	for {
+		least := side
+		for i, path := range []string{before, after} {
+			t, err := pics.cutOut(path, side)
+			if err != nil {
+				return both, false
+			}
+			both[i], least = t, min(least, max(t.Width, t.Height))
+		}
+		if both[0].Width == both[1].Width && both[0].Height == both[1].Height || least == side {
+			return both, true
+		}
+		side = least
+	}
+}
+
 // cutOut is the middle of a cut-out, its pixels as they are. What is too rich to
 // be told well in cutBytes shows less of it, not worse.
-func cutOut(studio *os.Root, path string) (*thumb, error) {
+func cutOut(studio *os.Root, path string, side int) (*thumb, error) {
 	img, err := readPreview(studio, path)
 	if err != nil {
 		return nil, err
 	}
-	for side := cutSide; side > 0; side = side * 3 / 4 {
+	for ; side > 0; side = side * 3 / 4 {
 		img = imaging.CropCenter(img, side, side)
 		data, err := encodeWithin(img, cutBytes, cutQualities)
 		if err == nil {

@@ -85,7 +85,7 @@ func TestACutOutKeepsThePixelsOfThePrint(t *testing.T) {
 	root, err := os.OpenRoot(s.Root)
 	s.Must(err)
 	defer root.Close()
-	got, err := cutOut(root, "outbox/A2/lines.jpg")
+	got, err := cutOut(root, "outbox/A2/lines.jpg", cutSide)
 	s.Must(err)
 	raw, err := base64.StdEncoding.DecodeString(strings.TrimPrefix(string(got.URI), "data:image/jpeg;base64,"))
 	s.Must(err)
@@ -123,5 +123,19 @@ func TestTheLadderIsDrawnWithThisRungMarked(t *testing.T) {
 	e.Record.Ladder = &ladder.Ladder{} // a record with a hole
 	if page := s.page(nightOf(e)); strings.Contains(page, `class="rule-of-sizes"`) {
 		t.Error("a ladder of no rungs is drawn")
+	}
+}
+
+// TestAPairIsOfOneSize, also where one of the two is richer and shows less.
+func TestAPairIsOfOneSize(t *testing.T) {
+	s := newStudio(t)
+	s.Preview("outbox/A2/soft.jpg", 320, 320, false)
+	s.Preview("outbox/A2/rich.jpg", 320, 320, true)
+	root, err := os.OpenRoot(s.Root)
+	s.Must(err)
+	defer root.Close()
+	both, ok := pairOf("outbox/A2/soft.jpg", "outbox/A2/rich.jpg", pictures{ctx: t.Context(), studio: root, album: &Album{}})
+	if !ok || both[0].Width != both[1].Width || both[1].Width >= cutSide {
+		t.Errorf("%v: %d and %d px", ok, both[0].Width, both[1].Width)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"image"
+	"image/draw"
 	"image/jpeg"
 	"image/png"
 	"os"
@@ -56,6 +57,40 @@ func fitted(img image.Image, path string, side, limit int) (*thumb, error) {
 	return nil, fmt.Errorf("%s: %w", path, errTooLarge)
 }
 
+// reduced is img with its sides divided by whole numbers, each pixel the mean of those it
+// stands for, as long as the longer side keeps half as much again as a thumbnail: what is
+// left is resampled in a quarter of the time and looks the same.
+func reduced(img image.Image) image.Image {
+	size := img.Bounds().Size()
+	k := 2 * max(size.X, size.Y) / (3 * thumbSide)
+	if k < 2 {
+		return img
+	}
+	src := image.NewRGBA(image.Rect(0, 0, size.X, size.Y))
+	draw.Draw(src, src.Rect, img, img.Bounds().Min, draw.Src)
+	dst := image.NewRGBA(image.Rect(0, 0, max(size.X/k, 1), max(size.Y/k, 1)))
+	for y := range dst.Rect.Max.Y {
+		for x := range dst.Rect.Max.X {
+			mean(dst.Pix[dst.PixOffset(x, y):], src, image.Rect(x*k, y*k, x*k+k, y*k+k).Intersect(src.Rect))
+		}
+	}
+	return dst
+}
+
+// mean sets a pixel to the mean of those in a part of a picture.
+func mean(pixel []uint8, img *image.RGBA, part image.Rectangle) {
+	var r, g, b, a int
+	for y := part.Min.Y; y < part.Max.Y; y++ {
+		row := img.Pix[img.PixOffset(part.Min.X, y):]
+		for i := 0; i < 4*part.Dx(); i += 4 {
+			s := row[i : i+4 : i+4]
+			r, g, b, a = r+int(s[0]), g+int(s[1]), b+int(s[2]), a+int(s[3])
+		}
+	}
+	n := part.Dx() * part.Dy()
+	pixel[0], pixel[1], pixel[2], pixel[3] = uint8((r+n/2)/n), uint8((g+n/2)/n), uint8((b+n/2)/n), uint8((a+n/2)/n)
+}
+
 // inPage is a JPEG of img as it stands in the page.
 func inPage(img image.Image, jpeg []byte) *thumb {
 	size := img.Bounds().Size()
@@ -102,6 +137,9 @@ var errTooLarge = errors.New("no JPEG of it is small enough")
 // encodeWithin encodes img as a JPEG of at most limit bytes, as good as that
 // allows; errTooLarge if nothing does.
 func encodeWithin(img image.Image, limit int, qualities []int) ([]byte, error) {
+	if p, ok := img.(*image.NRGBA); ok && p.Opaque() { // the encoder is quicker with RGBA
+		img = &image.RGBA{Pix: p.Pix, Stride: p.Stride, Rect: p.Rect}
+	}
 	var b bytes.Buffer
 	for _, q := range qualities {
 		b.Reset()
