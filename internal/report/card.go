@@ -23,12 +23,13 @@ import (
 // card is one order as the page shows it.
 type card struct {
 	keys
-	ID       string // of its place on the page
+	At       int // its place in the order of the page, or of the JSON
 	Folder   string
 	Sides    string // of the print, in the units asked for
 	Verdict  string // in plain words
 	Asked    string // of a held picture, the size that was asked for
 	Carries  string // and the one it would carry
+	Largest  string // in full
 	Hung     *thumb // on the wall
 	Tiny     *thumb // in a list
 	Settled  string // the folder it was made for later the same night
@@ -59,6 +60,7 @@ type link struct{ Text, Label, URL string }
 // few words in it.
 type figure struct {
 	Thumb         *thumb // nil for a block
+	Large         string // URL of the preview, which lies over the thumb once it is there
 	Alt           string
 	Width, Height int // the block's shape
 	Size, Note    string
@@ -80,7 +82,7 @@ func newCards(ctx context.Context, m Making, entries []record.Entry, n *Night, s
 				return ctx.Err()
 			}
 			cards[i] = newCard(e, n.Units, pictures{ctx, studio, album, m.Look, nil})
-			cards[i].ID = fmt.Sprintf("order-%d", i+1)
+			cards[i].At = i
 			if m.Beat != nil {
 				m.Beat()
 			}
@@ -91,15 +93,31 @@ func newCards(ctx context.Context, m Making, entries []record.Entry, n *Night, s
 }
 
 func newCard(e record.Entry, units string, pics pictures) card {
-	r := &e.Record
+	c := told(e, units)
+	if c.Again != "" {
+		return c
+	}
 	pics.latest = &latest{}
+	if e.Record.Print != nil && e.Record.Plan != nil {
+		c.Views = views(e, pics)
+	}
+	c.Hung, c.Tiny = small(e, pics)
+	c.Figure = newFigure(e, pics)
+	return c
+}
+
+// ID is that of the card's place on the page.
+func (c card) ID() string { return fmt.Sprintf("order-%d", c.At+1) }
+
+// told is a card without its pictures.
+func told(e record.Entry, units string) card {
+	r := &e.Record
 	c := card{keys: keysOf(r), Folder: r.Order.Folder, Caption: caption(r.Source.Camera), Links: cardLinks(e)}
 	c.Reason, c.ToDo = advice(r)
 	c.State, c.Cautions = stateOf(r), cautionLines(r)
 	switch p := r.Print; {
 	case r.RepeatOf != "" && p != nil:
 		c.Again = p.File
-		return c
 	case p != nil && r.Plan != nil:
 		c.Sides, c.Verdict = sides(units, p.WidthMM, p.HeightMM), upperFirst(r.Plan.Resolution.Verdict.Words())
 		if r.Plan.Resolution.MadeSmaller {
@@ -114,15 +132,13 @@ func newCard(e record.Entry, units string, pics pictures) card {
 			c.Record = append(c.Record, fact{"For the record", c.Cautions})
 			c.Cautions = nil
 		}
-		c.Views = views(e, pics)
 	case refusal(r) != nil:
 		if x := r.Plan.Refusal; x.WidthMM > 0 && x.HeightMM > 0 {
-			c.Carries = largest(units, x.Size, x.WidthMM, x.HeightMM)
+			c.Carries = cmp.Or(x.Size, sides(units, x.WidthMM, x.HeightMM))
+			c.Largest = "The largest it carries: " + largest(units, x.Size, x.WidthMM, x.HeightMM) + "."
 		}
 	}
 	c.Asked = r.Order.Size
-	c.Hung, c.Tiny = small(e, pics)
-	c.Figure = newFigure(e, pics)
 	return c
 }
 
@@ -318,7 +334,7 @@ func newFigure(e record.Entry, pics pictures) figure {
 		f.Note = noPreview
 		return f
 	}
-	f.Thumb, f.Alt = t, "Preview of the print of "+r.Source.Name
+	f.Thumb, f.Alt, f.Large = t, "Preview of the print of "+r.Source.Name, href(pictured(e))
 	return f
 }
 

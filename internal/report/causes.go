@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"sizewright/internal/order"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/plural"
 	"sizewright/internal/record"
 )
@@ -16,6 +17,7 @@ type cause struct {
 	code, size string
 
 	Held        bool
+	Job         string
 	Title, ToDo string
 	Cards       []card
 }
@@ -39,9 +41,10 @@ var causeWords = map[string][2]string{
 	"out-of-working-space": {"has colours outside the working space", "have colours outside the working space"},
 }
 
-// causesOf puts together what waits for one and the same cause, in the page's order.
+// causesOf puts together what waits in one job for one and the same cause, in the page's
+// order.
 func causesOf(entries []record.Entry, cards []card, settled map[int]string) (all []cause) {
-	at := map[string]int{}
+	at := map[[2]string]int{}
 	for i, e := range entries {
 		r := &e.Record
 		if r.RepeatOf != "" || r.Status == record.Ready || settled[i] != "" || r.Status != record.Held && r.Status != record.ReadyWithCautions {
@@ -52,11 +55,12 @@ func causesOf(entries []record.Entry, cards []card, settled map[int]string) (all
 			c, _ := r.Asks()
 			code = "caution " + c.Code
 		}
-		k, known := at[code]
+		job := plaintext.Line(r.Order.Job)
+		k, known := at[[2]string{job, code}]
 		if !known {
 			k = len(all)
-			at[code] = k
-			all = append(all, cause{code: strings.TrimPrefix(code, "caution "), size: r.Order.Size, Held: r.Status == record.Held, ToDo: cards[i].ToDo})
+			at[[2]string{job, code}] = k
+			all = append(all, cause{code: strings.TrimPrefix(code, "caution "), size: r.Order.Size, Held: r.Status == record.Held, Job: job, ToDo: cards[i].ToDo})
 		}
 		c := &all[k]
 		if c.size != r.Order.Size {

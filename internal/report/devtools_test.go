@@ -200,14 +200,19 @@ func (b *browser) screen(width, height int, scheme, media string) {
 }
 
 // shot keeps the whole page as a PNG where MORNING_SHOTS says, if it does.
-func (b *browser) shot(name string) {
+func (b *browser) shot(name string) { b.capture(name, true) }
+
+// first keeps what is on the screen.
+func (b *browser) first(name string) { b.capture(name, false) }
+
+func (b *browser) capture(name string, whole bool) {
 	b.Helper()
 	dir := os.Getenv("MORNING_SHOTS")
 	if dir == "" {
 		return
 	}
 	var got struct{ Data string }
-	b.call("Page.captureScreenshot", map[string]any{"captureBeyondViewport": true}, &got)
+	b.call("Page.captureScreenshot", map[string]any{"captureBeyondViewport": whole}, &got)
 	b.keep(filepath.Join(dir, name+".png"), got.Data)
 }
 

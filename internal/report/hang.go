@@ -36,9 +36,9 @@ type piece struct {
 	Thumb           *thumb
 }
 
-// room is the wall's on a screen at least that wide, px.
+// room is the wall's on a screen at least that wide and high, px.
 type room struct {
-	from int
+	from, high int
 	wall.Screen
 }
 
@@ -46,25 +46,26 @@ type room struct {
 // less its edges (page.css); the height leaves the first screen room for the sentence and
 // the figures.
 var rooms = []room{
-	{0, wall.Screen{Width: 282, Height: 900}},
-	{390, wall.Screen{Width: 348, Height: 860}},
-	{600, wall.Screen{Width: 538, Height: 620}},
-	{768, wall.Screen{Width: 688, Height: 560}},
-	{1024, wall.Screen{Width: 918, Height: 540}},
-	{1280, wall.Screen{Width: 1148, Height: 540}},
-	{1400, wall.Screen{Width: 1268, Height: 560}},
-	{1800, wall.Screen{Width: 1276, Height: 640}},
+	{0, 0, wall.Screen{Width: 282, Height: 900}},
+	{390, 0, wall.Screen{Width: 348, Height: 860}},
+	{600, 0, wall.Screen{Width: 538, Height: 620}},
+	{768, 0, wall.Screen{Width: 688, Height: 560}},
+	{1024, 0, wall.Screen{Width: 918, Height: 540}},
+	{1280, 0, wall.Screen{Width: 1148, Height: 540}},
+	{1280, 860, wall.Screen{Width: 1148, Height: 620}},
+	{1400, 860, wall.Screen{Width: 1268, Height: 640}},
+	{1400, 1000, wall.Screen{Width: 1268, Height: 720}},
 }
 
 // What page.css gives a piece, px.
 const (
 	pieceGap    = 12
 	pieceLabel  = 15 // above and below
-	letterWidth = 6.4
+	letterWidth = 7
 )
 
-// newWall hangs the pictures whose size is known, the highest first; nil where there is
-// none.
+// newWall hangs the pictures whose size is known, the highest first and what was held last;
+// nil where there is none.
 func newWall(units string, entries []record.Entry, cards []card) *wallPart {
 	w := &wallPart{}
 	for i, e := range entries {
@@ -77,7 +78,9 @@ func newWall(units string, entries []record.Entry, cards []card) *wallPart {
 	if len(w.Pieces) == 0 {
 		return nil
 	}
-	slices.SortStableFunc(w.Pieces, func(a, b piece) int { return cmp.Or(cmp.Compare(b.Height, a.Height), cmp.Compare(b.Width, a.Width)) })
+	slices.SortStableFunc(w.Pieces, func(a, b piece) int {
+		return cmp.Or(strings.Compare(a.last(), b.last()), cmp.Compare(b.Height, a.Height), cmp.Compare(b.Width, a.Width))
+	})
 	prints := make([]wall.Print, len(w.Pieces))
 	for i, p := range w.Pieces {
 		prints[i] = wall.Print{WidthMM: p.Width, HeightMM: p.Height, LeastPX: float64(p.Least)}
@@ -89,7 +92,7 @@ func newWall(units string, entries []record.Entry, cards []card) *wallPart {
 		last = wall.Hang(prints, r.Screen).PXPerMM
 		rule := fmt.Sprintf(".wall { --mm: %.5fpx }\n", last)
 		if r.from > 0 {
-			rule = fmt.Sprintf("@media (min-width: %dpx) { %s}\n", r.from, rule)
+			rule = fmt.Sprintf("@media (min-width: %dpx) and (min-height: %dpx) { %s}\n", r.from, r.high, rule)
 		}
 		css.WriteString(rule)
 	}
@@ -120,11 +123,19 @@ func ruleOf(units string, near float64) (mm float64, name string) {
 	return n * unit, typeset(fmt.Sprintf("%.0f %s", n, word))
 }
 
+// last sorts what was held behind what was made.
+func (p piece) last() string {
+	if p.Class == isHeld {
+		return isHeld
+	}
+	return ""
+}
+
 func newPiece(r *record.Record, c card) (piece, bool) {
-	if r.RepeatOf != "" {
+	if r.RepeatOf != "" || c.Settled != "" {
 		return piece{}, false
 	}
-	p := piece{ID: c.ID, Label: r.Order.Size, Thumb: c.Hung}
+	p := piece{ID: c.ID(), Label: r.Order.Size, Thumb: c.Hung}
 	p.Width, p.Height = sizeOf(r)
 	if p.Width <= 0 || p.Height <= 0 {
 		return piece{}, false

@@ -11,6 +11,7 @@ import (
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/record"
+	"sizewright/internal/sheet"
 	"sizewright/internal/vision"
 )
 
@@ -27,6 +28,8 @@ type nightJSON struct {
 	Sentence string         `json:"sentence"`
 	Counts   record.Counts  `json:"counts"`
 	Orders   []orderJSON    `json:"orders"`
+	Causes   []causeJSON    `json:"causes"`
+	Loads    []loadJSON     `json:"loads"`
 	Faults   []noteJSON     `json:"faults"`
 	Left     []noteJSON     `json:"left_alone"`
 	Paper    *packing.Paper `json:"paper,omitempty"` // of prints that were laid on paper
@@ -49,12 +52,40 @@ type orderJSON struct {
 	Remedy   string          `json:"remedy,omitempty"`
 	Code     string          `json:"reason_code,omitempty"`
 	ToDo     string          `json:"to_do,omitempty"`
+	Settled  string          `json:"settled_for,omitempty"`
 	Largest  *largestJSON    `json:"largest,omitempty"`
 	Finished time.Time       `json:"finished"`
 	Links    links           `json:"links"`
 
 	OnPaper record.OnPaper `json:"on_paper,omitempty"` // as the report is written
 	Printed time.Time      `json:"printed,omitzero"`
+}
+
+// causeJSON is what orders of one job wait for; Orders are their places in the report's.
+type causeJSON struct {
+	Code   string `json:"code"`
+	Job    string `json:"job,omitempty"`
+	Held   bool   `json:"held"`
+	Title  string `json:"title"`
+	ToDo   string `json:"to_do,omitempty"` // "" where each order has its own
+	Orders []int  `json:"orders"`
+}
+
+// loadJSON is what is printed on one paper, in order.
+type loadJSON struct {
+	Media    string          `json:"media,omitempty"`
+	Stock    string          `json:"stock,omitempty"`
+	Mode     string          `json:"mode,omitempty"`
+	Driver   string          `json:"driver,omitempty"`
+	Estimate *sheet.Estimate `json:"estimate,omitempty"`
+	Prints   []loadedJSON    `json:"prints"`
+}
+
+type loadedJSON struct {
+	Order  int     `json:"order"`
+	Copies int     `json:"copies"`
+	Driver string  `json:"driver,omitempty"`
+	Pieces []place `json:"pieces,omitempty"`
 }
 
 type sourceJSON struct {
@@ -135,6 +166,7 @@ func (n *Night) JSON() ([]byte, error) {
 	for _, e := range n.Records {
 		doc.Orders = append(doc.Orders, orderOf(e))
 	}
+	n.group(&doc)
 	for _, x := range n.Faults {
 		doc.Faults = append(doc.Faults, noteJSON{x.Folder, x.Name, x.Text, x.Remedy, "", 0})
 	}
@@ -146,6 +178,38 @@ func (n *Night) JSON() ([]byte, error) {
 		return nil, fmt.Errorf("the morning report of %s as JSON: %w", n.Date, err)
 	}
 	return append(plaintext.JSON(b), '\n'), nil
+}
+
+// group adds what the page shows together: causes, what was settled, loads.
+func (n *Night) group(doc *nightJSON) {
+	entries := legible(n.Records)
+	cards := make([]card, len(entries))
+	for i, e := range entries {
+		cards[i] = told(e, n.Units)
+		cards[i].At = i
+	}
+	settled := settledIn(entries)
+	for i, folder := range settled {
+		doc.Orders[i].Settled = folder
+	}
+	doc.Causes, doc.Loads = []causeJSON{}, []loadJSON{}
+	for _, c := range causesOf(entries, cards, settled) {
+		x := causeJSON{Code: c.code, Job: c.Job, Held: c.Held, Title: spaced(c.Title), ToDo: spaced(c.ToDo)}
+		for _, card := range c.Cards {
+			x.Orders = append(x.Orders, card.At)
+		}
+		doc.Causes = append(doc.Causes, x)
+	}
+	for _, l := range loadsOf(entries, cards, n.Paper) {
+		x := loadJSON{Media: l.media, Stock: l.stock, Mode: l.mode, Driver: spaced(l.Driver)}
+		if l.estimate.Prints > 0 {
+			x.Estimate = &l.estimate
+		}
+		for _, row := range l.Rows {
+			x.Prints = append(x.Prints, loadedJSON{row.At, max(row.Copies, 1), spaced(row.Driver), row.places})
+		}
+		doc.Loads = append(doc.Loads, x)
+	}
 }
 
 func orderOf(e record.Entry) orderJSON {

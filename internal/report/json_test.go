@@ -3,12 +3,14 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"sizewright/configs"
+	"sizewright/internal/packing"
 	"sizewright/internal/record"
 	"sizewright/internal/testkit/reference"
 )
@@ -79,6 +81,36 @@ func TestTheSchemaRefusesWhatIsNoReport(t *testing.T) {
 		spoil(doc)
 		if err := schema.Validate(doc); err == nil {
 			t.Errorf("%s: the schema takes it", fault)
+		}
+	}
+}
+
+// TestTheReportGroupsAsThePageDoes: what waits together, what is printed together, what is
+// settled.
+func TestTheReportGroupsAsThePageDoes(t *testing.T) {
+	s := newStudio(t)
+	n := nightOf(s.TooSmall("A2", "a.jpg"), s.TooSmall("A1", "b.jpg"), s.packed("A4 lustre", "c.jpg", "Marsh Lustre", 2),
+		s.packed("A4 matt", "d.jpg", "", 1), s.TooSmall("A2", "e.jpg"), s.Made("A3", "e.jpg"))
+	n.Paper = packing.Of(n.Records)
+	if err := reportSchema(t).Validate(reportOf(t, n)); err != nil {
+		t.Error(err)
+	}
+	var f nightJSON
+	data, err := n.JSON()
+	s.Must(err)
+	s.Must(json.Unmarshal(data, &f))
+	if len(f.Causes) != 1 || !slices.Equal(f.Causes[0].Orders, []int{0, 1}) || f.Causes[0].Title != "Two pictures are too small for their sizes" {
+		t.Errorf("causes %+v", f.Causes)
+	}
+	if f.Orders[4].Settled != "A3" || f.Orders[0].Settled != "" {
+		t.Errorf("settled are %q and %q", f.Orders[0].Settled, f.Orders[4].Settled)
+	}
+	if len(f.Loads) != 2 || f.Loads[1].Media != "roll24" || f.Loads[1].Estimate.RollM <= 0 || len(f.Loads[1].Prints) != 2 {
+		t.Fatalf("loads %+v", f.Loads)
+	}
+	for _, p := range f.Loads[1].Prints {
+		if want := map[int]int{2: 2, 3: 1}[p.Order]; len(p.Pieces) != want || p.Copies != want || p.Driver == "" {
+			t.Errorf("print %+v, want %d pieces", p, want)
 		}
 	}
 }

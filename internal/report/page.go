@@ -57,10 +57,10 @@ type page struct {
 type figureOf struct{ Figure, Of, To, Class string }
 
 // Quiet says that nothing needs anybody, though there is something to see.
-func (p *page) Quiet() bool { return !p.Needs() && len(p.Ready) > 0 }
+func (p *page) Quiet() bool { return !p.Needs() && len(p.Faults) == 0 && len(p.Ready) > 0 }
 
 // Needs says that something needs somebody, or did.
-func (p *page) Needs() bool { return len(p.Undone)+len(p.Causes)+len(p.Faults)+len(p.Settled) > 0 }
+func (p *page) Needs() bool { return len(p.Undone)+len(p.Causes)+len(p.Settled) > 0 }
 
 // note is a fault, or something that was left alone.
 type note struct {
@@ -176,12 +176,12 @@ func (p *page) keys() []keys {
 		}
 	}
 	cards(p.Settled)
-	for _, f := range p.Faults {
-		all = append(all, f.keys)
-	}
 	for _, g := range p.Ready {
 		cards(g.Cards)
 		cards(g.Again)
+	}
+	for _, f := range p.Faults {
+		all = append(all, f.keys)
 	}
 	return all
 }
@@ -189,11 +189,11 @@ func (p *page) keys() []keys {
 // figures are the numbers that matter: prints ready, decisions needed, paper to load.
 func (n *Night) figures(p *page) []figureOf {
 	c := n.Counts()
-	made, decisions := c.Ready+c.WithCautions, n.Unmade()+len(p.Faults)
+	made, decisions := c.Ready+c.WithCautions, n.Unmade()
 	for _, x := range p.Causes {
 		decisions += len(x.Cards)
 	}
-	if made+decisions == 0 {
+	if made+decisions+len(p.Faults) == 0 {
 		return nil
 	}
 	figures := []figureOf{{strconv.Itoa(made), plural.Noun(made, "print ready", "prints ready"), "", ""}, {strconv.Itoa(decisions), plural.Noun(decisions, "needs you", "need you"), "", ""}}
@@ -205,6 +205,9 @@ func (n *Night) figures(p *page) []figureOf {
 	}
 	if figure, of := paperFigure(n.Paper); figure != "" {
 		figures = append(figures, figureOf{figure, of, "print", ""})
+	}
+	if n := len(p.Faults); n > 0 {
+		figures = append(figures, figureOf{strconv.Itoa(n), "went wrong", "wrong", "need-you"})
 	}
 	return figures
 }

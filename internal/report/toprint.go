@@ -18,6 +18,7 @@ import (
 // load is what is printed on one paper, in order.
 type load struct {
 	stock, media, mode string
+	estimate           sheet.Estimate
 
 	Title  string
 	Takes  string // length, sheets, time and cost, as far as they are known
@@ -36,11 +37,14 @@ type toPrint struct {
 	Pieces string // its numbers on the cutting plan, "" for none
 
 	estimate sheet.Estimate
-	places   []place
+	places   []place // of its copies on the cutting plan
 }
 
 // place is where a copy of a print lies: a piece of a run, both counted from 1.
-type place struct{ run, piece int }
+type place struct {
+	Run   int `json:"run"`
+	Piece int `json:"piece"`
+}
 
 // filesOf names the TIFFs of a print: one, or one for each number of its edition.
 func filesOf(p *record.Print) string {
@@ -128,6 +132,7 @@ func (l *load) fill(paper *packing.Paper) {
 		l.Rows[i].Pieces = numbersOf(l.Rows[i].places)
 	}
 	l.agree()
+	l.estimate = sum
 	if sum.Prints > 0 {
 		l.Takes = typeset(sum.String())
 	}
@@ -185,17 +190,17 @@ func runTitle(n int, r roll.Run, p roll.Plan) string {
 }
 
 func inPlanOrder(a, b place) int {
-	return cmp.Or(cmp.Compare(a.run, b.run), cmp.Compare(a.piece, b.piece))
+	return cmp.Or(cmp.Compare(a.Run, b.Run), cmp.Compare(a.Piece, b.Piece))
 }
 
 // numbersOf names the pieces of a print on the cutting plan: "pieces 1 and 2, and 3 of run 2".
 func numbersOf(places []place) string {
 	var runs []string
 	for i := 0; i < len(places); {
-		run := places[i].run
+		run := places[i].Run
 		var pieces []string
-		for ; i < len(places) && places[i].run == run; i++ {
-			pieces = append(pieces, fmt.Sprint(places[i].piece))
+		for ; i < len(places) && places[i].Run == run; i++ {
+			pieces = append(pieces, fmt.Sprint(places[i].Piece))
 		}
 		text := listed(pieces)
 		if run > 1 {

@@ -68,7 +68,7 @@ func TestAViewWhoseFileIsGoneSaysSo(t *testing.T) {
 	if strings.Contains(card, "dark violet") {
 		t.Error("how a map is read, under no map")
 	}
-	if strings.Count(card, "<img") != 1 {
+	if strings.Count(card, "<img") != 2 { // the print's own, small and large
 		t.Error("a picture of nothing")
 	}
 }
@@ -101,7 +101,7 @@ func TestAViewNeverLeadsOutOfTheStudio(t *testing.T) {
 	if strings.Contains(card, `/paper.jpg"`) || strings.Contains(card, `href="/`) {
 		t.Error("a link leads out of the studio")
 	}
-	if strings.Count(card, "<img") != 1 {
+	if strings.Count(card, "<img") != 2 { // the print's own, small and large
 		t.Error("a picture from outside the studio")
 	}
 }

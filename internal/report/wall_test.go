@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"sizewright/internal/record"
@@ -54,11 +55,20 @@ func TestPicturesHeldForOneCauseStandTogether(t *testing.T) {
 	after(t, page, ">Three pictures are too small for their sizes<", "Drop each into the folder of a size that it carries", ">b.jpg<", ">a.jpg<", ">c.jpg<", ">One picture is damaged<", ">d.jpg<")
 }
 
+func TestEachJobHasItsOwnDecisions(t *testing.T) {
+	s := newStudio(t)
+	page := plain(s.page(nightOf(s.TooSmall("Marsh exhibition/A2", "a.jpg"), s.TooSmall("Gallery/A2", "b.jpg"), s.TooSmall("Marsh exhibition/A2", "c.jpg"))))
+	after(t, page, ">One picture is too small for A2 <small>in <bdi>Gallery</bdi>", ">b.jpg<", ">Two pictures are too small for A2 <small>in <bdi>Marsh exhibition</bdi>", ">a.jpg<", ">c.jpg<")
+}
+
 func TestAHeldPictureMadeLaterTheSameNightIsSettled(t *testing.T) {
 	s := newStudio(t)
 	held := s.TooSmall("A2", "a.jpg")
 	made := s.Made("A3", "a.jpg") // the same bytes, by the test's digest
 	page := plain(s.page(nightOf(held, made)))
+	if strings.Contains(page, `class="piece held"`) {
+		t.Error("it hangs beside its print")
+	}
 	after(t, page, ">0</b> need you<", ">Settled<", "made later the same night, for <bdi>A3</bdi>")
 	if earlier := settledIn([]record.Entry{made, s.TooSmall("A2", "a.jpg")}); len(earlier) != 0 {
 		t.Error("settled by a print from before")
