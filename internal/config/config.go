@@ -75,6 +75,7 @@ type Settings struct {
 	BleedMM       float64 `json:"bleed_mm"`         //
 	WrapMM        float64 `json:"wrap_mm"`          // depth of a gallery wrap's sides
 	Pack          bool    `json:"pack"`             // the night's prints for one roll are packed onto it
+	PackFile      bool    `json:"pack_file"`        // each packed run is a file too
 	MayTurn       bool    `json:"may_turn"`         // a packed print may be turned a quarter
 	GapMM         float64 `json:"gap_mm"`           // between packed prints
 	LaneMM        float64 `json:"lane_mm"`          // beside them

@@ -221,6 +221,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "bleed_mm", []string{"0", "100"}, []string{"-1", "101"}},
 		{"print", "wrap_mm", []string{"0", "300"}, []string{"-1", "301"}},
 		{"print", "pack", []string{"true", "false"}, []string{"1"}},
+		{"print", "pack_file", []string{"true", "false"}, []string{"1", `"yes"`}},
 		{"print", "may_turn", []string{"true", "false"}, []string{"1"}},
 		{"print", "gap_mm", []string{"0", "200"}, []string{"-1", "201"}},
 		{"print", "lane_mm", []string{"0", "200"}, []string{"-1", "201"}},

@@ -109,7 +109,7 @@ func (f *findings) bleedAndPacking(s Settings, media []sheet.Media) {
 		key   string
 		given bool
 	}{
-		{"gap_mm", s.GapMM != usual.GapMM}, {"lane_mm", s.LaneMM != usual.LaneMM}, {"may_turn", s.MayTurn != usual.MayTurn},
+		{"gap_mm", s.GapMM != usual.GapMM}, {"lane_mm", s.LaneMM != usual.LaneMM}, {"may_turn", s.MayTurn != usual.MayTurn}, {"pack_file", s.PackFile},
 	} {
 		f.idle(k.key, k.given, s.Pack, "without pack = true: give it, or take the line out")
 	}

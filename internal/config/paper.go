@@ -37,6 +37,8 @@ var paperKeys = []key[Settings]{
 		"The depth of the reflected sides of a gallery wrap, in millimetres."),
 	newKey("pack", func(s *Settings) *bool { return &s.Pack }, flag(),
 		"true packs the night's prints for one roll onto the shortest length of it, with a cutting plan; each TIFF then holds only its print."),
+	newKey("pack_file", func(s *Settings) *bool { return &s.PackFile }, flag(),
+		"true also makes one TIFF of each packed run, beside the night's report, with every print in its place; only prints of one resolution, bit depth and profile share a run then."),
 	newKey("may_turn", func(s *Settings) *bool { return &s.MayTurn }, flag(),
 		"true lets a packed print be turned by a quarter to save paper; false keeps it as it is, for a paper with a grain."),
 	newKey("gap_mm", func(s *Settings) *float64 { return &s.GapMM }, number(0, 200, "mm"),

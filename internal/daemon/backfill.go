@@ -165,7 +165,7 @@ func (b *backfill) night(ctx context.Context, n record.Night) error {
 	at := Backfill{n.Date, len(b.wrote)}
 	b.noteStatus(func(s *Status) { s.Backfill = &at })
 	before := b.written(morningDir + n.Date + ".html")
-	made, err := makePages(ctx, &report.Night{Night: n, Units: b.config.Units}, report.Making{Root: b.Studio.Root(), Workers: max(runtime.GOMAXPROCS(0)/2, 1), Beat: b.backfilled.beat, Look: b.look})
+	made, err := makePages(ctx, &report.Night{Night: n, Units: b.config.Units}, report.Making{Root: b.Studio.Root(), Workers: max(runtime.GOMAXPROCS(0)/2, 1), Beat: b.backfilled.beat, Look: b.look}, b.packer(b.config, b.backfilled.beat))
 	if err != nil {
 		return err
 	}

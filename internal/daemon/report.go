@@ -48,7 +48,7 @@ func (r *run) report(day record.Night, c *config.Config) (page string, facts []b
 	if day.Records, err = reader.Read(ctx, since); err != nil {
 		return "", nil, fmt.Errorf("reading the night's records: %w", err)
 	}
-	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: &r.album}, report.Making{Root: reader.Root, Beat: reader.Beat, Look: r.look})
+	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: &r.album}, report.Making{Root: reader.Root, Beat: reader.Beat, Look: r.look}, r.packer(c, reader.Beat))
 	if err != nil {
 		return "", nil, err
 	}
@@ -101,8 +101,9 @@ type nightPages struct {
 }
 
 // makePages packs a night's prints and makes its report.
-func makePages(ctx context.Context, n *report.Night, m report.Making) (p *nightPages, err error) {
+func makePages(ctx context.Context, n *report.Night, m report.Making, k packer) (p *nightPages, err error) {
 	n.Paper = packing.Of(n.Records)
+	k.pack(ctx, n)
 	p = &nightPages{date: n.Date}
 	if p.html, err = n.Page(ctx, m); err != nil {
 		return nil, fmt.Errorf("writing the morning page: %w", err)
@@ -160,7 +161,7 @@ func Rebuild(ctx context.Context, s *studio.Studio, desk *order.Desk, since stri
 	}
 	latest := ""
 	err := reader.Each(ctx, calendar, from, func(n record.Night) error {
-		made, err := makePages(ctx, &report.Night{Night: n, Units: desk.Config.Units}, report.Making{Root: s.Root(), Look: desk.Open})
+		made, err := makePages(ctx, &report.Night{Night: n, Units: desk.Config.Units}, report.Making{Root: s.Root(), Look: desk.Open}, packer{studio: s, finding: true})
 		if err != nil {
 			return err
 		}

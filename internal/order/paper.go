@@ -29,7 +29,8 @@ type Pack struct {
 	Roll     roll.Roll `json:"roll"`
 	WidthMM  float64   `json:"width_mm"` // of the piece, with marks and caption
 	HeightMM float64   `json:"height_mm"`
-	MayTurn  bool      `json:"may_turn"` // by a quarter turn
+	MayTurn  bool      `json:"may_turn"`       // by a quarter turn
+	File     bool      `json:"file,omitempty"` // each run of the roll is made a file too
 }
 
 // lay places the print on the first of the order's media that it fits. A print that
@@ -102,7 +103,7 @@ func (p *Plan) pack(m sheet.Media, s config.Settings) {
 			Leading: l.Margins.LeadingMM, Trailing: l.Margins.TrailingMM,
 			MaxLengthMM: m.MaxLengthMM, GapMM: s.GapMM, LaneMM: s.LaneMM,
 		},
-		WidthMM: piece.Width, HeightMM: piece.Height, MayTurn: s.MayTurn,
+		WidthMM: piece.Width, HeightMM: piece.Height, MayTurn: s.MayTurn, File: s.PackFile,
 	}
 	p.Paper.Pack, p.Paper.Raster, p.Paper.Layout = pack, p.Paper.Raster.Cropped(), cropped
 	alone := roll.Pack([]roll.Item{{WidthMM: piece.Width, HeightMM: piece.Height, MayTurn: s.MayTurn}}, pack.Roll)

@@ -74,8 +74,8 @@ const (
 )
 
 // WriteRun writes a run as one file: its pieces, pixel for pixel, on white. Memory does
-// not grow with the run's length.
-func WriteRun(ctx context.Context, w io.WriteSeeker, pieces []Piece, width, height int) error {
+// not grow with the run's length. beat is called after each strip.
+func WriteRun(ctx context.Context, w io.WriteSeeker, pieces []Piece, width, height int, beat func()) error {
 	h := pieces[0].Print.Header
 	h.Width, h.Height, h.RowsPerStrip, h.Software = width, height, stripRows, version.Software()
 	tw, err := tiff.NewWriter(w, h)
@@ -122,6 +122,7 @@ func WriteRun(ctx context.Context, w io.WriteSeeker, pieces []Piece, width, heig
 		if err != nil {
 			return err
 		}
+		beat()
 	}
 	return tw.Close()
 }

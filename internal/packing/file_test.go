@@ -86,7 +86,7 @@ func TestARunsFileHoldsItsPrintsBitForBit(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer f.Close()
-		if err := WriteRun(t.Context(), f, pieces, width, height); err != nil {
+		if err := WriteRun(t.Context(), f, pieces, width, height, func() {}); err != nil {
 			t.Fatal(err)
 		}
 		turned, area := 0, 0

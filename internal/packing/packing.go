@@ -22,18 +22,36 @@ type Paper struct {
 	Packings []Packing      `json:"packings"`
 }
 
-// Packing is a night's prints for one roll in one print mode, packed onto it.
+// Packing is a night's prints for one roll in one print mode, packed onto it. Those whose
+// runs are made files have one resolution, bit depth and profile.
 type Packing struct {
 	Media    string         `json:"media"`
 	Mode     string         `json:"mode,omitempty"`
 	Plan     roll.Plan      `json:"plan"`
 	Estimate sheet.Estimate `json:"estimate"`
+	PPI      float64        `json:"-"`               // of the runs' files; 0 where none are to be made
+	Files    []string       `json:"files,omitempty"` // of the runs, in the directory of the night's report; "" for one that could not be made
 }
 
 // load is what is packed together: the pieces for one roll in one mode.
 type load struct {
 	media, mode string
 	roll        roll.Roll
+	form        form
+}
+
+// form is what prints in one file have in common; zero for prints that get none.
+type form struct {
+	ppi    float64
+	bits   int
+	digest string // of the profile
+}
+
+func formOf(p *order.Plan) form {
+	if !p.Paper.Pack.File {
+		return form{}
+	}
+	return form{p.Print.PPI, p.File.Bits, p.Colour.Digest}
 }
 
 // Of packs a night's prints, those for one roll in one mode together, and adds up what
@@ -52,7 +70,7 @@ func Of(night []record.Entry) *Paper {
 			p.Estimate = p.Estimate.Plus(paper.Estimate)
 			continue
 		}
-		l := load{paper.Layout.Media, paper.Layout.Mode, paper.Pack.Roll}
+		l := load{paper.Layout.Media, paper.Layout.Mode, paper.Pack.Roll, formOf(e.Record.Plan)}
 		if pieces[l] == nil {
 			loads = append(loads, l)
 		}
@@ -78,16 +96,19 @@ func laid(r *record.Record) *order.Paper {
 	return r.Plan.Paper
 }
 
+// ID is what a print's pieces are called in a plan: its folder and file.
+func ID(e record.Entry) string { return e.Record.Order.Folder + "/" + e.Record.Print.File }
+
 func pack(l load, pieces []record.Entry) Packing {
 	var items []roll.Item
 	ink := map[string]float64{} // by the item's ID
 	for _, e := range pieces {
 		p := e.Record.Plan.Paper
-		item := roll.Item{ID: e.Record.Order.Folder + "/" + e.Record.Print.File, WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn}
+		item := roll.Item{ID: ID(e), WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn}
 		ink[item.ID] = p.Layout.Ink.Width * p.Layout.Ink.Height
 		items = append(items, slices.Repeat([]roll.Item{item}, e.Record.Plan.Copies())...)
 	}
-	packed := Packing{Media: l.media, Mode: l.mode, Plan: roll.Pack(items, l.roll)}
+	packed := Packing{Media: l.media, Mode: l.mode, PPI: l.form.ppi, Plan: roll.Pack(items, l.roll)}
 	use := sheet.Use{Kind: sheet.Roll, Prints: len(items) - len(packed.Plan.Unplaced), WidthMM: l.roll.WidthMM, LengthMM: packed.Plan.LengthMM, Mode: l.mode}
 	for _, run := range packed.Plan.Runs {
 		for _, piece := range run.Pieces {

@@ -71,6 +71,7 @@ type Record struct {
 	Code     string          `json:"reason_code,omitempty"`
 	Times    Times           `json:"times"`
 	Marks    []Mark          `json:"printed,omitempty"` // what people said of it on paper, in the order they did
+	Packed   []Packed        `json:"packed,omitempty"`  // where its copies lie in the files of packed runs
 }
 
 // Order is what was asked.

@@ -153,7 +153,11 @@ func (l *load) agree() {
 // cut adds one packing: its drawings, and the number that each print has on them.
 func (l *load) cut(p packing.Packing) {
 	for i, run := range p.Plan.Runs {
-		d := drawn{Title: runTitle(i+1, run, p.Plan), Drawing: template.HTML(run.SVG())} // escaped by package roll
+		title := runTitle(i+1, run, p.Plan)
+		if len(p.Files) > i && p.Files[i] != "" {
+			title += "; the whole run is " + p.Files[i] + ", beside this page"
+		}
+		d := drawn{Title: title, Drawing: template.HTML(run.SVG())} // escaped by package roll
 		for k, piece := range run.Pieces {
 			d.Pieces = append(d.Pieces, pieceLine(k+1, piece))
 			for j := range l.Rows {

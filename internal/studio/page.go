@@ -2,7 +2,9 @@ package studio
 
 import (
 	"crypto/rand"
+	"errors"
 	"fmt"
+	"os"
 	"path"
 	"path/filepath"
 	"strings"
@@ -26,6 +28,30 @@ func (s *Studio) WriteFile(rel string, data []byte) error {
 		return err
 	}
 	return s.tree.replace(rel, tempName(), data)
+}
+
+// WriteLarge is WriteFile for content that write writes to a new file.
+func (s *Studio) WriteLarge(rel string, write func(*os.File) error) error {
+	if err := checkGenerated(rel); err != nil {
+		return err
+	}
+	if err := s.tree.ensureDirs(path.Dir(rel)); err != nil {
+		return err
+	}
+	temp := tempName()
+	err := s.tree.create(temp, nil, func(f *os.File, temp string) error {
+		if err := write(f); err != nil {
+			return err
+		}
+		return s.tree.flush(f, temp)
+	})
+	if err == nil {
+		err = s.tree.rename(temp, rel)
+	}
+	if err != nil {
+		return errors.Join(err, s.tree.discard(temp))
+	}
+	return s.tree.syncDir(path.Dir(rel))
 }
 
 // RemoveFile removes a generated file that WriteFile may write, and its name for good. One

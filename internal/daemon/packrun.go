@@ -1,0 +1,171 @@
+package daemon
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"sizewright/internal/config"
+	"sizewright/internal/filename"
+	"sizewright/internal/packing"
+	"sizewright/internal/record"
+	"sizewright/internal/remedy"
+	"sizewright/internal/report"
+	"sizewright/internal/sheet/roll"
+	"sizewright/internal/studio"
+	"sizewright/internal/tiff"
+)
+
+// packer makes the files of a night's packed runs, beside its report.
+type packer struct {
+	studio  *studio.Studio
+	room    func() (bytes int64, err error)
+	beat    func()
+	finding bool // only finds those that are there
+}
+
+// pack makes the files that are not there yet as they should be, and has each print's
+// record say where it lies. What goes wrong is a fault of the night: the single prints
+// are there all the same.
+func (k packer) pack(ctx context.Context, n *report.Night) {
+	if n.Paper == nil {
+		return
+	}
+	runs := map[string]int{} // by the roll's name
+	for i := range n.Paper.Packings {
+		p := &n.Paper.Packings[i]
+		if p.PPI == 0 {
+			continue
+		}
+		byID, places := map[string]record.Entry{}, map[string][]record.Packed{}
+		for _, e := range n.Records {
+			if e.Record.Print != nil && e.Record.RepeatOf == "" {
+				byID[packing.ID(e)] = e
+			}
+		}
+		for _, run := range p.Plan.Runs {
+			title := filename.Safe(p.Media + map[bool]string{true: " " + p.Mode}[p.Mode != ""])
+			runs[title]++
+			name := fmt.Sprintf("%s.%s.%d.tif", n.Date, title, runs[title])
+			if err := k.run(ctx, p.PPI, run, morningDir+name, byID, places); err != nil {
+				if !k.finding {
+					n.Faults = append(n.Faults, record.FaultFor("morning", name, fmt.Errorf("the packed run %s was not made: %w", name, err)))
+				}
+				name = ""
+			}
+			p.Files = append(p.Files, name)
+		}
+		for id, at := range places {
+			if k.finding {
+				break
+			}
+			e := byID[id]
+			if err := k.studio.Rewrite(e.Path, func(data []byte) ([]byte, error) { return e.Record.Pack(data, at) }); err != nil {
+				n.Faults = append(n.Faults, record.FaultFor(e.Record.Order.Folder, e.Record.Source.Name, fmt.Errorf("its record does not say where it lies on the packed roll: %w", err)))
+			}
+		}
+		if !slices.ContainsFunc(p.Files, func(name string) bool { return name != "" }) {
+			p.Files = nil
+		}
+	}
+}
+
+// run makes the file of one run, unless it is there, and adds the places of its pieces.
+func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, byID map[string]record.Entry, places map[string][]record.Packed) error {
+	var open []*os.File
+	defer func() {
+		for _, f := range open {
+			f.Close()
+		}
+	}()
+	readers := map[string]*tiff.Reader{}
+	pieces, width, height, err := packing.Lay(run, ppi, func(id string) (*tiff.Reader, error) {
+		if readers[id] != nil {
+			return readers[id], nil
+		}
+		f, err := k.print(byID[id])
+		if err != nil {
+			return nil, err
+		}
+		open = append(open, f)
+		readers[id], err = reader(f)
+		return readers[id], err
+	})
+	if err != nil {
+		return err
+	}
+	mine, current := map[string][]record.Packed{}, k.holds(rel, width, height)
+	for _, p := range pieces {
+		mine[p.ID] = append(mine[p.ID], record.Packed{File: rel, Place: p.Place, Turned: p.Turned})
+	}
+	for id, at := range mine {
+		told := slices.DeleteFunc(slices.Clone(byID[id].Record.Packed), func(p record.Packed) bool { return p.File != rel })
+		current = current && slices.Equal(told, at)
+	}
+	if !current {
+		if err := k.write(ctx, rel, pieces, width, height); err != nil {
+			return err
+		}
+	}
+	for id, at := range mine {
+		places[id] = append(places[id], at...)
+	}
+	return nil
+}
+
+// print opens a print, which may have been moved since.
+func (k packer) print(e record.Entry) (*os.File, error) {
+	f, err := os.Open(filepath.Join(k.studio.Root(), e.Beside(e.Record.Print.File)))
+	for _, m := range e.Record.Marks {
+		if err != nil && m.File != "" {
+			f, err = os.Open(filepath.Join(k.studio.Root(), m.File))
+		}
+	}
+	return f, err
+}
+
+func reader(f *os.File) (*tiff.Reader, error) {
+	st, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	t, err := tiff.NewReader(f, st.Size())
+	if err != nil {
+		return nil, fmt.Errorf("%s cannot be read: %w", filepath.Base(f.Name()), err)
+	}
+	return t, nil
+}
+
+// holds tells whether a run's file is there and whole.
+func (k packer) holds(rel string, width, height int) bool {
+	f, err := os.Open(filepath.Join(k.studio.Root(), rel))
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	st, err := f.Stat()
+	return err == nil && tiff.Check(f, st.Size(), width, height) == nil
+}
+
+func (k packer) write(ctx context.Context, rel string, pieces []packing.Piece, width, height int) error {
+	if k.finding {
+		return fs.ErrNotExist
+	}
+	h := pieces[0].Print.Header
+	h.Width, h.Height = width, height
+	left, err := k.room()
+	if need := h.MaxBytes(); err == nil && need > left {
+		return remedy.Errorf("make room; it is made with the next report", "it may take %s, and the disk has %s beside what keep_free_mib keeps", size(need), size(max(left, 0)))
+	}
+	return k.studio.WriteLarge(rel, func(f *os.File) error {
+		return packing.WriteRun(ctx, f, pieces, width, height, k.beat)
+	})
+}
+
+// packer makes the files of this run's reports.
+func (r *run) packer(c *config.Config, beat func()) packer {
+	return packer{studio: r.Studio, beat: beat, room: func() (int64, error) { return r.room(c) }}
+}
