@@ -162,7 +162,7 @@ func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 		ViewingDistanceMM: 1000, MinimumPPI: 50, TooSmall: TooSmallMake, Acuity: 1.5, CautionPPI: 60,
 		Kernel: "mitchell", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
-		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "replicate", BleedMM: 6, WrapMM: 7, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
+		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "replicate", BleedMM: 6, WrapMM: 7, Pack: true, PackFile: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
 		Profile: "lustre.icc", Intent: IntentAbsolute, WorkingSpace: WorkingSpaceA98, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
