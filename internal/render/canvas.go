@@ -15,14 +15,13 @@ type canvas struct {
 	marks         []sheet.PixelRect
 	caption       *image.Alpha // nil for none
 	captionAt     image.Point
-	bare          bool // nothing but the picture
 }
 
 func newCanvas(r *Recipe) (canvas, error) {
 	p := r.Paper
 	if p == nil {
 		whole := sheet.PixelRect{Width: r.Print.Width, Height: r.Print.Height}
-		return canvas{width: whole.Width, height: whole.Height, picture: whole, ink: whole, bare: true}, nil
+		return canvas{width: whole.Width, height: whole.Height, picture: whole, ink: whole}, nil
 	}
 	c := canvas{width: p.Width, height: p.Height, picture: p.Picture, ink: p.Ink, way: p.Bleed, marks: p.Marks}
 	if p.Caption == nil {
@@ -80,9 +79,6 @@ type sample interface{ uint8 | uint16 }
 // paint completes canvas rows [top, bottom): the sides of wrap and bleed, marks and
 // caption. pix has the picture's own columns already; all else is white.
 func paint[T sample](pix []T, c *canvas, top, bottom, inks int) {
-	if c.bare {
-		return
-	}
 	for y := top; y < bottom; y++ {
 		row := pix[(y-top)*c.width*inks:][:c.width*inks]
 		if _, ok := c.row(y); ok {

@@ -118,12 +118,8 @@ func (g *overview) places() []Place {
 	finest := best(func(c int) float64 { return g.detail[c] })
 	smooth := best(func(c int) float64 { return g.slope[c] })
 	deep := best(func(c int) float64 { return -g.mean[c] })
-	at := func(cell int) (x, y float64) {
-		return (float64(cell%g.columns) + 0.5) * g.width, (float64(cell/g.columns) + 0.5) * g.height
-	}
 	place := func(name, why string, cell int) Place {
-		x, y := at(cell)
-		return Place{name, why, x, y}
+		return Place{name, why, (float64(cell%g.columns) + 0.5) * g.width, (float64(cell/g.columns) + 0.5) * g.height}
 	}
 	return []Place{
 		place("detail", "the finest detail that was measured", finest),

@@ -65,11 +65,11 @@ func (s *tiffStrips) begin(b *band) {
 	n := (b.to - b.from) * s.r.canvas.width * s.r.inks
 	if s.bits == 8 {
 		s.narrow = grow(s.narrow, n)
-		s.r.blank(func() { whiten(s.narrow, s.r.inks) })
+		whiten(s.narrow, s.r.inks)
 		return
 	}
 	s.wide = grow(s.wide, n)
-	s.r.blank(func() { whiten(s.wide, s.r.inks) })
+	whiten(s.wide, s.r.inks)
 }
 
 func (s *tiffStrips) tile(b *band) {
@@ -87,11 +87,4 @@ func (s *tiffStrips) end(b *band, dst []byte) ([]byte, error) {
 	}
 	paint(s.wide, &s.r.canvas, b.from, b.to, s.r.inks)
 	return s.enc.Strip16(dst, s.wide, b.to-b.from)
-}
-
-// blank calls do for a canvas that is not all picture.
-func (r *Renderer) blank(do func()) {
-	if !r.canvas.bare {
-		do()
-	}
 }

@@ -11,19 +11,12 @@ func (r *Renderer) Region(x, y, w, h int) []uint16 {
 	out := make([]uint16, w*h*r.inks)
 	for top := y; top < y+h; top += r.recipe.File.BandRows {
 		b.top, b.bottom = top, min(top+r.recipe.File.BandRows, y+h)
-		for _, s := range bandSteps {
-			s.do(r, b)
-		}
-		for b.left = x; b.left < x+w; b.left = b.right {
-			b.right = min(b.left+r.tile, x+w)
-			for _, s := range tileSteps {
-				s.do(r, b)
-			}
+		r.tiles(b, x, x+w, func() {
 			for row := b.top; row < b.bottom; row++ {
 				at := ((row-y)*w + b.left - x) * r.inks
 				vector.Interleave16(out[at:][:(b.right-b.left)*r.inks], r.finishedRow(b, row)...)
 			}
-		}
+		})
 	}
 	return out
 }

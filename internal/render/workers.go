@@ -123,15 +123,21 @@ func (r *Renderer) render(b *band, index int, out finish) {
 	if b.top == b.bottom {
 		return
 	}
+	r.tiles(b, 0, r.recipe.Print.Width, func() { out.tile(b) })
+}
+
+// tiles makes the band's rows of print columns [left, right), tile by tile, and calls
+// done after each.
+func (r *Renderer) tiles(b *band, left, right int, done func()) {
 	for _, s := range bandSteps {
 		s.do(r, b)
 	}
-	for b.left = 0; b.left < r.recipe.Print.Width; b.left = b.right {
-		b.right = min(b.left+r.tile, r.recipe.Print.Width)
+	for b.left = left; b.left < right; b.left = b.right {
+		b.right = min(b.left+r.tile, right)
 		for _, s := range tileSteps {
 			s.do(r, b)
 		}
-		out.tile(b)
+		done()
 	}
 }
 
