@@ -3,6 +3,8 @@ package config
 import (
 	"fmt"
 	"slices"
+
+	"sizewright/internal/colour"
 )
 
 // compareKeys checks what a table's keys only show together.
@@ -52,7 +54,7 @@ func (r *reader) compareDestinations(t *table) {
 // had. One that is inherited or the default is not asked for here.
 func (r *reader) compareBlackPoint(t *table) {
 	const intent, compensation = "intent", "black_point_compensation"
-	if !t.gives(intent) || !t.gives(compensation) || t.own.Intent != IntentAbsolute || !t.own.BlackPointCompensation {
+	if !t.gives(intent) || !t.gives(compensation) || t.own.Intent != colour.Absolute || !t.own.BlackPointCompensation {
 		return
 	}
 	r.problem(t.at[compensation], slices.Concat(t.path, []string{compensation}),

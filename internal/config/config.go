@@ -3,6 +3,7 @@ package config
 import (
 	"time"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/sheet"
@@ -89,13 +90,13 @@ type Settings struct {
 	M2PerHour     float64 `json:"pace_m2_per_hour"` // of the printer; 0 is not known
 
 	// Colour; see [Config.Settings] for how these keys get along.
-	Profile                string  `json:"profile"`                  // path of an output profile, as written; "" is none
-	Intent                 string  `json:"intent"`                   // IntentRelative, Perceptual, Saturation or Absolute
-	BlackPointCompensation bool    `json:"black_point_compensation"` // the picture's black becomes the paper's
-	WorkingSpace           string  `json:"working_space"`            // WorkingSpaceSRGB, A98 or ROMM without a profile; "" is the picture's own
-	StrictProfile          bool    `json:"strict_profile"`           // a picture is held whose profile, or what else it says of its colours, is broken
-	GamutCautionDeltaE     float64 `json:"gamut_caution_delta_e"`    // a place misses when further off, CIEDE2000: 1, 3 or 6
-	GamutCautionShare      float64 `json:"gamut_caution_share"`      // a caution when a larger share of the picture is seen to, 0 to 1
+	Profile                string        `json:"profile"` // path of an output profile, as written; "" is none
+	Intent                 colour.Intent `json:"intent"`
+	BlackPointCompensation bool          `json:"black_point_compensation"` // the picture's black becomes the paper's
+	WorkingSpace           string        `json:"working_space"`            // srgb, a98 or romm without a profile; "" is the picture's own
+	StrictProfile          bool          `json:"strict_profile"`           // a picture is held whose profile, or what else it says of its colours, is broken
+	GamutCautionDeltaE     float64       `json:"gamut_caution_delta_e"`    // a place misses when further off, CIEDE2000: 1, 3 or 6
+	GamutCautionShare      float64       `json:"gamut_caution_share"`      // a caution when a larger share of the picture is seen to, 0 to 1
 }
 
 // Fit says how a picture and a size of different shape come together.
@@ -127,22 +128,6 @@ const (
 // Kernels are the resampling kernels by name, from sharp to soft.
 var Kernels = []string{"lanczos4", "lanczos3", "lanczos2", "kaiser3", "blackman3", "catmull-rom", "keys6", "robidoux", "mitchell", "b-spline"}
 
-// The rendering intents, as ICC.1 has them; "relative" is its media-relative
-// colorimetric intent and "absolute" its ICC-absolute colorimetric one.
-const (
-	IntentRelative   = "relative"
-	IntentPerceptual = "perceptual"
-	IntentSaturation = "saturation"
-	IntentAbsolute   = "absolute"
-)
-
-// The working spaces that need no profile file.
-const (
-	WorkingSpaceSRGB = "srgb" // IEC 61966-2-1
-	WorkingSpaceA98  = "a98"  // compatible with Adobe RGB (1998)
-	WorkingSpaceROMM = "romm" // ROMM RGB, ISO 22028-2
-)
-
 // Default returns what holds in a studio without sizewright.toml. The values
 // for ppi and sharpening are common practice, no source.
 //
@@ -162,6 +147,8 @@ func Default() *Config {
 
 		Limits: photo.DefaultLimits(),
 		Units:  "both",
+
+		media: map[string]*sheet.Media{}, modeTimes: map[string]float64{}, stocks: map[string]*layer{}, folders: map[printed]*layer{},
 		Print: Settings{
 			PPI:         360,
 			Fit:         FitWhole,
@@ -185,7 +172,7 @@ func Default() *Config {
 			GapMM:     5,
 			MayTurn:   true,
 
-			Intent:                 IntentRelative,
+			Intent:                 colour.Relative,
 			BlackPointCompensation: true,
 			GamutCautionDeltaE:     6,
 			GamutCautionShare:      0.03,

@@ -5,6 +5,8 @@ import (
 	"reflect"
 	"testing"
 	"time"
+
+	"sizewright/internal/colour"
 )
 
 func mustParse(t *testing.T, text string) *Config {
@@ -125,12 +127,12 @@ working_space = "romm"
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
 		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "replicate", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 4, PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
-		Profile: "profiles/Lustre.ICM", Intent: IntentPerceptual, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
+		Profile: "profiles/Lustre.ICM", Intent: colour.Perceptual, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
 	if c.Print != want {
 		t.Errorf("prints are made with %+v, want %+v", c.Print, want)
 	}
-	want.Profile, want.WorkingSpace = "", WorkingSpaceROMM
+	want.Profile, want.WorkingSpace = "", "romm"
 	if got := c.Settings("", "rag"); got != want {
 		t.Errorf("prints on rag are made with %+v, want %+v", got, want)
 	}
@@ -164,7 +166,7 @@ func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
 		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "replicate", BleedMM: 6, WrapMM: 7, Pack: true, PackFile: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
-		Profile: "lustre.icc", Intent: IntentAbsolute, WorkingSpace: WorkingSpaceA98, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
+		Profile: "lustre.icc", Intent: colour.Absolute, WorkingSpace: "a98", StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
 	done := Default().Print
 	for i, k := range printKeys {

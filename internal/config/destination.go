@@ -42,7 +42,7 @@ func profileHint(value any) string {
 // workingSpace is one of the working spaces, or "". It knows by what names they
 // go elsewhere.
 func workingSpace() kind[string] {
-	k := oneOf("", WorkingSpaceSRGB, WorkingSpaceA98, WorkingSpaceROMM)
+	k := oneOf("", "srgb", "a98", "romm")
 	misspelt := k.hint
 	k.hint = func(value any) string {
 		text, _ := value.(string)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/sheet"
 )
 
@@ -167,7 +168,7 @@ func (f *findings) colour(s Settings) {
 	const why = "without a profile or working_space, for then the print keeps the picture's own colours: give one, or take the line out"
 	usual, converted := Default().Print, s.Profile != "" || s.WorkingSpace != ""
 	f.idle("intent", s.Intent != usual.Intent, converted, why)
-	f.idle("black_point_compensation", !s.BlackPointCompensation && s.Intent != IntentAbsolute, converted, why)
+	f.idle("black_point_compensation", !s.BlackPointCompensation && s.Intent != colour.Absolute, converted, why)
 	f.idle("gamut_caution_delta_e", s.GamutCautionDeltaE != usual.GamutCautionDeltaE, converted, why)
 	f.idle("gamut_caution_share", s.GamutCautionShare != usual.GamutCautionShare, converted, why)
 	f.idle("blur_px", s.BlurPX > 0, s.PreSharpening > 0, "with pre_sharpening = 0: take one of the two out")

@@ -118,7 +118,7 @@ func (r *reader) mistake(t *table, key, text string) {
 	if t.gives(key) {
 		at, path = t.at[key], slices.Concat(t.path, []string{key})
 	}
-	r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: at.line, Column: at.column, Key: dotted(path), Text: text, Mistake: true})
+	r.warn(at, path, text).Mistake = true
 }
 
 // unusedTables reports media that nothing names, and folders on a stock that is not there.

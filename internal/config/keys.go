@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/printsize"
 	"sizewright/internal/surface"
 )
@@ -87,8 +88,8 @@ var pixelKeys = []key[Settings]{
 var colourKeys = []key[Settings]{
 	newKey("profile", func(s *Settings) *string { return &s.Profile }, profilePath(),
 		`The output profile (.icc or .icm) that prints are converted to, by its path, absolute or from the studio's directory; "" keeps the picture's own profile.`),
-	newKey("intent", func(s *Settings) *string { return &s.Intent },
-		oneOf(IntentRelative, IntentPerceptual, IntentSaturation, IntentAbsolute),
+	newKey("intent", func(s *Settings) *colour.Intent { return &s.Intent },
+		oneOf(colour.Relative, colour.Perceptual, colour.Saturation, colour.Absolute),
 		`How colours that the paper cannot hold are converted: "relative", "perceptual", "saturation" or "absolute".`),
 	newKey("black_point_compensation", func(s *Settings) *bool { return &s.BlackPointCompensation }, flag(),
 		`true makes the picture's black the paper's black; with the intent "absolute" it has no effect.`),

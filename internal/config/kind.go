@@ -96,14 +96,20 @@ func toFloat(value any) (float64, bool) {
 }
 
 // whole is a whole number from lo to hi.
-func whole(lo, hi int64) kind[int] {
-	return kind[int]{
-		want: fmt.Sprintf("a whole number from %d to %d", lo, hi),
-		read: func(value any) (int, bool) {
-			v, ok := value.(int64)
-			return int(v), ok && v >= lo && v <= hi
+func whole(lo, hi int64) kind[int] { return counted[int](lo, hi, 1, "") }
+
+// counted is a whole number of units from lo to hi; named is what they are.
+func counted[V ~int | ~int64](lo, hi, unit int64, named string) kind[V] {
+	return kind[V]{
+		want: strings.TrimSpace(fmt.Sprintf("a whole number from %d to %d %s", lo, hi, named)),
+		read: func(value any) (V, bool) {
+			n, ok := value.(int64)
+			if !ok || n < lo || n > hi {
+				return 0, false
+			}
+			return V(n * unit), true
 		},
-		show: strconv.Itoa,
+		show: func(v V) string { return strconv.FormatInt(int64(v)/unit, 10) },
 	}
 }
 
@@ -183,14 +189,9 @@ func clipped(text string) string {
 
 // anyNumber is a number; what it may be is judged with others.
 func anyNumber() kind[float64] {
-	return kind[float64]{
-		want: "a number",
-		read: func(value any) (float64, bool) {
-			v, ok := toFloat(value)
-			return v, ok && !math.IsNaN(v) && !math.IsInf(v, 0)
-		},
-		show: showFloat,
-	}
+	k := number(-math.MaxFloat64, math.MaxFloat64, "")
+	k.want = "a number"
+	return k
 }
 
 // textLine is text of one line, of so many characters at most.

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/printsize"
 )
 
@@ -72,7 +73,7 @@ func (c *Config) Settings(folder, stock string) Settings {
 	if sizeErr == nil {
 		s = c.ofFolder(f, s)
 	}
-	if s.Intent == IntentAbsolute {
+	if s.Intent == colour.Absolute {
 		s.BlackPointCompensation = false
 	}
 	return s
@@ -153,18 +154,4 @@ func (c *Config) KnowsStock(name string) bool {
 		}
 	}
 	return false
-}
-
-func (c *Config) setStock(stock string, l *layer) {
-	if c.stocks == nil {
-		c.stocks = map[string]*layer{}
-	}
-	c.stocks[stock] = l
-}
-
-func (c *Config) setFolder(s printed, l *layer) {
-	if c.folders == nil {
-		c.folders = map[printed]*layer{}
-	}
-	c.folders[s] = l
 }

@@ -1,8 +1,6 @@
 package config
 
 import (
-	"fmt"
-	"strconv"
 	"time"
 
 	"sizewright/internal/photo"
@@ -41,19 +39,4 @@ var limitsKeys = []key[photo.Limits]{
 		"The largest EXIF block of a JPEG or PNG that is read, in KiB."),
 	newKey("max_text_bytes", func(l *photo.Limits) *int { return &l.MaxTextBytes }, whole(16, 1<<16),
 		"The longest EXIF text that is kept, such as a camera's name, in bytes; a longer one is cut."),
-}
-
-// counted is a whole number of units from lo to hi; named is what they are.
-func counted[V ~int | ~int64](lo, hi, unit int64, named string) kind[V] {
-	return kind[V]{
-		want: fmt.Sprintf("a whole number from %d to %d %s", lo, hi, named),
-		read: func(value any) (V, bool) {
-			n, ok := value.(int64)
-			if !ok || n < lo || n > hi {
-				return 0, false
-			}
-			return V(n * unit), true
-		},
-		show: func(v V) string { return strconv.FormatInt(int64(v)/unit, 10) },
-	}
 }

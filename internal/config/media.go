@@ -68,9 +68,6 @@ func (r *reader) medium(path []string) *table {
 		}
 		return err
 	}}
-	if r.config.media == nil {
-		r.config.media = map[string]*sheet.Media{}
-	}
 	r.config.media[path[1]] = m
 	t.check = func() {
 		for _, p := range m.Problems() {
@@ -92,9 +89,6 @@ func (r *reader) mode(path []string, at position) *table {
 			m.Modes = map[string]sheet.Mode{}
 		}
 		m.Modes[path[3]] = mode.Mode
-		if r.config.modeTimes == nil {
-			r.config.modeTimes = map[string]float64{}
-		}
 		r.config.modeTimes[path[3]] = mode.Times
 		return err
 	}}

@@ -73,7 +73,7 @@ func (r *reader) stock(path []string, at position) *table {
 	case err != nil:
 		r.problem(at, path, err.Error())
 	case r.claim(path, at, stock, "stock"):
-		r.config.setStock(stock, l)
+		r.config.stocks[stock] = l
 		t.stock = stock
 		t.settings = func() Settings { return l.over(r.config.Print) }
 	}
@@ -104,7 +104,7 @@ func (r *reader) folder(path []string, at position) *table {
 	}
 	if s := newPrinted(f); r.claim(path, at, s, "prints") {
 		l.folder, l.table = f.Name(), dotted(path)
-		r.config.setFolder(s, l)
+		r.config.folders[s] = l
 		t.folder = &f
 		t.settings = func() Settings { return r.config.Settings(l.folder, "") }
 	}

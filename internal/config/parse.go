@@ -54,6 +54,12 @@ func (r *reader) problem(at position, path []string, text string) {
 	r.problems = append(r.problems, Problem{File: r.file, Line: at.line, Column: at.column, Key: dotted(path), Text: text})
 }
 
+// warn adds a warning about the key or table at path.
+func (r *reader) warn(at position, path []string, text string) *Problem {
+	r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: at.line, Column: at.column, Key: dotted(path), Text: text})
+	return &r.config.Warnings[len(r.config.Warnings)-1]
+}
+
 // entry reads one thing that the file says.
 func (r *reader) entry(e entry) {
 	switch e.kind {
@@ -78,7 +84,7 @@ func (r *reader) value(t *table, key string, e entry) {
 	case t.read == nil:
 		r.problem(e.at, e.path, heldKey(t.name, key))
 	case r.retired(t, key, e), r.moved(t, key, e):
-	case !slices.Contains(keyNames(t.name), key):
+	case !slices.Contains(keyNames[t.name], key):
 		r.problem(e.at, e.path, unknownKey(t.path, key))
 	default:
 		if err := t.read(key, r.renamed(key, e)); err != nil {

@@ -43,8 +43,7 @@ func (r *reader) moved(t *table, key string, e entry) bool {
 	if t := r.open([]string{table}, e.at); t != nil && !t.gives(key) {
 		r.value(t, key, e)
 	}
-	r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: e.at.line, Column: e.at.column, Key: key,
-		Text: fmt.Sprintf("the key stands under [%s] now: move the line there", table)})
+	r.warn(e.at, e.path, fmt.Sprintf("the key stands under [%s] now: move the line there", table))
 	return true
 }
 
@@ -55,8 +54,7 @@ func (r *reader) renamed(key string, e entry) any {
 	if !is {
 		return e.value
 	}
-	r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: e.at.line, Column: e.at.column, Key: dotted(e.path),
-		Text: fmt.Sprintf("%q is called %q now: write that", old, now)})
+	r.warn(e.at, e.path, fmt.Sprintf("%q is called %q now: write that", old, now))
 	return now
 }
 
@@ -64,7 +62,7 @@ func (r *reader) renamed(key string, e entry) any {
 func (r *reader) retired(t *table, key string, e entry) bool {
 	text, gone := retiredKeys[t.name][key]
 	if gone {
-		r.config.Warnings = append(r.config.Warnings, Problem{File: r.file, Line: e.at.line, Column: e.at.column, Key: dotted(e.path), Text: text})
+		r.warn(e.at, e.path, text)
 	}
 	return gone
 }

@@ -82,7 +82,7 @@ func TestValuesOfEarlierVersionsAreTakenAndWarnedOf(t *testing.T) {
 func TestNoKeyIsBothInUseAndRetired(t *testing.T) {
 	for table, keys := range retiredKeys {
 		for key := range keys {
-			for _, name := range keyNames(table) {
+			for _, name := range keyNames[table] {
 				if name == key {
 					t.Errorf("%s.%s is in use", table, key)
 				}

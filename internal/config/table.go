@@ -23,25 +23,11 @@ const (
 
 var tableNames = []string{intakeTable, workTable, limitsTable, morningTable, printTable, mediaTable, stockTable, folderTable}
 
-// keyNames lists the keys that a table, or each table of its name, may have.
-func keyNames(name string) []string {
-	switch name {
-	case intakeTable:
-		return names(intakeKeys)
-	case workTable:
-		return names(workKeys)
-	case limitsTable:
-		return names(limitsKeys)
-	case morningTable:
-		return names(morningKeys)
-	case printTable, stockTable, folderTable:
-		return names(printKeys)
-	case mediaTable:
-		return names(mediaKeys)
-	case modeTable:
-		return names(modeKeys)
-	}
-	return nil
+// keyNames are the keys that a table, or each table of its name, may have.
+var keyNames = map[string][]string{
+	intakeTable: names(intakeKeys), workTable: names(workKeys), limitsTable: names(limitsKeys), morningTable: names(morningKeys),
+	printTable: names(printKeys), stockTable: names(printKeys), folderTable: names(printKeys),
+	mediaTable: names(mediaKeys), modeTable: names(modeKeys),
 }
 
 // tableAt tells which table a path opens; ok is false where there is none.

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -15,20 +16,20 @@ func unknownKey(path []string, key string) string {
 		return fmt.Sprintf("this is a table, not a key: write %s on a line of its own", heading(key))
 	}
 	for _, other := range []string{printTable, workTable, intakeTable, morningTable, limitsTable, mediaTable, modeTable} {
-		if slices.Contains(keyNames(other), key) {
+		if slices.Contains(keyNames[other], key) {
 			return "the key belongs " + place(other)
 		}
 	}
 	if name == rootTable {
 		return misplaced(key)
 	}
-	if meant := nearest(key, keyNames(name)); meant != "" {
+	if meant := nearest(key, keyNames[name]); meant != "" {
 		return fmt.Sprintf("there is no such key: did you mean %s?", meant)
 	}
-	if all := keyNames(name); len(all) > fewWords {
+	if all := keyNames[name]; len(all) > fewWords {
 		return fmt.Sprintf("there is no such key here: the nearest under %s are %s", title(path), someOf(key, all))
 	}
-	return fmt.Sprintf("there is no such key here: %s may have %s", title(path), someOf(key, keyNames(name)))
+	return fmt.Sprintf("there is no such key here: %s may have %s", title(path), someOf(key, keyNames[name]))
 }
 
 // misplaced says what to do about a key that stands above every table and that no table has.
@@ -36,11 +37,11 @@ func misplaced(key string) string {
 	tables := []string{printTable, workTable, intakeTable, morningTable, limitsTable}
 	var all []string
 	for _, table := range tables {
-		all = append(all, keyNames(table)...)
+		all = append(all, keyNames[table]...)
 	}
 	meant := nearest(key, all)
 	for _, table := range tables {
-		if slices.Contains(keyNames(table), meant) {
+		if slices.Contains(keyNames[table], meant) {
 			return fmt.Sprintf("there is no such key: did you mean %s, %s?", meant, place(table))
 		}
 	}
@@ -49,7 +50,7 @@ func misplaced(key string) string {
 
 // heldKey says what to do about a key right under [stock] or [folder].
 func heldKey(holder, key string) string {
-	if slices.Contains(keyNames(holder), key) {
+	if slices.Contains(keyNames[holder], key) {
 		return fmt.Sprintf("the key belongs under %s, or under [print] to hold for all", heading(holder))
 	}
 	return fmt.Sprintf("this is a table, not a key: write [%s] on a line of its own", dotted([]string{holder, key}))
@@ -61,7 +62,7 @@ func unknownTable(path []string) string {
 	if table, moved := movedKeys[path[0]]; moved && last == 0 {
 		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[0], place(table))
 	}
-	if parent, ok := tableAt(path[:last]); ok && slices.Contains(keyNames(parent), path[last]) {
+	if parent, ok := tableAt(path[:last]); ok && slices.Contains(keyNames[parent], path[last]) {
 		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[last], place(parent))
 	}
 	if path[0] == stockTable || path[0] == folderTable || path[0] == mediaTable { // [folder.24.5x36in]
@@ -92,17 +93,9 @@ func place(table string) string {
 
 // heading shows how a table is opened.
 func heading(table string) string {
-	switch table {
-	case stockTable:
-		return "[stock.NAME]"
-	case folderTable:
-		return `[folder."SIZE STOCK"]`
-	case mediaTable:
-		return "[media.NAME]"
-	case modeTable:
-		return "[media.NAME.mode.NAME]"
-	}
-	return "[" + table + "]"
+	return cmp.Or(map[string]string{
+		stockTable: "[stock.NAME]", folderTable: `[folder."SIZE STOCK"]`, mediaTable: "[media.NAME]", modeTable: "[media.NAME.mode.NAME]",
+	}[table], "["+table+"]")
 }
 
 // headings shows how all tables are opened.

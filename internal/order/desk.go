@@ -13,7 +13,6 @@ import (
 	"sync"
 	"time"
 
-	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/edition"
 	"sizewright/internal/hold"
@@ -202,7 +201,7 @@ func (d *Desk) Output(s config.Settings) (Output, error) {
 		d.papers[key] = p
 	}
 	if p.output.Profile != nil {
-		p.output.Intent, p.output.BlackPoint = colour.Intent(s.Intent), s.BlackPointCompensation
+		p.output.Intent, p.output.BlackPoint = s.Intent, s.BlackPointCompensation
 	}
 	return p.output, p.err
 }

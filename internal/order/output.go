@@ -34,7 +34,7 @@ func OpenProfile(path, root string) (*colour.Profile, error) {
 // NewOutput returns the output for the settings of a drop folder. The error is that of
 // [OpenProfile].
 func NewOutput(s config.Settings, root string) (o Output, err error) {
-	o = Output{Intent: colour.Intent(s.Intent), BlackPoint: s.BlackPointCompensation}
+	o = Output{Intent: s.Intent, BlackPoint: s.BlackPointCompensation}
 	switch {
 	case s.Profile != "":
 		o.Kind = ToStock
