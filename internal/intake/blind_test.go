@@ -121,7 +121,7 @@ func TestWhereNobodyKnowsAFileIsLookedAtTwice(t *testing.T) {
 		{"two looks", -1, map[string]int{"marsh.tif": 16, "reed.tif": 17}, "marsh 1, reed 2, marsh 16, reed 17"},
 		{"filled in between", 16, map[string]int{"marsh.tif": 32, "reed.tif": 18}, "marsh 1, reed 2, marsh 16, marsh 17, reed 18, marsh 32"},
 	} {
-		tr := newTracker(Options{Settle: time.Second, Rescan: time.Minute, StalledAfter: time.Hour, Whole: steady})
+		tr := newTracker(Options{Settle: time.Second, Rescan: time.Minute, StalledAfter: time.Hour, look: steady})
 		var now int
 		var looks []string
 		tr.whole = func(c Candidate) (*blanks, error) {

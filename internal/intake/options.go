@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"cmp"
 	"time"
 
 	"go.uber.org/zap"
@@ -22,19 +23,12 @@ type Options struct {
 	// Limits are those of the closer look at a file's end. Zero means
 	// photo.DefaultLimits.
 	Limits photo.Limits
-	// Whole decides about a steady file: nil if it is whole, else the reason,
-	// in words that end a sentence. It may read the file, and is called
-	// from one goroutine. After a reason it is called again, less and less
-	// often; after nil never. If Whole is not set it is the package's own closer
-	// look: no process has the file open for writing, and its end is there.
-	Whole func(Candidate) error
 	// Log gets what happens; nil means no log.
 	Log *zap.Logger
 	// Now is the clock; nil means time.Now.
 	Now func() time.Time
 
-	drop string
-	look func(Candidate) (*blanks, error) // tests have their own
+	look func(Candidate) (*blanks, error) // the closer look; tests have their own
 }
 
 // Defaults: common practice, no source.
@@ -51,37 +45,18 @@ const (
 const blindRest = 15
 
 func (o Options) withDefaults(drop string) Options {
-	if o.Settle <= 0 {
-		o.Settle = DefaultSettle
-	}
-	if o.Rescan <= 0 {
-		o.Rescan = DefaultRescan
-	}
-	if o.StalledAfter <= 0 {
-		o.StalledAfter = DefaultStalledAfter
-	}
-	if o.Limits == (photo.Limits{}) {
-		o.Limits = photo.DefaultLimits()
-	}
-	if o.Log == nil {
-		o.Log = zap.NewNop()
-	}
+	o.Settle = cmp.Or(o.Settle, DefaultSettle)
+	o.Rescan = cmp.Or(o.Rescan, DefaultRescan)
+	o.StalledAfter = cmp.Or(o.StalledAfter, DefaultStalledAfter)
+	o.Limits = cmp.Or(o.Limits, photo.DefaultLimits())
+	o.Log = cmp.Or(o.Log, zap.NewNop())
 	if o.Now == nil {
 		o.Now = time.Now
 	}
-	o.drop = drop
+	if o.look == nil {
+		o.look = newCloser(drop, o.Limits, o.Log).look
+	}
 	return o
-}
-
-// closerLook is Whole, or the package's own: one that was given has no blanks to show.
-func (o Options) closerLook() func(Candidate) (*blanks, error) {
-	if o.Whole != nil {
-		return func(c Candidate) (*blanks, error) { return nil, o.Whole(c) }
-	}
-	if o.look != nil {
-		return o.look
-	}
-	return newCloser(o.drop, o.Limits, o.Log).look
 }
 
 // glance is the shortest time between two looks: short enough to see a file change

@@ -14,7 +14,7 @@ const patience = 10
 // Settled looks at a drop directory until every file in it has settled, and
 // gives them all, oldest first. Files that come while it looks are among them.
 // Those still changing after ten times Options.Settle are left, and given as
-// left alone with KindGrowing; those steady and not whole by Options.Whole, of
+// left alone with KindGrowing; those steady and not whole, of
 // kind KindUnfinished.
 //
 // It does not wait for a file that nobody has open for writing, whose end is there and

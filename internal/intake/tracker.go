@@ -36,7 +36,7 @@ type sighting struct {
 }
 
 func newTracker(o Options) *tracker {
-	return &tracker{settle: o.Settle, rescan: o.Rescan, stalled: o.StalledAfter, rest: blindRest * o.Settle, whole: o.closerLook(), seen: map[place]*sighting{}}
+	return &tracker{settle: o.Settle, rescan: o.Rescan, stalled: o.StalledAfter, rest: blindRest * o.Settle, whole: o.look, seen: map[place]*sighting{}}
 }
 
 func (c Candidate) place() place { return place{c.Folder, c.Name} }

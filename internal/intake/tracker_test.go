@@ -10,7 +10,7 @@ import (
 )
 
 // steady has a steady file be whole.
-func steady(Candidate) error { return nil }
+func steady(Candidate) (*blanks, error) { return nil, nil }
 
 // A history is told as one look a second at one place: a letter for the state
 // a file is in, "." for no file. What is offered, and taken at once, is told
@@ -27,7 +27,7 @@ func TestWhenAFileIsWhole(t *testing.T) {
 		{"offered again when it goes and comes back after", "aaaa.aaaa", "...!....!"},
 		{"never by a pause that is too short", "aaabbbaaabbb", "............"},
 	} {
-		tr := newTracker(Options{Settle: 3 * time.Second, Whole: steady})
+		tr := newTracker(Options{Settle: 3 * time.Second, look: steady})
 		start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 		var offered strings.Builder
 		for i, state := range c.seen {
@@ -57,7 +57,7 @@ func TestAnyChangeStartsTheWaitAnew(t *testing.T) {
 		"modification time": {Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start.Add(1), inode: 1},
 		"another file":      {Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start, inode: 2},
 	} {
-		tr := newTracker(Options{Settle: time.Second, Whole: steady})
+		tr := newTracker(Options{Settle: time.Second, look: steady})
 		tr.look([]Candidate{was}, start)
 		ready, next := tr.look([]Candidate{is}, start.Add(time.Second))
 		if len(ready) != 0 || !next.Equal(start.Add(2*time.Second)) {
@@ -74,7 +74,7 @@ func TestTheTimeOfChangeCountsUntilAFileIsTaken(t *testing.T) {
 	seen := func(changed int) []Candidate {
 		return []Candidate{{Folder: "A2", Name: "marsh.jpg", Size: 10, ModTime: start, changed: start.Add(time.Duration(changed))}}
 	}
-	tr := newTracker(Options{Settle: time.Second, Whole: steady})
+	tr := newTracker(Options{Settle: time.Second, look: steady})
 	tr.look(seen(0), start)
 	if ready, _ := tr.look(seen(1), start.Add(time.Second)); len(ready) != 0 {
 		t.Error("offered while it changes")
@@ -99,7 +99,7 @@ func TestAHalfIsAskedForMoreAndMoreSeldom(t *testing.T) {
 	}{{&photo.Unended{}, 40}, {errOpen, 620}} {
 		asked := 0
 		tr := newTracker(Options{Settle: time.Second, Rescan: time.Minute, StalledAfter: 30 * time.Minute,
-			Whole: func(Candidate) error { asked++; return tt.why }})
+			look: func(Candidate) (*blanks, error) { asked++; return nil, tt.why }})
 		start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 		files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
 		for i := range 36_000 {
@@ -112,7 +112,7 @@ func TestAHalfIsAskedForMoreAndMoreSeldom(t *testing.T) {
 }
 
 func TestWhatIsNotTakenIsOfferedAgain(t *testing.T) {
-	tr := newTracker(Options{Settle: time.Second, Whole: steady})
+	tr := newTracker(Options{Settle: time.Second, look: steady})
 	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
 	tr.look(files, start)
@@ -125,7 +125,7 @@ func TestWhatIsNotTakenIsOfferedAgain(t *testing.T) {
 
 func TestAFileThatIsSteadyButNotWholeWaitsItsTimeAgain(t *testing.T) {
 	asked, answer := 0, errors.New("something is missing")
-	tr := newTracker(Options{Settle: 2 * time.Second, Whole: func(Candidate) error { asked++; return answer }})
+	tr := newTracker(Options{Settle: 2 * time.Second, look: func(Candidate) (*blanks, error) { asked++; return nil, answer }})
 	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}}
 	for i := range 6 { // asked at 2 and 4 seconds

@@ -163,11 +163,11 @@ func TestWhatIsUnfinishedIsToldInASentence(t *testing.T) {
 // What may not be read is told at once: nothing will come of waiting.
 func TestWhatMayNotBeReadIsToldAtOnce(t *testing.T) {
 	tr := newTracker(Options{Settle: time.Second, Rescan: time.Minute, StalledAfter: time.Hour,
-		Whole: func(c Candidate) error {
+		look: func(c Candidate) (*blanks, error) {
 			if c.Name == "secret.jpg" {
-				return fs.ErrPermission
+				return nil, fs.ErrPermission
 			}
-			return errOpen
+			return nil, errOpen
 		}})
 	start := time.Date(2026, 3, 14, 2, 0, 0, 0, time.UTC)
 	files := []Candidate{{Folder: "A2", Name: "marsh.jpg"}, {Folder: "A2", Name: "secret.jpg"}}

@@ -277,9 +277,9 @@ func TestWhatIsOfferedIsWhatIsThere(t *testing.T) {
 	at(t, drop, "A2/first.jpg", noon)
 	offers := make(chan Candidate)
 	asked := make(chan Candidate, 2) // a yes is asked for once
-	w := New(drop, Options{Settle: soon, Rescan: soon, Whole: func(c Candidate) error {
+	w := New(drop, Options{Settle: soon, Rescan: soon, look: func(c Candidate) (*blanks, error) {
 		asked <- c
-		return nil
+		return nil, nil
 	}})
 	t.Cleanup(begin(w, offers))
 	<-asked

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -40,10 +41,7 @@ func newCloser(drop string, limits photo.Limits, log *zap.Logger) *closer {
 // still is. It is for a consumer that kept a candidate for hours before it takes
 // it. Zero limits mean photo.DefaultLimits.
 func StillWhole(drop string, c Candidate, limits photo.Limits) error {
-	if limits == (photo.Limits{}) {
-		limits = photo.DefaultLimits()
-	}
-	seen, err := newCloser(drop, limits, zap.NewNop()).look(c)
+	seen, err := newCloser(drop, cmp.Or(limits, photo.DefaultLimits()), zap.NewNop()).look(c)
 	if err == nil && seen != nil && c.blanks == nil {
 		return errOther // the system knew when it was offered, and does not now
 	}
