@@ -102,9 +102,12 @@ var Usual = Mix{Bad: 6, Twice: 4, Broken: 2}
 // ones; [Trial.Finish] does. Bad ones are taken from hostile.
 func (n *Trial) Drop(count int, mix Mix, hostile []Picture) {
 	for range count {
-		p := n.next(mix, hostile)
-		name := n.name(p.Suffix)
 		folder := folders[n.n/2%len(folders)]
+		p := n.next(mix, hostile)
+		if p.May == Held {
+			folder = strict
+		}
+		name := n.name(p.Suffix)
 		n.n++
 		roll := n.rand.IntN(100)
 		switch {

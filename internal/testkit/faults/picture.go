@@ -53,9 +53,10 @@ func Good(r *rand.Rand) Picture {
 	return f.of(scene(r, w, w*2/3), Made)
 }
 
-// Small returns a picture with too few pixels for any size.
+// Small returns a picture with too few pixels for the folder [strict]: up to 16 ppi.
 func Small(r *rand.Rand) Picture {
-	p := forms[r.IntN(len(forms))].of(scene(r, 6, 4), Held)
+	w := 6 + r.IntN(90)
+	p := forms[r.IntN(len(forms))].of(scene(r, w, w*2/3), Held)
 	p.Kind = "too small " + p.Kind
 	return p
 }

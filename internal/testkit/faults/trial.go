@@ -19,6 +19,10 @@ import (
 // folders are the drop folders of a trial: sizes that are printed quickly, and stocks.
 var folders = []string{"A6", "A5", "A4", "A3", "A6 lustre", "A5 matte"}
 
+// strict is the drop folder that holds what is too small for it; the others make it as
+// large as it carries.
+const strict = "A6 strict"
+
 // Trial is a studio in a directory of its own. Beside it is a desk, where pictures are before
 // they are dropped. Nothing else may appear there.
 type Trial struct {
@@ -65,7 +69,7 @@ func NewTrial(dir, binary string, seed uint64, uid int, s Settings) (*Trial, err
 	if out, err := exec.Command(binary, "init", n.Studio()).CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("init: %w: %s", err, out)
 	}
-	for _, f := range folders {
+	for _, f := range append(folders, strict) {
 		if err := os.MkdirAll(n.path("drop", f), 0o755); err != nil {
 			return nil, err
 		}
@@ -92,7 +96,7 @@ func (n *Trial) path(parts ...string) string {
 // Configure writes sizewright.toml. Prints are small, and files settle quickly.
 func (n *Trial) Configure(s Settings) error {
 	toml := fmt.Sprintf("[intake]\nsettle = \"50ms\"\nrescan = \"1s\"\nstalled_after = \"1m\"\n[work]\nkeep_free_mib = 0\n%s\n"+
-		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\ntoo_small = \"largest\"\n%s\n", s.Work, s.Print)
+		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\ntoo_small = \"largest\"\n%s\n[folder.%q]\ntoo_small = \"hold\"\n", s.Work, s.Print, strict)
 	return os.WriteFile(n.path("sizewright.toml"), []byte(toml), 0o644)
 }
 
