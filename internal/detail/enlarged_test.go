@@ -126,3 +126,22 @@ func TestAnEnlargedPictureIsBroughtBack(t *testing.T) {
 		}
 	}
 }
+
+// Where a doubled photograph was stored as JPEG, its own trace may be fainter than the blocks'
+// repeats from the fifth on, which are as strong as that in the empty band. House judgement:
+// quality 92. Blurred and stored the same way, it is not accused.
+func TestADoublingIsSeenAmongJPEGsBlocks(t *testing.T) {
+	for i, name := range []string{"Autumn", "ColorfulCups", "OneStandsOut", "Kite"} {
+		at := spots[name]
+		small := cropOf(t, wallpaper(t, name), at[0], at[1], 400, 300, 2)
+		kernel := []string{"Lanczos", "Catmull-Rom"}[i%2]
+		if got := factorOf(t, small.enlarged(2, kernels[kernel]), "92.jpg"); off(got, 2) > 0.01 {
+			t.Errorf("%s, doubled by %s: found %.3f", name, kernel, got)
+		}
+		for _, form := range []string{"92.jpg", "80.jpg"} {
+			if got := factorOf(t, small.enlarged(1, blurs[0].kernel), form); got != 1 {
+				t.Errorf("%s, blurred, %s: taken for enlarged %.3f times", name, form, got)
+			}
+		}
+	}
+}
