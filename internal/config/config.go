@@ -19,6 +19,7 @@ type Config struct {
 	Stalled time.Duration // how long a file may be steady and yet not whole before the report names it, 1m to 24h
 
 	Between  Hours // the hours in which orders are begun; the zero Hours are the whole day
+	Keep     int   // days that the TIFFs of printed prints stay, 1 to 36500; 0 is for ever
 	KeepFree int   // MiB of the studio's disk that no print may take, 0 to 10485760
 
 	Limits photo.Limits // what one file may ask of this machine, [limits]

@@ -188,6 +188,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"intake", "rescan", []string{`"1s"`, `"24h"`}, []string{`"999ms"`, `"24h1s"`, "60"}},
 		{"intake", "stalled_after", []string{`"1m"`, `"24h"`}, []string{`"59s"`, `"25h"`, "30"}},
 		{"work", "between", []string{`""`, `"22:00-07:00"`, `"9:00 - 17:00"`}, []string{`"22-7"`, `"22:00-22:00"`, `"24:00-01:00"`, "22"}},
+		{"work", "keep", []string{`""`, `"1 day"`, `"30 days"`, `"36500 days"`}, []string{"30", `"30"`, `"0 days"`, `"30 d"`, `"36501 days"`, `"-1 days"`}},
 		{"work", "keep_free_mib", []string{"0", "10485760"}, []string{"-1", "10485761", "1.5", `"1"`}},
 		{"morning", "ends_at", []string{"0", "23"}, []string{"-1", "24", "1.5", `"12"`}},
 		{"morning", "units", []string{`"both"`, `"mm"`, `"in"`}, []string{`"cm"`, `""`, "1"}},

@@ -27,6 +27,8 @@ var workKeys = []key[Config]{
 		"How many workers make a print together; 0 is one per core."),
 	newKey("between", func(c *Config) *Hours { return &c.Between }, hours(),
 		`The hours in which orders are started, such as "22:00-07:00"; an order in hand at their end is finished; "" is the whole day.`),
+	newKey("keep", func(c *Config) *int { return &c.Keep }, days(),
+		`How long the TIFF of a print stays once the print is printed, such as "30 days"; then it is removed, if its original can make it again; "" is for ever.`),
 	newKey("keep_free_mib", func(c *Config) *int { return &c.KeepFree }, whole(0, 10<<20),
 		"How many MiB of the disk stay free; a print for which there is no room waits until there is."),
 }

@@ -9,6 +9,8 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"sizewright/internal/plural"
 )
 
 // A kind is what a key's value may be: how to say what is wanted, how to take
@@ -148,6 +150,37 @@ func span(lo, hi time.Duration) kind[time.Duration] {
 			return v, ok && err == nil && v >= lo && v <= hi
 		},
 		show: func(v time.Duration) string { return strconv.Quote(short(v)) },
+	}
+}
+
+// mostDays is a century.
+const mostDays = 36500
+
+// ParseDays reads a number of days: 30 days. "" is 0.
+func ParseDays(text string) (days int, ok bool) {
+	if text = strings.TrimSpace(text); text == "" {
+		return 0, true
+	}
+	number, unit, _ := strings.Cut(text, " ")
+	days, err := strconv.Atoi(number)
+	return days, err == nil && days >= 1 && days <= mostDays && (unit == "days" || unit == "day")
+}
+
+// days is a number of days, 0 for "".
+func days() kind[int] {
+	return kind[int]{
+		want: fmt.Sprintf(`a number of days up to %d, in quotes, such as "30 days"`, mostDays),
+		read: func(value any) (int, bool) {
+			text, ok := value.(string)
+			v, good := ParseDays(text)
+			return v, ok && good
+		},
+		show: func(v int) string {
+			if v == 0 {
+				return `""`
+			}
+			return strconv.Quote(plural.Count(v, "day", "days"))
+		},
 	}
 }
 

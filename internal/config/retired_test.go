@@ -42,7 +42,7 @@ func TestAKeyOfAnEarlierVersionHidesNothingElse(t *testing.T) {
 	if !strings.Contains(c.Warnings[2].Text, "--notify") {
 		t.Errorf("notify is told %q", c.Warnings[2].Text)
 	}
-	const want = `sizewright.toml:3:1: work.leese: there is no such key here: [work] may have workers, between, keep_free_mib`
+	const want = `sizewright.toml:3:1: work.leese: there is no such key here: [work] may have workers, between, keep, keep_free_mib`
 	if got := problemsOf(t, "[work]\nshare = true\nleese = 1"); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}

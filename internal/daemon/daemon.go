@@ -114,6 +114,7 @@ type run struct {
 	rechecks   *rechecks
 	moved      moved
 	editions   editions
+	tidying    tidying
 
 	album      report.Album // of the pages of this run
 	pages      pages

@@ -163,6 +163,9 @@ func (r *run) published(claim *studio.Claim, e record.Entry, made studio.Outcome
 	rec := &e.Record
 	r.known.Add(e)
 	r.night.made(e)
+	if rec.Reprint {
+		r.tidying.askedAgain(rec.RepeatOf)
+	}
 	r.shortages.forget(versionOf(claim))
 	r.rechecks.add(rec)
 	r.album.Prepare(report.Making{Root: r.Studio.Root(), Look: r.look}, e)

@@ -54,6 +54,7 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	r.unfinished.retry()
 	r.noteChanged(r.rechecks.read(ctx, r.rechecks.atEnd()))
 	r.seeMoved(ctx)
+	r.tidy(ctx)
 	earlier := r.newBackfill()
 	night := r.night.soFar()
 	var page string

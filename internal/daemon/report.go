@@ -11,6 +11,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
+	"sizewright/internal/printed"
 	"sizewright/internal/record"
 	"sizewright/internal/report"
 	"sizewright/internal/studio"
@@ -48,7 +49,7 @@ func (r *run) report(day record.Night, c *config.Config) (page string, facts []b
 	if day.Records, err = reader.Read(ctx, since); err != nil {
 		return "", nil, fmt.Errorf("reading the night's records: %w", err)
 	}
-	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: &r.album}, report.Making{Root: reader.Root, Beat: reader.Beat, Look: r.look}, r.packer(c, reader.Beat))
+	made, err := makePages(ctx, &report.Night{Night: day, Units: c.Units, Album: &r.album, Outbox: inOutbox(ctx, r.Studio)}, report.Making{Root: reader.Root, Beat: reader.Beat, Look: r.look}, r.packer(c, reader.Beat))
 	if err != nil {
 		return "", nil, err
 	}
@@ -59,6 +60,15 @@ func (r *run) report(day record.Night, c *config.Config) (page string, facts []b
 		facts = made.facts
 	}
 	return made.page(), facts, r.index(ctx, reader, calendar)
+}
+
+// inOutbox is what lies in the outbox; nil where it cannot be read.
+func inOutbox(ctx context.Context, s *studio.Studio) *printed.Outbox {
+	all, _, err := printed.Look(ctx, s)
+	if err != nil {
+		return nil
+	}
+	return &all
 }
 
 // dateOf is the night that a time belongs to.
@@ -159,13 +169,13 @@ func Rebuild(ctx context.Context, s *studio.Studio, desk *order.Desk, since stri
 			return err
 		}
 	}
-	latest := ""
+	latest, outbox := "", inOutbox(ctx, s)
 	err := reader.Each(ctx, calendar, from, func(n record.Night) error {
-		made, err := makePages(ctx, &report.Night{Night: n, Units: desk.Config.Units}, report.Making{Root: s.Root(), Look: desk.Open}, packer{studio: s, finding: true})
+		made, err := makePages(ctx, &report.Night{Night: n, Units: desk.Config.Units, Outbox: outbox}, report.Making{Root: s.Root(), Look: desk.Open}, packer{studio: s, finding: true})
 		if err != nil {
 			return err
 		}
-		latest = max(latest, n.Date)
+		latest, outbox = max(latest, n.Date), nil // told in the latest, which comes first
 		if err := made.write(s, n.Date == latest); err != nil {
 			return err
 		}

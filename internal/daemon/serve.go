@@ -269,7 +269,7 @@ func (l *loop) lookAtMoved(ctx context.Context) {
 	if now := time.Now(); now.Sub(l.looked) >= moveLook && (l.looking == nil || closed(l.looking)) {
 		over := make(chan struct{})
 		l.looked, l.looking = now, over
-		go func() { defer close(over); l.seeMoved(ctx) }()
+		go func() { defer close(over); l.seeMoved(ctx); l.tidy(ctx) }()
 	}
 }
 

@@ -116,6 +116,34 @@ func (r *Record) PrintedAt() (at time.Time) {
 	return at
 }
 
+// NumberPrintedAt is when a number (0 without an edition) was last put on paper; zero where
+// it waits for that, or is spoiled.
+func (r *Record) NumberPrintedAt(number int) (at time.Time) {
+	if r.timesPrinted(number) == 0 {
+		return at
+	}
+	for _, m := range r.Marks {
+		if !m.Spoiled && (m.Number == 0 || m.Number == number) && m.At.After(at) {
+			at = m.At
+		}
+	}
+	return at
+}
+
+// Removal is a TIFF that was removed once its print was on paper. Dropping the original
+// again makes it again.
+type Removal struct {
+	At    time.Time `json:"at"`
+	File  string    `json:"file"` // where it was, from the studio's root
+	Bytes int64     `json:"bytes"`
+}
+
+// Remove returns a record's file with a removal, as Mark does.
+func (r *Record) Remove(data []byte, x Removal) ([]byte, error) {
+	r.Removed = append(r.Removed, x)
+	return with(data, "removed", r.Removed)
+}
+
 // Mark returns a record's file with more marks. All else in it stays as it is: it may be
 // of another version.
 func (r *Record) Mark(data []byte, marks ...Mark) ([]byte, error) {

@@ -70,6 +70,7 @@ type Record struct {
 	Remedy   string          `json:"remedy,omitempty"` // and what to do; "" in records from before it was kept apart, whose reason says it
 	Code     string          `json:"reason_code,omitempty"`
 	Times    Times           `json:"times"`
+	Removed  []Removal       `json:"removed,omitempty"` // TIFFs, once they were on paper: the original makes them again
 	Marks    []Mark          `json:"printed,omitempty"` // what people said of it on paper, in the order they did
 	Packed   []Packed        `json:"packed,omitempty"`  // where its copies lie in the files of packed runs
 }

@@ -124,7 +124,7 @@ func told(e record.Entry, units string) card {
 			c.Sides += ", smaller than " + r.Plan.Size.Name + ", which was asked for"
 		}
 		c.Brief = c.Sides + ", " + pixels(p.WidthPX, p.HeightPX) + ", " + e.Beside(p.File)
-		c.Made, c.Colour = printed(p, r.Plan), colours(r)
+		c.Made, c.Colour = printFacts(p, r.Plan), colours(r)
 		if r.Plan.Paper != nil {
 			c.Record = append(c.Record, fact{"Laid on", onPaper(r.Plan.Paper)})
 		}
@@ -178,8 +178,8 @@ func largest(units, size string, width, height float64) string {
 	return size + ", or exactly " + sides(units, width, height)
 }
 
-// printed are the facts of how a print was made.
-func printed(p *record.Print, plan *order.Plan) []fact {
+// printFacts are the facts of how a print was made.
+func printFacts(p *record.Print, plan *order.Plan) []fact {
 	facts := []fact{
 		{"Pixels", []string{pixels(p.WidthPX, p.HeightPX)}},
 		{"Resolution", resolutions(plan.Resolution, p.PPI)},

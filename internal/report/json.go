@@ -10,6 +10,7 @@ import (
 	"sizewright/internal/packing"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/printed"
 	"sizewright/internal/record"
 	"sizewright/internal/sheet"
 	"sizewright/internal/vision"
@@ -33,6 +34,8 @@ type nightJSON struct {
 	Faults   []noteJSON     `json:"faults"`
 	Left     []noteJSON     `json:"left_alone"`
 	Paper    *packing.Paper `json:"paper,omitempty"` // of prints that were laid on paper
+
+	Outbox *printed.Outbox `json:"outbox,omitempty"`
 
 	Jobs []record.JobTotals `json:"jobs,omitempty"`
 }
@@ -158,7 +161,7 @@ type noteJSON struct {
 func (n *Night) JSON() ([]byte, error) {
 	doc := nightJSON{
 		Schema: SchemaID, Date: n.Date, Started: n.Started, Finished: n.Finished, Counts: n.Counts(),
-		Sentence: spaced(n.Sentence()), Paper: n.Paper, Jobs: n.Jobs(),
+		Sentence: spaced(n.Sentence()), Paper: n.Paper, Jobs: n.Jobs(), Outbox: n.Outbox,
 		Orders: make([]orderJSON, 0, len(n.Records)),
 		Faults: make([]noteJSON, 0, len(n.Faults)),
 		Left:   make([]noteJSON, 0, len(n.Left)),

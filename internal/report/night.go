@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"sizewright/internal/packing"
+	"sizewright/internal/printed"
 	"sizewright/internal/record"
 	"sizewright/internal/sheet"
 )
@@ -13,9 +14,10 @@ import (
 // Night is a night as its report shows it.
 type Night struct {
 	record.Night
-	Paper *packing.Paper // what its prints take; nil where that is not known
-	Units string         // that the page gives sizes in: Millimetres, Inches or BothUnits, which "" is too
-	Album *Album         // small pictures of pages before; nil for none
+	Paper  *packing.Paper  // what its prints take; nil where that is not known
+	Outbox *printed.Outbox // what lies in the outbox as the report is written; nil where that is not told
+	Units  string          // that the page gives sizes in: Millimetres, Inches or BothUnits, which "" is too
+	Album  *Album          // small pictures of pages before; nil for none
 }
 
 // Sentence is the night in one sentence, as the page begins: how many pictures wait for

@@ -51,6 +51,7 @@ type page struct {
 	Loads   []load
 	Ready   []group
 	Left    []note // all else that was left alone
+	Outbox  string // what its printed prints take
 }
 
 // figureOf is one number that matters, and where it leads.
@@ -109,6 +110,9 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 		Style: template.CSS(pageStyle), Policy: "'none'",
 		Date: n.Date, Day: n.Date, Night: n.headline(), Hours: strings.TrimSpace(span(n.Span())),
 		Wall: newWall(n.Units, entries, cards), Causes: causesOf(entries, cards, settled), Loads: loadsOf(entries, cards, n.Paper),
+	}
+	if n.Outbox != nil {
+		p.Outbox = typeset(n.Outbox.Sentence())
 	}
 	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
 		p.Day, p.Facts = day.Format(dayFormat), n.Date+".json"

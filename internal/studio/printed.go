@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -69,6 +70,19 @@ func (s *Studio) Rewrite(rel string, change func(data []byte) ([]byte, error)) e
 		}
 		return s.tree.replace(rel, tempName(), data)
 	})
+}
+
+// RemovePrint removes a TIFF in outbox/ or printed/, and its name for good. One that is gone
+// is no error.
+func (s *Studio) RemovePrint(rel string) error {
+	within := strings.HasPrefix(rel, outboxDir+"/") || strings.HasPrefix(rel, printedDir+"/")
+	if !within || !strings.EqualFold(path.Ext(rel), ".tif") || rel != path.Clean(rel) || !filepath.IsLocal(rel) {
+		return fmt.Errorf("%s: only prints in %s and %s are removed", show(rel), outboxDir, printedDir)
+	}
+	if err := s.tree.discard(rel); err != nil {
+		return err
+	}
+	return s.tree.syncDir(path.Dir(rel))
 }
 
 // inTurn does one thing at a time, over all processes at this studio.

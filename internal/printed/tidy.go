@@ -1,0 +1,186 @@
+package printed
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"sizewright/internal/plural"
+	"sizewright/internal/record"
+	"sizewright/internal/studio"
+)
+
+// Outbox is what lies in the outbox, and in printed/, of prints and of nothing else.
+type Outbox struct {
+	ToPrint Amount `json:"to_print"` // that nobody said were printed
+	Printed Amount `json:"printed"`  // which `sizewright tidy` may remove
+}
+
+// Amount is a number of TIFFs.
+type Amount struct {
+	Files int   `json:"files"`
+	Bytes int64 `json:"bytes"`
+}
+
+// Add adds a TIFF.
+func (a *Amount) Add(bytes int64) { a.Files, a.Bytes = a.Files+1, a.Bytes+bytes }
+
+// Done is a TIFF whose print is on paper.
+type Done struct {
+	Of      record.Entry
+	File    string // from the studio's root
+	Bytes   int64
+	Printed time.Time // last
+}
+
+// Look reads what lies in the outbox.
+func Look(ctx context.Context, s *studio.Studio) (o Outbox, done []Done, err error) {
+	all, err := record.Reader{Root: s.Root()}.Made(ctx)
+	asked := map[string]bool{}        // by the path of their record, prints that are asked for again
+	printed := map[string]time.Time{} // likewise, when that was done last
+	for _, e := range all {
+		if again := e.Record.RepeatOf; again != "" {
+			asked[again] = asked[again] || e.Record.OnPaper() == record.ToPrint
+			printed[again] = later(printed[again], e.Record.PrintedAt())
+		}
+	}
+	for _, e := range all {
+		if e.Record.RepeatOf != "" {
+			continue
+		}
+		for _, t := range e.Record.Print.TIFFs() {
+			at := e.Record.NumberPrintedAt(t.Number)
+			for _, file := range places(e, t) {
+				switch {
+				case !s.Holds(file, t.Bytes):
+				case at.IsZero() || asked[e.Path]:
+					o.ToPrint.Add(t.Bytes)
+				default:
+					o.Printed.Add(t.Bytes)
+					done = append(done, Done{e, file, t.Bytes, later(at, printed[e.Path])})
+				}
+			}
+		}
+	}
+	return o, done, err
+}
+
+// Older are those that were printed so many days ago, or longer.
+func Older(done []Done, now time.Time, days int) (older []Done) {
+	for _, d := range done {
+		if !d.Printed.After(now.AddDate(0, 0, -days)) {
+			older = append(older, d)
+		}
+	}
+	return older
+}
+
+// Megabytes is a number of bytes as people say it: 812 MB, 2.4 GB.
+func Megabytes(bytes int64) string {
+	if bytes >= 1e9 {
+		return fmt.Sprintf("%.1f GB", float64(bytes)/1e9)
+	}
+	return fmt.Sprintf("%d MB", (bytes+1e6-1)/1e6)
+}
+
+// Sentence says what would be freed; "" for nothing.
+func (o Outbox) Sentence() string {
+	if o.Printed.Files == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s that %s printed %s %s, which `sizewright tidy` frees.", plural.Count(o.Printed.Files, "TIFF", "TIFFs"),
+		plural.Noun(o.Printed.Files, "was", "were"), plural.Noun(o.Printed.Files, "takes", "take"), Megabytes(o.Printed.Bytes))
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
+
+// places are where a TIFF may lie: where it was made, and where it was moved to.
+func places(e record.Entry, t record.Numbered) []string {
+	all := []string{e.Beside(t.File)}
+	for _, m := range e.Record.Marks {
+		if m.File != "" && m.Number == t.Number {
+			all = append(all, m.File)
+		}
+	}
+	return all
+}
+
+// Remove removes a TIFF whose print can be made again: the original is there, to the byte,
+// and nobody has worked on the TIFF since it was made. The record says so first. The
+// error is why it stays.
+func Remove(ctx context.Context, s *studio.Studio, d Done, now time.Time) error {
+	r := d.Of.Record
+	if err := unchanged(filepath.Join(s.Root(), filepath.FromSlash(d.File)), r.Times.Finished); err != nil {
+		return fmt.Errorf("%s stays: %w", d.File, err)
+	}
+	if err := isOriginal(ctx, s, &r); err != nil {
+		return fmt.Errorf("%s stays, since it could not be made again: %w", d.File, err)
+	}
+	err := s.Rewrite(d.Of.Path, func(data []byte) ([]byte, error) {
+		is, err := record.DecodeBrief(data)
+		if err != nil {
+			return nil, err
+		}
+		if !is.Times.Finished.Equal(r.Times.Finished) || len(is.Marks) != len(r.Marks) {
+			return nil, errors.New("more was said of it meanwhile")
+		}
+		return is.Remove(data, record.Removal{At: now, File: d.File, Bytes: d.Bytes})
+	})
+	if err != nil {
+		return fmt.Errorf("%s stays: %w", d.File, err)
+	}
+	return s.RemovePrint(d.File)
+}
+
+// unchanged tells of a TIFF that somebody wrote to after it was made.
+func unchanged(path string, made time.Time) error {
+	info, err := os.Lstat(path)
+	if err == nil && info.ModTime().After(made) {
+		err = errors.New("somebody changed it after it was made")
+	}
+	return err
+}
+
+// isOriginal tells whether an order's original is where its record says, to the byte.
+func isOriginal(ctx context.Context, s *studio.Studio, r *record.Record) error {
+	if !s.Holds(r.Source.Original, r.Source.Bytes) {
+		return fmt.Errorf("its original is not at %s", r.Source.Original)
+	}
+	f, err := os.Open(filepath.Join(s.Root(), filepath.FromSlash(r.Source.Original)))
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	sum := sha256.New()
+	if _, err := io.Copy(sum, contextReader{ctx, f}); err != nil {
+		return err
+	}
+	if hex.EncodeToString(sum.Sum(nil)) != r.Source.SHA256 {
+		return fmt.Errorf("%s is not the file any more that it was made from", r.Source.Original)
+	}
+	return nil
+}
+
+// contextReader ends with its context.
+type contextReader struct {
+	ctx context.Context
+	io.Reader
+}
+
+func (r contextReader) Read(p []byte) (int, error) {
+	if err := r.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return r.Reader.Read(p)
+}
