@@ -11,6 +11,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/filename"
 	"sizewright/internal/packing"
+	"sizewright/internal/printed"
 	"sizewright/internal/record"
 	"sizewright/internal/remedy"
 	"sizewright/internal/report"
@@ -40,10 +41,12 @@ func (k packer) pack(ctx context.Context, n *report.Night) {
 		if p.PPI == 0 {
 			continue
 		}
-		byID, places := map[string]record.Entry{}, map[string][]record.Packed{}
+		byID, places := map[string]source{}, map[string][]record.Packed{} // places by the record's path
 		for _, e := range n.Records {
 			if e.Record.Print != nil && e.Record.RepeatOf == "" {
-				byID[packing.ID(e)] = e
+				for _, t := range e.Record.Print.TIFFs() {
+					byID[packing.ID(e, t)] = source{e, t}
+				}
 			}
 		}
 		for _, run := range p.Plan.Runs {
@@ -58,11 +61,11 @@ func (k packer) pack(ctx context.Context, n *report.Night) {
 			}
 			p.Files = append(p.Files, name)
 		}
-		for id, at := range places {
-			if k.finding {
-				break
+		for _, e := range n.Records {
+			at := places[e.Path]
+			if k.finding || at == nil {
+				continue
 			}
-			e := byID[id]
 			if err := k.studio.Rewrite(e.Path, func(data []byte) ([]byte, error) { return e.Record.Pack(data, at) }); err != nil {
 				n.Faults = append(n.Faults, record.FaultFor(e.Record.Order.Folder, e.Record.Source.Name, fmt.Errorf("its record does not say where it lies on the packed roll: %w", err)))
 			}
@@ -74,7 +77,7 @@ func (k packer) pack(ctx context.Context, n *report.Night) {
 }
 
 // run makes the file of one run, unless it is there, and adds the places of its pieces.
-func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, byID map[string]record.Entry, places map[string][]record.Packed) error {
+func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, byID map[string]source, places map[string][]record.Packed) error {
 	var open []*os.File
 	defer func() {
 		for _, f := range open {
@@ -98,11 +101,14 @@ func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, 
 		return err
 	}
 	mine, current := map[string][]record.Packed{}, k.holds(rel, width, height)
+	entries := map[string]record.Entry{}
 	for _, p := range pieces {
-		mine[p.ID] = append(mine[p.ID], record.Packed{File: rel, Place: p.Place, Turned: p.Turned})
+		of := byID[p.ID]
+		mine[of.Path] = append(mine[of.Path], record.Packed{Number: of.tiff.Number, File: rel, Place: p.Place, Turned: p.Turned})
+		entries[of.Path] = of.Entry
 	}
 	for id, at := range mine {
-		told := slices.DeleteFunc(slices.Clone(byID[id].Record.Packed), func(p record.Packed) bool { return p.File != rel })
+		told := slices.DeleteFunc(slices.Clone(entries[id].Record.Packed), func(p record.Packed) bool { return p.File != rel })
 		current = current && slices.Equal(told, at)
 	}
 	if !current {
@@ -116,12 +122,17 @@ func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, 
 	return nil
 }
 
+// source is a print's TIFF.
+type source struct {
+	record.Entry
+	tiff record.Numbered
+}
+
 // print opens a print, which may have been moved since.
-func (k packer) print(e record.Entry) (*os.File, error) {
-	f, err := os.Open(filepath.Join(k.studio.Root(), e.Beside(e.Record.Print.File)))
-	for _, m := range e.Record.Marks {
-		if err != nil && m.File != "" {
-			f, err = os.Open(filepath.Join(k.studio.Root(), m.File))
+func (k packer) print(of source) (f *os.File, err error) {
+	for _, at := range printed.Places(of.Entry, of.tiff) {
+		if f, err = os.Open(filepath.Join(k.studio.Root(), filepath.FromSlash(at))); err == nil {
+			return f, nil
 		}
 	}
 	return f, err

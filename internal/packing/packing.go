@@ -96,17 +96,23 @@ func laid(r *record.Record) *order.Paper {
 	return r.Plan.Paper
 }
 
-// ID is what a print's pieces are called in a plan: its folder and file.
-func ID(e record.Entry) string { return e.Record.Order.Folder + "/" + e.Record.Print.File }
+// ID is what the pieces of a print's TIFF are called in a plan: its folder and file.
+func ID(e record.Entry, t record.Numbered) string { return e.Record.Order.Folder + "/" + t.File }
 
 func pack(l load, pieces []record.Entry) Packing {
 	var items []roll.Item
 	ink := map[string]float64{} // by the item's ID
 	for _, e := range pieces {
 		p := e.Record.Plan.Paper
-		item := roll.Item{ID: ID(e), WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn}
-		ink[item.ID] = p.Layout.Ink.Width * p.Layout.Ink.Height
-		items = append(items, slices.Repeat([]roll.Item{item}, e.Record.Plan.Copies())...)
+		copies := e.Record.Plan.Copies()
+		if e.Record.Print.Edition != nil {
+			copies = 1 // of each number
+		}
+		for _, t := range e.Record.Print.TIFFs() {
+			item := roll.Item{ID: ID(e, t), WidthMM: p.Pack.WidthMM, HeightMM: p.Pack.HeightMM, MayTurn: p.Pack.MayTurn}
+			ink[item.ID] = p.Layout.Ink.Width * p.Layout.Ink.Height
+			items = append(items, slices.Repeat([]roll.Item{item}, copies)...)
+		}
 	}
 	packed := Packing{Media: l.media, Mode: l.mode, PPI: l.form.ppi, Plan: roll.Pack(items, l.roll)}
 	use := sheet.Use{Kind: sheet.Roll, Prints: len(items) - len(packed.Plan.Unplaced), WidthMM: l.roll.WidthMM, LengthMM: packed.Plan.LengthMM, Mode: l.mode}

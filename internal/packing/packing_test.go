@@ -54,6 +54,23 @@ func TestEachCopyIsAPieceOnTheRoll(t *testing.T) {
 	}
 }
 
+// The copies of a numbered print are files of their own: each lies on the roll once.
+func TestEachNumberOfAnEditionIsAPieceOfItsOwn(t *testing.T) {
+	numbered := print("matt", &roll.Roll{WidthMM: 330})
+	numbered.Record.Plan.Asked = &order.PlanAsked{Copies: 2}
+	numbered.Record.Print.File = "reeds.4of9.tif"
+	numbered.Record.Print.Edition = &record.Edition{Of: 9, Prints: []record.Numbered{{Number: 4, File: "reeds.4of9.tif"}, {Number: 5, File: "reeds.5of9.tif"}}}
+	got := map[string]int{}
+	for _, run := range Of([]record.Entry{numbered}).Packings[0].Plan.Runs {
+		for _, p := range run.Pieces {
+			got[p.ID]++
+		}
+	}
+	if len(got) != 2 || got["10x15cm/reeds.4of9.tif"] != 1 || got["10x15cm/reeds.5of9.tif"] != 1 {
+		t.Errorf("the pieces are %v", got)
+	}
+}
+
 func TestWithoutKnownPaperThereIsNothingToTell(t *testing.T) {
 	unlaid := print("matt", nil)
 	unlaid.Record.Plan.Paper = nil

@@ -56,7 +56,7 @@ func Look(ctx context.Context, s *studio.Studio) (o Outbox, done []Done, err err
 		}
 		for _, t := range e.Record.Print.TIFFs() {
 			at := e.Record.NumberPrintedAt(t.Number)
-			for _, file := range places(e, t) {
+			for _, file := range Places(e, t) {
 				switch {
 				case !s.Holds(file, t.Bytes):
 				case at.IsZero() || asked[e.Path]:
@@ -105,8 +105,8 @@ func later(a, b time.Time) time.Time {
 	return a
 }
 
-// places are where a TIFF may lie: where it was made, and where it was moved to.
-func places(e record.Entry, t record.Numbered) []string {
+// Places are where a TIFF may lie, from the studio's root: where it was made, and where it was moved to.
+func Places(e record.Entry, t record.Numbered) []string {
 	all := []string{e.Beside(t.File)}
 	for _, m := range e.Record.Marks {
 		if m.File != "" && m.Number == t.Number {

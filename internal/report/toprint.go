@@ -38,12 +38,18 @@ type toPrint struct {
 
 	estimate sheet.Estimate
 	places   []place // of its copies on the cutting plan
+	tiffs    []record.Numbered
 }
 
 // place is where a copy of a print lies: a piece of a run, both counted from 1.
 type place struct {
 	Run   int `json:"run"`
 	Piece int `json:"piece"`
+}
+
+// has tells whether a piece of a cutting plan is one of its TIFFs.
+func (t *toPrint) has(piece string) bool {
+	return slices.ContainsFunc(t.tiffs, func(x record.Numbered) bool { return t.Folder+"/"+x.File == piece })
 }
 
 // filesOf names the TIFFs of a print: one, or one for each number of its edition.
@@ -64,7 +70,7 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 			continue
 		}
 		l := load{stock: r.Order.Stock}
-		row := toPrint{card: cards[i], File: filesOf(r.Print), Driver: driverOf(r)}
+		row := toPrint{card: cards[i], File: filesOf(r.Print), tiffs: r.Print.TIFFs(), Driver: driverOf(r)}
 		if r.Plan != nil {
 			if copies := r.Plan.Copies(); copies > 1 && r.Print.Edition == nil {
 				row.Copies = copies
@@ -161,7 +167,7 @@ func (l *load) cut(p packing.Packing) {
 		for k, piece := range run.Pieces {
 			d.Pieces = append(d.Pieces, pieceLine(k+1, piece))
 			for j := range l.Rows {
-				if row := &l.Rows[j]; row.Folder+"/"+row.File == piece.ID {
+				if row := &l.Rows[j]; row.has(piece.ID) {
 					row.places = append(row.places, place{i + 1, k + 1})
 				}
 			}
