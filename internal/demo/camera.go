@@ -16,21 +16,21 @@ type camera struct {
 	blur    float32 // blur radius of a point at infinity, picture heights
 }
 
-// ground is the point of the plane seen at (u, v), v below the horizon: x to the right and z away, metres.
+// ground returns the point of the plane seen at (u, v), v below the horizon: x to the right and z away, metres.
 func (c camera) ground(u, v float32) (x, z float32) {
 	z = c.focal * c.height / max(v-c.horizon, 1e-5)
 	return (u - c.centre) * z / c.focal, z
 }
 
-// screen is where the camera sees a point y metres above the plane.
+// screen returns where the camera sees a point y metres above the plane.
 func (c camera) screen(x, y, z float32) pt {
 	return pt{c.centre + c.focal*x/z, c.horizon + c.focal*(c.height-y)/z}
 }
 
-// size is how large a metre at distance z appears, in picture heights.
+// size returns how large a metre at distance z appears, in picture heights.
 func (c camera) size(z float32) float32 { return c.focal / z }
 
-// softness is the radius of a thin lens's circle of confusion at distance z: blur·|1 - focus/z|.
+// softness returns the radius of a thin lens's circle of confusion at distance z: blur·|1 - focus/z|.
 func (c camera) softness(z float32) float32 { return c.blur * abs(1-c.focus/z) }
 
 // A look is how the camera and the film see a scene.
@@ -103,7 +103,7 @@ func (t *tile) throughLens(x, y int) rgb {
 	return corners.times(1.0 / 36).plus(edges.times(4.0 / 36)).plus(here[1].times(16.0 / 36))
 }
 
-// falloff is the light that reaches a pixel: less by the square of its distance from the middle.
+// falloff returns the light that reaches a pixel: less by the square of its distance from the middle.
 func (l look) falloff(f frame, x, y int) float32 {
 	dx := (float32(x) - float32(f.w)/2) / float32(f.w) * 2
 	dy := (float32(y) - float32(f.h)/2) / float32(f.h) * 2
@@ -197,7 +197,7 @@ var (
 	a98Space  = newSpace(colour.A98)
 )
 
-// encode is the stored value 0..1 of linear light 0..1: Decode's inverse, by halving, to 2^-40.
+// encode returns the stored value 0..1 of linear light 0..1: Decode's inverse, by halving, to 2^-40.
 func (s *space) encode(light float64) float64 {
 	low, high := 0.0, 1.0
 	for range 40 {
@@ -215,7 +215,7 @@ func (s *space) colour(hex uint32) rgb {
 	return rgb{s.decoded[hex>>16&255], s.decoded[hex>>8&255], s.decoded[hex&255]}
 }
 
-// hex is an sRGB colour, 0xRRGGBB, made linear.
+// hex returns an sRGB colour, 0xRRGGBB, made linear.
 func hex(c uint32) rgb { return srgbSpace.colour(c) }
 
 // A ramp is a smooth run of colours over 0..1, tabulated.
@@ -267,7 +267,7 @@ type haze struct {
 	half   float32 // distance at which half of the light is the air's, metres
 }
 
-// share is how much of the light from distance z is the air's. The exponent above 1 keeps the foreground
+// share returns how much of the light from distance z is the air's. The exponent above 1 keeps the foreground
 // clear, as it is when the haze lies in the distance rather than at the camera.
 func (h haze) share(z float32) float32 {
 	k := z / h.half

@@ -143,7 +143,7 @@ func setPointer(tags []tag, id uint16, at int) {
 	}
 }
 
-// directorySize is the bytes of a directory with its long values, each begun on an even offset.
+// directorySize returns the bytes of a directory with its long values, each begun on an even offset.
 func directorySize(tags []tag) int {
 	n := 2 + 12*len(tags) + 4
 	for _, t := range tags {

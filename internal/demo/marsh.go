@@ -17,12 +17,12 @@ type marsh struct {
 	ripples float32 // 0 a mirror, 1 a breath of wind
 }
 
-// brink is where the grass begins, in metres from the water: here it overhangs, there the bank is bare.
+// brink returns where the grass begins, in metres from the water: here it overhangs, there the bank is bare.
 func (m *marsh) brink(x, z float32) float32 {
 	return m.bank * (1 + 0.012*z) * (0.85 + 1.5*value(x*0.33+7, z*0.2))
 }
 
-// grass is how tall grass grows at a place: none in the water or on bare mud, full a little way up, in
+// grass returns how tall grass grows at a place: none in the water or on bare mud, full a little way up, in
 // drifts.
 func (m *marsh) grass(x, z float32) float32 {
 	d := m.coast(z)(x, 3) - m.brink(x, z)
@@ -75,7 +75,7 @@ func (m *marsh) field(f frame, air *sky) waterField {
 	}
 }
 
-// land is the bank and the ground beyond it, and how much of it is a film of water.
+// land returns the bank and the ground beyond it, and how much of it is a film of water.
 func (m *marsh) land(air *sky, at pt, x, z, shore float32, octaves int) (c rgb, film float32) {
 	turf := m.turf.to(m.lawn, smoothstep(6, 60, z))
 	brink := m.brink(x, z)
@@ -88,7 +88,7 @@ func (m *marsh) land(air *sky, at pt, x, z, shore float32, octaves int) (c rgb, 
 	return c.to(turf, dry), film * (1 - dry)
 }
 
-// mirror is the water of a row: the sky's image, less of it where one looks down into the water, drawn out by
+// mirror returns the water of a row: the sky's image, less of it where one looks down into the water, drawn out by
 // ripples.
 func (m *marsh) mirror(air *sky, v, z float32) func(u, x float32) rgb {
 	e := v - m.horizon
@@ -115,7 +115,7 @@ type creek struct {
 	widen float32 // more of it for each metre of distance
 }
 
-// coast is the creek's banks, ragged by half a metre where they are near enough to see.
+// coast returns the creek's banks, ragged by half a metre where they are near enough to see.
 func (c creek) coast(z float32) func(x float32, octaves int) float32 {
 	arg := c.turn*log(z) + c.phase
 	s, k := sin(arg), cos(arg)
@@ -169,7 +169,7 @@ func (m mud) at(x, z, wetness float32, sheen rgb, octaves int) (c rgb, film floa
 	return c.to(sheen, film), film
 }
 
-// bumps is the height of the mud: soft heaps with a fine crumb, about -1..1.
+// bumps returns the height of the mud: soft heaps with a fine crumb, about -1..1.
 func (m mud) bumps(x, z float32, octaves int) float32 {
 	return fbm(x*2.3+11, z*2.3, octaves) + 0.35*value(x*0.8, z*0.8)
 }
@@ -181,7 +181,7 @@ type rippledMud struct {
 	dry, wet rgb
 }
 
-// height is the bed's height, about -1..1: ripple marks about 9 cm apart, bent and forked by the noise, on
+// height returns the bed's height, about -1..1: ripple marks about 9 cm apart, bent and forked by the noise, on
 // broad heaps, cut by runnels, with a fine crumb.
 func (m rippledMud) height(x, z float32, octaves int) float32 {
 	x += m.drift
@@ -278,7 +278,7 @@ func (p post) strokes(rnd *rand.Rand, cam camera) []stroke {
 	return all
 }
 
-// stave is an upright strip dx metres across from the middle of the post, wide a share of its girth.
+// stave returns an upright strip dx metres across from the middle of the post, wide a share of its girth.
 func (p post) stave(cam camera, dx, low, high, wide float32, from, to rgb) stroke {
 	at := func(y float32) pt { return cam.screen(p.x+dx+p.lean*y/p.tall, y, p.z) }
 	thick := wide * p.girth * cam.size(p.z)

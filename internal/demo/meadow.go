@@ -86,7 +86,7 @@ func (b blade) sprout(rnd *rand.Rand, p plot, to []stroke) []stroke {
 	})
 }
 
-// mirrored is the strokes upside down about the water at their feet: darker, and a little bent, as ripples do.
+// mirrored returns the strokes upside down about the water at their feet: darker, and a little bent, as ripples do.
 func mirrored(rnd *rand.Rand, all []stroke, dim float32) []stroke {
 	out := make([]stroke, len(all))
 	for i, s := range all {

@@ -63,7 +63,7 @@ const (
 	deepPNG
 )
 
-// Pictures is the set that `sizewright demo` prints.
+// Pictures returns the set that `sizewright demo` prints.
 func Pictures() []Picture {
 	return []Picture{
 		{
@@ -159,13 +159,13 @@ func Pictures() []Picture {
 	}
 }
 
-// Reduced is the picture at 1/by of its width and height, for a quick look or a test; at least one pixel.
+// Reduced returns the picture at 1/by of its width and height, for a quick look or a test; at least one pixel.
 func (p Picture) Reduced(by int) Picture {
 	p.Width, p.Height = max(p.Width/by, 1), max(p.Height/by, 1)
 	return p
 }
 
-// full is the shot with what all of them share.
+// full returns the shot with what all of them share.
 func (p Picture) full() shot {
 	s := p.shot
 	s.maker, s.title, s.copyright = "Demo Camera", p.Title, rights

@@ -15,7 +15,7 @@ type shell struct {
 	light  vec        // towards the lamp
 }
 
-// point is the surface at theta along the spiral (0 at the mouth, falling towards the tip) and phi around
+// point returns the surface at theta along the spiral (0 at the mouth, falling towards the tip) and phi around
 // the tube. The axis is y, the tip at the origin.
 func (s *shell) point(theta, phi float32) vec {
 	grown := pow(s.growth, theta/(2*math.Pi))
@@ -44,7 +44,7 @@ func (s *shell) mesh() [][]corner {
 	return rows
 }
 
-// corner is one point of the mesh, its normal from two points close by.
+// corner returns one point of the mesh, its normal from two points close by.
 func (s *shell) corner(theta, phi float32) corner {
 	const step = 0.004
 	p := s.point(theta, phi)

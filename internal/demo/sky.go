@@ -18,7 +18,7 @@ type sky struct {
 	clouds  *cirrus // nil for a clear sky
 }
 
-// at is the light from elevation e above the horizon (picture heights, may be a little below) at u.
+// at returns the light from elevation e above the horizon (picture heights, may be a little below) at u.
 func (s *sky) at(u, e float32) rgb {
 	c := s.colours.at(sqrt(max(e, 0) / s.reach))
 	du, de := u-s.sun.u, e-s.sun.v
@@ -57,7 +57,7 @@ const (
 	cirrusTop   = 0.75 // and above the horizon, picture heights
 )
 
-// newCirrus is the cloud over a picture aspect wide, seen from under u = middle. amount is the thickest, 0..1;
+// newCirrus returns the cloud over a picture aspect wide, seen from under u = middle. amount is the thickest, 0..1;
 // drift says which part of the noise is overhead.
 func newCirrus(aspect, middle, amount float32, drift pt) *cirrus {
 	c := &cirrus{columns: int((aspect+2*cirrusSide)*cirrusGrain) + 2, rows: cirrusGrain}
@@ -74,7 +74,7 @@ func newCirrus(aspect, middle, amount float32, drift pt) *cirrus {
 	return c
 }
 
-// streaks is cloud on a plane overhead, drawn out by the wind, so that it crowds towards the horizon.
+// streaks returns cloud on a plane overhead, drawn out by the wind, so that it crowds towards the horizon.
 func streaks(u, e float32, drift pt) float32 {
 	depth := 1 / (e + 0.09)
 	x, y := u*depth*0.55+drift.u, depth*0.9+drift.v
@@ -82,7 +82,7 @@ func streaks(u, e float32, drift pt) float32 {
 	return smoothstep(0.02, 0.75, fbm(x*0.9+warp*0.9+y*0.35, y*1.9-warp*0.7, 5))
 }
 
-// at is the thickness at u and elevation e, both in picture heights.
+// at returns the thickness at u and elevation e, both in picture heights.
 func (c *cirrus) at(u, e float32) float32 {
 	x := min(max((u+cirrusSide)*cirrusGrain, 0), float32(c.columns)-1.001)
 	y := sqrt(clamp01(e/cirrusTop)) * (float32(c.rows) - 1.001)
@@ -94,7 +94,7 @@ func (c *cirrus) at(u, e float32) float32 {
 	return mix(top, bottom, y-float32(yi))
 }
 
-// skein is geese in an uneven V, each two short strokes; size is a wing's length.
+// skein returns geese in an uneven V, each two short strokes; size is a wing's length.
 func skein(rnd *rand.Rand, lead pt, size float32) []stroke {
 	var all []stroke
 	for i := range 19 {

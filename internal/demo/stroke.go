@@ -41,7 +41,7 @@ func newStrokes(f frame, all []stroke) *strokes {
 	return s
 }
 
-// bounds is the box of the curve's control points, which holds the curve, widened by its thickness.
+// bounds returns the box of the curve's control points, which holds the curve, widened by its thickness.
 func (s *stroke) bounds(margin float32) (lo, hi pt) {
 	r := max(s.thick, s.thin)*widest + s.soft + margin
 	lo = pt{min(s.root.u, s.bend.u, s.tip.u) - r, min(s.root.v, s.bend.v, s.tip.v) - r}
@@ -57,13 +57,13 @@ func (s *strokes) paint(t *tile) {
 	}
 }
 
-// along is the curve at t in 0..1.
+// along returns the curve at t in 0..1.
 func (s *stroke) along(t float32) pt {
 	a, b, c := (1-t)*(1-t), 2*t*(1-t), t*t
 	return pt{a*s.root.u + b*s.bend.u + c*s.tip.u, a*s.root.v + b*s.bend.v + c*s.tip.v}
 }
 
-// taper is the half-width at t, joints aside: full for most of the length, as a leaf is.
+// taper returns the half-width at t, joints aside: full for most of the length, as a leaf is.
 func (s *stroke) taper(t float32) float32 {
 	w := s.thick + (s.thin-s.thick)*t*t
 	if s.leaf {
@@ -72,14 +72,14 @@ func (s *stroke) taper(t float32) float32 {
 	return w
 }
 
-// swell is 0 in the joints and 1 half-way between them.
+// swell returns 0 in the joints and 1 half-way between them.
 func (s *stroke) swell(t float32) float32 {
 	f := t * s.joints
 	f -= float32(int(f))
 	return 4 * f * (1 - f)
 }
 
-// light is a stem's shading: rounder to one side, darker in the joints.
+// light returns a stem's shading: rounder to one side, darker in the joints.
 func (s *stroke) light(t, side float32) float32 {
 	l := 1 + s.roll*side*0.8
 	if s.joints > 0 {
@@ -100,7 +100,7 @@ func (s *stroke) jointAt(t *tile, at float32) joint {
 	return joint{p.u*scale - float32(t.x0), p.v*scale - float32(t.y0), s.taper(at) * scale, at}
 }
 
-// pieces is how many straight pieces keep a curve smooth: the more it bends and the larger it is.
+// pieces returns how many straight pieces keep a curve smooth: the more it bends and the larger it is.
 func pieces(s *stroke, scale float32) int {
 	if s.flat {
 		return 1
@@ -129,7 +129,7 @@ func newPiece(s *stroke, a, c joint, soft float32) piece {
 	}
 }
 
-// cover is how much of a pixel the piece covers, which part of the stroke that is, and its half-width there.
+// cover returns how much of a pixel the piece covers, which part of the stroke that is, and its half-width there.
 // The pixel is (px, py) from a, and across from the line.
 func (p *piece) cover(px, py, across float32) (cover, at, half float32) {
 	along := (px*p.dx + py*p.dy) * p.perLength * p.perLength

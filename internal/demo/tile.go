@@ -17,10 +17,10 @@ const (
 // A frame is the pixel size a scene is painted at.
 type frame struct{ w, h int }
 
-// pixel is the width of a pixel in picture heights, the unit of every scene.
+// pixel returns the width of a pixel in picture heights, the unit of every scene.
 func (f frame) pixel() float32 { return 1 / float32(f.h) }
 
-// aspect is the picture's width in picture heights.
+// aspect returns the picture's width in picture heights.
 func (f frame) aspect() float32 { return float32(f.w) / float32(f.h) }
 
 // A layer paints itself over what is on a tile. It may be called for many tiles at once and must depend
@@ -147,7 +147,7 @@ func newLattice() *[latticeSide * latticeSide]cell {
 	return &l
 }
 
-// value is value noise: smooth between random heights at whole coordinates, in [-1, 1].
+// value returns value noise: smooth between random heights at whole coordinates, in [-1, 1].
 func value(x, y float32) float32 {
 	xi, yi := floor(x), floor(y)
 	u, v := fade(x-float32(xi)), fade(y-float32(yi))
@@ -169,7 +169,7 @@ func fbm(x, y float32, octaves int) float32 {
 	return sum
 }
 
-// ridged is fbm folded at zero, so that it has sharp crests near 1: rivulets and cracks.
+// ridged returns fbm folded at zero, so that it has sharp crests near 1: rivulets and cracks.
 func ridged(x, y float32, octaves int) float32 {
 	var sum, total float32
 	amplitude := float32(0.5)
@@ -210,7 +210,7 @@ func floor(x float32) int {
 	return i
 }
 
-// fade is Perlin's quintic, flat to the second derivative at both ends, so that slopes show no lattice.
+// fade returns Perlin's quintic, flat to the second derivative at both ends, so that slopes show no lattice.
 func fade(t float32) float32 { return t * t * t * (t*(t*6-15) + 10) }
 
 func mix(a, b, t float32) float32 { return a + (b-a)*t }
@@ -239,7 +239,7 @@ func pow(x, p float32) float32 {
 	return float32(math.Pow(float64(x), float64(p)))
 }
 
-// fadeOut is exp(-x) for x at or above 0, from a table: within 1e-5, and several times as fast.
+// fadeOut returns exp(-x) for x at or above 0, from a table: within 1e-5, and several times as fast.
 func fadeOut(x float32) float32 {
 	p := x * (fadeSteps / fadeReach)
 	if p >= fadeSteps {

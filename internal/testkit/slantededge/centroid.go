@@ -7,7 +7,7 @@ type window func(x float64) float64
 
 func everywhere(float64) float64 { return 1 }
 
-// hamming is the window 0.54 + 0.46 cos over +-half px about a middle, and
+// hamming returns the window 0.54 + 0.46 cos over +-half px about a middle, and
 // nothing outside.
 func hamming(middle, half float64) window {
 	return func(x float64) float64 {
@@ -18,7 +18,7 @@ func hamming(middle, half float64) window {
 	}
 }
 
-// centroid is where a row rises: the centroid of its windowed first difference,
+// centroid returns where a row rises: the centroid of its windowed first difference,
 // in px from its left end, and the whole of that rise. A difference lies on the
 // border between its two pixels.
 func centroid(row []float64, weight window) (x, rise float64) {
@@ -43,7 +43,7 @@ type straight struct{ at0, slope float64 }
 
 func (s straight) at(y float64) float64 { return s.at0 + s.slope*y }
 
-// fit is the line of least squares in x.
+// fit returns the line of least squares in x.
 func (p *points) fit() straight {
 	mx, my := mean(p.x), mean(p.y)
 	var sxy, syy float64

@@ -1,6 +1,6 @@
 package slantededge
 
-// crossing is where the spread first reaches a level on the way outwards (1 to
+// crossing returns where the spread first reaches a level on the way outwards (1 to
 // the light, -1 to the dark) from the middle, in px.
 func (s *spread) crossing(level float64, outwards int) (float64, bool) {
 	i := len(s.values) / 2
@@ -41,7 +41,7 @@ func (s *spread) between(i int, level float64, outwards int) float64 {
 	return s.position(i) + float64(outwards)*to/oversample
 }
 
-// lagrange is the cubic through a, b, c and d at -1, 0, 1 and 2.
+// lagrange returns the cubic through a, b, c and d at -1, 0, 1 and 2.
 func lagrange(a, b, c, d, t float64) float64 {
 	return -a*t*(t-1)*(t-2)/6 + b*(t+1)*(t-1)*(t-2)/2 - c*(t+1)*t*(t-2)/2 + d*(t+1)*t*(t-1)/6
 }

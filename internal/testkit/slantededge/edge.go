@@ -10,7 +10,7 @@ type Edge struct {
 	Blur      float64 // sigma of the Gaussian in px, 0 or more
 }
 
-// Render is the edge as w*h pixels. Each is the true average over its square,
+// Render returns the edge as w*h pixels. Each is the true average over its square,
 // in closed form: right to 1e-11 of the contrast for blurs to 8 px at half a
 // degree or more off the pixel grid, to 1e-6 at any angle.
 func (e Edge) Render(w, h int) []float64 {
@@ -20,7 +20,7 @@ func (e Edge) Render(w, h int) []float64 {
 	})
 }
 
-// Response is the edge's true spatial frequency response at f cycles/px along
+// Response returns the edge's true spatial frequency response at f cycles/px along
 // its normal: the Gaussian's, exp(-2 (pi Blur f)^2), times that of the pixel's
 // square, which for a few degrees is nearly sinc(f).
 func (e Edge) Response(f float64) float64 {

@@ -50,7 +50,7 @@ func (u upright) trace(weigh func(y float64) window) (straight, error) {
 	return found.fit(), nil
 }
 
-// room is the least distance along a row from the line to the middle of the
+// room returns the least distance along a row from the line to the middle of the
 // outermost pixel.
 func (u upright) room(line straight, from, to int) float64 {
 	a, b := line.at(float64(from)+0.5), line.at(float64(to)-0.5)

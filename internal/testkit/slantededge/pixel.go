@@ -22,7 +22,7 @@ func pixelAt(degrees float64) pixel {
 	return pixel{max(s, c), min(s, c)}
 }
 
-// average of a function over the pixel whose middle lies at d, from the
+// average returns the average of a function over the pixel whose middle lies at d, from the
 // function's first and second antiderivatives.
 func (p pixel) average(first, second func(float64) float64, d float64) float64 {
 	far, near := (p.wide+p.narrow)/2, (p.wide-p.narrow)/2
@@ -32,7 +32,7 @@ func (p pixel) average(first, second func(float64) float64, d float64) float64 {
 	return (second(d+far) - second(d+near) - second(d-near) + second(d-far)) / (p.wide * p.narrow)
 }
 
-// step is a Gaussian-blurred unit step over the pixel, d px from the edge,
+// step returns a Gaussian-blurred unit step over the pixel, d px from the edge,
 // 0 far on the negative side and 1 far on the positive.
 func (p pixel) step(d, sigma float64) float64 {
 	if d > 0 {
@@ -46,7 +46,7 @@ func (p pixel) step(d, sigma float64) float64 {
 		func(x float64) float64 { return gauss2(x, sigma) }, d)
 }
 
-// line is a Gaussian line of height 1 over the pixel, d px from its middle.
+// line returns a Gaussian line of height 1 over the pixel, d px from its middle.
 func (p pixel) line(d, sigma float64) float64 {
 	d = -math.Abs(d)
 	if d < -(p.wide+p.narrow)/2-reachSigmas*sigma {
@@ -57,7 +57,7 @@ func (p pixel) line(d, sigma float64) float64 {
 		func(x float64) float64 { return gauss1(x, sigma) }, d)
 }
 
-// response is the spatial frequency response of a pixel's square to f cycles/px.
+// response returns the spatial frequency response of a pixel's square to f cycles/px.
 func (p pixel) response(f float64) float64 { return sinc(f*p.wide) * sinc(f*p.narrow) }
 
 // gauss0, gauss1 and gauss2 are the first, second and third antiderivatives of

@@ -19,7 +19,7 @@ type spread struct {
 	values []float64
 }
 
-// position of bin i's middle, px from the edge.
+// position returns the position of bin i's middle, px from the edge.
 func (s *spread) position(i int) float64 {
 	return (float64(i)+0.5)/oversample - s.half
 }
@@ -87,7 +87,7 @@ func (s *spread) settle(bins []bin) error {
 	return nil
 }
 
-// slope of the spread in its units a px, between the neighbours' mean positions.
+// slope returns the slope of the spread in its units a px, between the neighbours' mean positions.
 func (s *spread) slope(bins []bin) []float64 {
 	at := func(i int) float64 { return s.position(i) + bins[i].offset/float64(max(bins[i].pixels, 1)) }
 	slope := make([]float64, len(bins))
@@ -118,7 +118,7 @@ func (s *spread) fill(bins []bin) {
 	}
 }
 
-// plateaus are the medians of the outer quarter on each side.
+// plateaus returns the medians of the outer quarter on each side.
 func (s *spread) plateaus() (low, high float64) {
 	n := len(s.values) / 4
 	return median(s.values[:n]), median(s.values[len(s.values)-n:])

@@ -89,12 +89,12 @@ func (r *Response) credible(deviation float64) error {
 	return nil
 }
 
-// Rise is the distance along the normal, px, over which the ESF goes from 10 to
+// Rise returns the distance along the normal, px, over which the ESF goes from 10 to
 // 90 % of the way between the plateaus. It holds the pixel itself: a Gaussian of
 // s px rises over nearly 2.563 sqrt(s^2 + 1/12).
 func (r *Response) Rise() float64 { return r.rise }
 
-// At is the spatial frequency response, 1 at frequency zero, at f cycles/px
+// At returns the spatial frequency response, 1 at frequency zero, at f cycles/px
 // along the normal, 0 to 1; NaN elsewhere. It holds the pixel's own response.
 func (r *Response) At(f float64) float64 {
 	if !(f >= 0 && f <= 1) {
@@ -103,13 +103,13 @@ func (r *Response) At(f float64) float64 {
 	return modulus(r.line, f) / modulus(r.line, 0) / lostToBins(f)
 }
 
-// lostToBins is what the central difference over two bins, sinc(f/2) as in the
+// lostToBins returns what the central difference over two bins, sinc(f/2) as in the
 // standard, and the mean within one bin, sinc(f/4), take away at f cycles/px.
 func lostToBins(f float64) float64 {
 	return sinc(2*f/oversample) * sinc(f/oversample)
 }
 
-// line is the line spread function under its Hamming window.
+// line returns the line spread function under its Hamming window.
 func (s *spread) line() []float64 {
 	weight := hamming(0, s.half)
 	line := make([]float64, len(s.values))
@@ -119,7 +119,7 @@ func (s *spread) line() []float64 {
 	return line
 }
 
-// rise is the 10-90 % distance, NaN where one of the two is never reached.
+// rise returns the 10-90 % distance, NaN where one of the two is never reached.
 func (s *spread) rise(low, high float64) float64 {
 	from, ok10 := s.crossing(low+0.1*(high-low), -1)
 	to, ok90 := s.crossing(low+0.9*(high-low), 1)
@@ -129,7 +129,7 @@ func (s *spread) rise(low, high float64) float64 {
 	return to - from
 }
 
-// modulus of the Fourier transform at f cycles/px, of values a bin apart.
+// modulus returns the modulus of the Fourier transform at f cycles/px, of values a bin apart.
 func modulus(values []float64, f float64) float64 {
 	var re, im float64
 	for i, v := range values {

@@ -1,6 +1,6 @@
 package slantededge
 
-// Ridge is a thin straight line through the middle of a picture of w*h pixels,
+// Ridge returns a thin straight line through the middle of a picture of w*h pixels,
 // a stem of grass or a rope: Gaussian across, of sigma px (above 0), low beside
 // it and high along its crest. The angle is in degrees clockwise from vertical.
 // Each pixel is the true average over its square, so the highest pixel of a

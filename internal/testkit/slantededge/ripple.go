@@ -48,7 +48,7 @@ func Ripple(plane []float64, w, h int, angle, reach float64) (Ripples, error) {
 	return r, err
 }
 
-// ripples of a light line on a ground of zero.
+// ripples measures a light line on a ground of zero.
 func (u upright) ripples(angle, reach float64) (Ripples, error) {
 	var middles points
 	var heights []float64
@@ -77,7 +77,7 @@ func (u upright) ripples(angle, reach float64) (Ripples, error) {
 	}, nil
 }
 
-// scatter is the standard deviation of x from the points' own line.
+// scatter returns the standard deviation of x from the points' own line.
 func (p *points) scatter() float64 {
 	line := p.fit()
 	off := make([]float64, len(p.x))
@@ -87,7 +87,7 @@ func (p *points) scatter() float64 {
 	return deviation(off)
 }
 
-// crest is the place and height of a row's highest point in pixels from..to,
+// crest returns the place and height of a row's highest point in pixels from..to,
 // which must not touch the row's ends.
 func crest(row []float64, from, to int) (x, height float64) {
 	top := from
@@ -105,7 +105,7 @@ func crest(row []float64, from, to int) (x, height float64) {
 	return float64(top) + 0.5 + d, math.Exp(log)
 }
 
-// vertex of the parabola through (-1, a), (0, b), (1, c): its place, held to
+// vertex returns the vertex of the parabola through (-1, a), (0, b), (1, c): its place, held to
 // half a pixel, and height.
 func vertex(a, b, c float64) (x, y float64) {
 	bend := a - 2*b + c

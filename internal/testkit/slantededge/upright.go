@@ -39,7 +39,7 @@ func (u upright) mirror() upright {
 
 func (u upright) row(y int) []float64 { return u.plane[y*u.w : (y+1)*u.w] }
 
-// angle in the picture as it came, in (-90, 90], of a line of this slope (px to
+// angle returns the angle in the picture as it came, in (-90, 90], of a line of this slope (px to
 // the right for one row down).
 func (u upright) angle(slope float64) float64 {
 	a := -math.Atan(slope) * 180 / math.Pi
@@ -74,7 +74,7 @@ func stand(u upright) (upright, error) {
 	return u, nil
 }
 
-// meanStep is the mean difference between a pixel and its right neighbour.
+// meanStep returns the mean difference between a pixel and its right neighbour.
 func (u upright) meanStep() float64 {
 	sum := 0.0
 	for y := range u.h {

@@ -2,7 +2,7 @@ package slantededge
 
 import "math"
 
-// Zone is a zone plate of w*h pixels, 0 to 1 about a mean of 0.5: rings whose
+// Zone returns a zone plate of w*h pixels, 0 to 1 about a mean of 0.5: rings whose
 // frequency at r px from the middle is r/max(w, h) cycles/px, so that the long
 // sides' ends and the corners just reach the half cycle a pixel that a grid can
 // hold in each direction, and nothing in it aliases.
