@@ -3,9 +3,7 @@ package ladder
 import (
 	"bytes"
 	"cmp"
-	"encoding/xml"
 	"fmt"
-	"strings"
 
 	"sizewright/internal/exact"
 	"sizewright/internal/plaintext"
@@ -66,14 +64,7 @@ func (p *plot) put(format string, args ...any) { fmt.Fprintf(&p.out, format, arg
 
 // text sets a line of text.
 func (p *plot) text(x, y float64, class, anchor, s string) {
-	p.put(`<text x="%.1f" y="%.1f" class="%s" text-anchor="%s">%s</text>`+"\n", x, y, class, anchor, escape(s))
-}
-
-// escape escapes text for XML, after [plaintext.Line].
-func escape(s string) string {
-	var b strings.Builder
-	_ = xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Builder takes everything
-	return b.String()
+	p.put(`<text x="%.1f" y="%.1f" class="%s" text-anchor="%s">%s</text>`+"\n", x, y, class, anchor, plaintext.XML(s))
 }
 
 // scale fits the rungs between left and right. A single rung is in the middle.
@@ -96,7 +87,7 @@ func (p *plot) y(share float64) float64 { return bottomY - float64((bottomY-topY
 func (p *plot) open() {
 	p.put(`<svg xmlns="http://www.w3.org/2000/svg" class="ladder" role="img" lang="en-GB" width="%d" height="%d" viewBox="0 0 %d %d">`+"\n",
 		plotWidth, plotHeight, plotWidth, plotHeight)
-	p.put("<title>%s</title>\n<desc>%s</desc>\n<style>%s</style>\n", escape(p.Picture), escape(p.Verdict+" "+p.Basis), style)
+	p.put("<title>%s</title>\n<desc>%s</desc>\n<style>%s</style>\n", plaintext.XML(p.Picture), plaintext.XML(p.Verdict+" "+p.Basis), style)
 	p.put(`<rect class="ground" width="%d" height="%d"/>`+"\n", plotWidth, plotHeight)
 	p.text(leftX, 26, "title", "start", cut(p.Picture, titleRunes))
 	p.text(leftX, 44, "soft", "start", p.Holds)

@@ -22,6 +22,7 @@
 package plaintext
 
 import (
+	"encoding/xml"
 	"errors"
 	"fmt"
 	"io"
@@ -43,6 +44,13 @@ func Safe(r rune) bool {
 
 // Line returns s in one line, with everything that is not safe escaped as in Go source.
 func Line(s string) string { return escape(s, goEscape, "") }
+
+// XML returns [Line] of s, escaped for XML and HTML.
+func XML(s string) string {
+	var b strings.Builder
+	_ = xml.EscapeText(&b, []byte(Line(s))) // a Builder returns no error
+	return b.String()
+}
 
 // escape rewrites each character that is neither safe nor in keep.
 func escape(s string, form func(b []byte, r rune, bad string) []byte, keep string) string {

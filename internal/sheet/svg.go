@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"bytes"
-	"encoding/xml"
 	"fmt"
 	"strings"
 	"unicode/utf8"
@@ -62,8 +61,8 @@ func (d *diagram) open(width, height float64) {
 	d.add(` fill="none" stroke="currentColor" stroke-width="1" font-family="system-ui, sans-serif" font-size="%d">`+"\n", textSize)
 	// For a file of its own only; in a page, the page's colour applies.
 	d.WriteString("<style>svg.sheet:root{color:#1d1d1d}@media (prefers-color-scheme:dark){svg.sheet:root{color:#e4e4e4;background:#161616}}</style>\n")
-	d.add("<title>%s</title>\n", escaped(title))
-	d.add("<desc>%s</desc>\n", escaped(strings.Join(d.facts, "; ")))
+	d.add("<title>%s</title>\n", plaintext.XML(title))
+	d.add("<desc>%s</desc>\n", plaintext.XML(strings.Join(d.facts, "; ")))
 }
 
 func (d *diagram) add(format string, args ...any) { fmt.Fprintf(&d.Buffer, format, args...) }
@@ -86,7 +85,7 @@ func (d *diagram) text(x, y float64, anchor string, turn int, s string) {
 	if turn != 0 {
 		turned = fmt.Sprintf(` transform="rotate(%d %.2f %.2f)"`, turn, x, y)
 	}
-	d.add(`<text x="%.2f" y="%.2f" text-anchor="%s"%s fill="currentColor" stroke="none">%s</text>`+"\n", x, y, anchor, turned, escaped(s))
+	d.add(`<text x="%.2f" y="%.2f" text-anchor="%s"%s fill="currentColor" stroke="none">%s</text>`+"\n", x, y, anchor, turned, plaintext.XML(s))
 }
 
 // Kinds of line.
@@ -176,13 +175,6 @@ func (d *diagram) centres() {
 	x, y := d.x(sx), d.y(sy)
 	d.add(`<path class="centre" d="M%.2f %.2fh14M%.2f %.2fv14" stroke-width="1"/>`+"\n", x-7, y, x, y-7)
 	d.add(`<circle class="centre" cx="%.2f" cy="%.2f" r="3.5"/>`+"\n", d.x(px), d.y(py))
-}
-
-// escaped returns text that is valid in XML and safe to show.
-func escaped(s string) string {
-	var b bytes.Buffer
-	xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer returns no error
-	return b.String()
 }
 
 // shortened cuts a text to at most that many runes.

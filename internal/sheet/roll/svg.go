@@ -2,7 +2,6 @@ package roll
 
 import (
 	"bytes"
-	"encoding/xml"
 	"fmt"
 
 	"sizewright/internal/plaintext"
@@ -38,28 +37,22 @@ func (d *drawing) f(format string, args ...any) {
 	d.WriteByte('\n')
 }
 
-func (d *drawing) text(s string) string {
-	var b bytes.Buffer
-	_ = xml.EscapeText(&b, []byte(plaintext.Line(s))) // a Buffer returns no error
-	return b.String()
-}
-
 func (d *drawing) open(r Run) {
 	edge := float64(2.5 * d.em)
 	d.f(`<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="%.2f %.2f %.2f %.2f" font-family="sans-serif" font-size="%.2f" fill="none" stroke="currentColor">`,
 		-edge, -edge, r.LengthMM+float64(2*edge), r.WidthMM+float64(2*edge), d.em)
-	d.f(`<title>%s</title>`, d.text(fmt.Sprintf("Cutting plan: %s, %s, on %s of roll %s wide",
+	d.f(`<title>%s</title>`, plaintext.XML(fmt.Sprintf("Cutting plan: %s, %s, on %s of roll %s wide",
 		plural.Count(len(r.Pieces), "print", "prints"), plural.Count(len(r.Cuts), "cut", "cuts"), mm(r.LengthMM), mm(r.WidthMM))))
 	d.WriteString("<desc>")
 	for _, c := range r.Cuts {
-		d.WriteString(d.text(c.Sentence() + " "))
+		d.WriteString(plaintext.XML(c.Sentence() + " "))
 	}
 	d.f("</desc>")
 }
 
 // piece draws a print with its number, and its size if there is room.
 func (d *drawing) piece(n int, p Piece) {
-	d.f(`<g class="print"><title>%s</title>`, d.text(fmt.Sprintf("Print %d: %s, %s by %s", n, p.ID, mm(p.Width), mm(p.Height))))
+	d.f(`<g class="print"><title>%s</title>`, plaintext.XML(fmt.Sprintf("Print %d: %s, %s by %s", n, p.ID, mm(p.Width), mm(p.Height))))
 	d.f(`<rect x="%.2f" y="%.2f" width="%.2f" height="%.2f" stroke-width="%.2f" fill="currentColor" fill-opacity="0.08"/>`,
 		p.Y, p.X, p.Height, p.Width, d.em/12)
 	x, y := p.Y+float64(p.Height/2), p.X+float64(p.Width/2)
@@ -83,7 +76,7 @@ func (d *drawing) cut(c Cut) {
 		x1, y1, x2, y2 = at, from, at, to
 	}
 	d.f(`<g class="cut"><title>%s</title><line x1="%.2f" y1="%.2f" x2="%.2f" y2="%.2f" stroke-width="%.2f" stroke-dasharray="%.2f %.2f"/>`,
-		d.text(c.Sentence()), x1, y1, x2, y2, d.em/8, d.em/2, d.em/4)
+		plaintext.XML(c.Sentence()), x1, y1, x2, y2, d.em/8, d.em/2, d.em/4)
 	r := 0.6 * d.em
 	x, y := x1+float64(1.2*r), y1+float64(1.2*r)
 	d.f(`<circle cx="%.2f" cy="%.2f" r="%.2f" stroke-width="%.2f"/>`, x, y, r, d.em/20)
@@ -103,5 +96,5 @@ func (d *drawing) sizes(r Run) {
 
 func (d *drawing) label(x, y, size float64, s string) {
 	d.f(`<text x="%.2f" y="%.2f" font-size="%.2f" text-anchor="middle" dominant-baseline="central" fill="currentColor" stroke="none">%s</text>`,
-		x, y, size, d.text(s))
+		x, y, size, plaintext.XML(s))
 }
