@@ -26,7 +26,7 @@ import (
 
 type gamutFlags struct {
 	studio, stock, profile, picture string
-	asJSON                          bool
+	asJSON, all                     bool
 }
 
 func gamutCommand() *cobra.Command {
@@ -47,6 +47,7 @@ func gamutCommand() *cobra.Command {
 	}
 	studioFlag(c, &f.studio, ".", "the `directory` of the studio that has the stock")
 	c.Flags().StringVar(&f.stock, "stock", "", "the `name` of a stock in the studio's sizewright.toml")
+	c.Flags().BoolVar(&f.all, "all", false, "compare all stocks that have a profile, the one that holds the picture best first")
 	c.Flags().StringVar(&f.profile, "profile", "", "an ICC profile, by its `file`")
 	c.Flags().StringVar(&f.picture, "map", "", "write a map of the misses over the dimmed picture to this new PNG `file`")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the figures as JSON")
@@ -63,8 +64,12 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 		}
 	}
 	switch {
+	case f.all && (f.stock != "" || f.profile != "" || f.picture != ""):
+		return argumentError{errors.New("--all compares all stocks: give it alone, or without it one of them")}
+	case f.all:
+		return gamutOfAll(out, warn, file, f)
 	case f.stock == "" && f.profile == "":
-		return argumentError{errors.New("no paper was given: give --stock NAME or --profile FILE")}
+		return argumentError{errors.New("no paper was given: give --stock NAME, --profile FILE or --all")}
 	case f.stock != "" && f.profile != "":
 		return argumentError{errors.New("two papers were given: give either --stock or --profile")}
 	}
@@ -107,6 +112,57 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 		plaintext.Fprintf(out, "caution: %s\n", c.Text)
 	}
 	return printGamut(out, file, &g.Gamut, o)
+}
+
+// gamutOfAll compares the stocks.
+func gamutOfAll(out, warn io.Writer, file string, f gamutFlags) error {
+	desk, err := deskOf(warn, f.studio)
+	if err != nil {
+		return err
+	}
+	src, err := desk.Open(context.Background(), file)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	tellCautions(warn, filepath.Base(file), &src.Info)
+	papers, err := desk.ComparePapers(src)
+	switch {
+	case err != nil:
+		return fmt.Errorf("%s: %w", filepath.Base(file), err)
+	case len(papers) == 0:
+		return argumentError{remedy.Errorf("add one with profile = \"paper.icc\", or give --profile FILE", "no stock in sizewright.toml has a profile")}
+	case f.asJSON:
+		return printJSON(out, map[string]any{"papers": papers})
+	}
+	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
+	plaintext.Fprintf(w, "\tseen beyond 3\tbeyond 6\tall beyond 3\tworst\tperceptual: seen beyond 3\tbeyond 6\tmost missed\n")
+	for _, p := range papers {
+		g := p.Relative
+		if g == nil {
+			continue
+		}
+		perceptual, most := "the same\t", "nothing"
+		if v := p.Perceptual; v != nil {
+			perceptual = percent(v.Seen.Beyond3) + "\t" + percent(v.Seen.Beyond6)
+		}
+		if len(g.Regions) > 0 {
+			most = g.Regions[0].Hue + ", loses " + g.Regions[0].Loses
+		}
+		plaintext.Fprintf(w, "%s\t%s\t%s\t%s\t%.1f\t%s\t%s\n", p.Stock, percent(g.Seen.Beyond3), percent(g.Seen.Beyond6), percent(g.Beyond3), g.Max, perceptual, most)
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	if papers[0].Reason != "" {
+		plaintext.Fprintf(out, "\nBest: %s. %s.\n", papers[0].Stock, papers[0].Reason)
+	}
+	for _, p := range papers {
+		if p.Fault != "" {
+			plaintext.Fprintf(out, "Not measured: %s: %s\n", p.Stock, p.Fault)
+		}
+	}
+	return nil
 }
 
 // told is a gamut with the colours that the picture was taken to have.

@@ -310,7 +310,7 @@ func TestDeepPicturesAreMeasuredWellInBytes(t *testing.T) {
 	for name, data := range builtins() {
 		source, dest := mustProfile(data), mustProfile(printer{leak: 0.06, gamma: 1.9}.v2())
 		g := measure(t, pic, source, dest).Gamut()
-		trip, err := newRoundTrip(source, dest, false)
+		trip, err := newRoundTrip(source, dest, false, Relative)
 		if err == nil {
 			trip, err = trip.clone()
 		}

@@ -57,6 +57,21 @@ type converted struct {
 // Values are first rounded to steps that represent 8-bit values exactly (see
 // codeSteps), since a 16-bit picture has about as many colours as pixels.
 func MeasureGamut(pic Picture, width, height int, way Chain) (*Measurement, error) {
+	return measureFor(pic, width, height, way, Relative)
+}
+
+// MeasurePerceptual measures the same of a print by the perceptual intent, which also
+// changes colours that the paper could hold; nil if the profile has no table for it, and
+// so makes the same print as by the relative.
+func MeasurePerceptual(pic Picture, width, height int, way Chain) (*Measurement, error) {
+	if !way.To.hasTables(Perceptual) {
+		return nil, nil
+	}
+	way.Intent = Perceptual
+	return measureFor(pic, width, height, way, Perceptual)
+}
+
+func measureFor(pic Picture, width, height int, way Chain, print Intent) (*Measurement, error) {
 	source, dest := way.From, way.To
 	if pic.Channels() != source.Channels {
 		return nil, remedy.Errorf("give it a profile for its own kind of values", "the picture has %s but its profile %q is for %d",
@@ -71,7 +86,7 @@ func MeasureGamut(pic Picture, width, height int, way Chain) (*Measurement, erro
 	if err != nil {
 		return nil, err
 	}
-	trip, err := newRoundTrip(source, dest, m.compensated)
+	trip, err := newRoundTrip(source, dest, m.compensated, print)
 	if err != nil {
 		return nil, err
 	}
@@ -212,10 +227,11 @@ type roundTrip struct {
 	read, proof toXYZ
 	print       fromXYZ
 	device      [4]float64
+	intent      Intent // of the way to dest; all else is relative
 }
 
-func newRoundTrip(source, dest *Profile, compensated bool) (*roundTrip, error) {
-	r := &roundTrip{from: source, dest: dest, ofSource: none, toDest: none, ofDest: none}
+func newRoundTrip(source, dest *Profile, compensated bool, print Intent) (*roundTrip, error) {
+	r := &roundTrip{from: source, dest: dest, intent: print, ofSource: none, toDest: none, ofDest: none}
 	if !compensated {
 		return r, nil
 	}
@@ -232,6 +248,9 @@ func newRoundTrip(source, dest *Profile, compensated bool) (*roundTrip, error) {
 		return nil, fmt.Errorf("back from %s: %w", dest.Name, err)
 	}
 	r.ofSource, r.toDest, r.ofDest = compensationFor(in, XYZ{}), compensationFor(XYZ{}, there), compensationFor(back, XYZ{})
+	if print == Perceptual {
+		r.toDest = none // its table begins at black
+	}
 	return r, nil
 }
 
@@ -242,7 +261,7 @@ func (r *roundTrip) clone() (*roundTrip, error) {
 	if t.read, err = t.from.toXYZ(Relative); err != nil {
 		return nil, fmt.Errorf("from %s: %w", t.from.Name, err)
 	}
-	if t.print, err = t.dest.fromXYZ(Relative); err != nil {
+	if t.print, err = t.dest.fromXYZ(t.intent); err != nil {
 		return nil, fmt.Errorf("to %s: %w", t.dest.Name, err)
 	}
 	if t.proof, err = t.dest.toXYZ(Relative); err != nil {

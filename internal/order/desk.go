@@ -163,6 +163,9 @@ func (d *Desk) judge(dec *Decision, src *photo.Photo) error {
 		dec.Gamut, dec.Misses = &g, m
 	}
 	if c := GamutCaution(g, dec.Order); c != nil {
+		if dec.Order.Output.Kind == ToStock {
+			c.Text += d.betterPaper(src, dec.Order)
+		}
 		dec.Plan.Cautions = append(dec.Plan.Cautions, *c)
 		dec.Cautions = slices.Clone(dec.Plan.Cautions)
 	}
