@@ -406,3 +406,22 @@ func BenchmarkMeasureGamut(b *testing.B) {
 		})
 	}
 }
+
+// A profile without a table for the perceptual intent prints as by the relative. With one,
+// the same colours are measured by it: it keeps what the paper holds less exactly.
+func TestThePerceptualIntentIsMeasuredByItsOwnTable(t *testing.T) {
+	pic := saltMarsh(60, 40)
+	if m, err := MeasurePerceptual(pic, pic.width, pic.height, Chain{From: BuiltInROMM(), To: BuiltInSRGB()}); m != nil || err != nil {
+		t.Errorf("a matrix profile: %v, %v", m, err)
+	}
+	press := mustProfile(reference.PressProfile(t))
+	way := Chain{From: BuiltInSRGB(), To: press, BlackPoint: true}
+	m, err := MeasurePerceptual(pic, pic.width, pic.height, way)
+	if err != nil || m == nil {
+		t.Fatal(m, err)
+	}
+	relative, perceptual := measureBy(t, pic, way).Gamut(), m.Gamut()
+	if perceptual.Shares == relative.Shares || perceptual.Measured != relative.Measured || !perceptual.Compensated {
+		t.Errorf("relative %+v, perceptual %+v", relative.Shares, perceptual.Shares)
+	}
+}
