@@ -65,7 +65,7 @@ func options(dir string) (daemon.Options, error) {
 	if err != nil {
 		return daemon.Options{}, err
 	}
-	o := daemon.Options{Studio: s, Config: cfg, Decode: isolate.Open, Memory: memoryForDecoding(os.DirFS("/"))}
+	o := daemon.Options{Studio: s, Config: cfg, Decode: isolate.In(s.Temp()), Memory: memoryForDecoding(os.DirFS("/"))}
 	if p := newTerminal(os.Stderr); p != nil {
 		warnOfKeys(os.Stderr, cfg) // without a terminal the log has them
 		o.Progress = p
@@ -155,7 +155,7 @@ func serveCommand() *cobra.Command {
 			signal.Notify(reload, syscall.SIGHUP)
 			ctx, stop := untilTold(c.Context())
 			defer stop()
-			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Progress: progress, Decode: isolate.Open, Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
+			return daemon.Serve(ctx, daemon.Options{Studio: s, Config: cfg, Log: log, Progress: progress, Decode: isolate.In(s.Temp()), Memory: memoryForDecoding(os.DirFS("/")), Reload: reload, Notify: notify})
 		},
 	}
 	studioFlag(c, &dir, ".", "the studio's `directory`")

@@ -20,6 +20,9 @@ func decisionLines(file string, d *order.Decision) (lines [][2]string) {
 	} else {
 		lines = planLines(file, d.Plan)
 	}
+	if d.Info != nil && d.Info.Room > 0 && d.Hold == nil {
+		lines = append(lines, [2]string{"decoding", fmt.Sprintf("to a file of %.1f GB beside the print, since the picture is too large for memory", float64(d.Info.Room)/1e9)})
+	}
 	if d.Hold != nil {
 		lines = append(lines, [2]string{"held", d.Hold.Error()})
 	}

@@ -16,7 +16,7 @@ var limitsKeys = []key[photo.Limits]{
 	newKey("max_side_px", func(l *photo.Limits) *int { return &l.MaxSide }, whole(1, 1_000_000),
 		"The longest side of a picture, in pixels."),
 	newKey("max_decode_mib", func(l *photo.Limits) *int64 { return &l.MaxDecodeBytes }, counted[int64](1, 1<<18, 1<<20, "MiB"),
-		"How much memory decoding a picture may need, as estimated from its header, in MiB."),
+		"How much memory decoding a picture may need, as estimated from its header, in MiB. A TIFF, PSD or PSB whose pixels take more than half of it is decoded to a file in the studio."),
 	newKey("max_memory_mib", func(l *photo.Limits) *int64 { return &l.MaxMemoryBytes }, counted[int64](64, 1<<18, 1<<20, "MiB"),
 		"How much memory the process that decodes a picture may take, whatever the estimate, in MiB; give it more than max_decode_mib. Where the system limits the service's memory, it is at most six tenths of that."),
 	newKey("max_decode_time", func(l *photo.Limits) *time.Duration { return &l.MaxDecodeTime }, span(time.Second, 24*time.Hour),

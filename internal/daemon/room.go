@@ -23,18 +23,23 @@ func (e *noRoomError) Unwrap() error { return e.error }
 const besideBytes = 32 << 20
 
 // reserve takes an order's room on the disk, before any of it is written. What the
-// plan of its header says is the most that its print takes, and one that turns out to
-// be made already takes none: rather wait than fill the disk.
+// plan of its header says is the most that its print takes, beside the file that a picture
+// too large for memory is decoded to, and one that turns out to be made already takes none:
+// rather wait than fill the disk.
 func (j *job) reserve() error {
-	need := j.decision.Plan.File.MaxBytes*int64(max(1, len(j.decision.Order.Numbers))) + besideBytes
+	decoded, also := j.decision.Info.Room, ""
+	if decoded > 0 {
+		also = ", and decoding it to a file " + size(decoded)
+	}
+	need := j.decision.Plan.File.MaxBytes*int64(max(1, len(j.decision.Order.Numbers))) + besideBytes + decoded
 	left, err := j.room()
 	if err != nil {
 		j.log.Warn("the room on the disk is not known, so it is not looked after: " + err.Error())
 	}
 	if need > left {
 		return &noRoomError{remedy.Errorf("make room, and it is made by itself",
-			"waits for room: its print may take %s, and beside the %s that keep_free_mib keeps the disk has %s",
-			size(need), size(keptFree(j.desk.Config)), size(max(left, 0))), need}
+			"waits for room: its print may take %s%s; beside the %s that keep_free_mib keeps the disk has %s",
+			size(need-decoded), also, size(keptFree(j.desk.Config)), size(max(left, 0))), need}
 	}
 	j.progress.reserve(need)
 	return nil

@@ -1,14 +1,19 @@
 package daemon
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
+	"sizewright/internal/isolate"
 	"sizewright/internal/photo"
+	"sizewright/internal/testkit/reference"
 )
 
 // The header says what a print may take: an order that finds no room costs a look.
@@ -23,6 +28,43 @@ func TestAnOrderWithoutRoomIsNotDecoded(t *testing.T) {
 	result, err := Once(t.Context(), o)
 	if err != nil || len(result.Night.Left) != 1 || !strings.Contains(result.Night.Left[0].Text, "waits for room") {
 		t.Errorf("%+v, %v", result.Night, err)
+	}
+}
+
+// A picture that is too large for memory takes a file as well, and its print is the same.
+func TestALargePictureTakesRoomAndMakesTheSamePrint(t *testing.T) {
+	picture := filepath.Join(t.TempDir(), "marsh.tif")
+	reference.Output(t, "convert", "-size", "1200x800", "plasma:", "-depth", "16", picture)
+	data, err := os.ReadFile(picture)
+	if err != nil {
+		t.Fatal(err)
+	}
+	prints := map[bool][]byte{}
+	for _, large := range []bool{false, true} {
+		s, o := newStudio(t, "A6", quick)
+		drop(t, s, "A6", "marsh.tif", data)
+		o.Decode = isolate.In(s.Temp())
+		if large {
+			o.Config.Limits.MaxDecodeBytes = 1 << 20
+		}
+		enough := o.free
+		o.free = func() (uint64, error) { return 0, nil }
+		result, err := Once(t.Context(), o)
+		if err != nil || len(result.Night.Left) != 1 || strings.Contains(result.Night.Left[0].Text, "decoding it to a file") != large {
+			t.Fatalf("%+v, %v", result.Night, err)
+		}
+		o.free = enough
+		if _, err := Once(t.Context(), o); err != nil {
+			t.Fatal(err)
+		}
+		print, err := os.ReadFile(filepath.Join(s.Outbox(), "A6", "marsh.tif"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		prints[large] = print
+	}
+	if !bytes.Equal(prints[false], prints[true]) {
+		t.Error("the prints differ")
 	}
 }
 

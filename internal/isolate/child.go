@@ -57,15 +57,19 @@ func decodeAsChild(limits string) error {
 	if err := json.Unmarshal([]byte(limits), &lim); err != nil {
 		return err
 	}
-	if err := limit(lim); err != nil {
-		return fmt.Errorf("its decoding process cannot limit itself: %w", err)
-	}
 	name := os.Args[len(os.Args)-1]
 	f, mem := os.NewFile(3, name), os.NewFile(4, "memory")
 	if f == nil || mem == nil {
 		return remedy.Errorf("unset it", "the environment variable %s is for sizewright's own use", variable)
 	}
-	p, err := decodeFile(f, name, lim)
+	room, err := photo.OpenRoom(mem)
+	if err != nil {
+		return err
+	}
+	if err := limit(lim, mostWritten(mem, lim)); err != nil {
+		return fmt.Errorf("its decoding process cannot limit itself: %w", err)
+	}
+	p, err := decodeFile(f, name, lim, room)
 	if errors.Is(err, photo.ErrKilled) {
 		signalMyself(syscall.SIGKILL) // so that the parent hears of it as of this process's own end
 	}
@@ -81,8 +85,17 @@ func signalMyself(s syscall.Signal) {
 // decodeFile decodes in the child. Tests replace it with functions that crash or hang.
 var decodeFile = photo.Decode
 
-// limit sets this process's own resource limits.
-func limit(lim photo.Limits) error {
+// mostWritten is how long the result may become: a room is full length from the start, and
+// only the report comes after it.
+func mostWritten(mem *os.File, lim photo.Limits) int64 {
+	if st, err := mem.Stat(); err == nil && st.Size() > 0 {
+		return st.Size() + 2*int64(lim.MaxProfileBytes) + 16<<20
+	}
+	return lim.MaxMemoryBytes
+}
+
+// limit sets this process's own resource limits. The files it writes have one of their own.
+func limit(lim photo.Limits, written int64) error {
 	has, err := system.UsedDataBytes()
 	if err != nil {
 		return err
@@ -90,7 +103,7 @@ func limit(lim photo.Limits) error {
 	for resource, most := range map[int]int64{
 		unix.RLIMIT_CORE:  0,
 		unix.RLIMIT_DATA:  has + lim.MaxMemoryBytes,
-		unix.RLIMIT_FSIZE: lim.MaxMemoryBytes,
+		unix.RLIMIT_FSIZE: written,
 	} {
 		if err := lower(resource, uint64(most)); err != nil {
 			return err

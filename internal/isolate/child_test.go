@@ -44,7 +44,7 @@ func misbehave() {
 	case "be stopped at once":
 		signalMyself(syscall.SIGTERM)
 	}
-	decodeFile = func(f *os.File, name string, lim photo.Limits) (*photo.Photo, error) {
+	decodeFile = func(f *os.File, name string, lim photo.Limits, room *photo.Room) (*photo.Photo, error) {
 		switch how {
 		case "hang":
 			time.Sleep(time.Hour) // the parent ends it long before
@@ -76,7 +76,7 @@ func misbehave() {
 		case "lose its files":
 			os.NewFile(4, "memory").Close()
 		}
-		return photo.Decode(f, name, lim)
+		return photo.Decode(f, name, lim, room)
 	}
 }
 

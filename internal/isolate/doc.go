@@ -21,7 +21,7 @@
 //
 // Before it reads a byte, the child limits itself with setrlimit: RLIMIT_DATA for
 // memory, since a Go program reserves far more address space (RLIMIT_AS) than it uses;
-// RLIMIT_FSIZE for its result; and no core file. If the machine's memory runs out, the
+// RLIMIT_FSIZE for its result, which is not bound by memory where it is on the disk; and no core file. If the machine's memory runs out, the
 // kernel ends the child first; that says nothing about its picture ([ErrKilled]). The
 // parent measures elapsed time, so that a disk that no longer answers counts too. The
 // child is killed when the parent ends. It inherits no capability, and drops those that
@@ -30,7 +30,10 @@
 // The planes are copied once: the child frees each part of its memory as it writes it,
 // and the parent maps the file and reads the planes in place. The costs are the start
 // of a process, about 10 MiB while it lives, and one copy of the planes: a tenth of the
-// decoding time (BenchmarkOpen). A progressive JPEG's coefficients never enter the
+// decoding time (BenchmarkOpen). The planes of a picture too large for memory (photo.Room)
+// are not copied: fd 4 is then a file on the disk, of its full length from the start and
+// without a name, so that nothing is left of it whoever is killed. The child maps it and
+// decodes into it. A progressive JPEG's coefficients never enter the
 // daemon's heap. Go's memory limit (GOMEMLIMIT) does not count the planes; a control
 // group's limit does.
 //

@@ -48,6 +48,8 @@ func exitError(name string, how syscall.WaitStatus, said string, lim photo.Limit
 		return cause
 	case strings.Contains(said, "failed to create new OS thread"):
 		return cause // the limit on processes is reached
+	case strings.Contains(said, "SIGBUS"): // of a mapped file: only a room is one
+		return remedy.Errorf("check the disk of the studio", "the disk failed under the file that it is decoded to (%w)", cause)
 	case strings.Contains(said, "out of memory"), strings.Contains(said, "cannot allocate memory"):
 		return &photo.Error{Hold: *Stopped.Say("%s took more than the %.3g GiB of memory allowed to decode it and was stopped", name, float64(lim.MaxMemoryBytes)/(1<<30)), Err: cause}
 	case how.Signal() == syscall.SIGKILL:

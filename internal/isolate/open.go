@@ -1,6 +1,7 @@
 package isolate
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -28,14 +29,28 @@ import (
 //
 // The picture's memory is outside Go's heap: close the picture when it is no longer
 // needed.
+//
+// A picture that is too large for memory is decoded to a file without a name in TMPDIR,
+// or in /var/tmp; [In] has it in another directory.
 func Open(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error) {
+	return In(cmp.Or(os.Getenv("TMPDIR"), "/var/tmp"))(ctx, path, lim)
+}
+
+// In returns [Open] with the directory for pictures that are too large for memory.
+func In(dir string) func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error) {
+	return func(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, error) {
+		return open(ctx, dir, path, lim)
+	}
+}
+
+func open(ctx context.Context, dir, path string, lim photo.Limits) (*photo.Photo, error) {
 	name := filepath.Base(path)
 	f, err := photo.OpenFile(path, lim)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
-	p, err := decode(ctx, f, name, lim)
+	p, err := decode(ctx, f, dir, name, lim)
 	var bad *hold.Hold
 	if err == nil || errors.As(err, &bad) {
 		return p, err
@@ -43,8 +58,9 @@ func Open(ctx context.Context, path string, lim photo.Limits) (*photo.Photo, err
 	return nil, fmt.Errorf("%s was not decoded: %w", name, err)
 }
 
-func decode(ctx context.Context, f *os.File, name string, lim photo.Limits) (*photo.Photo, error) {
-	mem, err := system.MemoryFile("decoded photograph")
+func decode(ctx context.Context, f *os.File, dir, name string, lim photo.Limits) (*photo.Photo, error) {
+	room := photo.RoomFor(f, name, lim)
+	mem, err := fileFor(room, dir)
 	if err != nil {
 		return nil, err
 	}
@@ -53,11 +69,25 @@ func decode(ctx context.Context, f *os.File, name string, lim photo.Limits) (*ph
 		return nil, err
 	}
 	// The child has ended, so no other process has the file open. Sealing it guarantees
-	// that the planes are never truncated while they are mapped.
-	if err := system.Seal(mem); err != nil {
+	// that the planes are never truncated while they are mapped. One on the disk, which
+	// cannot be sealed, has no name by which it could be opened.
+	if err := system.Seal(mem); err != nil && room == 0 {
 		return nil, err
 	}
-	return photo.Adopt(mem)
+	return photo.Adopt(mem, room > 0)
+}
+
+// fileFor makes the file through which a picture comes.
+func fileFor(room int64, dir string) (*os.File, error) {
+	if room == 0 {
+		return system.MemoryFile("decoded photograph")
+	}
+	f, err := system.RoomFile(dir, room)
+	if err != nil {
+		return nil, remedy.Errorf("make room there", "its pixels are more than memory is for, and %s has no room for a file of %.1f GiB to decode it to (%w)",
+			dir, float64(room)/(1<<30), err)
+	}
+	return f, nil
 }
 
 // runChild runs the child and waits for it to end.

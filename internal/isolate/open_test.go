@@ -70,6 +70,11 @@ func sameApart(t *testing.T, path string) {
 	if gotGrids != wantGrids || gotApart != wantApart {
 		t.Errorf("its planes are %+v, want %+v", gotGrids, wantGrids)
 	}
+	sameRows(t, got, want)
+}
+
+func sameRows(t *testing.T, got, want *photo.Photo) {
+	t.Helper()
 	a, b := rows(want.Channels(), want.Width), rows(want.Channels(), want.Width)
 	for y := range want.Height {
 		got.Row(y, a)
@@ -161,6 +166,10 @@ func pictures(t *testing.T) (paths []string) {
 	}
 	convert("palette.png", "-colors", "64", "-type", "Palette")
 	convert("inks.tif", "-depth", "8", "-colorspace", "CMYK")
+	convert("rgb16.psb", "-depth", "16")
+	convert("inks8.psd", "-depth", "8", "-colorspace", "CMYK")
+	convert("tiled.tif", "-depth", "16", "-define", "tiff:tile-geometry=32x32")
+	convert("jpegs.tif", "-depth", "8", "-compress", "JPEG", "-define", "tiff:rows-per-strip=16")
 	convert("planar.tif", "-depth", "16", "-interlace", "Plane")
 	convert("two pages.tif", base)
 	convert("not a.png.tif", "-depth", "8")

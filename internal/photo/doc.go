@@ -40,6 +40,9 @@
 // 4:2:0 chroma and 78 MB with 4:4:4. Decoding needs little more, except for a progressive
 // JPEG: its decoder also holds every coefficient, five times the planes in all.
 //
+// The planes of a TIFF, PSD or PSB that are too much for memory lie in a [Room], a mapped
+// file on the disk. Row has the system read ahead in it.
+//
 // Values from Row are encoded as in the file, with the profile's transfer curve. Package
 // colour makes them linear.
 package photo

@@ -31,7 +31,7 @@ func FuzzEnded(f *testing.F) {
 		if format == nil || format.name != formatJPEG && format.name != formatPNG {
 			return
 		}
-		if _, bad := decode(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), "fuzz.jpg", lim); bad == nil {
+		if _, bad := decode(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), "fuzz.jpg", lim, nil); bad == nil {
 			t.Fatalf("can be decoded, but: %v", err)
 		}
 		zeros := make([]byte, 100)

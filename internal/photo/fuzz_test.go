@@ -28,7 +28,7 @@ func fuzzLimits() Limits {
 // every value lies within 0 to 1, or an error of a known kind. It goes in below
 // the guard, so that a panic is a failure.
 func keepsItsPromise(t *testing.T, b []byte) {
-	p, err := decode(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), "fuzz.jpg", fuzzLimits())
+	p, err := decode(io.NewSectionReader(bytes.NewReader(b), 0, int64(len(b))), "fuzz.jpg", fuzzLimits(), nil)
 	if err != nil {
 		var e *Error
 		if !errors.As(err, &e) || e.Text == "" || e.Remedy == "" {

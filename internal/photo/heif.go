@@ -431,7 +431,7 @@ func identifyHEIF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	}
 	in.Model = RGB
 	perPixel := float64(4 * in.Bits / 8) // of the decoded picture, which comes as a PNG
-	if err := lim.check(demand{in.Width, in.Height, 2 * perPixel, 3 * float64(in.Bits/8), src.Size()}); err != nil {
+	if err := lim.check(demand{in.Width, in.Height, 2 * perPixel, 3 * float64(in.Bits/8), src.Size(), 0}); err != nil {
 		return nil, err
 	}
 	in.readHEIFEXIF(f, picture, lim)

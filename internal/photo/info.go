@@ -68,6 +68,7 @@ type Info struct {
 	ColourHint  string    // from its EXIF: HintSRGB, HintA98 or ""
 	EXIF        EXIF      // zero if none
 	Words       Words     // title, keywords and the like; zero if none
+	Room        int64     // bytes of the [Room] that decoding takes, 0 if it is decoded in memory
 	Cautions    []Caution // in the order they were found
 }
 

@@ -23,7 +23,7 @@ func identifyJPEG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	if err != nil {
 		return nil, err
 	}
-	if err := lim.check(demand{cfg.Width, cfg.Height, frame.bytesPerPixel(), frame.samplesPerPixel(), src.Size()}); err != nil {
+	if err := lim.check(demand{cfg.Width, cfg.Height, frame.bytesPerPixel(), frame.samplesPerPixel(), src.Size(), 0}); err != nil {
 		return nil, err
 	}
 	in.setSize(cfg.Width, cfg.Height)

@@ -19,7 +19,8 @@ type Limits struct {
 	MaxSide int
 	// MaxDecodeBytes bounds the memory a decoder needs at its peak, in bytes, estimated
 	// from the header. It stops a progressive JPEG or interlaced PNG that is within
-	// MaxPixels but must be in memory several times over.
+	// MaxPixels but must be in memory several times over. The pixels of a TIFF or PSD that
+	// take more than half of it go to a file instead: see [Room].
 	MaxDecodeBytes int64
 	// MaxExpansion bounds the bytes of pixels for each byte of the file, once the
 	// pixels are more than expansionFree. A photograph compressed until little of it is
@@ -53,12 +54,12 @@ type Limits struct {
 }
 
 // DefaultLimits returns limits that every photograph meets, stitched panoramas included,
-// and that stop files made to do harm.
+// and that stop files made to do harm. A PSB has 300,000 pixels a side at most.
 func DefaultLimits() Limits {
 	return Limits{
-		MaxFileBytes:    2 << 30,
-		MaxPixels:       400e6,
-		MaxSide:         100_000,
+		MaxFileBytes:    32 << 30,
+		MaxPixels:       4000e6,
+		MaxSide:         300_000,
 		MaxDecodeBytes:  4 << 30,
 		MaxExpansion:    400,
 		MaxProfileBytes: 16 << 20,
@@ -94,6 +95,12 @@ type demand struct {
 	peak          float64 // bytes a pixel of the decoder's peak memory
 	unpacked      float64 // bytes a pixel of the unpacked samples
 	file          int64   // bytes of the file
+	roomy         float64 // bytes a pixel of the peak that may be in a [Room]
+}
+
+// needsRoom reports whether the planes of a picture are too much for memory.
+func (l Limits) needsRoom(d demand) bool {
+	return float64(d.width)*float64(d.height)*d.roomy > float64(l.MaxDecodeBytes)/2
 }
 
 // check refuses a picture that is beyond the limits. Call it before allocating anything.
@@ -107,7 +114,11 @@ func (l Limits) check(d demand) error {
 			w, h, l.MaxPixels/1e6, l.MaxSide)
 	}
 	pixels := float64(w) * float64(h)
-	if need := pixels * d.peak; need > float64(l.MaxDecodeBytes) {
+	peak := d.peak
+	if l.needsRoom(d) {
+		peak -= d.roomy
+	}
+	if need := pixels * peak; need > float64(l.MaxDecodeBytes) {
 		return wrong(TooLarge.With("export it as a TIFF, or smaller"), nil,
 			"would need %.1f GiB of memory to decode its %d x %d pixels, more than the %.1f GiB allowed",
 			need/(1<<30), w, h, float64(l.MaxDecodeBytes)/(1<<30))

@@ -96,7 +96,7 @@ func outcome(path string, lim Limits) string {
 func TestExpansion(t *testing.T) {
 	lim := DefaultLimits()
 	const side = 10_000
-	fits := demand{side, side, 3, 3, side * side * 3 / int64(lim.MaxExpansion)}
+	fits := demand{side, side, 3, 3, side * side * 3 / int64(lim.MaxExpansion), 0}
 	if err := lim.check(fits); err != nil {
 		t.Error(err)
 	}
@@ -105,7 +105,7 @@ func TestExpansion(t *testing.T) {
 	if err := lim.check(bomb); !is(err, TooLarge) {
 		t.Errorf("one byte less: %v", err)
 	}
-	small := demand{side, expansionFree / side, 1, 1, 100}
+	small := demand{side, expansionFree / side, 1, 1, 100, 0}
 	if err := lim.check(small); err != nil {
 		t.Error(err)
 	}

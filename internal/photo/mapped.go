@@ -16,13 +16,14 @@ import (
 // Photo alive while it reads (runtime.KeepAlive).
 type mapped struct {
 	bytes   []byte
+	file    bool // it is a [Room], larger than memory perhaps
 	once    sync.Once
 	cleanup runtime.Cleanup
 }
 
-// mapFile maps a whole open file and loads every page at once, because every page will be
-// read.
-func mapFile(f *os.File) (*mapped, error) {
+// mapFile maps a whole open file. Of one in memory it loads every page at once, because
+// every page will be read.
+func mapFile(f *os.File, room bool) (*mapped, error) {
 	st, err := f.Stat()
 	if err != nil {
 		return nil, err
@@ -30,11 +31,11 @@ func mapFile(f *os.File) (*mapped, error) {
 	if st.Size() == 0 {
 		return nil, errShared
 	}
-	b, err := system.MapWhole(f, int(st.Size()))
+	b, err := system.MapWhole(f, int(st.Size()), !room)
 	if err != nil {
 		return nil, err
 	}
-	m := &mapped{bytes: b}
+	m := &mapped{bytes: b, file: room}
 	m.cleanup = runtime.AddCleanup(m, unmap, b)
 	return m, nil
 }

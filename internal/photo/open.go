@@ -20,7 +20,11 @@ func Identify(path string, lim Limits) (*Info, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return guarded(f, filepath.Base(path), lim, func(src *io.SectionReader, file string) (*Info, error) {
+	return identifyFile(f, filepath.Base(path), lim)
+}
+
+func identifyFile(f *os.File, name string, lim Limits) (*Info, error) {
+	return guarded(f, name, lim, func(src *io.SectionReader, file string) (*Info, error) {
 		in, _, err := identify(src, file, lim)
 		return in, err
 	})
@@ -34,7 +38,7 @@ func Open(path string, lim Limits) (*Photo, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return Decode(f, filepath.Base(path), lim)
+	return Decode(f, filepath.Base(path), lim, nil)
 }
 
 // OpenFile opens the file at path for [Decode]. It refuses what is not a regular file
@@ -51,10 +55,11 @@ func OpenFile(path string, lim Limits) (*os.File, error) {
 	return f, nil
 }
 
-// Decode decodes an open file; name is its base name. The error is an [*Error].
-func Decode(f *os.File, name string, lim Limits) (*Photo, error) {
+// Decode decodes an open file; name is its base name. Pixels that are too much for memory
+// go to room; nil is for memory all the same. The error is an [*Error].
+func Decode(f *os.File, name string, lim Limits, room *Room) (*Photo, error) {
 	return guarded(f, name, lim, func(src *io.SectionReader, file string) (*Photo, error) {
-		return decode(src, file, lim)
+		return decode(src, file, lim, room)
 	})
 }
 
@@ -147,12 +152,12 @@ func fromStart(src *io.SectionReader) *bufio.Reader {
 }
 
 // decode reads the header and the pixels of src and stands the picture upright.
-func decode(src *io.SectionReader, file string, lim Limits) (*Photo, error) {
+func decode(src *io.SectionReader, file string, lim Limits, room *Room) (*Photo, error) {
 	in, dec, err := identify(src, file, lim)
 	if err != nil {
 		return nil, err
 	}
-	p := &Photo{Info: *in}
+	p := &Photo{Info: *in, room: room}
 	if err := dec(p); err != nil {
 		return nil, decodeFault(in.Format, err)
 	}

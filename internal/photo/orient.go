@@ -6,7 +6,7 @@ package photo
 // other code needs the orientation.
 func (p *Photo) standUpright() {
 	if p.turned() {
-		transposeAll(p.planes)
+		p.transposeAll()
 	}
 	for c := range p.planes {
 		pl := &p.planes[c]
@@ -23,13 +23,13 @@ func (p *Photo) standUpright() {
 
 // transposeAll swaps rows and columns of every plane. It needs one spare buffer only: each
 // plane is written where the one before it lay.
-func transposeAll(planes []plane) {
+func (p *Photo) transposeAll() {
 	var spare []byte
-	for c := range planes {
-		pl := &planes[c]
+	for c := range p.planes {
+		pl := &p.planes[c]
 		need := pl.Width * pl.Height * sampleBytes(pl.wide)
 		if cap(spare) < need {
-			spare = make([]byte, need)
+			spare = p.room.take(need)
 		}
 		old, packed := pl.pix, pl.packed()
 		*pl = pl.transposed(spare[:need])
@@ -42,29 +42,35 @@ func transposeAll(planes []plane) {
 
 // transposed writes the plane, rows for columns, into pix.
 func (pl *plane) transposed(pix []byte) plane {
-	// Squares small enough that their rows and columns stay in the cache.
-	const block = 64
+	// Squares small enough that their rows and columns stay in the cache, in columns of
+	// squares, so that of a plane in a file some tens of megabytes are in use at a time.
+	const block, column = 64, 32 * 64
 	size := sampleBytes(pl.wide)
 	turned := Grid{pl.Height, pl.Width, pl.SubY, pl.SubX, pl.OffY, pl.OffX}
 	t := plane{turned, pix, pl.Height * size, size, pl.wide}
-	for y0 := 0; y0 < pl.Height; y0 += block {
-		y1 := min(y0+block, pl.Height)
-		for x0 := 0; x0 < pl.Width; x0 += block {
-			x1 := min(x0+block, pl.Width)
-			for x := x0; x < x1; x++ {
-				from := y0*pl.stride + x*pl.step
-				to := x*t.stride + y0*t.step
-				for y := y0; y < y1; y++ {
-					t.pix[to] = pl.pix[from]
-					if pl.wide {
-						t.pix[to+1] = pl.pix[from+1]
-					}
-					from, to = from+pl.stride, to+t.step
-				}
+	for x0 := 0; x0 < pl.Width; x0 += column {
+		for y0 := 0; y0 < pl.Height; y0 += block {
+			for x := x0; x < min(x0+column, pl.Width); x += block {
+				pl.transposeSquare(&t, x, y0, min(x+block, pl.Width), min(y0+block, pl.Height))
 			}
 		}
 	}
 	return t
+}
+
+// transposeSquare writes columns [x0, x1) of rows [y0, y1) into t.
+func (pl *plane) transposeSquare(t *plane, x0, y0, x1, y1 int) {
+	for x := x0; x < x1; x++ {
+		from := y0*pl.stride + x*pl.step
+		to := x*t.stride + y0*t.step
+		for y := y0; y < y1; y++ {
+			t.pix[to] = pl.pix[from]
+			if pl.wide {
+				t.pix[to+1] = pl.pix[from+1]
+			}
+			from, to = from+pl.stride, to+t.step
+		}
+	}
 }
 
 // mirrorX turns left to right, in place, in a picture of the given width.

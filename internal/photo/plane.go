@@ -29,11 +29,8 @@ type Grid struct {
 // fine is the grid of a plane that is as fine as the picture.
 func fine(w, h int) Grid { return Grid{Width: w, Height: h, SubX: 1, SubY: 1} }
 
-// newPlane allocates a packed plane that is as fine as the picture.
-func newPlane(w, h int, wide bool) plane {
-	size := sampleBytes(wide)
-	return plane{fine(w, h), make([]byte, w*h*size), w * size, size, wide}
-}
+// newPlane allocates a packed plane that is as fine as the picture, in memory.
+func newPlane(w, h int, wide bool) plane { return (*Room)(nil).newPlane(w, h, wide) }
 
 // sampleBytes is the size of one sample in bytes.
 func sampleBytes(wide bool) int {

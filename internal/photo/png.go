@@ -58,7 +58,7 @@ func identifyPNG(in *Info, src *io.SectionReader, lim Limits) (decoder, error) {
 		return nil, err
 	}
 	perPixel := header.bytesPerPixel()
-	if err := lim.check(demand{cfg.Width, cfg.Height, perPixel, perPixel, src.Size()}); err != nil {
+	if err := lim.check(demand{cfg.Width, cfg.Height, perPixel, perPixel, src.Size(), 0}); err != nil {
 		return nil, err
 	}
 	in.setSize(cfg.Width, cfg.Height)

@@ -151,11 +151,14 @@ func identifyPSD(in *Info, src *io.SectionReader, lim Limits) (decoder, error) {
 	}
 	f.readLayers(lim)
 	sample := float64(f.bits / 8)
-	if err := lim.check(demand{f.width, f.height, float64(f.model().Channels()) * sample, float64(f.channels) * sample, src.Size()}); err != nil {
+	colours := float64(f.model().Channels()) * sample
+	asks := demand{f.width, f.height, colours, float64(f.channels) * sample, src.Size(), colours}
+	if err := lim.check(asks); err != nil {
 		return nil, err
 	}
 	in.setSize(f.width, f.height)
 	in.Bits, in.Model = f.bits, f.model()
+	in.setRoom(lim, asks, in.Model.Channels())
 	if extra := f.channels - in.Model.Channels(); extra > 1 || extra == 1 && !f.alpha {
 		in.caution(CautionChannels, "The PSD has channels beyond its colours, such as saved selections; they were left out.")
 	}
@@ -364,16 +367,18 @@ func (p *Photo) decodePSD(f *psdFile) error {
 	}
 	even := true
 	for range p.Channels() {
-		pl := newPlane(f.width, f.height, f.bits == 16)
+		pl := p.room.newPlane(f.width, f.height, f.bits == 16)
 		for y := range f.height {
-			if err := rows.read(pl.pix[y*pl.stride:][:pl.stride]); err != nil {
+			row := pl.pix[y*pl.stride:][:pl.stride]
+			if err := rows.read(row); err != nil {
 				return err
 			}
+			if p.Model == CMYK {
+				invert(row)
+			}
+			p.room.wrote(len(row))
 		}
 		even = even && pl.all(pl.at(0))
-		if p.Model == CMYK {
-			pl.invert()
-		}
 		p.planes = append(p.planes, pl)
 	}
 	if even && f.layered {

@@ -15,6 +15,7 @@ type Photo struct {
 	ycc    bool    // planes are luma and two chroma
 	video  bool    // they are of video range: clampVideo
 	mapped *mapped // the memory of the planes, nil if it is Go's own
+	room   *Room   // where they are put while they are decoded, nil for memory
 }
 
 // Close frees the picture's memory at once, without waiting for the garbage collector.
@@ -41,6 +42,7 @@ func (p *Photo) Row(y int, dst [][]float32) {
 		return
 	}
 	for c := range p.planes {
+		p.turnPage(&p.planes[c], y)
 		p.planes[c].row(y, dst[c][:p.Width])
 	}
 }

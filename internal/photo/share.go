@@ -5,8 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
-	"unsafe"
 
 	"golang.org/x/sys/unix"
 
@@ -14,7 +14,7 @@ import (
 )
 
 // A picture that was decoded in another process comes through a file in memory
-// (memfd_create) that both processes have open. It holds
+// (memfd_create), or through its [Room], that both processes have open. It holds
 //
 //	planes   each run of samples as the decoder left it, one after another
 //	report   a JSON object, shared, that says what the planes are
@@ -48,15 +48,19 @@ type sharedPlane struct {
 	Wide         bool
 }
 
-// Share writes the result of decoding to mem, an empty file in memory: p, or err if that
-// is not nil. p cannot be used afterwards. Each part of its memory goes back to the
+// Share writes the result of decoding to mem, an empty file in memory, or the file of p's
+// room: p, or err if that is not nil. p cannot be used afterwards. Each part of its memory goes back to the
 // system as soon as it is written, so that the picture is never in memory twice. The
 // error is a fault of the system, not of the picture.
 func Share(mem *os.File, p *Photo, err error) error {
 	var report shared
+	length, seekErr := mem.Seek(0, io.SeekEnd) // behind the room
+	if seekErr != nil {
+		return seekErr
+	}
 	if err != nil {
 		report.Fault = faultOf(err)
-	} else if report, err = sharePlanes(mem, p); err != nil {
+	} else if report, err = sharePlanes(mem, p, length); err != nil {
 		return err
 	}
 	text, err := json.Marshal(report)
@@ -79,13 +83,17 @@ func faultOf(err error) *sharedFault {
 	return f
 }
 
-// sharePlanes writes the memory of the planes. Memory that several share is written once.
-func sharePlanes(mem *os.File, p *Photo) (shared, error) {
+// sharePlanes writes the memory of the planes, unless it is in the room, to a file that has
+// so many bytes already. Memory that several share is written once.
+func sharePlanes(mem *os.File, p *Photo, written int64) (shared, error) {
 	s := shared{Info: p.Info, YCC: p.ycc, Video: p.video}
 	ends := map[*byte]int64{} // of memory that is written, by its last byte
-	written := int64(0)
 	for _, pl := range p.planes {
 		last := &pl.pix[len(pl.pix)-1]
+		length := int64(len(pl.pix))
+		if at, is := p.room.place(pl.pix); is {
+			ends[last] = at + length
+		}
 		if _, seen := ends[last]; !seen {
 			// Of planes that share memory the first begins before the others.
 			if err := writeAway(mem, pl.pix); err != nil {
@@ -94,7 +102,6 @@ func sharePlanes(mem *os.File, p *Photo) (shared, error) {
 			written += int64(len(pl.pix))
 			ends[last] = written
 		}
-		length := int64(len(pl.pix))
 		s.Planes = append(s.Planes, sharedPlane{pl.Grid, ends[last] - length, length, pl.stride, pl.step, pl.wide})
 	}
 	return s, nil
@@ -108,20 +115,8 @@ func writeAway(mem *os.File, b []byte) error {
 		if _, err := mem.Write(b[:n]); err != nil {
 			return err
 		}
-		forget(b[:n])
+		advise(b[:n], unix.MADV_DONTNEED) // they then read as zero
 		b = b[n:]
 	}
 	return nil
-}
-
-// forget gives the whole pages of b back to the system. They then read as zero. If the
-// system refuses, the memory stays.
-func forget(b []byte) {
-	page := uintptr(os.Getpagesize())
-	start := uintptr(unsafe.Pointer(unsafe.SliceData(b)))
-	from := (page - start%page) % page
-	to := uintptr(len(b)) - (start+uintptr(len(b)))%page
-	if from < to && to <= uintptr(len(b)) {
-		_ = unix.Madvise(b[from:to], unix.MADV_DONTNEED)
-	}
 }

@@ -36,7 +36,7 @@ func sameShared(t *testing.T, path string, want *Photo) {
 	if err := Share(mem, again, nil); err != nil {
 		t.Fatal(err)
 	}
-	got, err := Adopt(mem)
+	got, err := Adopt(mem, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +56,7 @@ func TestAnAdoptedPictureIsCollected(t *testing.T) {
 	if err := Share(mem, open(t, path), nil); err != nil {
 		t.Fatal(err)
 	}
-	adopted, err := Adopt(mem)
+	adopted, err := Adopt(mem, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func TestSharedMemoryIsGivenBack(t *testing.T) {
 		b[i] = 1
 	}
 	from, to := page/2, 4*page+page/2
-	forget(b[from:to])
+	advise(b[from:to], unix.MADV_DONTNEED)
 	zeros := 0
 	for i, v := range b {
 		if v == 0 {
@@ -96,8 +96,8 @@ func TestSharedMemoryIsGivenBack(t *testing.T) {
 	if zeros != 3*page {
 		t.Errorf("%d bytes given back, want three pages", zeros)
 	}
-	forget(b[:page/3]) // less than a page
-	forget(nil)
+	advise(b[:page/3], unix.MADV_DONTNEED) // less than a page
+	advise(nil, unix.MADV_DONTNEED)
 }
 
 // What no [Share] wrote is refused: too short, cut, or of planes that lie outside.
@@ -129,13 +129,13 @@ func TestNonsenseIsNotAdopted(t *testing.T) {
 	for name, content := range tests {
 		mem := memfd(t)
 		mem.WriteString(content)
-		if p, err := Adopt(mem); err == nil {
+		if p, err := Adopt(mem, false); err == nil {
 			t.Errorf("%s: adopted as %+v", name, p.Info)
 		}
 	}
 	mem := memfd(t)
 	mem.WriteString(grey())
-	if _, err := Adopt(mem); err != nil {
+	if _, err := Adopt(mem, false); err != nil {
 		t.Errorf("as it should be: %v", err)
 	}
 }

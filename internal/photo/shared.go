@@ -15,11 +15,11 @@ import (
 var errShared = errors.New("what came from the decoding process is no picture")
 
 // Adopt returns the picture that [Share] wrote to mem. It is bit for bit the one that
-// [Open] returns. It lies in mem's own memory until it is closed, so nothing may write to
-// mem any more. An [*Error] is the one that Open returns. Any other error is a fault of
+// [Open] returns. It lies in mem until it is closed, so nothing may write to mem any more.
+// room says that mem is the file of a [Room]. An [*Error] is the one that Open returns. Any other error is a fault of
 // the system.
-func Adopt(mem *os.File) (*Photo, error) {
-	m, err := mapFile(mem)
+func Adopt(mem *os.File, room bool) (*Photo, error) {
+	m, err := mapFile(mem, room)
 	if err != nil {
 		return nil, err
 	}

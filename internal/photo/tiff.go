@@ -5,8 +5,8 @@ import (
 	"io"
 )
 
-// decodeTIFF reads strips or tiles row by row straight into planes. Apart from the planes
-// only one row is in memory.
+// decodeTIFF reads strips or tiles row by row straight into planes, in memory or in the
+// picture's room. Apart from the planes only one row is in memory.
 func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader, lim Limits) error {
 	if l.compression == compressionJPEG {
 		return p.decodeJPEGs(l, src, lim)
@@ -15,9 +15,10 @@ func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader, lim Limits) err
 	if err != nil {
 		return err
 	}
+	blocks.room = p.room
 	planes := make([]plane, l.held())
 	for c := range planes {
-		planes[c] = newPlane(l.width, l.height, l.bits == 16)
+		planes[c] = p.room.newPlane(l.width, l.height, l.bits == 16)
 	}
 	if l.planar {
 		for c := range planes {
@@ -33,7 +34,7 @@ func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader, lim Limits) err
 	}
 	p.planes = planes[:l.colours]
 	if l.minIsWhite {
-		p.planes[0].invert()
+		invert(p.planes[0].pix)
 	}
 	if l.alpha {
 		if err := p.layOverWhite(p.planes, &planes[l.colours], l.associated); err != nil {
@@ -44,10 +45,10 @@ func (p *Photo) decodeTIFF(l *tiffLayout, src *io.SectionReader, lim Limits) err
 	return nil
 }
 
-// invert turns a packed plane in which 0 is white.
-func (pl *plane) invert() {
-	for i := range pl.pix {
-		pl.pix[i] ^= 0xff
+// invert turns samples of which 0 is white.
+func invert(samples []byte) {
+	for i := range samples {
+		samples[i] ^= 0xff
 	}
 }
 
@@ -58,6 +59,7 @@ type tiffBlocks struct {
 	row             []byte
 	unpack          unpacker
 	over            int64 // bytes beyond what the blocks may hold
+	room            *Room // of the planes, nil for memory
 }
 
 func (l *tiffLayout) openBlocks(src *io.SectionReader) (*tiffBlocks, error) {
@@ -120,6 +122,7 @@ func (b *tiffBlocks) readBlock(n, x, y int, planes []plane) error {
 		for c := range planes {
 			b.scatter(c, x, y+k, &planes[c])
 		}
+		b.room.wrote(len(b.row))
 	}
 	return b.finish(r, n, used)
 }

@@ -55,6 +55,7 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	in.setEXIF(in.readEXIFFrom(dir, lim))
 	in.setSize(l.width, l.height)
 	in.Bits, in.Model = l.bits, modelOf(l.colours)
+	in.setRoom(lim, l.demand(), l.held())
 	if packet, err := dir.bytes(tagXMP, lim.MaxEXIFBytes+1); err == nil {
 		in.readXMP(packet, lim)
 	}

@@ -42,7 +42,7 @@ func (l *tiffLayout) readJPEGHeader(src *io.SectionReader, lim Limits) (err erro
 	if len(f.components) != l.stored {
 		return errors.New("the JPEG inside has another number of channels than the TIFF")
 	}
-	return lim.check(demand{l.width, l.height, l.jpegPeak(), f.samplesPerPixel(), src.Size()})
+	return lim.check(demand{l.width, l.height, l.jpegPeak(), f.samplesPerPixel(), src.Size(), float64(l.held())})
 }
 
 // maxJPEGTables bounds the shared tables: all that a JPEG can define are less.
@@ -122,6 +122,7 @@ func (b *jpegBlocks) readAll(channel int, planes []plane) error {
 			for c := range planes {
 				planes[c].paste(&block.planes[c], i*b.blockW, j*b.blockH)
 			}
+			b.room.wrote(b.blockW * b.blockH * len(planes))
 		}
 	}
 	return nil
@@ -217,8 +218,9 @@ func (p *Photo) decodeJPEGs(l *tiffLayout, src *io.SectionReader, lim Limits) er
 	if err != nil {
 		return err
 	}
+	blocks.room = p.room
 	b := &jpegBlocks{tiffBlocks: blocks, lim: lim}
-	planes, err := l.jpegPlanes()
+	planes, err := l.jpegPlanes(p.room)
 	if err != nil {
 		return err
 	}
@@ -235,14 +237,14 @@ func (p *Photo) decodeJPEGs(l *tiffLayout, src *io.SectionReader, lim Limits) er
 	p.planes, p.ycc = planes, l.ycc
 	if l.minIsWhite || l.colours == 4 { // image/jpeg turns ink round, for the JPEGs of editors
 		for c := range planes {
-			planes[c].invert()
+			invert(planes[c].pix)
 		}
 	}
 	return nil
 }
 
 // jpegPlanes allocates the planes.
-func (l *tiffLayout) jpegPlanes() ([]plane, error) {
+func (l *tiffLayout) jpegPlanes(room *Room) ([]plane, error) {
 	planes := make([]plane, l.colours)
 	for c := range planes {
 		subX, subY := 1, 1
@@ -253,7 +255,7 @@ func (l *tiffLayout) jpegPlanes() ([]plane, error) {
 		if subX < 1 || subY < 1 || l.across() > 1 && l.blockW%subX != 0 || l.down() > 1 && l.blockH%subY != 0 {
 			return nil, errors.New("its strips or tiles cut the samples of its colours in two")
 		}
-		planes[c] = newPlane(ceilDiv(l.width, subX), ceilDiv(l.height, subY), false)
+		planes[c] = room.newPlane(ceilDiv(l.width, subX), ceilDiv(l.height, subY), false)
 		planes[c].SubX, planes[c].SubY = subX, subY
 	}
 	return planes, nil

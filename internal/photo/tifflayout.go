@@ -69,10 +69,15 @@ func readLayout(dir *directory, lim Limits) (*tiffLayout, error) {
 	if r.err != nil {
 		return nil, r.err
 	}
-	if err := lim.check(demand{l.width, l.height, float64(l.held() * l.bits / 8), float64(l.samples * l.bits / 8), dir.size}); err != nil {
+	if err := lim.check(l.demand()); err != nil {
 		return nil, err
 	}
 	return l, l.checkBlocks(lim)
+}
+
+func (l *tiffLayout) demand() demand {
+	held := float64(l.held() * l.bits / 8)
+	return demand{l.width, l.height, held, float64(l.samples * l.bits / 8), l.dir.size, held}
 }
 
 // held is the number of channels that are kept while decoding: the colours, and alpha

@@ -91,7 +91,7 @@ func identifyWebP(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	if err != nil {
 		return nil, err
 	}
-	if err := lim.check(demand{cfg.Width, cfg.Height, h.bytesPerPixel(), 3, src.Size()}); err != nil {
+	if err := lim.check(demand{cfg.Width, cfg.Height, h.bytesPerPixel(), 3, src.Size(), 0}); err != nil {
 		return nil, err
 	}
 	in.setSize(cfg.Width, cfg.Height)

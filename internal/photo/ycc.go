@@ -32,6 +32,7 @@ var (
 func (p *Photo) YCCRow(plane, y int, dst []float32) {
 	defer runtime.KeepAlive(p) // see mapped
 	pl, full := &p.planes[yccPlane[plane]], fullDifference[plane]
+	p.turnPage(pl, y)
 	black, steps := float32(0), float32(255)
 	if plane > 0 {
 		black = 128

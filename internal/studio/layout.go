@@ -135,6 +135,9 @@ func (s *Studio) Root() string { return s.dir }
 // ConfigPath is where sizewright.toml is, or would be.
 func (s *Studio) ConfigPath() string { return s.abs(configName) }
 
+// Temp is for files that no crash may leave behind for long.
+func (s *Studio) Temp() string { return s.abs(tempDir) }
+
 // Drop is where the drop folders are.
 func (s *Studio) Drop() string { return s.abs(dropDir) }
 

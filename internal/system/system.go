@@ -1,7 +1,10 @@
 package system
 
 import (
+	"errors"
+	"io"
 	"io/fs"
+	"os"
 	"syscall"
 	"time"
 
@@ -29,3 +32,37 @@ func Monotonic() time.Duration {
 	}
 	return time.Duration(now.Nano())
 }
+
+// unnamedFile creates an empty file that has lost its name again.
+func unnamedFile(dir string) (*os.File, error) {
+	f, err := os.CreateTemp(dir, "sizewright-*")
+	if err != nil {
+		return nil, err
+	}
+	if err := os.Remove(f.Name()); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
+}
+
+// filled makes an empty file so many bytes long: with allocate, or where the file system
+// cannot do that, with zeros.
+func filled(f *os.File, bytes int64, allocate func() error) (*os.File, error) {
+	err := allocate()
+	for err == unix.EINTR {
+		err = allocate()
+	}
+	if errors.Is(err, unix.ENOTSUP) || errors.Is(err, unix.ENOSYS) {
+		_, err = io.CopyN(f, zeros{}, bytes)
+	}
+	if err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
+}
+
+type zeros struct{}
+
+func (zeros) Read(b []byte) (int, error) { clear(b); return len(b), nil }

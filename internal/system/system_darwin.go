@@ -25,23 +25,23 @@ func RenameNoReplace(fromDir int, from string, toDir int, to string) error {
 
 // MemoryFile creates an empty file without a name in any folder. macOS has no file that
 // is only in memory.
-func MemoryFile(name string) (*os.File, error) {
-	f, err := os.CreateTemp("", "sizewright-*")
+func MemoryFile(name string) (*os.File, error) { return unnamedFile("") }
+
+// RoomFile creates a file of so many bytes in a directory, readable and writable, that has
+// no name there, and takes its room on the disk at once.
+func RoomFile(dir string, bytes int64) (*os.File, error) {
+	f, err := unnamedFile(dir)
 	if err != nil {
 		return nil, err
 	}
-	if err := os.Remove(f.Name()); err != nil {
-		f.Close()
-		return nil, err
-	}
-	return f, nil
+	return filled(f, bytes, func() error { return unix.ENOTSUP })
 }
 
 // Seal does nothing here: only the processes that share the file can change it.
 func Seal(*os.File) error { return nil }
 
 // MapWhole maps the first n bytes of a file for reading.
-func MapWhole(f *os.File, n int) ([]byte, error) {
+func MapWhole(f *os.File, n int, _ bool) ([]byte, error) {
 	b, err := unix.Mmap(int(f.Fd()), 0, n, unix.PROT_READ, unix.MAP_PRIVATE)
 	return b, os.NewSyscallError("mmap", err)
 }

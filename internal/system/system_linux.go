@@ -38,10 +38,30 @@ func Seal(f *os.File) error {
 	return os.NewSyscallError("fcntl", err)
 }
 
-// MapWhole maps the first n bytes of a file for reading and loads all pages at once.
-func MapWhole(f *os.File, n int) ([]byte, error) {
-	b, err := unix.Mmap(int(f.Fd()), 0, n, unix.PROT_READ, unix.MAP_PRIVATE|unix.MAP_POPULATE)
+// MapWhole maps the first n bytes of a file for reading, and loads all pages at once if
+// asked to.
+func MapWhole(f *os.File, n int, load bool) ([]byte, error) {
+	flags := unix.MAP_PRIVATE
+	if load {
+		flags |= unix.MAP_POPULATE
+	}
+	b, err := unix.Mmap(int(f.Fd()), 0, n, unix.PROT_READ, flags)
 	return b, os.NewSyscallError("mmap", err)
+}
+
+// RoomFile creates a file of so many bytes in a directory, readable and writable, that
+// has no name there, and takes its room on the disk at once. It goes with the last process
+// that has it open, whatever ends that.
+func RoomFile(dir string, bytes int64) (*os.File, error) {
+	fd, err := unix.Open(dir, unix.O_TMPFILE|unix.O_EXCL|unix.O_RDWR|unix.O_CLOEXEC, 0o600)
+	f := os.NewFile(uintptr(fd), dir)
+	if err != nil { // not every file system can, network shares among them
+		f, err = unnamedFile(dir)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return filled(f, bytes, func() error { return unix.Fallocate(int(f.Fd()), 0, 0, bytes) })
 }
 
 // StartWriteback starts writing a file's pages to the disk and does not wait. It only
