@@ -16,7 +16,7 @@ import (
 func TestAFileLargerThanAnyThatIsReadIsHeldUnread(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	drop(t, s, "A6", "huge.bin", []byte("no picture"))
-	if err := os.Truncate(filepath.Join(s.Drop(), "A6", "huge.bin"), 8<<30); err != nil {
+	if err := os.Truncate(filepath.Join(s.Drop(), "A6", "huge.bin"), 32<<30); err != nil {
 		t.Fatal(err)
 	}
 	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
@@ -25,7 +25,7 @@ func TestAFileLargerThanAnyThatIsReadIsHeldUnread(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := readRecord(t, s, "held/A6/huge.bin.json")
-	if r.Code != photo.TooLarge.Code || r.Source.Bytes != 8<<30 || !strings.Contains(r.Reason, "8.0 GiB") {
+	if r.Code != photo.TooLarge.Code || r.Source.Bytes != 32<<30 || !strings.Contains(r.Reason, "32.0 GiB") {
 		t.Errorf("held with %q: %q, %d bytes", r.Code, r.Reason, r.Source.Bytes)
 	}
 	if r.Source.SHA256 != "" {

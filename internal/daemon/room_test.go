@@ -41,7 +41,7 @@ func TestALargePictureTakesRoomAndMakesTheSamePrint(t *testing.T) {
 	}
 	prints := map[bool][]byte{}
 	for _, large := range []bool{false, true} {
-		s, o := newStudio(t, "A6", quick)
+		s, o := newStudio(t, "A6", quick+"minimum_ppi = 10\n")
 		drop(t, s, "A6", "marsh.tif", data)
 		o.Decode = isolate.In(s.Temp())
 		if large {
@@ -59,7 +59,8 @@ func TestALargePictureTakesRoomAndMakesTheSamePrint(t *testing.T) {
 		}
 		print, err := os.ReadFile(filepath.Join(s.Outbox(), "A6", "marsh.tif"))
 		if err != nil {
-			t.Fatal(err)
+			held, _ := os.ReadFile(filepath.Join(s.Root(), "held/A6/marsh.tif.txt"))
+			t.Fatalf("%v: %s", err, held)
 		}
 		prints[large] = print
 	}

@@ -370,7 +370,7 @@ func (f *heifFile) data(i *heifItem, max int) ([]byte, error) {
 			size = f.src.Size() - e[0]
 		}
 		if size < 0 || size > int64(max-len(all)) {
-			return nil, errors.New("a part of it is too long")
+			return nil, errLong
 		}
 		if e[0] > f.src.Size()-size {
 			return nil, io.ErrUnexpectedEOF
@@ -528,9 +528,8 @@ func (in *Info) readHEIFEXIF(f *heifFile, picture *heifItem, lim Limits) {
 	read := false
 	for _, i := range f.about(picture, "cdsc") {
 		if i.kind == "mime" && i.content == "application/rdf+xml" {
-			if b, err := f.data(i, lim.MaxEXIFBytes); err == nil {
-				in.readXMP(b, lim)
-			}
+			b, err := f.data(i, lim.MaxEXIFBytes)
+			in.readXMP(b, err, lim)
 		}
 		if i.kind != "Exif" || read {
 			continue

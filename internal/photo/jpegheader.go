@@ -38,6 +38,7 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 	var icc iccParts
 	var exif []byte
 	var iptc []byte
+	var extended extendedXMP
 	for walk := walkJPEG(src, lim); ; {
 		marker, payload, err := walk.next()
 		if err != nil {
@@ -62,11 +63,14 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 		case exif == nil && marker == markerAPP1 && bytes.HasPrefix(payload, []byte(exifHead)):
 			exif = bytes.Clone(payload)
 		case marker == markerAPP1 && bytes.HasPrefix(payload, []byte(xmpHead)):
-			in.readXMP(payload[len(xmpHead):], lim)
+			in.readXMP(payload[len(xmpHead):], nil, lim)
+		case marker == markerAPP1 && bytes.HasPrefix(payload, []byte(extendedXMPHead)):
+			extended.add(payload[len(extendedXMPHead):], lim)
 		case marker == markerAPP13 && bytes.HasPrefix(payload, []byte(iptcHead)) && len(iptc) < lim.MaxEXIFBytes:
 			iptc = append(iptc, payload[len(iptcHead):]...) // it may go on in further segments
 		}
 	}
+	in.readExtendedXMP(extended, lim)
 	in.readImageResources(iptc, lim)
 	in.setProfile(icc.profile())
 	if exif != nil {

@@ -57,7 +57,7 @@ type Limits struct {
 // and that stop files made to do harm. A PSB has 300,000 pixels a side at most.
 func DefaultLimits() Limits {
 	return Limits{
-		MaxFileBytes:    32 << 30,
+		MaxFileBytes:    16 << 30,
 		MaxPixels:       4000e6,
 		MaxSide:         300_000,
 		MaxDecodeBytes:  4 << 30,

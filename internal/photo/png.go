@@ -41,10 +41,7 @@ func (c pngChunk) named() bool {
 
 // read reads the data unless they are longer than max.
 func (c pngChunk) read(max int) ([]byte, error) {
-	if c.data.Size() > int64(max) {
-		return nil, errors.New("a chunk is too long")
-	}
-	return io.ReadAll(c.data)
+	return readAtMost(c.data, max)
 }
 
 // identifyPNG reads every chunk's head, and the data of those that matter.
@@ -170,8 +167,11 @@ func (in *Info) readPNGChunk(header *pngHeader, chunk pngChunk, lim Limits) erro
 	case pngColourChunks[chunk.name].read != nil:
 		return in.readPNGColours(&header.colours, chunk, lim)
 	case chunk.name == "iTXt":
-		if b, err := chunk.read(lim.MaxEXIFBytes); err == nil {
+		b, err := chunk.read(lim.MaxEXIFBytes)
+		if err == nil {
 			in.readITXt(b, lim)
+		} else if head, _ := io.ReadAll(io.LimitReader(chunk.data, int64(len(xmpKeyword)))); string(head) == xmpKeyword {
+			in.readXMP(nil, err, lim)
 		}
 	case chunk.name == "eXIf" && !header.exif:
 		header.exif = true

@@ -190,11 +190,9 @@ func (in *Info) readPSDResource(f *psdFile, id uint16, data *io.SectionReader, l
 		in.setProfile(b, err == nil && len(b) > 0)
 	case iptc, xmp:
 		b, err := readAtMost(data, lim.MaxEXIFBytes)
-		switch {
-		case err != nil:
-		case id == xmp:
-			in.readXMP(b, lim)
-		default:
+		if id == xmp {
+			in.readXMP(b, err, lim)
+		} else {
 			in.readIPTC(b, lim)
 		}
 	case version: // a number, and whether the composite is real

@@ -27,6 +27,7 @@ const (
 	tagSampleFormat    = 339
 	tagXMP             = 700
 	tagIPTC            = 33723
+	tagImageResources  = 34377 // of editors, with IPTC among them
 	tagICCProfile      = 34675
 	tagDNGVersion      = 50706
 )
@@ -56,11 +57,13 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	in.setSize(l.width, l.height)
 	in.Bits, in.Model = l.bits, modelOf(l.colours)
 	in.setRoom(lim, l.demand(), l.held())
-	if packet, err := dir.bytes(tagXMP, lim.MaxEXIFBytes+1); err == nil {
-		in.readXMP(packet, lim)
-	}
+	packet, err := dir.bytes(tagXMP, lim.MaxEXIFBytes+1)
+	in.readXMP(packet, err, lim)
 	if record, err := dir.raw(tagIPTC, lim.MaxEXIFBytes, typeByte, typeUndefined, typeLong, typeASCII); err == nil {
 		in.readIPTC(record, lim)
+	}
+	if blocks, err := dir.bytes(tagImageResources, lim.MaxEXIFBytes); err == nil {
+		in.readImageResources(blocks, lim)
 	}
 	if dir.has(tagICCProfile) {
 		profile, err := dir.bytes(tagICCProfile, lim.MaxProfileBytes+1)

@@ -126,9 +126,8 @@ func (in *Info) readWebPChunk(h *webpHeader, c riffChunk, lim Limits) error {
 		profile, err := readAtMost(c.data, lim.MaxProfileBytes)
 		in.setProfile(profile, err == nil && len(profile) > 0)
 	case "XMP ":
-		if b, err := readAtMost(c.data, lim.MaxEXIFBytes); err == nil {
-			in.readXMP(b, lim)
-		}
+		b, err := readAtMost(c.data, lim.MaxEXIFBytes)
+		in.readXMP(b, err, lim)
 	case "EXIF":
 		if h.exif {
 			return nil
@@ -146,7 +145,7 @@ func (in *Info) readWebPChunk(h *webpHeader, c riffChunk, lim Limits) error {
 // readAtMost reads all of a part unless it is longer than max.
 func readAtMost(data *io.SectionReader, max int) ([]byte, error) {
 	if data.Size() > int64(max) {
-		return nil, errors.New("a part is too long")
+		return nil, errLong
 	}
 	return io.ReadAll(data)
 }

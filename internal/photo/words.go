@@ -51,23 +51,38 @@ const (
 // maxWords bounds a list of creators or keywords.
 const maxWords = 256
 
-// readXMP reads a packet. The first counts. A packet that cannot be read is left out.
-func (in *Info) readXMP(packet []byte, lim Limits) {
-	if len(packet) == 0 || in.Words.XMP != nil {
+// errLong is a part of a file that is longer than its limit.
+var errLong = errors.New("a part is too long")
+
+// readXMP reads a packet, unless err says why it could not be read from the file. The first
+// counts. A packet that cannot be read is left out.
+func (in *Info) readXMP(packet []byte, err error, lim Limits) {
+	if len(packet) == 0 && err == nil || in.Words.XMP != nil {
 		return
 	}
 	w := Words{XMP: bytes.Clone(bytes.TrimRight(packet, "\x00"))}
-	err := errors.New("it is too long")
-	if len(packet) <= lim.MaxEXIFBytes {
+	if err == nil && len(packet) > lim.MaxEXIFBytes {
+		err = errLong
+	}
+	if err == nil {
 		err = w.parse(lim)
 	}
 	if err != nil {
-		in.caution(CautionEXIF, "The XMP (title, keywords and the like) could not be read, so it was left out.")
+		in.cautionXMP("The XMP", err, lim)
 		return
 	}
 	old := in.Words
 	in.Words = w
 	in.Words.add(old)
+}
+
+// cautionXMP says that XMP was left out, and why.
+func (in *Info) cautionXMP(what string, err error, lim Limits) {
+	why := " could not be read"
+	if errors.Is(err, errLong) {
+		why = fmt.Sprintf(" is longer than the %d KiB that are read (max_exif_kib)", lim.MaxEXIFBytes>>10)
+	}
+	in.caution(CautionEXIF, what+" (title, keywords and the like)"+why+", so it was left out.")
 }
 
 // add takes what more says and w does not.
@@ -296,10 +311,13 @@ func inXML(text string) string {
 	return b.String()
 }
 
+// xmpKeyword is that of an iTXt chunk with XMP.
+const xmpKeyword = "XML:com.adobe.xmp\x00"
+
 // readITXt reads XMP from the data of a PNG's iTXt chunk: a keyword, flags, and after two more
 // texts the packet (PNG, 11.3.3.4).
 func (in *Info) readITXt(b []byte, lim Limits) {
-	rest, is := bytes.CutPrefix(b, []byte("XML:com.adobe.xmp\x00"))
+	rest, is := bytes.CutPrefix(b, []byte(xmpKeyword))
 	if !is || len(rest) < 2 {
 		return
 	}
@@ -314,9 +332,8 @@ func (in *Info) readITXt(b []byte, lim Limits) {
 		if err == nil {
 			packet, err = io.ReadAll(io.LimitReader(z, int64(lim.MaxEXIFBytes)+1))
 		}
-		if err != nil {
-			packet = []byte("?") // which is said
-		}
+		in.readXMP(packet, err, lim)
+		return
 	}
-	in.readXMP(packet, lim)
+	in.readXMP(packet, nil, lim)
 }

@@ -132,6 +132,63 @@ func TestIPTCGoesIntoThePrint(t *testing.T) {
 	exiv2Reads(t, prints[len(alone)], "© The print room", "Another")
 }
 
+// XMP that is too long for one segment of a JPEG goes on in further ones. All of it stands in
+// the print, as one packet; a segment that is changed is said.
+func TestExtendedXMPGoesIntoThePrint(t *testing.T) {
+	path := wordy(t)["jpg"]
+	history := strings.Repeat("scanned, cleaned, sharpened; ", 4000)
+	run(t, "exiftool", "-q", "-overwrite_original", "-XMP-dc:Title=Ebb", "-XMP-dc:Subject=marsh", "-XMP-xmp:Rating=4",
+		"-XMP-photoshop:History<="+writeFile(t, filepath.Join(t.TempDir(), "history"), []byte(history)), path)
+	file := readFile(t, path)
+	if !bytes.Contains(file, []byte(extendedXMPHead)) {
+		t.Fatal("it has no extended XMP")
+	}
+	p := open(t, path)
+	if p.Cautions != nil || p.Words.Title != "Ebb" || bytes.Contains(p.Words.XMP, []byte("HasExtendedXMP")) {
+		t.Errorf("%v, %q", p.Cautions, p.Words.Title)
+	}
+	made := printOf(t, &p.Words)
+	if got := readBack(t, []string{made, made}, "-Title", "-Rating", "-History", "-HasExtendedXMP")[0]; got != "Ebb\n4\n"+strings.TrimSpace(history) {
+		t.Errorf("ExifTool reads %.300s, %d bytes", got, len(got))
+	}
+	changed := bytes.Replace(file, []byte("cleaned"), []byte("cleaneD"), 1)
+	p = open(t, writeFile(t, path, changed))
+	if got := codes(&p.Info); !slices.Equal(got, []string{CautionEXIF.Code}) || p.Words.Title != "Ebb" {
+		t.Errorf("changed: %v, %q", got, p.Words.Title)
+	}
+}
+
+// Editors put IPTC into a TIFF among their own blocks too (Photoshop image resources).
+func TestIPTCAmongImageResourcesOfATIFF(t *testing.T) {
+	iptc := "\x1c\x02\x05\x00\x03Ebb\x1c\x02\x19\x00\x05marsh\x00"
+	blocks := "8BIM\x03\xed\x00\x00\x00\x00\x00\x01\x00\x00" + "8BIM\x04\x04\x00\x00\x00\x00\x00" + string(rune(len(iptc)-1)) + iptc
+	entry := func(at int) string {
+		return string([]byte{tagImageResources & 255, tagImageResources >> 8, typeUndefined, 0, byte(len(blocks)), 0, 0, 0, byte(at), byte(at >> 8), 0, 0})
+	}
+	at := len(greyTIFF(entry(0)))
+	path := writeFile(t, filepath.Join(t.TempDir(), "marsh.tif"), append(greyTIFF(entry(at)), blocks...))
+	if p := open(t, path); p.Words.Title != "Ebb" || !slices.Equal(p.Words.Keywords, []string{"marsh"}) {
+		t.Errorf("%+v", p.Words)
+	}
+}
+
+// XMP that is longer than the limit is said in every format.
+func TestXMPThatIsTooLong(t *testing.T) {
+	all := wordy(t)
+	paths := slices.Sorted(maps.Values(all))
+	run(t, "exiftool", slices.Concat([]string{"-q", "-overwrite_original", "-XMP-dc:Title=" + strings.Repeat("Ebb ", 1000)}, paths)...)
+	lim := limited("MaxEXIFBytes", 2048)
+	for _, path := range paths {
+		in, err := Identify(path, lim)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := codes(in); !slices.Contains(got, CautionEXIF.Code) || !strings.Contains(in.Cautions[0].Text, "longer than the 2 KiB") || in.Words.XMP != nil {
+			t.Errorf("%s: %v", path, in.Cautions)
+		}
+	}
+}
+
 // A packet that is not XML is left out and said; without words a print has no packet.
 func TestXMPThatCannotBeRead(t *testing.T) {
 	path := wordy(t)["jpg"]
@@ -157,13 +214,14 @@ func FuzzWords(f *testing.F) {
 		in := &Info{}
 		in.readIPTC(iptc, lim)
 		in.readImageResources(iptc, lim)
-		in.readXMP(packet, lim)
+		in.readXMP(packet, nil, lim)
+		in.readExtendedXMP(extendedXMP{parts: [][]byte{iptc}}, lim)
 		made := in.Words.Packet(Printed{Width: 1, Height: 1, Software: "s"})
 		if made == nil {
 			return
 		}
 		again := &Info{}
-		if again.readXMP(made, DefaultLimits()); again.Words.XMP == nil && in.Words.XMP == nil {
+		if again.readXMP(made, nil, DefaultLimits()); again.Words.XMP == nil && in.Words.XMP == nil {
 			t.Fatalf("%q cannot be read again", made)
 		}
 	})
