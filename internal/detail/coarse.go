@@ -54,8 +54,40 @@ func (c coarse) to(reduction int) coarse {
 	return further
 }
 
-// held is the page in memory, for one that is dear to read.
+// mostHeld bounds the pixels of a page that is held in memory, at 4 bytes each. Tests have
+// it lower.
+var mostHeld = 64_000_000
+
+// halved is the page with every 2 x 2 pixels averaged; one that is too large is averaged
+// again for every reader.
+func (p page) halved() page {
+	if p.w/2*(p.h/2) <= mostHeld {
+		return coarseOf(p, 2).page()
+	}
+	h := page{w: p.w / 2, h: p.h / 2}
+	h.reader = func() rowReader { return &halvedReader{p.reader(), make([]float32, p.w)} }
+	return h
+}
+
+type halvedReader struct {
+	of  rowReader
+	row []float32
+}
+
+func (r *halvedReader) read(y int, dst []float32) {
+	dst = dst[:len(r.row)/2]
+	clear(dst)
+	for i := range 2 {
+		r.of.read(2*y+i, r.row)
+		addReduced(dst, r.row, 2)
+	}
+}
+
+// held is the page in memory, for one that is dear to read, unless it is too large.
 func (p page) held() page {
+	if p.w*p.h > mostHeld {
+		return p
+	}
 	q := coarseOf(p, 1).page()
 	q.rounding = p.rounding
 	return q

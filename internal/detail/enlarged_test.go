@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"reflect"
 	"slices"
 	"testing"
 )
@@ -142,6 +143,23 @@ func TestADoublingIsSeenAmongJPEGsBlocks(t *testing.T) {
 			if got := factorOf(t, small.enlarged(1, blurs[0].kernel), form); got != 1 {
 				t.Errorf("%s, blurred, %s: taken for enlarged %.3f times", name, form, got)
 			}
+		}
+	}
+}
+
+// A picture of hundreds of megapixels is not held in memory averaged or brought back, and is
+// read alike.
+func TestALargePictureIsMeasuredAsASmallOne(t *testing.T) {
+	defer func(most int) { mostHeld = most }(mostHeld)
+	soft := field(512, seenThrough(gaussian(2))).noisy(0.004)
+	for _, p := range []picture{soft, field(256, seenThrough(gaussian(0.7))).enlarged(2, kernels["Catmull-Rom"])} {
+		src := p.in(t, grey16)
+		m := Measure(src)
+		mostHeld = 64_000_000
+		want := MeasureSpectrum(src, m)
+		mostHeld = 0
+		if got := MeasureSpectrum(src, m); !reflect.DeepEqual(got, want) {
+			t.Errorf("%+v, want %+v", got, want)
 		}
 	}
 }

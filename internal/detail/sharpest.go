@@ -36,6 +36,9 @@ func (p page) sharpest(f floor, side int) (resolution, fall float64) {
 	fall = usualFall
 	logarithm, trust := 0.0, 1.0 // of the resolution, and in what is still to be read: no reading takes over at once
 	for scale := 1; trust > 0; scale *= 2 {
+		if scale > 1 {
+			p = p.halved()
+		}
 		c := p.cells()
 		if scale > 1 && len(c.fine) < leastCells {
 			break
@@ -53,7 +56,6 @@ func (p page) sharpest(f floor, side int) (resolution, fall float64) {
 		}
 		again := min(1, max(0, (wellFound-end)/(wellFound-hardlyFound)))
 		logarithm, trust = logarithm+float64(trust*(1-again)*exact.Log(resolution)), trust*again
-		p = coarseOf(p, 2).page()
 	}
 	if resolution == 0 {
 		return 0, fall
