@@ -45,6 +45,7 @@ type Settings struct {
 	Crop              string   `json:"crop"`                // where the picture is cropped, one of printsize.Crops
 	Copies            int      `json:"copies"`              // how often the file is to be printed, 1 to 999
 	Edition           int      `json:"edition"`             // how many prints the edition has, 1 to 9999; 0 is none
+	Label             bool     `json:"label"`               // a label for the back is drawn beside the print
 	Bits              int      `json:"bits"`                // per channel, 8 (dithered) or 16
 	Compression       string   `json:"compression"`         // of the TIFF: CompressionDeflate, LZW or None
 	ViewingDistanceMM float64  `json:"viewing_distance_mm"` // 100 to 100000; 0 is from the print's diagonal

@@ -160,7 +160,7 @@ func TestRecordsUseTheNamesOfTheFile(t *testing.T) {
 
 func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 	other := Settings{
-		PPI: 300, Fit: FitFill, Crop: "top left", Copies: 3, Edition: 25, Bits: 8, Compression: CompressionLZW,
+		PPI: 300, Fit: FitFill, Crop: "top left", Copies: 3, Edition: 25, Label: true, Bits: 8, Compression: CompressionLZW,
 		ViewingDistanceMM: 1000, MinimumPPI: 50, TooSmall: TooSmallMake, Acuity: 1.5, CautionPPI: 60,
 		Kernel: "mitchell", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
@@ -197,6 +197,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "crop", []string{`"centre"`, `"auto"`, `"top"`, `"bottom right"`}, []string{`"center"`, `"right bottom"`, `""`, "1"}},
 		{"print", "copies", []string{"1", "999"}, []string{"0", "1000", "1.5", `"3"`}},
 		{"print", "edition", []string{"0", "25", "9999"}, []string{"-1", "10000", "1.5", `"25"`}},
+		{"print", "label", []string{"true", "false"}, []string{"1", `"yes"`}},
 		{"print", "bits", []string{"8", "16"}, []string{"0", "12", "32", `"16"`}},
 		{"print", "compression", []string{`"deflate"`, `"lzw"`, `"none"`}, []string{`"zip"`, "0"}},
 		{"print", "viewing_distance_mm", []string{"0", "100", "100_000"}, []string{"99", "100_001", "-1", "nan"}},

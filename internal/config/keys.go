@@ -53,6 +53,8 @@ var pixelKeys = []key[Settings]{
 		"How many copies are to be printed of each file; a folder's name may say it too, such as \"A2 x3\"."),
 	newKey("edition", func(s *Settings) *int { return &s.Edition }, whole(0, 9999),
 		"How many prints the edition of each picture has; each print gets the next number, which the caption shows as 4/25 in place of {edition}; 0 is no edition."),
+	newKey("label", func(s *Settings) *bool { return &s.Label }, flag(),
+		"true draws a label for the back of each print beside it, as an SVG: title, maker, number of the edition, size, paper and date."),
 	newKey("bits", func(s *Settings) *int { return &s.Bits }, oneOf(8, 16),
 		"Bits per channel of the print: 16, or 8, which are dithered."),
 	newKey("compression", func(s *Settings) *string { return &s.Compression },

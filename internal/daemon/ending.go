@@ -128,6 +128,12 @@ func suffixes(files []studio.File) []string {
 func (j *job) writeRecord(names studio.Names) error {
 	if j.rec.Print != nil && j.rec.RepeatOf == "" {
 		j.rec.Print.File, j.rec.Print.Preview = names.Stem+j.tiffs[0].Suffix, names.Stem+previewFile.Suffix
+		j.rec.Print.Labels = nil
+		if j.decision.Order.Settings.Label {
+			for _, t := range j.tiffs {
+				j.rec.Print.Labels = append(j.rec.Print.Labels, names.Stem+labelSuffix(t))
+			}
+		}
 		if e := j.rec.Print.Edition; e != nil {
 			for i := range e.Prints {
 				e.Prints[i].File = names.Stem + j.tiffs[i].Suffix

@@ -11,7 +11,9 @@ import (
 	"math"
 	"os"
 	"slices"
+	"strings"
 
+	"sizewright/internal/label"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
@@ -55,11 +57,42 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 		}
 		proofs = append(proofs, diagramFile)
 	}
+	labels, err := j.label()
+	if err != nil {
+		return err
+	}
+	proofs = append(proofs, labels...)
 	if err := j.sameBytes(ctx); err != nil {
 		return err
 	}
 	j.rec.Status = record.StatusOf(j.rec.Verdict, j.rec.Cautions)
 	return j.publish(slices.Concat(j.tiffs, proofs)...)
+}
+
+// label draws a label for the back of each TIFF, if its folder asks for them.
+func (j *job) label() (files []studio.File, err error) {
+	d := j.decision
+	if !d.Order.Settings.Label {
+		return nil, nil
+	}
+	for i, t := range j.tiffs {
+		suffix := labelSuffix(t)
+		file := studio.File{Name: strings.TrimPrefix(suffix, "."), Suffix: suffix}
+		number := 0
+		if e := j.rec.Print.Edition; e != nil {
+			number = e.Prints[i].Number
+		}
+		if err := j.write(file, label.SVG(d.Label(number))); err != nil {
+			return nil, err
+		}
+		files = append(files, file)
+	}
+	return files, nil
+}
+
+// labelSuffix is that of a TIFF's label.
+func labelSuffix(tiff studio.File) string {
+	return strings.TrimSuffix(tiff.Suffix, ".tif") + ".label.svg"
 }
 
 // press makes the TIFF when its turn comes, or one for each number of its edition.

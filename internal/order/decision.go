@@ -11,6 +11,7 @@ import (
 	"sizewright/internal/detail"
 	"sizewright/internal/edition"
 	"sizewright/internal/hold"
+	"sizewright/internal/label"
 	"sizewright/internal/ladder"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
@@ -84,6 +85,19 @@ func (d *Decision) NumberedRecipe(number int) (render.Recipe, error) {
 		r.Paper.Caption.Text = d.Plan.captionText(d.Order, number)
 	}
 	return r, err
+}
+
+// Label returns the words of the label for the copy with a number, 0 without an edition.
+func (d *Decision) Label(number int) label.Words {
+	p, o := d.Plan, d.Order
+	w := label.Words{
+		Title: cmp.Or(d.Info.Words.Title, o.Caption.Name), Maker: d.Info.Artist(), Edition: o.editionText(number),
+		Size: fmt.Sprintf("%s, %.0f x %.0f mm", p.Size.Name, p.Print.WidthMM, p.Print.HeightMM), Paper: o.Stock, Date: o.Caption.Date,
+	}
+	if w.Paper == "" && p.Paper != nil {
+		w.Paper = p.Paper.Layout.Media
+	}
+	return w
 }
 
 var usedUp = hold.New("edition-used-up", "drop it where no edition is set, or set a larger one; if a print of it was spoiled, say which with `sizewright printed NAME --spoiled --edition NUMBER`, and print that again")

@@ -72,7 +72,7 @@ type output struct {
 var toldOnly = []string{
 	"minimum_ppi", "caution_ppi", "too_small", "strict_profile", "gamut_caution_delta_e", "gamut_caution_share",
 	"price_per_m2", "price_per_metre", "price_per_sheet", "currency", "pace_m2_per_hour",
-	"copies", "edition", "pack_file", "gap_mm", "lane_mm", "may_turn",
+	"copies", "edition", "label", "pack_file", "gap_mm", "lane_mm", "may_turn",
 }
 
 // elsewhere are the settings that an identity covers in another form: a profile by its

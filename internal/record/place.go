@@ -87,6 +87,7 @@ func madeAs(stem string, p *Print) bool {
 // filesOf are the names of all files that were made with a print.
 func filesOf(p *Print) []string {
 	all := []string{p.File, p.Preview, p.OnPaper, p.Diagram, p.GamutMap, p.Cropped}
+	all = append(all, p.Labels...)
 	for _, t := range p.TIFFs() {
 		all = append(all, t.File)
 	}

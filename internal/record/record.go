@@ -131,6 +131,7 @@ type Print struct {
 	Bytes       int64   `json:"bytes"`
 	BigTIFF     bool    `json:"big_tiff"`
 
+	Labels  []string `json:"labels,omitempty"`  // for the back, one for each TIFF, where its folder asks for them
 	Edition *Edition `json:"edition,omitempty"` // of a numbered print: then File and Bytes are of the first of its files
 }
 

@@ -116,6 +116,9 @@ func (a *audit) print(rel string, r *record.Record) {
 			a.found.add(HalfMade, "%q: %v", dir+"/"+name, err)
 		}
 	}
+	for _, l := range p.Labels {
+		a.speak(rel, dir+"/"+l)
+	}
 	if p.Diagram != "" {
 		a.speak(rel, dir+"/"+p.Diagram)
 	}
