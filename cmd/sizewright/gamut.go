@@ -92,7 +92,9 @@ func gamut(out, warn io.Writer, file string, f gamutFlags) error {
 		return fmt.Errorf("%s: %w", filepath.Base(file), err)
 	}
 	if f.picture != "" {
-		err := writeWhole(f.picture, func(out *os.File) error { return png.Encode(out, m.Map(order.GamutMapSide)) })
+		err := writeWhole(f.picture, func(out *os.File) error {
+			return png.Encode(out, m.Map(order.GamutMapSide, o.Settings.GamutCautionDeltaE))
+		})
 		if err != nil {
 			return err
 		}

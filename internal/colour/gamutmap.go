@@ -73,33 +73,34 @@ var mapPalette = sync.OnceValue(func() *palette {
 	return p
 })
 
-// of returns the colour in which a colour of the picture is drawn.
-func (p *palette) of(c *converted) linearRGB {
-	if c.seen <= minDrawn {
+// of returns the colour in which a colour of the picture is drawn: along the scale if it
+// misses by more than from.
+func (p *palette) of(c *converted, from float32) linearRGB {
+	if c.seen <= max(from, minDrawn) {
 		return p.ground[int(float32(unit(c.asked[0]/100)*255)+0.5)]
 	}
 	return p.scale[int(float32(unit((c.seen-minDrawn)/(maxDrawn-minDrawn))*255)+0.5)]
 }
 
-// Map draws where and by how much the picture misses, over the dimmed picture, with a
-// legend below. The picture part is at most maxSide pixels long and never larger than
+// Map draws where and by how much the picture misses by more than from (CIEDE2000; at
+// least 1), over the dimmed picture, with a legend below. The picture part is at most maxSide pixels long and never larger than
 // the picture. A map pixel that stands for several measured pixels is their average in
 // linear light: if one in ten misses, the map pixel is a tenth as bright.
-func (m *Measurement) Map(maxSide int) image.Image {
+func (m *Measurement) Map(maxSide int, from float64) image.Image {
 	scale := min(1, float64(max(maxSide, 1))/float64(max(m.width, m.height)))
 	w := max(1, int(math.Round(float64(m.width)*scale)))
 	h := max(1, int(math.Round(float64(m.height)*scale)))
 	img := image.NewRGBA(image.Rect(0, 0, w, h+legendHeight))
-	m.drawMisses(img, w, h)
-	drawLegend(img, image.Rect(0, h, w, h+legendHeight))
+	m.drawMisses(img, w, h, float32(from))
+	drawLegend(img, image.Rect(0, h, w, h+legendHeight), from)
 	return img
 }
 
-func (m *Measurement) drawMisses(img *image.RGBA, w, h int) {
+func (m *Measurement) drawMisses(img *image.RGBA, w, h int, from float32) {
 	colours := mapPalette()
 	drawn := make([]linearRGB, len(m.colours))
 	for i := range m.colours {
-		drawn[i] = colours.of(&m.colours[i])
+		drawn[i] = colours.of(&m.colours[i], from)
 	}
 	for y := range h {
 		for x := range w {
@@ -155,6 +156,11 @@ var encodeSRGB = sync.OnceValue(func() *octaves {
 	})
 })
 
+// MissColour returns the colour in which the map draws a miss, for a legend elsewhere.
+func MissColour(miss float64) color.RGBA {
+	return mapPalette().scale[int(float64(255*min(max((miss-minDrawn)/(maxDrawn-minDrawn), 0), 1))+0.5)].rgba()
+}
+
 // The legend is the scale as a bar, with ticks below it at the limits that the report
 // counts by, and their numbers.
 const (
@@ -168,7 +174,7 @@ var (
 	legendInk   = Lab{85, 0, 0}
 )
 
-func drawLegend(img *image.RGBA, r image.Rectangle) {
+func drawLegend(img *image.RGBA, r image.Rectangle, from float64) {
 	fill(img, r, ground(0))
 	bar := image.Rect(r.Min.X+legendMargin, r.Min.Y+4, r.Max.X-legendMargin, r.Min.Y+4+legendBar)
 	const title = "CIEDE2000"
@@ -179,10 +185,13 @@ func drawLegend(img *image.RGBA, r image.Rectangle) {
 	if bar.Dx() < 2 {
 		return // no room
 	}
-	scale := mapScale()
 	for x := range bar.Dx() {
-		at := bar.Min.X + x
-		fill(img, image.Rect(at, bar.Min.Y, at+1, bar.Max.Y), scale[x*(len(scale)-1)/(bar.Dx()-1)])
+		at, miss := bar.Min.X+x, minDrawn+float64((maxDrawn-minDrawn)*float64(x)/float64(bar.Dx()-1))
+		c := ground(50)
+		if miss > from || x == bar.Dx()-1 {
+			c = mapScale()[x*(len(mapScale())-1)/(bar.Dx()-1)]
+		}
+		fill(img, image.Rect(at, bar.Min.Y, at+1, bar.Max.Y), c)
 	}
 	drawTicks(img, bar, r)
 }

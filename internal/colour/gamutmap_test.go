@@ -97,7 +97,7 @@ func grey(c color.Color) bool {
 func TestTheMapDrawsTheMissAndNothingElse(t *testing.T) {
 	patch := image.Rect(130, 70, 190, 95)
 	pic := planted(300, 200, map[image.Rectangle][3]float64{patch: {0.85, 0.10, 0.05}})
-	img := measure(t, pic, mustProfile(ROMMProfile()), mustProfile(SRGBProfile())).Map(4000)
+	img := measure(t, pic, mustProfile(ROMMProfile()), mustProfile(SRGBProfile())).Map(4000, 1)
 	if want := image.Rect(0, 0, 300, 200+legendHeight); img.Bounds() != want {
 		t.Fatalf("the map is %v, want %v: never larger than the picture", img.Bounds(), want)
 	}
@@ -114,20 +114,41 @@ func TestAWorseMissIsLighterAndASmallOneIsNotDrawn(t *testing.T) {
 	colours := mapPalette()
 	last := linearRGB{}
 	for i, miss := range []float32{0, 0.9, 1} {
-		if c := colours.of(&converted{asked: [3]float32{50, 40, 40}, seen: miss}).rgba(); !grey(c) {
+		if c := colours.of(&converted{asked: [3]float32{50, 40, 40}, seen: miss}, 1).rgba(); !grey(c) {
 			t.Errorf("miss %d, of %v, is drawn: %v", i, miss, c)
 		}
 	}
 	for _, miss := range []float32{1.1, 2, 3, 4, 6, 8, 10, 12} {
-		c := colours.of(&converted{asked: [3]float32{50, 40, 40}, seen: miss})
+		c := colours.of(&converted{asked: [3]float32{50, 40, 40}, seen: miss}, 1)
 		luminance := func(c linearRGB) float32 { return 0.2225*c[0] + 0.7169*c[1] + 0.0606*c[2] }
 		if grey(c.rgba()) || luminance(c) <= luminance(last) {
 			t.Errorf("a miss of %v is drawn as %v", miss, c.rgba())
 		}
 		last = c
 	}
-	if c := colours.of(&converted{seen: 40}); c != last {
+	if c := colours.of(&converted{seen: 40}, 1); c != last {
 		t.Error("a miss of 40 is not drawn as the scale's end")
+	}
+}
+
+// TestTheMapIsQuietBelowTheLevelAskedFor: what calls for no caution has no colour, in the
+// picture and in the legend.
+func TestTheMapIsQuietBelowTheLevelAskedFor(t *testing.T) {
+	for _, c := range []struct {
+		miss float32
+		grey bool
+	}{{2, true}, {3, true}, {3.1, false}, {9, false}} {
+		if got := mapPalette().of(&converted{asked: [3]float32{50, 40, 40}, seen: c.miss}, 3).rgba(); grey(got) != c.grey {
+			t.Errorf("a miss of %v is drawn as %v with a level of 3", c.miss, got)
+		}
+	}
+	if a, b := mapPalette().of(&converted{seen: 9}, 3), mapPalette().of(&converted{seen: 9}, 1); a != b {
+		t.Error("the level changes the colour of a miss")
+	}
+	img := image.NewRGBA(image.Rect(0, 0, 600, legendHeight))
+	drawLegend(img, img.Rect, 6)
+	if quiet, loud := img.RGBAAt(200, 8), img.RGBAAt(580, 8); !grey(quiet) || grey(loud) || loud != MissColour(11.8) && grey(MissColour(11.8)) {
+		t.Errorf("the legend is %v below the level and %v above", quiet, loud)
 	}
 }
 
@@ -135,7 +156,7 @@ func TestTheMapHasTheSizeAskedFor(t *testing.T) {
 	pic := saltMarsh(240, 100)
 	m := measure(t, pic, mustProfile(ROMMProfile()), mustProfile(SRGBProfile()))
 	for _, c := range []struct{ side, w, h int }{{120, 120, 50}, {240, 240, 100}, {7, 7, 3}, {1, 1, 1}, {0, 1, 1}} {
-		if got := m.Map(c.side).Bounds(); got != image.Rect(0, 0, c.w, c.h+legendHeight) {
+		if got := m.Map(c.side, 1).Bounds(); got != image.Rect(0, 0, c.w, c.h+legendHeight) {
 			t.Errorf("side %d: %v, want %d x %d and the legend", c.side, got, c.w, c.h)
 		}
 	}
@@ -143,7 +164,7 @@ func TestTheMapHasTheSizeAskedFor(t *testing.T) {
 
 func TestTheLegendRunsAlongTheScale(t *testing.T) {
 	img := image.NewRGBA(image.Rect(0, 0, 600, legendHeight))
-	drawLegend(img, img.Rect)
+	drawLegend(img, img.Rect, 1)
 	right := 600 - legendMargin - 1
 	if got, want := img.RGBAAt(right, 8), mapScale()[255].linear().rgba(); got != want {
 		t.Errorf("the bar ends in %v, want %v", got, want)

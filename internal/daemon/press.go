@@ -216,7 +216,9 @@ func (j *job) proof(ctx context.Context, src *photo.Photo) ([]studio.File, error
 		files = append(files, croppedFile)
 	}
 	if m := d.Misses; m != nil { // where the picture's colours are known
-		err := j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error { return png.Encode(f, m.Map(order.GamutMapSide)) })
+		err := j.create(gamutFile.Name, "writing "+gamutFile.Name, func(f *os.File) error {
+			return png.Encode(f, m.Map(order.GamutMapSide, d.Order.Settings.GamutCautionDeltaE))
+		})
 		return append(files, gamutFile), err
 	}
 	return files, nil

@@ -30,6 +30,39 @@ type index struct {
 type pastNight struct {
 	Day, Sentence, Sizes string
 	URL                  string // of its page, "" if there is none
+	Shown                []shown
+	More                 int // prints that are not shown
+}
+
+// shown is a print in the index: its preview, which lies beside the print, set small.
+type shown struct {
+	URL           string
+	Width, Height int // px
+}
+
+// What a night shows of its prints in the index.
+const (
+	mostShown   = 12
+	shownHeight = 56 // px
+)
+
+// show adds the previews that are still there.
+func (p *pastNight) show(studio *os.Root, night []record.Entry) {
+	for _, e := range inPageOrder(night) {
+		r := &e.Record
+		if s := keysOf(r).Status; s != isReady && s != isCautioned || r.Print == nil || r.Print.HeightPX <= 0 {
+			continue
+		}
+		url := href(e.Beside(r.Print.Preview))
+		if info, err := studio.Lstat(e.Beside(r.Print.Preview)); url == "" || err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		if len(p.Shown) == mostShown {
+			p.More++
+			continue
+		}
+		p.Shown = append(p.Shown, shown{url, min(max(shownHeight*r.Print.WidthPX/r.Print.HeightPX, 1), 3*shownHeight), shownHeight})
+	}
 }
 
 // IndexHTML is the page across nights, to lie in outbox/morning/ as index.html:
@@ -62,6 +95,7 @@ func newIndex(studio *os.Root, nights []record.Night) *index {
 				past.URL = file
 			}
 		}
+		past.show(studio, n.Records)
 		x.Nights = append(x.Nights, past)
 	}
 	return x

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -95,6 +97,10 @@ func TestTheIndexTellsOfNightsAndPictures(t *testing.T) {
 		t.Error("a script, or a value that was refused")
 	}
 	after(t, s.index(nil), "Nothing was made yet.")
+	s.Must(os.Remove(filepath.Join(s.Root, "outbox/24x36in/dawn.preview.jpg")))
+	if got := strings.Count(s.index([]record.Night{n}), `src="../`); got != 3 {
+		t.Errorf("%d small pictures, want one for each of three prints whose preview is there", got)
+	}
 }
 
 func TestTheIndexTellsOfTheLastNightsAlone(t *testing.T) {

@@ -165,10 +165,11 @@ func (l *load) cut(p packing.Packing) {
 		}
 		d := drawn{Title: title, Drawing: template.HTML(run.SVG())} // escaped by package roll
 		for k, piece := range run.Pieces {
-			d.Pieces = append(d.Pieces, pieceLine(k+1, piece))
+			d.Pieces = append(d.Pieces, onPlan{Text: pieceLine(k+1, piece)})
 			for j := range l.Rows {
 				if row := &l.Rows[j]; row.has(piece.ID) {
 					row.places = append(row.places, place{i + 1, k + 1})
+					d.Pieces[k].Tiny = row.Tiny
 				}
 			}
 		}
@@ -186,8 +187,14 @@ func (l *load) cut(p packing.Packing) {
 type drawn struct {
 	Title   string
 	Drawing template.HTML
-	Pieces  []string
+	Pieces  []onPlan
 	Cuts    []string
+}
+
+// onPlan is one piece of a run, in words and small.
+type onPlan struct {
+	Text string
+	Tiny *thumb
 }
 
 // runTitle is one run of a roll, its length and what is not printed on.

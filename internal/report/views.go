@@ -1,8 +1,12 @@
 package report
 
 import (
+	"fmt"
 	"html/template"
+	"strings"
+	"sync"
 
+	"sizewright/internal/colour"
 	"sizewright/internal/record"
 )
 
@@ -17,8 +21,21 @@ type view struct {
 	Full           *link // the whole file; nil if it has no place to link to
 }
 
-// mapScale is how a gamut map is read.
-const mapScale = "Grey is held. A miss of 1 (CIEDE2000) is dark violet; from there it goes by rose and orange to pale yellow, which is 12 or more."
+// mapNote is how a gamut map is read.
+const mapNote = "Grey is held, or misses by less than calls for a caution. A miss of 1 (CIEDE2000) is dark violet; from there it goes by rose and orange to pale yellow, which is 12 or more."
+
+// missScale draws the map's colours, each with the miss it stands for.
+var missScale = sync.OnceValue(func() template.HTML {
+	var b strings.Builder
+	b.WriteString(`<svg class="miss" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 336 34" width="336" height="34" role="img" aria-label="Scale of the map, from a miss of 1 to one of 12 or more">`)
+	for i, miss := range []float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12} {
+		c := colour.MissColour(miss)
+		fmt.Fprintf(&b, `<rect x="%d" width="28" height="14" fill="#%02x%02x%02x"/>`, 28*i, c.R, c.G, c.B)
+		fmt.Fprintf(&b, `<text x="%d" y="30" text-anchor="middle" fill="currentColor">%s</text>`, 28*i+14, map[bool]string{true: "12+", false: fmt.Sprint(miss)}[miss == 12])
+	}
+	b.WriteString("</svg>")
+	return template.HTML(b.String())
+})
 
 // views are, as far as an order has them, the crop, the proof on the paper's own white, the
 // map of what the paper misses, cut-outs at the print's own pixels, the ladder
@@ -44,7 +61,10 @@ func views(e record.Entry, pics pictures) []view {
 		add("On the paper\u2019s own white", urls.OnPaper, v)
 	}
 	if p.GamutMap != "" {
-		v := pics.view(e.Beside(p.GamutMap), mapSide, mapBytes, mapScale)
+		v := pics.view(e.Beside(p.GamutMap), mapSide, mapBytes, mapNote)
+		if v.Thumb != nil {
+			v.Drawing = missScale()
+		}
 		v.Alt = "Map of where the paper misses the colours of " + name + ", and by how much"
 		add("Where the paper misses", urls.GamutMap, v)
 	}

@@ -12,7 +12,7 @@ import (
 // and size, cuts as broken lines with their number in a ring, and the paper's outline with
 // its dimensions. One user unit is a millimetre. It has no colours but that of the text.
 func (r Run) SVG() []byte {
-	d := drawing{em: max(r.WidthMM, r.LengthMM/4) / 28}
+	d := drawing{em: max(r.WidthMM/16, r.LengthMM/35)}
 	d.open(r)
 	d.f(`<rect x="0" y="0" width="%.2f" height="%.2f" stroke-width="%.2f"/>`, r.LengthMM, r.WidthMM, d.em/8)
 	for n, p := range r.Pieces {
@@ -26,7 +26,8 @@ func (r Run) SVG() []byte {
 	return d.Bytes()
 }
 
-// A drawing has x along the roll and y across it. em is a letter's height.
+// A drawing has x along the roll and y across it. em is a letter's height: the smallest
+// letters have 9 pt where the drawing is printed 186 mm wide and 110 mm high at most, on A4.
 type drawing struct {
 	bytes.Buffer
 	em float64
