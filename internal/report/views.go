@@ -76,9 +76,18 @@ func views(e record.Entry, pics pictures) []view {
 		add(summary, "", view{Drawing: template.HTML(rule(l)), Facts: []fact{{"At this size", rung(l)}}}) // escaped by rule
 	}
 	if paper := e.Record.Plan.Paper; paper != nil {
-		add("On its paper", urls.Diagram, view{Drawing: template.HTML(paper.Layout.SVG())}) // escaped by package sheet
+		add("On its paper", urls.Diagram, view{Drawing: template.HTML(paper.Layout.SVGWith(pics.laid(e)))}) // escaped by package sheet
 	}
 	return all
+}
+
+// laid is the picture for a drawing of its paper, "" for none.
+func (p pictures) laid(e record.Entry) string {
+	t, err := p.thumbnail(pictured(e), laidSide, laidBytes)
+	if err != nil {
+		return ""
+	}
+	return string(t.URI)
 }
 
 // view is a thumbnail with its note, or a note that there is none.

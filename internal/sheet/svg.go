@@ -24,6 +24,7 @@ type diagram struct {
 	l      Layout
 	all    Rect // sheet and print: a print may be larger than its paper
 	facts  []string
+	shown  string  // URL of the picture, "" for none
 	scale  float64 // units per millimetre
 	dx, dy float64 // of the sheet's corner
 }
@@ -32,8 +33,12 @@ type diagram struct {
 // page the drawing takes the colour of the text; as a file of its own it follows the
 // reader's light or dark setting. It has no script and no ids. For a layout with problems
 // it lists them.
-func (l Layout) SVG() []byte {
-	d := &diagram{l: l}
+func (l Layout) SVG() []byte { return l.SVGWith("") }
+
+// SVGWith is [Layout.SVG] with the picture in its place, paler than it is so that lines and
+// text stay legible. picture is its URL, or "" for none.
+func (l Layout) SVGWith(picture string) []byte {
+	d := &diagram{l: l, shown: picture}
 	if len(l.Problems) > 0 {
 		d.faults()
 		return d.Bytes()
@@ -130,6 +135,7 @@ func (d *diagram) print() {
 	if l.Opening != nil {
 		d.rect("opening", *l.Opening, dotted)
 	}
+	d.picture()
 	d.rect("picture", l.Picture, `stroke-width="2.2" fill="currentColor" fill-opacity="0.1"`)
 	for _, m := range l.Marks {
 		d.line("mark "+string(m.Kind), m.Segment, `stroke-width="1.2"`)
@@ -140,6 +146,24 @@ func (d *diagram) print() {
 	d.caption()
 	d.top()
 }
+
+// picture shows the picture itself, the way it lies.
+func (d *diagram) picture() {
+	if d.shown == "" {
+		return
+	}
+	p := d.l.Picture
+	cx, cy := d.x(p.X+float64(p.Width/2)), d.y(p.Y+float64(p.Height/2))
+	w, h, turn := p.Width*d.scale, p.Height*d.scale, 0
+	if d.onItsSide() {
+		w, h, turn = h, w, -90
+	}
+	d.add(`<image href="%s" x="%.2f" y="%.2f" width="%.2f" height="%.2f" preserveAspectRatio="none" opacity="0.45" transform="rotate(%d %.2f %.2f)"/>`+"\n",
+		escaped(d.shown), cx-w/2, cy-h/2, w, h, turn, cx, cy)
+}
+
+// onItsSide reports whether the picture's top is at the drawing's left.
+func (d *diagram) onItsSide() bool { return d.l.Turned && d.l.LeadingEdge == "top" }
 
 // outlined reports whether the outer size has an edge of its own.
 func (l Layout) outlined() bool { return l.Outer != l.Ink && l.Outer != l.Picture }
@@ -157,7 +181,7 @@ func (d *diagram) top() {
 	x, y := d.x(p.X+float64(p.Width/2)), d.y(p.Y)+8
 	ax, ay, bx, by := x-5, y+8, x+5, y+8
 	tx, ty, turn := x, y+22, 0
-	if d.l.Turned && d.l.LeadingEdge == "top" {
+	if d.onItsSide() {
 		x, y = d.x(p.X)+8, d.y(p.Y+float64(p.Height/2))
 		ax, ay, bx, by = x+8, y-5, x+8, y+5
 		tx, ty, turn = x+22, y, -90

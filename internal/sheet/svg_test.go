@@ -122,3 +122,22 @@ func TestTheDiagramOfEveryLayoutCanBeRead(t *testing.T) {
 		}
 	})
 }
+
+// TestTheDrawingShowsThePictureInPlace: its middle is the picture's, and it lies as the
+// print does.
+func TestTheDrawingShowsThePictureInPlace(t *testing.T) {
+	for _, turned := range []bool{false, true} {
+		l := Layout{Media: "roll", Sheet: Rect{0, 0, 400, 500}, Printable: Rect{10, 10, 380, 480}, Picture: Rect{50, 100, 300, 200}, Ink: Rect{50, 100, 300, 200}, Outer: Rect{50, 100, 300, 200}, LeadingEdge: "top", Turned: turned, Fits: true}
+		d := string(l.SVGWith("data:image/jpeg;base64,AAAA"))
+		want := `href="data:image/jpeg;base64,AAAA" x="126.00" y="170.00" width="264.00" height="176.00"`
+		if turned { // 300 mm are 264 units at 440 to 500 mm; the middle is at 258 by 258
+			want = `href="data:image/jpeg;base64,AAAA" x="170.00" y="126.00" width="176.00" height="264.00"`
+		}
+		if !strings.Contains(d, want) || strings.Contains(d, `rotate(-90 258.00 258.00)`) != turned {
+			t.Errorf("turned %v: %s", turned, d[strings.Index(d, "<image"):][:200])
+		}
+		if strings.Contains(string(l.SVG()), "<image") {
+			t.Error("a picture nobody asked for")
+		}
+	}
+}
