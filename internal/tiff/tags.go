@@ -1,5 +1,7 @@
 package tiff
 
+import "slices"
+
 // Tags, in ascending order, as a directory requires. From TIFF 6.0 unless noted.
 const (
 	tagNewSubfileType   = 254
@@ -78,7 +80,7 @@ func (h Header) fields(big bool, exif int64, offsets, counts []int64) []field {
 		long(tagNewSubfileType, 0),
 		long(tagImageWidth, h.Width),
 		long(tagImageLength, h.Height),
-		shorts(tagBitsPerSample, repeat(h.Bits, samples)...),
+		shorts(tagBitsPerSample, slices.Repeat([]uint16{uint16(h.Bits)}, samples)...),
 		shorts(tagCompression, h.Compression.tag()),
 		shorts(tagPhotometric, h.Photometric.tag()),
 	}
@@ -107,7 +109,7 @@ func (h Header) fields(big bool, exif int64, offsets, counts []int64) []field {
 		f = append(f, shorts(tagInkSet, inkSetCMYK), shorts(tagNumberOfInks, 4))
 	}
 	const unsigned = 1
-	f = append(f, shorts(tagSampleFormat, repeat(unsigned, samples)...))
+	f = append(f, shorts(tagSampleFormat, slices.Repeat([]uint16{unsigned}, samples)...))
 	if len(h.XMP) > 0 {
 		f = append(f, field{tagXMP, kindByte, len(h.XMP), h.XMP})
 	}
@@ -119,13 +121,4 @@ func (h Header) fields(big bool, exif int64, offsets, counts []int64) []field {
 		f = append(f, undefined(tagICCProfile, h.Profile))
 	}
 	return f
-}
-
-// repeat returns n copies of v, one per sample.
-func repeat(v, n int) []uint16 {
-	s := make([]uint16, n)
-	for i := range s {
-		s[i] = uint16(v)
-	}
-	return s
 }

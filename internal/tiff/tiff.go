@@ -52,7 +52,10 @@
 // libtiff; CIPA DC-008 (EXIF 2.32); ICC.1:2022 annex B.4 for the embedded profile.
 package tiff
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+)
 
 // Photometric is the meaning of a pixel's samples.
 type Photometric int
@@ -67,42 +70,27 @@ const (
 	CMYK
 )
 
-// Samples returns the number of samples per pixel: 1, 3 or 4; 0 if p is unknown.
-func (p Photometric) Samples() int {
-	switch p {
-	case Grey:
-		return 1
-	case RGB:
-		return 3
-	case CMYK:
-		return 4
-	}
-	return 0
+// photometrics are their names, samples per pixel and values of tag
+// PhotometricInterpretation.
+var photometrics = map[Photometric]struct {
+	name    string
+	samples int
+	tag     uint16
+}{
+	Grey: {"grey", 1, 1}, // BlackIsZero
+	RGB:  {"RGB", 3, 2},
+	CMYK: {"CMYK", 4, 5}, // Separated
 }
+
+// Samples returns the number of samples per pixel: 1, 3 or 4; 0 if p is unknown.
+func (p Photometric) Samples() int { return photometrics[p].samples }
 
 // String returns "grey", "RGB" or "CMYK".
 func (p Photometric) String() string {
-	switch p {
-	case Grey:
-		return "grey"
-	case RGB:
-		return "RGB"
-	case CMYK:
-		return "CMYK"
-	}
-	return fmt.Sprintf("Photometric(%d)", int(p))
+	return cmp.Or(photometrics[p].name, fmt.Sprintf("Photometric(%d)", int(p)))
 }
 
-// tag returns the value of tag PhotometricInterpretation.
-func (p Photometric) tag() uint16 {
-	switch p {
-	case RGB:
-		return 2
-	case CMYK:
-		return 5 // Separated
-	}
-	return 1 // BlackIsZero
-}
+func (p Photometric) tag() uint16 { return photometrics[p].tag }
 
 // Compression is the compression of strips. All methods are lossless.
 type Compression int
@@ -119,40 +107,33 @@ const (
 	LZW
 )
 
+// compressions are their names and values of tag Compression.
+var compressions = map[Compression]struct {
+	name string
+	tag  uint16
+}{
+	None:    {"none", 1},
+	Deflate: {"deflate", 8}, // Adobe's, not the obsolete 32946
+	LZW:     {"lzw", 5},
+}
+
 // String returns the name that [ParseCompression] accepts.
 func (c Compression) String() string {
-	switch c {
-	case None:
-		return "none"
-	case Deflate:
-		return "deflate"
-	case LZW:
-		return "lzw"
-	}
-	return fmt.Sprintf("Compression(%d)", int(c))
+	return cmp.Or(compressions[c].name, fmt.Sprintf("Compression(%d)", int(c)))
 }
 
 // ParseCompression accepts "deflate", "lzw" and "none", as a configuration file has
 // them.
 func ParseCompression(name string) (Compression, error) {
-	for _, c := range []Compression{None, Deflate, LZW} {
-		if name == c.String() {
+	for c, is := range compressions {
+		if name == is.name {
 			return c, nil
 		}
 	}
 	return None, fmt.Errorf(`compression %q is not known; write "deflate", "lzw" or "none"`, name)
 }
 
-// tag returns the value of tag Compression.
-func (c Compression) tag() uint16 {
-	switch c {
-	case Deflate:
-		return 8 // Adobe's, not the obsolete 32946
-	case LZW:
-		return 5
-	}
-	return 1
-}
+func (c Compression) tag() uint16 { return compressions[c].tag }
 
 // predicts reports whether strips hold horizontal differences.
 func (c Compression) predicts() bool { return c == Deflate || c == LZW }
