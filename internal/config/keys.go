@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"sizewright/internal/colour"
+	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
 	"sizewright/internal/surface"
 )
@@ -48,7 +49,7 @@ var pixelKeys = []key[Settings]{
 	newKey("fit", func(s *Settings) *Fit { return &s.Fit }, oneOf(FitWhole, FitFill),
 		`"whole" keeps the whole picture within the size; "fill" fills the size and crops the picture.`),
 	newKey("crop", func(s *Settings) *string { return &s.Crop }, oneOf(printsize.Crops...),
-		"Where a filled size is cropped, by what is kept: "+eitherOr(strings.Split(quoted(printsize.Crops), ", "))+"; \"auto\" is where the picture's detail lies; a folder's name may say it too, such as \"A2 top\", and fills."),
+		"Where a filled size is cropped, by what is kept: "+plural.List(strings.Split(quoted(printsize.Crops), ", "), "or")+"; \"auto\" is where the picture's detail lies; a folder's name may say it too, such as \"A2 top\", and fills."),
 	newKey("copies", func(s *Settings) *int { return &s.Copies }, whole(1, printsize.MaxCopies),
 		"How many copies are to be printed of each file; a folder's name may say it too, such as \"A2 x3\"."),
 	newKey("edition", func(s *Settings) *int { return &s.Edition }, whole(0, 9999),
@@ -78,7 +79,7 @@ var pixelKeys = []key[Settings]{
 		"The resampling kernel, from sharp to soft: "+quoted(Kernels)+"."),
 	newKey("surface", func(s *Settings) *string { return &s.Surface },
 		oneOf(surface.Names()...),
-		"The paper's surface, which decides how much sharpening the print needs: "+eitherOr(strings.Split(quoted(surface.Names()), ", "))+"."),
+		"The paper's surface, which decides how much sharpening the print needs: "+plural.List(strings.Split(quoted(surface.Names()), ", "), "or")+"."),
 	newKey("pre_sharpening", func(s *Settings) *float64 { return &s.PreSharpening }, number(0, 2, ""),
 		"Sharpening of the picture before it is enlarged: 0 is none, 1 is what its own blur needs, 2 is twice that."),
 	newKey("blur_px", func(s *Settings) *float64 { return &s.BlurPX }, zeroOr(number(0.3, 3, "px")),

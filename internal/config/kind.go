@@ -55,7 +55,7 @@ func among(why string, values ...float64) kind[float64] {
 		written[i] = showFloat(v)
 	}
 	return kind[float64]{
-		want: eitherOr(written) + ", " + why,
+		want: plural.List(written, "or") + ", " + why,
 		read: func(value any) (float64, bool) {
 			v, ok := toFloat(value)
 			return v, ok && slices.Contains(values, v)
@@ -122,7 +122,7 @@ func oneOf[V ~string | ~int](values ...V) kind[V] {
 		written[i] = fmt.Sprintf("%#v", v)
 	}
 	return kind[V]{
-		want: eitherOr(written),
+		want: plural.List(written, "or"),
 		read: func(value any) (v V, ok bool) {
 			if i := slices.Index(written, fmt.Sprintf("%#v", value)); i >= 0 {
 				return values[i], true
@@ -132,12 +132,6 @@ func oneOf[V ~string | ~int](values ...V) kind[V] {
 		show: func(v V) string { return fmt.Sprintf("%#v", v) },
 		hint: func(value any) string { return didYouMean(value, written) },
 	}
-}
-
-// eitherOr lists what there is to choose from: 1, 3 or 6.
-func eitherOr(written []string) string {
-	last := len(written) - 1
-	return strings.Join(written[:last], ", ") + " or " + written[last]
 }
 
 // span is a length of time from lo to hi, in quotes with its unit.

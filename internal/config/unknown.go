@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"sizewright/internal/plural"
 	"sizewright/internal/printsize"
 )
 
@@ -104,6 +105,5 @@ func headings() string {
 	for _, name := range tableNames {
 		list = append(list, heading(name))
 	}
-	last := len(list) - 1
-	return strings.Join(list[:last], ", ") + " and " + list[last]
+	return plural.List(list, "and")
 }

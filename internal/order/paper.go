@@ -9,6 +9,7 @@ import (
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/hold"
+	"sizewright/internal/plural"
 	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
@@ -192,8 +193,7 @@ func nearestOf(name string, media []sheet.Media) string {
 	for _, m := range media {
 		names = append(names, m.Name)
 	}
-	last := len(names) - 1
-	return name + ", which comes nearest of " + strings.Join(names[:last], ", ") + " and " + names[last]
+	return name + ", which comes nearest of " + plural.List(names, "and")
 }
 
 // recipe returns the part that makes the file; nil if there is no paper.

@@ -2,7 +2,8 @@ package printsize
 
 import (
 	"cmp"
-	"strings"
+
+	"sizewright/internal/plural"
 )
 
 // A fault is what is wrong with a name. It goes on where "drop folder X" leaves off.
@@ -21,7 +22,7 @@ func (f fault) in(rest Folder) string {
 	text := f.text
 	switch names := f.names(rest); {
 	case len(names) > 0:
-		text += ": " + f.lead + " " + eitherOr(names)
+		text += ": " + f.lead + " " + plural.List(names, "or")
 	case len(f.offers) > 0:
 		text += ": " + whatWouldDo
 	}
@@ -89,13 +90,4 @@ func likelyOf(in func(*unit) (Size, error)) []Folder {
 		}
 	}
 	return likely
-}
-
-// eitherOr lists what there is to choose from.
-func eitherOr(names []string) string {
-	last := len(names) - 1
-	if last == 0 {
-		return names[0]
-	}
-	return strings.Join(names[:last], ", ") + " or " + names[last]
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"sizewright/internal/packing"
+	"sizewright/internal/plural"
 	"sizewright/internal/printed"
 	"sizewright/internal/record"
 	"sizewright/internal/sheet"
@@ -58,7 +59,7 @@ func (n *Night) sentence(when string, paper *packing.Paper) string {
 		}
 	}
 	if len(also) > 0 {
-		text += "; " + listed(also)
+		text += "; " + plural.List(also, "and")
 	}
 	if waiting > 0 {
 		text = count(waiting, "picture was not made", "pictures were not made") + "; " + text

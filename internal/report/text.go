@@ -96,15 +96,6 @@ func number(n int) string {
 // count is [plural.Count] with small numbers written out.
 func count(n int, one, many string) string { return number(n) + " " + plural.Noun(n, one, many) }
 
-// listed joins as one speaks: "a, b and c".
-func listed(parts []string) string {
-	last := len(parts) - 1
-	if last == 0 {
-		return parts[0]
-	}
-	return strings.Join(parts[:last], ", ") + " and " + parts[last]
-}
-
 func upperFirst(s string) string {
 	first, n := utf8.DecodeRuneInString(s)
 	if first == utf8.RuneError {

@@ -219,7 +219,7 @@ func numbersOf(places []place) string {
 		for ; i < len(places) && places[i].Run == run; i++ {
 			pieces = append(pieces, fmt.Sprint(places[i].Piece))
 		}
-		text := listed(pieces)
+		text := plural.List(pieces, "and")
 		if run > 1 {
 			text += fmt.Sprintf(" of run %d", run)
 		}
