@@ -140,9 +140,9 @@ type UsedUpError struct {
 
 func (e *UsedUpError) Error() string {
 	if e.Left == 0 {
-		return fmt.Sprintf("all %d numbers of its edition are given", e.Of)
+		return fmt.Sprintf("no number of its edition of %d is left", e.Of)
 	}
-	return fmt.Sprintf("its edition of %d has %s left, and %d are asked for", e.Of, plural.Count(e.Left, "number", "numbers"), e.Asked)
+	return fmt.Sprintf("%s of its edition of %d, and %d are asked for", plural.Count(e.Left, "number is left", "numbers are left"), e.Of, e.Asked)
 }
 
 // Next are the numbers that come next, rising: those that are free again, and then those

@@ -68,7 +68,7 @@ func TestAUsedUpEditionGivesNothing(t *testing.T) {
 	before := slices.Clone(l.Bytes())
 	_, err := l.Give(p, 2, "second", day)
 	var full *UsedUpError
-	if !errors.As(err, &full) || full.Left != 1 || err.Error() != "its edition of 3 has 1 number left, and 2 are asked for" || !bytes.Equal(before, l.Bytes()) {
+	if !errors.As(err, &full) || full.Left != 1 || err.Error() != "1 number is left of its edition of 3, and 2 are asked for" || !bytes.Equal(before, l.Bytes()) {
 		t.Errorf("%v, and the ledger is %s", err, l.Bytes())
 	}
 	l.Free("first", day)
