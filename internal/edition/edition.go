@@ -124,10 +124,16 @@ func (l *Ledger) Bytes() []byte { return l.text }
 // Restore adds the numbers that are given and that the ledger knows nothing of. What no
 // record of ours says, such as the number 0, is passed over.
 func (l *Ledger) Restore(given []Line) {
+	id := func(x Line) string { return fmt.Sprint(x.Number, "\n", folded(x.Job), "\n", folded(x.Name)) }
+	byID := map[string][]Line{}
+	for _, x := range l.lines {
+		byID[id(x)] = append(byID[id(x)], x)
+	}
 	for _, g := range given {
-		known := slices.ContainsFunc(l.lines, func(x Line) bool { return x.Number == g.Number && x.shares(g.Picture) })
+		known := slices.ContainsFunc(byID[id(g)], func(x Line) bool { return x.shares(g.Picture) })
 		if _, sound := parseLine(g.text()); sound && !known {
 			l.add(g)
+			byID[id(g)] = append(byID[id(g)], g)
 		}
 	}
 }
@@ -181,8 +187,11 @@ func (l *Ledger) Give(p Picture, count int, claim string, now time.Time) ([]Line
 // were any.
 func (l *Ledger) Free(claim string, now time.Time) (any bool) {
 	for i, x := range slices.Clone(l.lines) {
+		if x.Claim != claim || x.Free {
+			continue
+		}
 		later := slices.ContainsFunc(l.lines[i+1:], func(y Line) bool { return y.Number == x.Number && y.shares(x.Picture) })
-		if x.Claim == claim && !x.Free && !later {
+		if !later {
 			any = true
 			x.Free, x.At = true, now
 			l.add(x)
