@@ -76,6 +76,9 @@ trim_marks = true
 media = "card"
 mode = "fine"
 placement = "printable"
+[stock.named]
+media = "card"
+caption = "{name}"
 [stock.low]
 media = "card"
 [stock.matted]
@@ -140,6 +143,7 @@ func feeds(t *testing.T) map[string]fed {
 		"not-the-shape-of-its-bars":  {"60x50mm wrapped", "wrapped.jpg", sound},
 		"subject-cut":                {"60x12mm plain auto", "band.png", pngFile(t, band(180, 120))},
 		"mode":                       {"60x40mm fine", "fine.jpg", sound},
+		"caption-letters":            {"60x40mm named", "塩 marsh.jpg", sound},
 		"moved":                      {"130x85mm low", "low.jpg", sound},
 		"mat-covers":                 {"90x60mm matted", "matted.jpg", sound},
 	}

@@ -242,3 +242,16 @@ func BenchmarkLine(b *testing.B) {
 		_ = draw.Image(line)
 	}
 }
+
+func TestLettersThatTheFaceLacksAreNamedOnce(t *testing.T) {
+	for text, want := range map[string]string{
+		"Ebb & flow, 40 × 60 cm, Ærø №3, Ωμέγα, Привет …": "",
+		"写真 A写\u202e":     "写真",
+		"tide \U0001f30a": "\U0001f30a",
+		" \t\u00a0":       "",
+	} {
+		if got := Missing(text); got != want {
+			t.Errorf("%q lacks %q, want %q", text, got, want)
+		}
+	}
+}

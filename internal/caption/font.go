@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"sync"
 
 	"golang.org/x/image/font"
@@ -78,3 +79,20 @@ func (s *setter) glyph(r rune) glyph {
 
 // far is larger than any coordinate.
 const far = fixed.Int26_6(math.MaxInt32)
+
+// Missing returns the characters of a text that the face has no letters for, each once.
+// They are drawn as its box.
+func Missing(text string) string {
+	f, err := regular()
+	if err != nil {
+		return "" // which the first line says
+	}
+	var b sfnt.Buffer
+	missing := ""
+	for _, r := range clean(text) {
+		if index, err := f.GlyphIndex(&b, r); (err != nil || index == 0) && !strings.ContainsRune(missing, r) {
+			missing += string(r)
+		}
+	}
+	return missing
+}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/colour"
 	"sizewright/internal/sheet"
 )
@@ -132,6 +133,9 @@ func (f *findings) caption(s Settings) {
 	f.idle("edition", s.Edition > 0, numbered, "without {edition} in the caption: put it there, or take the line out")
 	if numbered && s.Edition == 0 {
 		*f = append(*f, finding{"caption", "{edition} in it is left empty, since no edition is set: give edition, such as 25, or take {edition} out", false})
+	}
+	if missing := caption.Missing(s.Caption); missing != "" {
+		f.spoils("caption", "its face has no letters for %s, and boxes would be printed: write it in Latin, Greek or Cyrillic letters", missing)
 	}
 	for _, m := range inBraces.FindAllStringSubmatch(s.Caption, -1) {
 		if slices.Contains(placeholders, m[1]) {

@@ -73,6 +73,7 @@ func TestSettingsThatSpoilPaperAreMistakes(t *testing.T) {
 		text string
 		want []string
 	}{
+		{roll24 + "[print]\nmedia = 'roll24'\ncaption = '写真 {name}'", []string{"6:print.caption: its face has no letters for 写真"}},
 		{roll24 + "[stock.a]\nmedia = 'roll24'\n[folder.\"A4 a\"]\nborder = 'even'", []string{`7:folder."A4 a".border: border = "even" has a width of 0 mm, which is no border: give border_mm`}},
 		{"[print]\nborder = 'even'", []string{`2:print.border: border = "even" has a width of 0 mm`, "2:print.border: it has no effect without media"}},
 		{roll24 + "[stock.a]\nmedia = 'roll24'\n[folder.\"A4 a\"]\nborder = 'mat'\nouter_width_mm = 300", []string{`7:folder."A4 a".border: border = "mat" needs the mat's opening: give outer_width_mm and outer_height_mm`}},

@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/caution"
 	"sizewright/internal/config"
 	"sizewright/internal/hold"
@@ -57,6 +58,7 @@ func (p *Plan) lay(o Order) {
 		p.pack(o.mediaNamed(layout.Media), o.Settings)
 	}
 	p.Cautions = append(p.Cautions, p.Paper.Layout.Cautions...)
+	p.cautionOfCaption()
 	p.compareWithBars(o)
 }
 
@@ -140,6 +142,20 @@ func (p *Plan) compareWithBars(o Order) {
 	if o.Settings.WrapMM > 0 && short > barsTolerance {
 		p.caution(otherShape, "%s is printed at %.0f x %.0f mm, because the whole picture is kept and has another shape: bars of %s are %.0f mm too long on one side",
 			p.Size.Name, p.Print.WidthMM, p.Print.HeightMM, p.Size.Name, short)
+	}
+}
+
+var captionLetters = caution.New("caption-letters", caution.NeedsYou,
+	"Take these letters out of the picture's name or title, or out of the caption, and drop it again.")
+
+// cautionOfCaption says which letters of the caption would be boxes.
+func (p *Plan) cautionOfCaption() {
+	text := p.Paper.Layout.Options.Caption
+	if p.Paper.Raster.Caption == nil {
+		return
+	}
+	if missing := caption.Missing(text); missing != "" {
+		p.caution(captionLetters, "the caption %q has letters that its face lacks, and boxes are printed in place of %s", text, missing)
 	}
 }
 
