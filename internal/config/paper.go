@@ -48,7 +48,7 @@ var paperKeys = []key[Settings]{
 	newKey("trim_marks", func(s *Settings) *bool { return &s.TrimMarks }, flag(),
 		"true prints trim marks, and fold marks for a wrap."),
 	newKey("caption", func(s *Settings) *string { return &s.Caption }, textLine(200),
-		`A line below the picture, in which {name}, {title}, {artist}, {size}, {stock}, {date} and {edition} are filled in; invisible characters are left out; "" is none.`),
+		`A line below the picture, in which {name}, {title}, {artist}, {size}, {stock}, {date} and {edition} are filled in; invisible characters are left out, and letters other than Latin, Greek and Cyrillic are boxes, with a caution; "" is none.`),
 	newKey("caption_mm", func(s *Settings) *float64 { return &s.CaptionMM }, number(1, 50, "mm"),
 		"The height of that line, in millimetres."),
 	newKey("price_per_m2", func(s *Settings) *float64 { return &s.PricePerM2 }, number(0, 1e6, ""),
