@@ -211,6 +211,9 @@ func (b *browser) capture(name string, whole bool) {
 	if dir == "" {
 		return
 	}
+	if whole { // what is far down is painted only as it comes into sight
+		b.eval(`document.querySelectorAll(".print").forEach(e => e.style.contentVisibility = "visible")`, nil)
+	}
 	var got struct{ Data string }
 	b.call("Page.captureScreenshot", map[string]any{"captureBeyondViewport": whole}, &got)
 	b.keep(filepath.Join(dir, name+".png"), got.Data)

@@ -34,6 +34,7 @@ type piece struct {
 	Across, Down    float64
 	Carries         float64 // the share of its side that a held picture would fill, 0 for all
 	Thumb           *thumb
+	large           *thumb // the print's larger one
 }
 
 // room is the wall's on a screen at least that wide and high, px.
@@ -86,10 +87,11 @@ func newWall(units string, entries []record.Entry, cards []card) *wallPart {
 		prints[i] = wall.Print{WidthMM: p.Width, HeightMM: p.Height, LeastPX: float64(p.Least)}
 	}
 	var css strings.Builder
-	var last float64
+	var last, most float64
 	for _, r := range rooms {
 		r.Gap, r.Above, r.Below = pieceGap, pieceLabel, pieceLabel
 		last = wall.Hang(prints, r.Screen).PXPerMM
+		most = max(most, last)
 		rule := fmt.Sprintf(".wall { --mm: %.5fpx }\n", last)
 		if r.from > 0 {
 			rule = fmt.Sprintf("@media (min-width: %dpx) and (min-height: %dpx) { %s}\n", r.from, r.high, rule)
@@ -97,6 +99,11 @@ func newWall(units string, entries []record.Entry, cards []card) *wallPart {
 		css.WriteString(rule)
 	}
 	w.Scales = template.CSS(css.String())
+	for i := range w.Pieces { // what hangs large on some screen is not to look soft
+		if p := &w.Pieces[i]; p.large != nil && max(p.Width, p.Height)*most > hungSide {
+			p.Thumb = p.large
+		}
+	}
 	w.RuleMM, w.Rule = ruleOf(units, 150/last)
 	return w
 }
@@ -135,7 +142,7 @@ func newPiece(r *record.Record, c card) (piece, bool) {
 	if r.RepeatOf != "" || c.Settled != "" {
 		return piece{}, false
 	}
-	p := piece{ID: c.ID(), Label: r.Order.Size, Thumb: c.Hung}
+	p := piece{ID: c.ID(), Label: r.Order.Size, Thumb: c.Hung, large: c.Figure.Thumb}
 	p.Width, p.Height = sizeOf(r)
 	if p.Width <= 0 || p.Height <= 0 {
 		return piece{}, false

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"path/filepath"
 	"strings"
@@ -46,6 +47,24 @@ func TestTheNightIsOnTheFirstScreen(t *testing.T) {
 		if over := b.wide(); over != "" {
 			t.Errorf("%d px: %s", screen.width, over)
 		}
+	}
+}
+
+// TestAPieceThatHangsLargeIsNotSoft: alone, a print is some 500 px wide on the wall.
+func TestAPieceThatHangsLargeIsNotSoft(t *testing.T) {
+	s := newStudio(t)
+	one := s.shown(s.Made("A3", "a.jpg"), 0)
+	wall, _, _ := strings.Cut(s.page(nightOf(one)), `class="legend"`)
+	if !strings.Contains(wall, `width="480"`) {
+		t.Error("it hangs with 240 px")
+	}
+	var many []record.Entry
+	for i := range 30 {
+		many = append(many, s.shown(s.Made("A3", fmt.Sprintf("%d.jpg", i)), i))
+	}
+	wall, _, _ = strings.Cut(s.page(nightOf(many...)), `class="legend"`)
+	if strings.Contains(wall, `width="480"`) {
+		t.Error("small pieces carry large pictures")
 	}
 }
 
