@@ -159,7 +159,7 @@ func (d *diagram) picture() {
 		w, h, turn = h, w, -90
 	}
 	d.add(`<image href="%s" x="%.2f" y="%.2f" width="%.2f" height="%.2f" preserveAspectRatio="none" opacity="0.45" transform="rotate(%d %.2f %.2f)"/>`+"\n",
-		plaintext.XML(d.shown), cx-w/2, cy-h/2, w, h, turn, cx, cy)
+		plaintext.XML(d.shown), cx-float64(w/2), cy-float64(h/2), w, h, turn, cx, cy)
 }
 
 // onItsSide reports whether the picture's top is at the drawing's left.
