@@ -94,6 +94,11 @@ const small = "60x40mm plain"
 // gainMapped is a HEIC whose mask says that it is a telephone's gain map.
 func gainMapped(t *testing.T, png []byte) []byte {
 	t.Helper()
+	return bytes.Replace(heicOf(t, png), []byte("urn:mpeg:hevc:2015:auxid:1"), []byte("com:photo:2020:hdrgainmap\x00"), 1)
+}
+
+func heicOf(t *testing.T, png []byte) []byte {
+	t.Helper()
 	from, to := filepath.Join(t.TempDir(), "p.png"), filepath.Join(t.TempDir(), "p.heic")
 	if err := os.WriteFile(from, png, 0o600); err != nil {
 		t.Fatal(err)
@@ -103,7 +108,7 @@ func gainMapped(t *testing.T, png []byte) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return bytes.Replace(b, []byte("urn:mpeg:hevc:2015:auxid:1"), []byte("com:photo:2020:hdrgainmap\x00"), 1)
+	return b
 }
 
 // feeds has a file for every caution's code. A new code needs a file here, or
@@ -121,6 +126,7 @@ func feeds(t *testing.T) map[string]fed {
 		photo.CautionUnfinished.Code: {small, "early.jpg", withoutLastPass(t, magicked(t, sound, "woven.jpg", "-interlace", "JPEG"))},
 		photo.CautionChanged.Code:    {small, "bit.jpg", beforeEnd(sound, "reed")},
 		photo.CautionIrregular.Code:  {small, "zeros.jpg", beforeEnd(sound, "\x00\x00\x00\x00")},
+		photo.CautionNoChecksum.Code: {small, "plain.heic", heicOf(t, pngFile(t, checked(180, 120)))},
 		photo.CautionGainMap.Code:    {small, "phone.heic", gainMapped(t, pngFile(t, fading(144, 96)))},
 		madeAnew:                     {small, "again.jpg", jpegFile(t, checked(156, 104))},
 		recipeChanged:                {small, "earlier.jpg", jpegFile(t, checked(162, 108))},

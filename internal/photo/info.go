@@ -17,6 +17,7 @@ var (
 	CautionUnfinished  = caution.New("unfinished", caution.NeedsYou, copyAgain)                       // a progressive JPEG lacks the last bits of its detail
 	CautionChanged     = caution.New("changed", caution.NeedsYou, copyAgain)                          // a JPEG's coded data do not fit its pixels, so some bits were changed
 	CautionGainMap     = caution.New("gain-map", caution.ForTheRecord, "")                            // a gain map for bright displays was left out
+	CautionNoChecksum  = caution.New("no-checksum", caution.ForTheRecord, "")                         // the format has nothing by which changed bits could be found
 	CautionIrregular   = caution.New("irregular", caution.WorthALook, caution.Look)                   // the file breaks a rule of its format, perhaps without harm to the pixels
 )
 
