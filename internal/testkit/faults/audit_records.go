@@ -97,6 +97,9 @@ func (a *audit) print(rel string, r *record.Record) {
 	}
 	p, dir := r.Print, path.Dir(rel)
 	width, height := r.Plan.Extent()
+	if made := r.Plan.Print; p.WidthPX != made.Width || p.HeightPX != made.Height {
+		a.found.add(HalfMade, "%q: the print is %d x %d px, but its record says %d x %d", rel, made.Width, made.Height, p.WidthPX, p.HeightPX)
+	}
 	for _, t := range p.TIFFs() {
 		a.speak(rel, dir+"/"+t.File)
 		if err := checkTIFF(filepath.Join(a.dir, dir, t.File), width, height, t.Bytes); err != nil {

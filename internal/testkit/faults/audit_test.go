@@ -204,6 +204,6 @@ func (s studio) alter(rel, from, to string) {
 func (s studio) heldToo(from, to string) {
 	s.copy(from, to)
 	s.alter(to, `"status": "ready`, `"status": "held", "was": "ready`)
-	s.alter(to, `"print": {`, `"reason": "Too late.", "printed": {`)
+	s.alter(to, `"print": {`, `"reason": "Too late.", "was made": {`)
 	s.write(strings.TrimSuffix(to, ".json")+".txt", "Too late.\n")
 }
