@@ -88,13 +88,13 @@ func InterestOf(src *photo.Photo) *Interest {
 	slopes, colours := n.cells(g)
 	sorted := slices.Clone(slopes)
 	slices.Sort(sorted)
-	usual := sorted[len(sorted)/2] / 2
+	usual := float64(sorted[len(sorted)/2] / 2)
 	odd := oddness(colours)
 	n.Weight = make([]float64, len(slopes))
 	for k := range n.Weight {
 		over := max(0, slopes[k]-usual)
 		x, y := offMiddle(k%n.Columns, n.Columns), offMiddle(k/n.Columns, n.Rows)
-		n.Weight[k] = over * over * (plainWeight + odd[k]) * (1 - float64(edgeLoss*max(float64(x*x), float64(y*y))))
+		n.Weight[k] = over * over * (plainWeight + odd[k]) * (1 - float64(edgeLoss*float64(max(float64(x*x), float64(y*y)))))
 	}
 	return n
 }
@@ -180,7 +180,7 @@ func (n *Interest) Window(across bool, share float64) Window {
 		w.From = min(max(w.From, w.SubjectTo+around-share), w.SubjectFrom-around)
 		w.From = min(max(w.From, 0), 1-share)
 	}
-	w.Holds, w.Centred = shareIn(line, w.From, share), shareIn(line, (1-share)/2, share)
+	w.Holds, w.Centred = shareIn(line, w.From, share), shareIn(line, float64((1-share)/2), share)
 	return w
 }
 
