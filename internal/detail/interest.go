@@ -176,7 +176,7 @@ func (n *Interest) Window(across bool, share float64) Window {
 	w := Window{From: bestOf(line, share)}
 	w.SubjectFrom, w.SubjectTo = subjectIn(line)
 	if room := share - (w.SubjectTo - w.SubjectFrom); w.SubjectTo > 0 && room >= 0 {
-		around := min(subjectRoom, room/2)
+		around := min(subjectRoom, float64(room/2))
 		w.From = min(max(w.From, w.SubjectTo+around-share), w.SubjectFrom-around)
 		w.From = min(max(w.From, 0), 1-share)
 	}
