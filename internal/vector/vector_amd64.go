@@ -155,3 +155,21 @@ func bytesWide(dst []float32, src []byte, scale, offset float32) int {
 	}
 	return n
 }
+
+// lineWide computes all pixels if there are at least twelve: as weightedSumWide, the last
+// ones again with those before them.
+func (c *Convolution) lineWide(dst, src []int16, stride, n int) int {
+	const pixels, bytes = 12, 2
+	if wide(n, pixels) == 0 || c.Rows == 0 || c.In*c.Columns == 0 {
+		return 0
+	}
+	block := len(c.Weights) / (c.Out / group)
+	for x := 0; x < n; x += pixels {
+		x := min(x, n-pixels)
+		for o := 0; o < c.Out; o += group {
+			convolutionAVX2(&dst[x*c.Out+o], &src[x*c.In], &c.Weights[o/group*block], &c.Bias[o],
+				bytes*stride, bytes*c.In, bytes*c.Out, c.Rows, c.In*c.Columns/2, int(c.Shift), c.Low, c.High)
+		}
+	}
+	return n
+}

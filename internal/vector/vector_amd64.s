@@ -913,3 +913,189 @@ loop:
 done:
 	VZEROUPPER
 	RET
+
+// func convolutionAVX2(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
+// Requires: AVX, AVX2, SSE2
+TEXT ·convolutionAVX2(SB), NOSPLIT, $0-84
+	MOVQ  src+8(FP), AX
+	MOVQ  w+16(FP), CX
+	MOVQ  stride+32(FP), DX
+	MOVQ  in+40(FP), BX
+	MOVQ  rows+56(FP), SI
+	MOVQ  pairs+64(FP), DI
+	VPXOR Y0, Y0, Y0
+	VPXOR Y1, Y1, Y1
+	VPXOR Y2, Y2, Y2
+	VPXOR Y3, Y3, Y3
+	VPXOR Y4, Y4, Y4
+	VPXOR Y5, Y5, Y5
+	VPXOR Y6, Y6, Y6
+	VPXOR Y7, Y7, Y7
+	VPXOR Y8, Y8, Y8
+	VPXOR Y9, Y9, Y9
+	VPXOR Y10, Y10, Y10
+	VPXOR Y11, Y11, Y11
+	LEAQ  (BX)(BX*2), R10
+
+row:
+	MOVQ AX, R8
+	MOVQ DI, R9
+
+pair:
+	VMOVDQU      (CX), Y12
+	MOVQ         R8, R11
+	VPBROADCASTD (R11), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y0, Y0
+	VPBROADCASTD (R11)(BX*1), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y1, Y1
+	VPBROADCASTD (R11)(BX*2), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y2, Y2
+	ADDQ         R10, R11
+	VPBROADCASTD (R11), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y3, Y3
+	VPBROADCASTD (R11)(BX*1), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y4, Y4
+	VPBROADCASTD (R11)(BX*2), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y5, Y5
+	ADDQ         R10, R11
+	VPBROADCASTD (R11), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y6, Y6
+	VPBROADCASTD (R11)(BX*1), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y7, Y7
+	VPBROADCASTD (R11)(BX*2), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y8, Y8
+	ADDQ         R10, R11
+	VPBROADCASTD (R11), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y9, Y9
+	VPBROADCASTD (R11)(BX*1), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y10, Y10
+	VPBROADCASTD (R11)(BX*2), Y13
+	VPMADDWD     Y13, Y12, Y13
+	VPADDD       Y13, Y11, Y11
+	ADDQ         $0x04, R8
+	ADDQ         $0x20, CX
+	DECQ         R9
+	JNZ          pair
+	ADDQ         DX, AX
+	DECQ         SI
+	JNZ          row
+	MOVQ         dst+0(FP), AX
+	MOVQ         out+48(FP), CX
+	MOVQ         bias+24(FP), DX
+	MOVQ         shift+72(FP), BX
+	MOVQ         BX, X12
+	MOVW         low+80(FP), R12
+	MOVD         R12, X13
+	VPBROADCASTW X13, X13
+	MOVW         high+82(FP), R12
+	MOVD         R12, X14
+	VPBROADCASTW X14, X14
+	VPADDD       (DX), Y0, Y0
+	VPSRAD       X12, Y0, Y0
+	VEXTRACTI128 $0x01, Y0, X15
+	VPACKSSDW    X15, X0, X15
+	VPMAXSW      X13, X15, X15
+	VPMINSW      X14, X15, X15
+	VMOVDQU      X15, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y1, Y1
+	VPSRAD       X12, Y1, Y1
+	VEXTRACTI128 $0x01, Y1, X0
+	VPACKSSDW    X0, X1, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y2, Y2
+	VPSRAD       X12, Y2, Y2
+	VEXTRACTI128 $0x01, Y2, X0
+	VPACKSSDW    X0, X2, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y3, Y3
+	VPSRAD       X12, Y3, Y3
+	VEXTRACTI128 $0x01, Y3, X0
+	VPACKSSDW    X0, X3, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y4, Y4
+	VPSRAD       X12, Y4, Y4
+	VEXTRACTI128 $0x01, Y4, X0
+	VPACKSSDW    X0, X4, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y5, Y5
+	VPSRAD       X12, Y5, Y5
+	VEXTRACTI128 $0x01, Y5, X0
+	VPACKSSDW    X0, X5, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y6, Y6
+	VPSRAD       X12, Y6, Y6
+	VEXTRACTI128 $0x01, Y6, X0
+	VPACKSSDW    X0, X6, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y7, Y7
+	VPSRAD       X12, Y7, Y7
+	VEXTRACTI128 $0x01, Y7, X0
+	VPACKSSDW    X0, X7, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y8, Y8
+	VPSRAD       X12, Y8, Y8
+	VEXTRACTI128 $0x01, Y8, X0
+	VPACKSSDW    X0, X8, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y9, Y9
+	VPSRAD       X12, Y9, Y9
+	VEXTRACTI128 $0x01, Y9, X0
+	VPACKSSDW    X0, X9, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y10, Y10
+	VPSRAD       X12, Y10, Y10
+	VEXTRACTI128 $0x01, Y10, X0
+	VPACKSSDW    X0, X10, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VPADDD       (DX), Y11, Y11
+	VPSRAD       X12, Y11, Y11
+	VEXTRACTI128 $0x01, Y11, X0
+	VPACKSSDW    X0, X11, X0
+	VPMAXSW      X13, X0, X0
+	VPMINSW      X14, X0, X0
+	VMOVDQU      X0, (AX)
+	ADDQ         CX, AX
+	VZEROUPPER
+	RET

@@ -16,3 +16,4 @@ func sharpenWide(_, _, _ []float32, _ SharpenOptions) int               { return
 func interleave16Wide([]uint16, [][]float32) int                        { return 0 }
 func difference16Wide([]byte, []uint16, int) int                        { return 0 }
 func bytesWide([]float32, []byte, float32, float32) int                 { return 0 }
+func (*Convolution) lineWide(_, _ []int16, _, _ int) int                { return 0 }

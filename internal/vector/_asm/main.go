@@ -23,5 +23,6 @@ func main() {
 	interleave4()
 	difference16()
 	bytes()
+	convolution()
 	Generate()
 }
