@@ -56,6 +56,7 @@ type Settings struct {
 
 	// Pixels; internal/render has the model behind each.
 	Kernel           string  `json:"kernel"`            // one of Kernels
+	Enlarge          string  `json:"enlarge"`           // EnlargeKernel or EnlargeLearned
 	Surface          string  `json:"surface"`           // of the paper, by its name in package surface
 	PreSharpening    float64 `json:"pre_sharpening"`    // before enlarging: 0 none, 1 as measured, to 2
 	BlurPX           float64 `json:"blur_px"`           // the picture's softness, sigma in its pixels, 0.3 to 3; 0 is measured
@@ -127,6 +128,12 @@ const (
 	TooSmallMake    TooSmall = "make"
 )
 
+// What makes an enlargement: the kernel alone, or the kernel and what a network foretells.
+const (
+	EnlargeKernel  = "kernel"
+	EnlargeLearned = "learned"
+)
+
 // Kernels are the resampling kernels by name, from sharp to soft.
 var Kernels = []string{"lanczos4", "lanczos3", "lanczos2", "kaiser3", "blackman3", "catmull-rom", "keys6", "robidoux", "mitchell", "b-spline"}
 
@@ -163,6 +170,7 @@ func Default() *Config {
 			Acuity:   1,
 
 			Kernel:           "lanczos3",
+			Enlarge:          EnlargeKernel,
 			Surface:          surface.Default,
 			PreSharpening:    1,
 			OutputSharpening: 1,

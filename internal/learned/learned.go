@@ -108,7 +108,7 @@ func read(data []byte) (*Network, error) {
 	}
 	n.even = make([]int16, n.layers[len(n.layers)-1].Out)
 	side := 2*n.Halo + 1
-	n.run(n.even, make([]int16, side*side), 1, 1, &scratch{})
+	n.run(n.even, make([]int16, side*side), side, 1, 1, &scratch{})
 	return n, nil
 }
 
@@ -156,14 +156,14 @@ type scratch struct{ samples [2][]int16 }
 var scratches = sync.Pool{New: func() any { return &scratch{} }}
 
 // Residual foretells the residual of w x h source pixels. src has their luma, White at
-// white, with Halo more on every side: rows of w + 2 Halo. dst takes Scale*h rows of
-// Scale*w, stride samples apart.
-func (n *Network) Residual(dst []int16, stride int, src []int16, w, h int) {
+// white, with Halo more on every side: h + 2 Halo rows of w + 2 Halo, wide samples apart.
+// dst takes Scale*h rows of Scale*w, stride samples apart.
+func (n *Network) Residual(dst []int16, stride int, src []int16, wide, w, h int) {
 	s := scratches.Get().(*scratch)
 	defer scratches.Put(s)
 	out := n.layers[len(n.layers)-1].Out
 	samples := make([]int16, w*h*out)
-	n.run(samples, src, w, h, s)
+	n.run(samples, src, wide, w, h, s)
 	for y := range n.Scale * h {
 		row := dst[y*stride:][:n.Scale*w]
 		for x := range row {
@@ -175,10 +175,13 @@ func (n *Network) Residual(dst []int16, stride int, src []int16, w, h int) {
 }
 
 // run carries out the layers; dst takes the last one's samples.
-func (n *Network) run(dst, src []int16, w, h int, s *scratch) {
+func (n *Network) run(dst, src []int16, wide, w, h int, s *scratch) {
 	width, height := w+2*n.Halo, h+2*n.Halo
-	in := grow(&s.samples[1], len(src)+1)
-	in[copy(in, src)] = 0
+	in := grow(&s.samples[1], width*height+1) // the first layer reads one sample more, with no weight
+	for y := range height {
+		copy(in[y*width:][:width], src[y*wide:])
+	}
+	in[width*height] = 0
 	for i := range n.layers {
 		c := &n.layers[i]
 		narrow, low := width-c.Rows+1, height-c.Rows+1

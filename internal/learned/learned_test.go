@@ -17,7 +17,7 @@ func residual(n *Network, luma func(x, y int) int16) [][]int16 {
 		}
 	}
 	all := make([]int16, n.Scale*side*n.Scale*side)
-	n.Residual(all, n.Scale*side, src, side, side)
+	n.Residual(all, n.Scale*side, src, wide, side, side)
 	rows := make([][]int16, n.Scale*side)
 	for y := range rows {
 		rows[y] = all[y*n.Scale*side:][:n.Scale*side]
@@ -77,7 +77,7 @@ func TestATileHasTheResidualOfTheWhole(t *testing.T) {
 	for _, n := range networks() {
 		w := 90 - 2*n.Halo
 		whole := make([]int16, n.Scale*w*n.Scale*w)
-		n.Residual(whole, n.Scale*w, luma, w, w)
+		n.Residual(whole, n.Scale*w, luma, 90, w, w)
 		const x, y, tile = 7, 11, 13
 		wide := tile + 2*n.Halo
 		part := make([]int16, wide*wide)
@@ -85,7 +85,7 @@ func TestATileHasTheResidualOfTheWhole(t *testing.T) {
 			copy(part[j*wide:][:wide], luma[(y+j)*90+x:])
 		}
 		got := make([]int16, n.Scale*tile*n.Scale*tile)
-		n.Residual(got, n.Scale*tile, part, tile, tile)
+		n.Residual(got, n.Scale*tile, part, wide, tile, tile)
 		for i, v := range got {
 			at := (n.Scale*y+i/(n.Scale*tile))*n.Scale*w + n.Scale*x + i%(n.Scale*tile)
 			if v != whole[at] {
@@ -105,7 +105,7 @@ func BenchmarkResidual(b *testing.B) {
 			}
 			dst := make([]int16, n.Scale*w*n.Scale*h)
 			for b.Loop() {
-				n.Residual(dst, n.Scale*w, src, w, h)
+				n.Residual(dst, n.Scale*w, src, w+2*n.Halo, w, h)
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/(w*h), "ns/px")
 		})

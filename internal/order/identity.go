@@ -97,6 +97,9 @@ func pixelSettings(s config.Settings) map[string]any {
 	if s.Fit != config.FitFill || s.Crop == printsize.CropCentre { // as before there was a choice
 		delete(all, "crop")
 	}
+	if s.Enlarge == config.EnlargeKernel { // as before there was a choice
+		delete(all, "enlarge")
+	}
 	if s.TooSmall == config.TooSmallLargest { // then the least decides how large the print is
 		all["too_small"], all["minimum_ppi"] = s.TooSmall, s.MinimumPPI
 	}

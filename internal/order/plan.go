@@ -25,6 +25,7 @@ type Plan struct {
 	Print            PlanPrint       `json:"print"`
 	Resolution       Resolution      `json:"resolution"`
 	Scale            render.Scale    `json:"scale"`
+	Foretold         string          `json:"foretold,omitempty"` // what a network adds to the enlargement, in words; "" if none was asked for
 	Measured         *Measured       `json:"measured,omitempty"` // nil before measuring
 	PreSharpening    Sharpening      `json:"pre_sharpening"`
 	ScaleSharpening  Sharpening      `json:"scale_sharpening"`

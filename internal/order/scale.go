@@ -1,9 +1,11 @@
 package order
 
 import (
+	"fmt"
 	"math"
 
 	"sizewright/internal/config"
+	"sizewright/internal/learned"
 	"sizewright/internal/render"
 )
 
@@ -31,6 +33,42 @@ func (p *Plan) scale(set config.Settings) {
 		s.Aperture, s.Curve, s.HaloLimit, s.HaloReach = pixelAperture, scaleCurve, true, render.HaloReach
 	}
 	p.Scale = s
+	p.foretell(set)
+}
+
+// learnedFrom is the least enlargement that a network adds to: nearer to the file's own
+// pixels there is little that it could foretell.
+const learnedFrom = 1.2
+
+// network returns the network that these settings ask for, nil for none.
+func (p *Plan) network(set config.Settings) *learned.Network {
+	if set.Enlarge != config.EnlargeLearned || p.Scale.Light != "encoded" || p.enlarges() < learnedFrom {
+		return nil
+	}
+	return learned.For(p.enlarges())
+}
+
+// foretell adds what a network foretells, as much as the trial on the picture bears out.
+func (p *Plan) foretell(set config.Settings) {
+	net := p.network(set)
+	switch {
+	case set.Enlarge != config.EnlargeLearned:
+		return
+	case net == nil:
+		p.Foretold = fmt.Sprintf("nothing: a network adds to enlargements by %.3g and more", learnedFrom)
+		return
+	case p.Measured == nil:
+		p.Foretold = "as much as a trial on the picture bears out"
+		return
+	}
+	for _, l := range p.Measured.Learned {
+		if l.Weights == net.Digest && l.Share > 0 {
+			p.Scale.Learned = l
+			p.Foretold = fmt.Sprintf("%.0f %% of what the network of weights %.8s foretells, by a trial on the picture", 100*l.Share, l.Weights)
+			return
+		}
+	}
+	p.Foretold = "nothing: in a trial on the picture the kernel alone was better"
 }
 
 const (

@@ -65,6 +65,13 @@ type Scale struct {
 	Curve        float64 `json:"curve"`                // of the sigmoid around encoded luma: 0 (none) to 1
 	HaloLimit    bool    `json:"halo_limit"`           // keep results near the four source samples around them where they would ring
 	HaloReach    float64 `json:"halo_reach,omitempty"` // how far beyond those they may lie at a crest, in second differences; see [HaloReach]
+	Learned      Learned `json:"learned,omitzero"`     // what a network adds to luma; zero for nothing
+}
+
+// Learned says what a network adds to an enlargement's luma.
+type Learned struct {
+	Weights string  `json:"weights_sha256"`
+	Share   float64 `json:"share"` // of the residual that the network foretells, above 0 to 1; see [Trial]
 }
 
 // Paper is the raster of a file that holds more than the picture, in px, and what is

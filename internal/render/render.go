@@ -34,6 +34,7 @@ var bandSteps = []step{
 	{"pre-sharpen", preSharpen},
 	{"to scaling light", toScalingLight},
 	{"resample down, reducing", downFirst},
+	{"foretell", foretell},
 }
 
 // tileSteps are the steps that follow for each of its tiles.
@@ -42,6 +43,7 @@ var tileSteps = []step{
 	{"bounds of the halo limit", limitHalos},
 	{"resample down, enlarging", down},
 	{"from scaling light", fromScalingLight},
+	{"add what is foretold", addForetold},
 	{"sharpen", printSharpen},
 	{"grain", addGrain},
 	{"to the print's colours", toPrintColours},

@@ -14,7 +14,7 @@ func downFirst(r *Renderer, b *band) {
 		top, bottom := r.printRows(b, c)
 		b.lines[c].shape(top, -r.margin, bottom, r.src.Width+r.margin)
 		for y := top; y < bottom; y++ {
-			r.downRow(b, c, y, &b.source[c], b.lines[c].row(y))
+			r.y[c].down(b, y, &b.source[c], b.lines[c].row(y))
 		}
 	}
 }
@@ -58,7 +58,7 @@ func down(r *Renderer, b *band) {
 		b.shapePrint(r, c)
 		for y := b.print[c].top; y < b.print[c].top+b.print[c].rows; y++ {
 			dst := b.print[c].span(y, left, right)
-			r.downRow(b, c, y, &b.lines[c], dst)
+			r.y[c].down(b, y, &b.lines[c], dst)
 			if c == 0 && r.halos != nil {
 				r.holdHalos(b, y, dst)
 			}
@@ -67,9 +67,8 @@ func down(r *Renderer, b *band) {
 	}
 }
 
-// downRow makes print row y of a plane from source rows.
-func (r *Renderer) downRow(b *band, c, y int, from *grid, dst []float32) {
-	a := r.y[c]
+// down makes print row y of a plane from source rows.
+func (a *axis) down(b *band, y int, from *grid, dst []float32) {
 	at := func(k int) []float32 { return from.row(min(max(int(a.first[y])+k, 0), a.n-1)) }
 	rows := b.blur.rows[:0]
 	for k := range a.taps {

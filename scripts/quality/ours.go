@@ -20,13 +20,13 @@ func sizewright(kernels string) ([]method, error) {
 	names := strings.Split(kernels, ",")
 	switch kernels {
 	case "":
-		names = []string{config.Default().Settings("", "").Kernel}
+		names = []string{config.Default().Settings("", "").Kernel, config.EnlargeLearned}
 	case "all":
-		names = config.Kernels
+		names = append(slices.Clone(config.Kernels), config.EnlargeLearned)
 	}
 	var all []method
 	for _, kernel := range names {
-		if !slices.Contains(config.Kernels, kernel) {
+		if kernel != config.EnlargeLearned && !slices.Contains(config.Kernels, kernel) {
 			return nil, fmt.Errorf("-kernels: %q is not one of %s", kernel, strings.Join(config.Kernels, ", "))
 		}
 		all = append(all, method{name: "sizewright " + kernel, ours: true, enlarge: func(ctx context.Context, j job) (*raster, error) {
@@ -52,11 +52,21 @@ func printOf(ctx context.Context, kernel string, j job, out string) error {
 		return err
 	}
 	s := config.Default().Settings("", "")
-	s.Kernel = kernel
+	if kernel == config.EnlargeLearned {
+		s.Enlarge = kernel
+	} else {
+		s.Kernel = kernel
+	}
 	s.PPI, s.MinimumPPI, s.CautionPPI = 254, 10, 10
 	s.Bits, s.Compression = 16, config.CompressionNone
 	s.PreSharpening, s.OutputSharpening, s.Grain = 0, 0, 0
-	p := order.NewPlan(&src.Info, order.Order{Size: size, Settings: s})
+	o := order.Order{Size: size, Settings: s}
+	p := order.NewPlan(&src.Info, o)
+	if s.Enlarge == config.EnlargeLearned {
+		measured, _ := order.Measure(src, o)
+		p = p.WithMeasurement(measured, o)
+		p.PreSharpening.Applied, p.ScaleSharpening.Applied, p.OutputSharpening.Applied = false, false, false
+	}
 	f, err := os.Create(out)
 	if err != nil {
 		return err

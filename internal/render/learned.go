@@ -1,0 +1,183 @@
+package render
+
+import (
+	"fmt"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"sizewright/internal/learned"
+	"sizewright/internal/vector"
+)
+
+// foreteller adds to an enlargement's luma a share of the residual that a network
+// foretells. The residual lies on a grid of twice or four times the source's pixels, from
+// which it is resampled to the print's. It is made in strips of source rows, which several
+// bands share; workers that wait for the same strip make it together.
+type foreteller struct {
+	net    *learned.Network
+	share  float32
+	x      *vector.Resampler // from the residual's columns to the print's
+	y      *axis
+	margin int
+
+	mu     sync.Mutex
+	strips map[int]*strip
+}
+
+const (
+	stripRows    = 96  // source rows of a strip
+	stripColumns = 192 // source columns that a worker makes at once
+)
+
+// foretells prepares it, if the recipe has one.
+func (r *Renderer) foretells() error {
+	l := r.recipe.Scale.Learned
+	if l == (Learned{}) {
+		return nil
+	}
+	net := learned.ByDigest(l.Weights)
+	if net == nil {
+		return fmt.Errorf("render: the recipe is for another network, whose weights have SHA-256 %s", l.Weights)
+	}
+	p, s := &r.recipe, float64(net.Scale)
+	x := newAxis(Lanczos3, net.Scale*r.src.Width, s*p.Crop.X, s*p.Crop.Width, p.Print.Width)
+	f := &foreteller{net: net, share: float32(l.Share), margin: x.margin(), strips: map[int]*strip{}}
+	f.x = x.resampler(f.margin)
+	f.y = newAxis(Lanczos3, net.Scale*r.src.Height, s*p.Crop.Y, s*p.Crop.Height, p.Print.Height)
+	r.learned = f
+	return nil
+}
+
+// foretell fetches the residual's rows that the band needs.
+func foretell(r *Renderer, b *band) {
+	f := r.learned
+	if f == nil {
+		return
+	}
+	top, bottom := f.y.needs(r.printRows(b, 0))
+	width := f.net.Scale * r.src.Width
+	b.foretold.shape(top, -f.margin, bottom, width+f.margin)
+	unit := f.share / learned.Unit
+	rows := f.net.Scale * stripRows
+	for y := top; y < bottom; y++ {
+		from := f.strip(r, y/rows).residual[y%rows*width:][:width]
+		to := b.foretold.span(y, 0, width)
+		for i, v := range from {
+			to[i] = unit * float32(v)
+		}
+	}
+	b.foretold.extend(0, width)
+}
+
+// addForetold adds them to the tile's luma.
+func addForetold(r *Renderer, b *band) {
+	f := r.learned
+	if f == nil {
+		return
+	}
+	left, right := r.printColumns(b, 0)
+	from := &b.foretold
+	lines := &b.foretellX
+	lines.shape(from.top, left, from.top+from.rows, right)
+	for y := from.top; y < from.top+from.rows; y++ {
+		f.x.Line(lines.row(y), from.row(y), left)
+	}
+	b.done[0] = grow(b.done[0], right-left)
+	for y := b.print[0].top; y < b.print[0].top+b.print[0].rows; y++ {
+		f.y.down(b, y, lines, b.done[0])
+		luma := b.print[0].span(y, left, right)
+		for i, v := range b.done[0] {
+			luma[i] = min(max(luma[i]+v, 0), 1)
+		}
+	}
+	b.print[0].extend(left, right)
+}
+
+// strip is the residual of some rows of the source.
+type strip struct {
+	once     sync.Once
+	luma     []int16 // of the rows and the network's halo
+	residual []int16
+	next     atomic.Int32
+	left     sync.WaitGroup
+}
+
+// strip returns strip i of the residual, made by the workers that ask for it.
+func (f *foreteller) strip(r *Renderer, i int) *strip {
+	s := f.find(i)
+	top := i * stripRows
+	rows := min(stripRows, r.src.Height-top)
+	tiles := (r.src.Width + stripColumns - 1) / stripColumns
+	s.once.Do(func() {
+		s.luma = f.luma(r, top, rows)
+		s.residual = make([]int16, f.net.Scale*f.net.Scale*rows*r.src.Width)
+		s.left.Add(tiles)
+	})
+	wide := r.src.Width + 2*f.net.Halo
+	for {
+		t := int(s.next.Add(1)) - 1
+		if t >= tiles {
+			break
+		}
+		s.tile(f.net, t*stripColumns, wide, rows)
+	}
+	s.left.Wait()
+	return s
+}
+
+// tile makes the residual of the columns from x on. wide is the width of s.luma.
+func (s *strip) tile(net *learned.Network, x, wide, rows int) {
+	defer s.left.Done() // also in a panic, for those that wait
+	width := wide - 2*net.Halo
+	net.Residual(s.residual[net.Scale*x:], net.Scale*width, s.luma[x:], wide, min(stripColumns, width-x), rows)
+}
+
+// find returns the strip, begun or not, and forgets the uppermost when there are more than
+// the workers of a print need at once.
+func (f *foreteller) find(i int) *strip {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	s := f.strips[i]
+	if s == nil {
+		s = &strip{}
+		f.strips[i] = s
+	}
+	if len(f.strips) > 4+runtime.GOMAXPROCS(0)/2 {
+		first := i
+		for k := range f.strips {
+			first = min(first, k)
+		}
+		if first != i {
+			delete(f.strips, first)
+		}
+	}
+	return s
+}
+
+// luma returns the source's luma in the network's unit, with its halo.
+func (f *foreteller) luma(r *Renderer, top, rows int) []int16 {
+	b := bands.Get().(*band)
+	defer bands.Put(b)
+	h, w := f.net.Halo, r.src.Width
+	all := make([]int16, (w+2*h)*(rows+2*h))
+	for c := range r.channels {
+		b.raw[c] = grow(b.raw[c], w)
+	}
+	for j := range rows + 2*h {
+		y := min(max(top+j-h, 0), r.src.Height-1)
+		if r.apart {
+			r.src.YCCRow(0, y, b.raw[0])
+		} else {
+			r.readRow(y, b.raw[:r.channels], b)
+		}
+		line := all[j*(w+2*h):][:w+2*h]
+		for x, v := range b.raw[0][:w] {
+			line[h+x] = networkLuma(v)
+		}
+		for x := range h {
+			line[x], line[h+w+x] = line[h], line[h+w-1]
+		}
+	}
+	return all
+}
