@@ -68,7 +68,7 @@ func (p *Plan) foretell(set config.Settings) {
 			return
 		}
 	}
-	p.Foretold = "nothing: in a trial on the picture the kernel alone was better"
+	p.Foretold = "nothing: a trial on the picture did not bear it out"
 }
 
 const (

@@ -451,7 +451,7 @@ def main(crops, held, out, seconds, mix, *specs):
         for s, kernel in kernels.items():
             with torch.no_grad():
                 side = 84 * s if s == 2 else 72 * s
-                n = 64 if s == 2 else 48
+                n = 96 if s == 2 else 64
                 truth, small, noisy, source = reduce_batch(data.batch(n, side), s, mix)
                 base = kernel(source)
                 err = truth + kernel(noisy) - kernel(small) - base
