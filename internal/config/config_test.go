@@ -29,7 +29,7 @@ func TestAnEmptyFileChangesNothing(t *testing.T) {
 // 360 ppi is a wide-format inkjet's input resolution: common practice, no source.
 func TestDefaults(t *testing.T) {
 	c := Default()
-	want := Settings{PPI: 360, Fit: "whole", Crop: "centre", Copies: 1, Bits: 16, Compression: "deflate", TooSmall: TooSmallHold, Acuity: 1, Kernel: "lanczos3", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
+	want := Settings{PPI: 360, Fit: "whole", Crop: "centre", Copies: 1, Bits: 16, Compression: "deflate", TooSmall: TooSmallHold, Acuity: 1, Kernel: "lanczos3", Enlarge: "kernel", Surface: "lustre", PreSharpening: 1, OutputSharpening: 1,
 		Placement: "sheet", Border: "none", Bleed: "reflect", CaptionMM: 3, GapMM: 5, MayTurn: true,
 		Intent: "relative", BlackPointCompensation: true, GamutCautionDeltaE: 6, GamutCautionShare: 0.03}
 	if c.Print != want {
@@ -60,6 +60,7 @@ too_small = "make"
 acuity = 1.2
 caution_ppi = 150
 kernel = "mitchell"
+enlarge = "learned"
 surface = "canvas"
 pre_sharpening = 0.5
 blur_px = 0.8
@@ -123,7 +124,7 @@ working_space = "romm"
 	want := Settings{
 		PPI: 300, Fit: FitFill, Crop: "top left", Copies: 3, Bits: 8, Compression: CompressionLZW,
 		ViewingDistanceMM: 1500.5, MinimumPPI: 90, TooSmall: TooSmallMake, Acuity: 1.2, CautionPPI: 150,
-		Kernel: "mitchell", Surface: "canvas", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
+		Kernel: "mitchell", Enlarge: "learned", Surface: "canvas", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
 		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "replicate", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 4, PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
@@ -162,7 +163,7 @@ func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 	other := Settings{
 		PPI: 300, Fit: FitFill, Crop: "top left", Copies: 3, Edition: 25, Label: true, Bits: 8, Compression: CompressionLZW,
 		ViewingDistanceMM: 1000, MinimumPPI: 50, TooSmall: TooSmallMake, Acuity: 1.5, CautionPPI: 60,
-		Kernel: "mitchell", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
+		Kernel: "mitchell", Enlarge: "learned", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
 		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "replicate", BleedMM: 6, WrapMM: 7, Pack: true, PackFile: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
 		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
@@ -206,6 +207,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "acuity", []string{"0.25", "1", "3"}, []string{"0", "3.1", "-1", "nan"}},
 		{"print", "caution_ppi", []string{"0", "10", "2880"}, []string{"9", "2881", "-1", "inf"}},
 		{"print", "kernel", []string{`"lanczos3"`, `"mitchell"`}, []string{`"Lanczos"`, `""`, "3"}},
+		{"print", "enlarge", []string{`"kernel"`, `"learned"`}, []string{`"Learned"`, `""`, "2"}},
 		{"print", "surface", []string{`"glossy"`, `"lustre"`, `"matte"`, `"canvas"`}, []string{`"gloss"`, `""`, "1"}},
 		{"print", "blur_px", []string{"0", "0.3", "3"}, []string{"0.2", "3.1", "-1", "nan"}},
 		{"print", "grain", []string{"0", "5", "0.5"}, []string{"-0.1", "5.1", "inf"}},

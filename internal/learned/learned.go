@@ -72,6 +72,14 @@ func For(enlargement float64) *Network {
 	return networks()[0]
 }
 
+// Digests returns the digests of all networks' weights.
+func Digests() (all []string) {
+	for _, n := range networks() {
+		all = append(all, n.Digest)
+	}
+	return all
+}
+
 // ByDigest returns the network of those weights, nil if this program has no such.
 func ByDigest(digest string) *Network {
 	for _, n := range networks() {

@@ -13,7 +13,7 @@ const sha = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
 // pixelKeys are the settings that make pixels or the form of the file.
 var pixelKeys = []string{
 	"ppi", "fit", "crop", "bits", "compression", "viewing_distance_mm", "acuity",
-	"kernel", "surface", "pre_sharpening", "blur_px", "output_sharpening", "grain",
+	"kernel", "enlarge", "surface", "pre_sharpening", "blur_px", "output_sharpening", "grain",
 	"mode", "placement", "raise", "border", "border_mm", "border_bottom_mm", "outer_width_mm", "outer_height_mm", "overlap_mm",
 	"bleed", "bleed_mm", "wrap_mm", "pack", "trim_marks", "caption_mm",
 }
