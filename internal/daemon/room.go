@@ -70,6 +70,9 @@ func size(bytes int64) string {
 // in at 360 ppi are 112 megapixels in 5.6 s on two cores.
 const secondsPerMegapixel = 0.05
 
+// learnedTakes is about how many times as long a print takes to which a network adds.
+const learnedTakes = 10
+
 // megapixels is how large an order's print is at most.
 func megapixels(o order.Order) float64 {
 	perMM := o.Settings.PPI / printsize.MMPerInch

@@ -8,6 +8,7 @@ import (
 	"github.com/coreos/go-systemd/v22/daemon"
 	"go.uber.org/zap"
 
+	"sizewright/internal/config"
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
 	"sizewright/internal/record"
@@ -382,7 +383,11 @@ func (r *run) takes(c intake.Candidate) time.Duration {
 	if err != nil {
 		return 0
 	}
-	takes := time.Duration(megapixels(o) * secondsPerMegapixel * float64(time.Second))
+	seconds := megapixels(o) * secondsPerMegapixel
+	if o.Settings.Enlarge == config.EnlargeLearned {
+		seconds *= learnedTakes
+	}
+	takes := time.Duration(seconds * float64(time.Second))
 	if n := r.Studio.Interruptions(c.Folder, c.Name, c.Size, c.ModTime); n > 1 {
 		takes += time.Duration(n) * time.Minute
 	}

@@ -9,9 +9,10 @@ import "sizewright/internal/vector"
 // the differences R-Y and B-Y, all of encoded values; a reduction has R, G and B
 // in linear light until it has averaged them. Grey has plane 0 alone.
 type band struct {
-	from, to    int // rows [from, to) of the canvas
-	top, bottom int // rows [top, bottom) of the print on those
-	left, right int // print columns of the current tile
+	from, to    int    // rows [from, to) of the canvas
+	top, bottom int    // rows [top, bottom) of the print on those
+	window      [2]int // print columns of all tiles
+	left, right int    // print columns of the current tile
 
 	source [3]grid // whole source rows, with the margins of the kernels
 	lines  [3]grid // those rows at the print's columns

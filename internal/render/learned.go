@@ -18,7 +18,8 @@ import (
 type foreteller struct {
 	net    *learned.Network
 	share  float32
-	x      *vector.Resampler // from the residual's columns to the print's
+	across *axis             // from the residual's columns to the print's
+	x      *vector.Resampler // of across
 	y      *axis
 	margin int
 
@@ -46,32 +47,36 @@ func (r *Renderer) foretells() error {
 	}
 	p, s := &r.recipe, float64(net.Scale)
 	x := newAxis(Lanczos3, net.Scale*r.src.Width, s*p.Crop.X, s*p.Crop.Width, p.Print.Width)
-	f := &foreteller{net: net, share: float32(l.Share), margin: x.margin(), strips: map[int]*strip{}}
+	f := &foreteller{net: net, share: float32(l.Share), across: x, margin: x.margin(), strips: map[int]*strip{}}
 	f.x = x.resampler(f.margin)
 	f.y = newAxis(Lanczos3, net.Scale*r.src.Height, s*p.Crop.Y, s*p.Crop.Height, p.Print.Height)
 	r.learned = f
 	return nil
 }
 
-// foretell fetches the residual's rows that the band needs.
+// foretell fetches the residual that the band needs: its rows, and the columns of all its
+// tiles.
 func foretell(r *Renderer, b *band) {
 	f := r.learned
 	if f == nil {
 		return
 	}
 	top, bottom := f.y.needs(r.printRows(b, 0))
+	h := r.haloColumns(0)
+	left, right := f.across.needs(max(0, b.window[0]-h), min(r.recipe.Print.Width, b.window[1]+h))
 	width := f.net.Scale * r.src.Width
 	b.foretold.shape(top, -f.margin, bottom, width+f.margin)
 	unit := f.share / learned.Unit
 	rows := f.net.Scale * stripRows
 	for y := top; y < bottom; y++ {
-		from := f.strip(r, y/rows).residual[y%rows*width:][:width]
-		to := b.foretold.span(y, 0, width)
+		s := f.strip(r, y/rows, left/f.net.Scale, (right-1)/f.net.Scale)
+		from := s.residual[y%rows*width:][left:right]
+		to := b.foretold.span(y, left, right)
 		for i, v := range from {
 			to[i] = unit * float32(v)
 		}
 	}
-	b.foretold.extend(0, width)
+	b.foretold.extend(left, right)
 }
 
 // addForetold adds them to the tile's luma, and keeps it within the halo limit's bounds.
@@ -113,43 +118,49 @@ func (r *Renderer) boundsOfRow(b *band, y int) (low, high []float32) {
 	return b.cellLow, b.cellHigh
 }
 
-// strip is the residual of some rows of the source.
+// strip is the residual of some rows of the source, in tiles of some columns.
 type strip struct {
 	once     sync.Once
 	luma     []int16 // of the rows and the network's halo
 	residual []int16
-	next     atomic.Int32
-	left     sync.WaitGroup
+	tiles    []tile
 }
 
-// strip returns strip i of the residual, made by the workers that ask for it.
-func (f *foreteller) strip(r *Renderer, i int) *strip {
+type tile struct {
+	claimed atomic.Bool
+	made    sync.WaitGroup
+}
+
+// strip returns strip i of the residual with the tiles that have source columns first to
+// last. The workers that ask for it share the work.
+func (f *foreteller) strip(r *Renderer, i, first, last int) *strip {
 	s := f.find(i)
 	top := i * stripRows
 	rows := min(stripRows, r.src.Height-top)
-	tiles := (r.src.Width + stripColumns - 1) / stripColumns
 	s.once.Do(func() {
 		s.luma = f.luma(r, top, rows)
 		s.residual = make([]int16, f.net.Scale*f.net.Scale*rows*r.src.Width)
-		s.left.Add(tiles)
-	})
-	wide := r.src.Width + 2*f.net.Halo
-	for {
-		t := int(s.next.Add(1)) - 1
-		if t >= tiles {
-			break
+		s.tiles = make([]tile, (r.src.Width+stripColumns-1)/stripColumns)
+		for t := range s.tiles {
+			s.tiles[t].made.Add(1)
 		}
-		s.tile(f.net, t*stripColumns, wide, rows)
+	})
+	for t := first / stripColumns; t <= last/stripColumns; t++ {
+		if s.tiles[t].claimed.CompareAndSwap(false, true) {
+			s.make(f.net, t, r.src.Width, rows)
+		}
 	}
-	s.left.Wait()
+	for t := first / stripColumns; t <= last/stripColumns; t++ {
+		s.tiles[t].made.Wait()
+	}
 	return s
 }
 
-// tile makes the residual of the columns from x on. wide is the width of s.luma.
-func (s *strip) tile(net *learned.Network, x, wide, rows int) {
-	defer s.left.Done() // also in a panic, for those that wait
-	width := wide - 2*net.Halo
-	net.Residual(s.residual[net.Scale*x:], net.Scale*width, s.luma[x:], wide, min(stripColumns, width-x), rows)
+// make makes tile t of the rows of a picture of that width.
+func (s *strip) make(net *learned.Network, t, width, rows int) {
+	defer s.tiles[t].made.Done() // also in a panic, for those that wait
+	x := t * stripColumns
+	net.Residual(s.residual[net.Scale*x:], net.Scale*width, s.luma[x:], width+2*net.Halo, min(stripColumns, width-x), rows)
 }
 
 // find returns the strip, begun or not, and forgets the uppermost when there are more than

@@ -10,6 +10,7 @@ func (r *Renderer) Region(x, y, w, h int) []uint16 {
 	defer bands.Put(b)
 	out := make([]uint16, w*h*r.inks)
 	for top := y; top < y+h; top += r.recipe.File.BandRows {
+		b.window = [2]int{x, x + w}
 		b.top, b.bottom = top, min(top+r.recipe.File.BandRows, y+h)
 		r.tiles(b, x, x+w, func() {
 			for row := b.top; row < b.bottom; row++ {

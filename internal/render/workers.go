@@ -119,6 +119,7 @@ func (r *Renderer) render(b *band, index int, out finish) {
 	b.from = index * r.recipe.File.BandRows
 	b.to = min(b.from+r.recipe.File.BandRows, r.canvas.height)
 	b.top, b.bottom = r.canvas.rows(b.from, b.to)
+	b.window = [2]int{0, r.recipe.Print.Width}
 	out.begin(b)
 	if b.top == b.bottom {
 		return
