@@ -65,7 +65,7 @@ unset GOOS GOARCH
 # float64(x*y) + z. See package exact.
 program=$scratch/sizewright
 GOARCH=arm64 go build -o "$program" ./cmd/sizewright
-makes='caption|colour|detail|exact|ladder|order|photo|printsize|render|sheet|sheet/roll|tiff|vector|vision'
+makes='caption|colour|detail|exact|ladder|learned|order|photo|printsize|render|sheet|sheet/roll|tiff|vector|vision'
 code=$(go tool objdump -s "^sizewright/internal/($makes)[.]" "$program")
 if [[ $code != *'sizewright/internal/exact.Pow('* || $code != *FMULD* ]]; then
   echo 'the code of the arm64 program cannot be read' >&2

@@ -98,7 +98,7 @@ func pixelSettings(s config.Settings) map[string]any {
 	if s.Fit != config.FitFill || s.Crop == printsize.CropCentre { // as before there was a choice
 		delete(all, "crop")
 	}
-	all["enlarge"] = learned.Digests() // other weights make other prints
+	all["enlarge"] = learned.Digests()     // other weights make other prints
 	if s.Enlarge == config.EnlargeKernel { // as before there was a choice
 		delete(all, "enlarge")
 	}
