@@ -12,6 +12,7 @@ import (
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/learned"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/render"
@@ -23,10 +24,13 @@ func full(t *testing.T, src *photo.Photo) *order.Plan {
 	o := onPaper(t, paper120, func(s *config.Settings) {
 		s.OutputSharpening, s.PreSharpening, s.Grain, s.Kernel = 1, 1, 2, "mitchell"
 		s.TrimMarks, s.BleedMM, s.Caption, s.CaptionMM, s.Bits = true, 4, "{name}, {date}", 4, 8
-		s.Fit = config.FitFill
+		s.Fit, s.Enlarge = config.FitFill, config.EnlargeLearned
 	})
 	o.Output = order.Output{Profile: colour.BuiltInA98(), Kind: order.ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
-	m := order.Measured{Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.006, Blur: 0.7, Edges: 300}}
+	m := order.Measured{
+		Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.006, Blur: 0.7, Edges: 300},
+		Learned:     []render.Learned{{Weights: learned.For(2).Digest, Share: 0.5}, {Weights: learned.For(4).Digest, Share: 0.5}},
+	}
 	return order.NewPlan(&src.Info, o).WithMeasurement(m, o)
 }
 
