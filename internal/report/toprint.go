@@ -34,6 +34,7 @@ type toPrint struct {
 	File   string
 	Copies int    // to print, 0 where one will do
 	Driver string // "" where the load says it
+	Done   string // "printed" or "reprinted", "" while it waits
 	Pieces string // its numbers on the cutting plan, "" for none
 
 	estimate sheet.Estimate
@@ -71,6 +72,9 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 		}
 		l := load{stock: r.Order.Stock}
 		row := toPrint{card: cards[i], File: filesOf(r.Print), tiffs: r.Print.TIFFs(), Driver: driverOf(r)}
+		if on := r.OnPaper(); on == record.Printed || on == record.Reprinted {
+			row.Done = on.Words()
+		}
 		if r.Plan != nil {
 			if copies := r.Plan.Copies(); copies > 1 && r.Print.Edition == nil {
 				row.Copies = copies

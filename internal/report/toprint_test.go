@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
@@ -49,6 +50,20 @@ func TestTheDriverIsToldOnceWhatHoldsForAllOfAPaper(t *testing.T) {
 		if got := plain(all[0].Rows[i].Driver); !strings.Contains(got, want) {
 			t.Errorf("row %d says %q, want %q", i, got, want)
 		}
+	}
+}
+
+func TestAPrintThatIsOnPaperIsNotAskedForAgain(t *testing.T) {
+	s := newStudio(t)
+	waits, done := s.Made("A2", "reeds.jpg"), s.Made("A2", "dawn.jpg")
+	done.Record.Marks = []record.Mark{{At: time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)}}
+	n := s.night()
+	n.Records = []record.Entry{waits, done}
+	_, list, _ := strings.Cut(s.page(n), ">To print<")
+	list, _, _ = strings.Cut(list, ">Every print<")
+	after(t, list, ">dawn.jpg<", "<small>printed</small>")
+	if strings.Count(list, "<small>printed</small>") != 1 || strings.Count(list, `class="ticks"`) != 1 {
+		t.Errorf("the list to print is %s", list)
 	}
 }
 
