@@ -121,7 +121,7 @@ func driverOf(r *record.Record) string {
 
 // fill adds what the rows of a load come to, and its cutting plan.
 func (l *load) fill(paper *packing.Paper) {
-	l.Title = cmp.Or(l.media, l.stock, "No paper named")
+	l.Title = cmp.Or(l.media, l.stock, "Folders that name no paper")
 	if l.media != "" && l.stock != "" && l.stock != l.media {
 		l.Title += ", " + l.stock
 	}
