@@ -13,6 +13,7 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
+	"sizewright/internal/learned"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/render"
@@ -74,6 +75,10 @@ func TestTheDigestOfAPrint(t *testing.T) {
 		data, p := printed(t, c.src, o, 2)
 		t.Logf("sha256 %x %s, %s", sha256.Sum256(data), c.name, p.Scale.Kernel)
 	}
+	small := save(t, patterned(72, 48))
+	p := order.NewPlan(&small.Info, asked(t, "10x15mm", foretells))
+	p.Scale.Learned = render.Learned{Weights: learned.For(2).Digest, Share: 1}
+	t.Logf("sha256 %x with what a network foretells", sha256.Sum256(carriedOut(t, p, small)))
 }
 
 // undated is the profile with a fixed time of creation (ICC.1:2022, 7.2.8).
