@@ -57,8 +57,8 @@ func planLines(file string, p *order.Plan) [][2]string {
 		{"grain", grainWords(p.Grain)},
 		{"file", f("TIFF, %d-bit, %s, %s a strip, at most %.0f MB", p.File.Bits, p.File.Compression, plural.Count(p.File.BandRows, "row", "rows"), float64(p.File.MaxBytes)/1e6)},
 	}
-	if p.Foretold != "" {
-		lines = slices.Insert(lines, slices.IndexFunc(lines, func(l [2]string) bool { return l[0] == "measured" }), [2]string{"a network adds", p.Foretold})
+	if p.Predicted != "" {
+		lines = slices.Insert(lines, slices.IndexFunc(lines, func(l [2]string) bool { return l[0] == "measured" }), [2]string{"a network adds", p.Predicted})
 	}
 	if p.Paper != nil {
 		lines = append(lines, paperLines(p.Paper)...)

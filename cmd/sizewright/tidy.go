@@ -32,6 +32,7 @@ func tidyCommand() *cobra.Command {
 				return err
 			}
 			defer s.Close()
+			warnOfKeys(c.ErrOrStderr(), cfg)
 			days, given := cfg.Keep, cfg.Keep > 0
 			if c.Flags().Changed("keep") {
 				if days, given = config.ParseDays(keep); !given && keep != "0" {

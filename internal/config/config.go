@@ -128,7 +128,7 @@ const (
 	TooSmallMake    TooSmall = "make"
 )
 
-// What makes an enlargement: the kernel alone, or the kernel and what a network foretells.
+// What makes an enlargement: the kernel alone, or the kernel and what a network predicts.
 const (
 	EnlargeKernel  = "kernel"
 	EnlargeLearned = "learned"

@@ -78,7 +78,7 @@ var pixelKeys = []key[Settings]{
 	newKey("kernel", func(s *Settings) *string { return &s.Kernel }, oneOf(Kernels...),
 		"The resampling kernel, from sharp to soft: "+quoted(Kernels)+"."),
 	newKey("enlarge", func(s *Settings) *string { return &s.Enlarge }, oneOf(EnlargeKernel, EnlargeLearned),
-		`What makes an enlargement: "kernel" alone, or "learned", where a network trained on photographs adds the lightness detail that it foretells; as much of it as a trial on the picture itself bears out. It takes some 4 seconds a megapixel of the file on each core.`),
+		`What makes an enlargement: "kernel" alone, or "learned", where a network trained on photographs adds the lightness detail that it predicts; as much of it as a trial on the picture itself bears out. It takes some 4 seconds of a core for each megapixel of the file.`),
 	newKey("surface", func(s *Settings) *string { return &s.Surface },
 		oneOf(surface.Names()...),
 		"The paper's surface, which decides how much sharpening the print needs: "+plural.List(strings.Split(quoted(surface.Names()), ", "), "or")+"."),

@@ -35,20 +35,13 @@ func (k packer) pack(ctx context.Context, n *report.Night) {
 	if n.Paper == nil {
 		return
 	}
-	runs := map[string]int{} // by the roll's name
+	runs, byID := map[string]int{}, sources(n.Records) // runs by the roll's name
 	for i := range n.Paper.Packings {
 		p := &n.Paper.Packings[i]
 		if p.PPI == 0 {
 			continue
 		}
-		byID, places := map[string]source{}, map[string][]record.Packed{} // places by the record's path
-		for _, e := range n.Records {
-			if e.Record.Print != nil && e.Record.RepeatOf == "" {
-				for _, t := range e.Record.Print.TIFFs() {
-					byID[packing.ID(e, t)] = source{e, t}
-				}
-			}
-		}
+		places := map[string][]record.Packed{} // by the record's path
 		for _, run := range p.Plan.Runs {
 			title := filename.Safe(p.Media + map[bool]string{true: " " + p.Mode}[p.Mode != ""])
 			runs[title]++
@@ -120,6 +113,19 @@ func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, 
 		places[id] = append(places[id], at...)
 	}
 	return nil
+}
+
+// sources are the night's TIFFs by their names in a cutting plan.
+func sources(entries []record.Entry) map[string]source {
+	byID := map[string]source{}
+	for _, e := range entries {
+		if e.Record.Print != nil && e.Record.RepeatOf == "" {
+			for _, t := range e.Record.Print.TIFFs() {
+				byID[packing.ID(e, t)] = source{e, t}
+			}
+		}
+	}
+	return byID
 }
 
 // source is a print's TIFF.

@@ -1,11 +1,11 @@
-// Package learned foretells the detail that a fixed kernel cannot: what an enlargement
+// Package learned predicts the detail that a fixed kernel cannot: what an enlargement
 // lacks beside the picture that it once was.
 //
 // A [Network] is a small convolutional network over luma, trained on photographs that
 // were reduced (scripts/learn). It gives the residual, truth less the kernel's result, at
 // twice or four times the source's pixels; package render adds a share of it to what its
 // kernel makes. It was trained on squared error alone, so that where it cannot know it
-// foretells nothing: an even place has no residual, exactly. Every weight is tied over the
+// predicts nothing: an even place has no residual, exactly. Every weight is tied over the
 // eight symmetries of a square, so that a picture that is turned or mirrored has the
 // residual turned or mirrored, to the bit.
 //
@@ -35,7 +35,7 @@ const (
 	Unit  = 32768
 )
 
-// Network foretells the residual at Scale times the pixels of its source.
+// Network predicts the residual at Scale times the pixels of its source.
 type Network struct {
 	Scale  int
 	Halo   int    // source pixels around a place that its residual hangs on
@@ -163,7 +163,7 @@ type scratch struct{ samples [2][]int16 }
 
 var scratches = sync.Pool{New: func() any { return &scratch{} }}
 
-// Residual foretells the residual of w x h source pixels. src has their luma, White at
+// Residual predicts the residual of w x h source pixels. src has their luma, White at
 // white, with Halo more on every side: h + 2 Halo rows of w + 2 Halo, wide samples apart.
 // dst takes Scale*h rows of Scale*w, stride samples apart.
 func (n *Network) Residual(dst []int16, stride int, src []int16, wide, w, h int) {

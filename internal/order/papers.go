@@ -30,7 +30,7 @@ func (d *Desk) ComparePapers(src *photo.Photo) ([]PaperGamut, error) {
 		if s.Profile == "" {
 			continue
 		}
-		p := PaperGamut{Stock: stock, Intent: colour.Intent(s.Intent)}
+		p := PaperGamut{Stock: stock, Intent: s.Intent}
 		if err := d.measurePaper(&p, src, s); err != nil {
 			if meaningOf(&src.Info).profile == nil {
 				return nil, err

@@ -25,8 +25,8 @@ type Plan struct {
 	Print            PlanPrint       `json:"print"`
 	Resolution       Resolution      `json:"resolution"`
 	Scale            render.Scale    `json:"scale"`
-	Foretold         string          `json:"foretold,omitempty"` // what a network adds to the enlargement, in words; "" if none was asked for
-	Measured         *Measured       `json:"measured,omitempty"` // nil before measuring
+	Predicted        string          `json:"predicted,omitempty"` // what a network adds to the enlargement, in words; "" if none was asked for
+	Measured         *Measured       `json:"measured,omitempty"`  // nil before measuring
 	PreSharpening    Sharpening      `json:"pre_sharpening"`
 	ScaleSharpening  Sharpening      `json:"scale_sharpening"`
 	OutputSharpening Sharpening      `json:"output_sharpening"`

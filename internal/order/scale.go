@@ -33,11 +33,11 @@ func (p *Plan) scale(set config.Settings) {
 		s.Aperture, s.Curve, s.HaloLimit, s.HaloReach = pixelAperture, scaleCurve, true, render.HaloReach
 	}
 	p.Scale = s
-	p.foretell(set)
+	p.predict(set)
 }
 
 // learnedFrom is the least enlargement that a network adds to: nearer to the file's own
-// pixels there is little that it could foretell.
+// pixels there is little that it could predict.
 const learnedFrom = 1.2
 
 // network returns the network that these settings ask for, nil for none.
@@ -48,27 +48,27 @@ func (p *Plan) network(set config.Settings) *learned.Network {
 	return learned.For(p.enlarges())
 }
 
-// foretell adds what a network foretells, as much as the trial on the picture bears out.
-func (p *Plan) foretell(set config.Settings) {
+// predict adds what a network predicts, as much as the trial on the picture bears out.
+func (p *Plan) predict(set config.Settings) {
 	net := p.network(set)
 	switch {
 	case set.Enlarge != config.EnlargeLearned:
 		return
 	case net == nil:
-		p.Foretold = fmt.Sprintf("nothing: a network adds to enlargements by %.3g and more", learnedFrom)
+		p.Predicted = fmt.Sprintf("nothing: a network adds to enlargements by %.3g and more", learnedFrom)
 		return
 	case p.Measured == nil:
-		p.Foretold = "as much as a trial on the picture bears out"
+		p.Predicted = "as much as a trial on the picture bears out"
 		return
 	}
 	for _, l := range p.Measured.Learned {
 		if l.Weights == net.Digest && l.Share > 0 {
 			p.Scale.Learned = l
-			p.Foretold = fmt.Sprintf("%.0f %% of what the network of weights %.8s foretells, by a trial on the picture", 100*l.Share, l.Weights)
+			p.Predicted = fmt.Sprintf("%.0f %% of what the network of weights %.8s predicts, by a trial on the picture", 100*l.Share, l.Weights)
 			return
 		}
 	}
-	p.Foretold = "nothing: a trial on the picture did not bear it out"
+	p.Predicted = "nothing: a trial on the picture did not bear it out"
 }
 
 const (

@@ -22,8 +22,8 @@ type band struct {
 	sharp  grid    // plane 0 of the tile alone, sharpened
 	inked  [4]grid // further channels of the print
 
-	foretold  grid      // what a network adds to luma: rows of its own grid, whole
-	foretellX grid      // those rows at the print's columns
+	predicted grid      // what a network adds to luma: rows of its own grid, whole
+	predictX  grid      // those rows at the print's columns
 	missing   []float32 // a row of the print's
 
 	cellLow   []float32 // bounds of a row of cells, in columns of the source

@@ -11,11 +11,11 @@ import (
 	"sizewright/internal/vector"
 )
 
-// foreteller adds to an enlargement's luma a share of the residual that a network
-// foretells. The residual lies on a grid of twice or four times the source's pixels, from
+// predictor adds to an enlargement's luma a share of the residual that a network
+// predicts. The residual lies on a grid of twice or four times the source's pixels, from
 // which it is resampled to the print's. It is made in strips of source rows, which several
 // bands share; workers that wait for the same strip make it together.
-type foreteller struct {
+type predictor struct {
 	net    *learned.Network
 	share  float32
 	across *axis             // from the residual's columns to the print's
@@ -32,8 +32,8 @@ const (
 	stripColumns = 192 // source columns that a worker makes at once
 )
 
-// foretells prepares it, if the recipe has one.
-func (r *Renderer) foretells() error {
+// predicts prepares it, if the recipe has one.
+func (r *Renderer) predicts() error {
 	l := r.recipe.Scale.Learned
 	if l == (Learned{}) {
 		return nil
@@ -47,16 +47,16 @@ func (r *Renderer) foretells() error {
 	}
 	p, s := &r.recipe, float64(net.Scale)
 	x := newAxis(Lanczos3, net.Scale*r.src.Width, s*p.Crop.X, s*p.Crop.Width, p.Print.Width)
-	f := &foreteller{net: net, share: float32(l.Share), across: x, margin: x.margin(), strips: map[int]*strip{}}
+	f := &predictor{net: net, share: float32(l.Share), across: x, margin: x.margin(), strips: map[int]*strip{}}
 	f.x = x.resampler(f.margin)
 	f.y = newAxis(Lanczos3, net.Scale*r.src.Height, s*p.Crop.Y, s*p.Crop.Height, p.Print.Height)
 	r.learned = f
 	return nil
 }
 
-// foretell fetches the residual that the band needs: its rows, and the columns of all its
+// predict fetches the residual that the band needs: its rows, and the columns of all its
 // tiles.
-func foretell(r *Renderer, b *band) {
+func predict(r *Renderer, b *band) {
 	f := r.learned
 	if f == nil {
 		return
@@ -65,30 +65,30 @@ func foretell(r *Renderer, b *band) {
 	h := r.haloColumns(0)
 	left, right := f.across.needs(max(0, b.window[0]-h), min(r.recipe.Print.Width, b.window[1]+h))
 	width := f.net.Scale * r.src.Width
-	b.foretold.shape(top, -f.margin, bottom, width+f.margin)
+	b.predicted.shape(top, -f.margin, bottom, width+f.margin)
 	unit := f.share / learned.Unit
 	rows := f.net.Scale * stripRows
 	for y := top; y < bottom; y++ {
 		s := f.strip(r, y/rows, left/f.net.Scale, (right-1)/f.net.Scale)
 		from := s.residual[y%rows*width:][left:right]
-		to := b.foretold.span(y, left, right)
+		to := b.predicted.span(y, left, right)
 		for i, v := range from {
 			to[i] = unit * float32(v)
 		}
 	}
-	b.foretold.extend(left, right)
+	b.predicted.extend(left, right)
 }
 
-// addForetold adds them to the tile's luma, and keeps it within the halo limit's bounds.
+// addPredicted adds them to the tile's luma, and keeps it within the halo limit's bounds.
 // Without those it went 1.5 % of white further beyond the original at edges, for 0.04 dB
 // (scripts/quality.sh).
-func addForetold(r *Renderer, b *band) {
+func addPredicted(r *Renderer, b *band) {
 	f := r.learned
 	if f == nil {
 		return
 	}
 	left, right := r.printColumns(b, 0)
-	from, lines := &b.foretold, &b.foretellX
+	from, lines := &b.predicted, &b.predictX
 	lines.shape(from.top, left, from.top+from.rows, right)
 	for y := from.top; y < from.top+from.rows; y++ {
 		f.x.Line(lines.row(y), from.row(y), left)
@@ -133,7 +133,7 @@ type tile struct {
 
 // strip returns strip i of the residual with the tiles that have source columns first to
 // last. The workers that ask for it share the work.
-func (f *foreteller) strip(r *Renderer, i, first, last int) *strip {
+func (f *predictor) strip(r *Renderer, i, first, last int) *strip {
 	s := f.find(i)
 	top := i * stripRows
 	rows := min(stripRows, r.src.Height-top)
@@ -165,7 +165,7 @@ func (s *strip) make(net *learned.Network, t, width, rows int) {
 
 // find returns the strip, begun or not, and forgets the uppermost when there are more than
 // the workers of a print need at once.
-func (f *foreteller) find(i int) *strip {
+func (f *predictor) find(i int) *strip {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	s := f.strips[i]
@@ -186,7 +186,7 @@ func (f *foreteller) find(i int) *strip {
 }
 
 // luma returns the source's luma in the network's unit, with its halo.
-func (f *foreteller) luma(r *Renderer, top, rows int) []int16 {
+func (f *predictor) luma(r *Renderer, top, rows int) []int16 {
 	b := bands.Get().(*band)
 	defer bands.Put(b)
 	h, w := f.net.Halo, r.src.Width

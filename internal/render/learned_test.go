@@ -17,24 +17,24 @@ import (
 	"sizewright/internal/render"
 )
 
-// foretells asks for a network, at 254 ppi (ten print pixels a millimetre), and nothing else.
-func foretells(s *config.Settings) {
+// predicts asks for a network, at 254 ppi (ten print pixels a millimetre), and nothing else.
+func predicts(s *config.Settings) {
 	lenient(s)
 	s.Enlarge, s.PPI, s.Compression = config.EnlargeLearned, 254, config.CompressionNone
 	s.PreSharpening, s.OutputSharpening, s.Grain = 0, 0, 0
 }
 
-// foretold plans an order with what a trial on its picture bears out.
-func foretold(src *photo.Photo, o order.Order) *order.Plan {
+// predicted plans an order with what a trial on its picture bears out.
+func predicted(src *photo.Photo, o order.Order) *order.Plan {
 	measured, _ := order.Measure(src, o)
 	p := order.NewPlan(&src.Info, o).WithMeasurement(measured, o)
 	p.PreSharpening.Applied, p.ScaleSharpening.Applied, p.OutputSharpening.Applied = false, false, false
 	return p
 }
 
-func TestWhatIsForetoldIsTheSameHoweverItIsMade(t *testing.T) {
+func TestWhatIsPredictedIsTheSameHoweverItIsMade(t *testing.T) {
 	src := save(t, patterned(301, 202))
-	p := order.NewPlan(&src.Info, asked(t, "45x67mm", foretells))
+	p := order.NewPlan(&src.Info, asked(t, "45x67mm", predicts))
 	p.Scale.Learned = render.Learned{Weights: learned.For(2.2).Digest, Share: 0.75}
 	one := carriedOutBy(t, p, src, 1)
 	if many := carriedOutBy(t, p, src, 5); !bytes.Equal(one, many) {
@@ -67,7 +67,7 @@ var unseen = []string{
 	"/usr/lib/python3/dist-packages/skimage/data/grass.png",
 }
 
-func TestAPhotographThatWasReducedIsForetoldNearerThanByTheKernelAlone(t *testing.T) {
+func TestAPhotographThatWasReducedIsPredictedNearerThanByTheKernelAlone(t *testing.T) {
 	if testing.Short() {
 		t.Skip("several seconds")
 	}
@@ -76,12 +76,12 @@ func TestAPhotographThatWasReducedIsForetoldNearerThanByTheKernelAlone(t *testin
 		for _, name := range unseen {
 			truth := greyOf(t, name, 160*by)
 			src := save(t, reducedBy(truth, by))
-			o := asked(t, fmt.Sprintf("%gx%gmm", float64(truth.Rect.Dx())/10, float64(truth.Rect.Dy())/10), foretells)
-			p := foretold(src, o)
+			o := asked(t, fmt.Sprintf("%gx%gmm", float64(truth.Rect.Dx())/10, float64(truth.Rect.Dy())/10), predicts)
+			p := predicted(src, o)
 			with := psnrOf(truth, decode(t, carriedOut(t, p, src)), 8*by)
 			p.Scale.Learned = render.Learned{}
 			without := psnrOf(truth, decode(t, carriedOut(t, p, src)), 8*by)
-			t.Logf("x%d %s: %.2f dB, %+.2f; %s", by, filepath.Base(name), without, with-without, p.Foretold)
+			t.Logf("x%d %s: %.2f dB, %+.2f; %s", by, filepath.Base(name), without, with-without, p.Predicted)
 			if with < without-0.2 {
 				t.Errorf("x%d %s: %.2f dB worse", by, filepath.Base(name), without-with)
 			}
@@ -93,13 +93,13 @@ func TestAPhotographThatWasReducedIsForetoldNearerThanByTheKernelAlone(t *testin
 	}
 }
 
-func TestNothingIsForetoldOfAnEvenPicture(t *testing.T) {
+func TestNothingIsPredictedOfAnEvenPicture(t *testing.T) {
 	img := image.NewGray16(image.Rect(0, 0, 300, 200))
 	for i := range img.Pix {
 		img.Pix[i] = 0x60
 	}
 	src := save(t, img)
-	p := foretold(src, asked(t, "40x60mm", foretells))
+	p := predicted(src, asked(t, "40x60mm", predicts))
 	p.Scale.Learned = render.Learned{Weights: learned.For(2).Digest, Share: 1}
 	got := decode(t, carriedOut(t, p, src))
 	for y := range got.Bounds().Dy() {
@@ -113,7 +113,7 @@ func TestNothingIsForetoldOfAnEvenPicture(t *testing.T) {
 
 func TestARecipeIsRefusedForANetworkThatIsNotHere(t *testing.T) {
 	src := save(t, patterned(60, 40))
-	p := order.NewPlan(&src.Info, asked(t, "20x30mm", foretells))
+	p := order.NewPlan(&src.Info, asked(t, "20x30mm", predicts))
 	p.Scale.Learned = render.Learned{Weights: "00", Share: 1}
 	if _, err := render.New(p.Recipe(), src, p.Profiles); err == nil {
 		t.Error("it is not")

@@ -76,9 +76,9 @@ func TestTheDigestOfAPrint(t *testing.T) {
 		t.Logf("sha256 %x %s, %s", sha256.Sum256(data), c.name, p.Scale.Kernel)
 	}
 	small := save(t, patterned(72, 48))
-	p := order.NewPlan(&small.Info, asked(t, "10x15mm", foretells))
+	p := order.NewPlan(&small.Info, asked(t, "10x15mm", predicts))
 	p.Scale.Learned = render.Learned{Weights: learned.For(2).Digest, Share: 1}
-	t.Logf("sha256 %x with what a network foretells", sha256.Sum256(carriedOut(t, p, small)))
+	t.Logf("sha256 %x with what a network predicts", sha256.Sum256(carriedOut(t, p, small)))
 }
 
 // undated is the profile with a fixed time of creation (ICC.1:2022, 7.2.8).

@@ -71,7 +71,7 @@ type Scale struct {
 // Learned says what a network adds to an enlargement's luma.
 type Learned struct {
 	Weights string  `json:"weights_sha256"`
-	Share   float64 `json:"share"` // of the residual that the network foretells, above 0 to 1; see [Trial]
+	Share   float64 `json:"share"` // of the residual that the network predicts, above 0 to 1; see [Trial]
 }
 
 // Paper is the raster of a file that holds more than the picture, in px, and what is

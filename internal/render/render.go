@@ -34,7 +34,7 @@ var bandSteps = []step{
 	{"pre-sharpen", preSharpen},
 	{"to scaling light", toScalingLight},
 	{"resample down, reducing", downFirst},
-	{"foretell", foretell},
+	{"predict", predict},
 }
 
 // tileSteps are the steps that follow for each of its tiles.
@@ -43,7 +43,7 @@ var tileSteps = []step{
 	{"bounds of the halo limit", limitHalos},
 	{"resample down, enlarging", down},
 	{"from scaling light", fromScalingLight},
-	{"add what is foretold", addForetold},
+	{"add what is predicted", addPredicted},
 	{"sharpen", printSharpen},
 	{"grain", addGrain},
 	{"to the print's colours", toPrintColours},

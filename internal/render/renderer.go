@@ -26,7 +26,7 @@ type Renderer struct {
 	x        [3]*vector.Resampler
 	y        [3]*axis
 	halos    *haloBounds       // set if halos are limited
-	learned  *foreteller       // set if a network adds to luma
+	learned  *predictor        // set if a network adds to luma
 	curve    []float32         // set if luma is enlarged through a curve
 	tone     *colour.Tone      // set if light is averaged linearly
 	toRGB    *colour.Transform // set for a CMYK picture
@@ -53,7 +53,7 @@ func New(recipe Recipe, src *photo.Photo, p Profiles) (*Renderer, error) {
 	}
 	r.blurs()
 	r.axes()
-	if err := r.foretells(); err != nil {
+	if err := r.predicts(); err != nil {
 		return nil, err
 	}
 	return r, r.colours()

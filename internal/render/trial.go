@@ -16,15 +16,7 @@ const (
 
 // trialReductions are the ways in which a place is reduced: its source may be as sharp as
 // its pixels, ring a little, or be soft.
-var trialReductions = []Kernel{
-	{Name: "area", Support: 0.5, At: func(x float64) float64 {
-		if x >= -0.5 && x < 0.5 {
-			return 1
-		}
-		return 0
-	}},
-	kernelNamed("catmull-rom"), kernelNamed("b-spline"),
-}
+var trialReductions = []Kernel{asIs, kernelNamed("catmull-rom"), kernelNamed("b-spline")}
 
 // Trial finds what a network may add to prints of a picture, by the picture itself: places
 // all over it are reduced by the network's scale, enlarged again, and compared with
@@ -57,29 +49,29 @@ func Trial(src *photo.Photo, net *learned.Network, scale Scale) Learned {
 // middle spreads n places evenly over room.
 func middle(i, n, room int) int { return room * (2*i + 1) / (2 * n) }
 
-// trialSum gathers what the kernel lacks against what the network foretells.
-type trialSum struct{ both, foretold float64 }
+// trialSum gathers what the kernel lacks against what the network predicts.
+type trialSum struct{ both, predicted float64 }
 
 func (s trialSum) share() float64 {
-	if s.foretold == 0 {
+	if s.predicted == 0 {
 		return 0
 	}
-	return min(max(s.both/s.foretold, 0), 1)
+	return min(max(s.both/s.predicted, 0), 1)
 }
 
 func (s *trialSum) add(truth []float32, side int, reduction Kernel, net *learned.Network, scale Scale) {
 	small := side / net.Scale
 	reduced := resize(truth, side, small, reduction)
 	kernel := enlarged(reduced, small, net.Scale, scale)
-	foretold := make([]int16, side*side)
-	net.Residual(foretold, side, haloed(reduced, small, net.Halo), small+2*net.Halo, small, small)
+	predicted := make([]int16, side*side)
+	net.Residual(predicted, side, haloed(reduced, small, net.Halo), small+2*net.Halo, small, small)
 	margin := 8 * net.Scale // where the kernels see the place's end
 	for y := margin; y < side-margin; y++ {
 		for x := margin; x < side-margin; x++ {
 			at := y*side + x
-			r := float64(foretold[at]) / learned.Unit
+			r := float64(predicted[at]) / learned.Unit
 			s.both += float64(float64(truth[at]-kernel[at]) * r)
-			s.foretold += float64(r * r)
+			s.predicted += float64(r * r)
 		}
 	}
 }

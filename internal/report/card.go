@@ -186,8 +186,8 @@ func printFacts(p *record.Print, plan *order.Plan) []fact {
 		{"Scale", []string{scaled(max(plan.Scale.X, plan.Scale.Y), plan.Scale.Kernel == "none")}}, // X and Y differ by less than a pixel over the print
 		{"Sharpening", masks(plan)},
 	}
-	if plan.Foretold != "" {
-		facts = append(facts, fact{"A network adds", []string{plan.Foretold}})
+	if plan.Predicted != "" {
+		facts = append(facts, fact{"A network adds", []string{plan.Predicted}})
 	}
 	if e := p.Edition; e != nil {
 		var numbers []string

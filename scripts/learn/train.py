@@ -7,7 +7,7 @@ All networks that are named learn from the same reductions, one step of each in 
 HELD.tar has photographs that nothing is learnt from; they are scored at the end. For each network OUT gets
 NAME.npz (weights in float32) and log.txt has the losses and the scores.
 
-A network foretells what the kernel lacks: the enlarged luma less what package render's own kernel makes of
+A network predicts what the kernel lacks: the enlarged luma less what package render's own kernel makes of
 the reduced luma. The loss is the squared error of encoded luma, divided for each crop by that of the kernel
 alone, so that a soft crop counts as much as a sharp one.
 """
