@@ -13,7 +13,7 @@ import (
 // Config is what sizewright.toml says, checked, with defaults for what it does
 // not say.
 type Config struct {
-	Workers int           // workers that make a print together, 0 to 256; 0 is one per core
+	Cores   int           // cores that make a print together, 0 to 256; 0 is all
 	Settle  time.Duration // how long a dropped file must stay unchanged to be whole, 0 to 1h
 	Rescan  time.Duration // how often drop folders are looked through without an event, 1s to 24h
 	Stalled time.Duration // how long a file may be steady and yet not whole before the report names it, 1m to 24h
@@ -147,7 +147,7 @@ var Kernels = []string{"lanczos4", "lanczos3", "lanczos2", "kaiser3", "blackman3
 // common practice, no source.
 func Default() *Config {
 	return &Config{
-		Workers: 0,
+		Cores:   0,
 		Settle:  2 * time.Second,
 		Rescan:  time.Minute,
 		Stalled: 30 * time.Minute,

@@ -35,7 +35,7 @@ func TestDefaults(t *testing.T) {
 	if c.Print != want {
 		t.Errorf("prints are made with %+v", c.Print)
 	}
-	if c.Workers != 0 || c.Settle != 2*time.Second || c.Rescan != time.Minute {
+	if c.Cores != 0 || c.Settle != 2*time.Second || c.Rescan != time.Minute {
 		t.Errorf("the studio runs with %+v", c)
 	}
 }
@@ -43,7 +43,7 @@ func TestDefaults(t *testing.T) {
 func TestEveryKeyIsRead(t *testing.T) {
 	c := mustParse(t, `
 [work]
-workers = 3
+cores = 3
 [intake]
 settle = "500ms"
 rescan = "1h30m"
@@ -118,7 +118,7 @@ extra_mm = 1
 [stock.rag]
 working_space = "romm"
 `)
-	if c.Workers != 3 || c.Settle != 500*time.Millisecond || c.Rescan != 90*time.Minute {
+	if c.Cores != 3 || c.Settle != 500*time.Millisecond || c.Rescan != 90*time.Minute {
 		t.Errorf("the studio runs with %+v", c)
 	}
 	want := Settings{
@@ -184,7 +184,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		table, key string
 		good, bad  []string
 	}{
-		{"work", "workers", []string{"0", "256"}, []string{"-1", "257", "1.5", `"2"`, "true"}},
+		{"work", "cores", []string{"0", "256"}, []string{"-1", "257", "1.5", `"2"`, "true"}},
 		{"intake", "settle", []string{`"0s"`, `"1h"`}, []string{`"-1s"`, `"1h1s"`, `"2"`, "2", `""`}},
 		{"intake", "rescan", []string{`"1s"`, `"24h"`}, []string{`"999ms"`, `"24h1s"`, "60"}},
 		{"intake", "stalled_after", []string{`"1m"`, `"24h"`}, []string{`"59s"`, `"25h"`, "30"}},

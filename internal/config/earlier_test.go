@@ -21,7 +21,7 @@ func TestAFileOfAnEarlierVersionIsTakenOver(t *testing.T) {
 	for _, w := range c.Warnings {
 		keys = append(keys, w.Key)
 	}
-	if want := []string{"workers", "work.share", "work.lease", "morning.notify", "print.minimum_counts", "print.bleed"}; !slices.Equal(keys, want) {
+	if want := []string{"workers", "work.workers", "work.share", "work.lease", "morning.notify", "print.minimum_counts", "print.bleed"}; !slices.Equal(keys, want) {
 		t.Errorf("warned of %q, want %q", keys, want)
 	}
 	if s := c.Settings("A4 lustre", ""); s.Profile != "profiles/lustre.icc" || s.BorderMM != 20 {

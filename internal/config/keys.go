@@ -24,8 +24,8 @@ var intakeKeys = []key[Config]{
 }
 
 var workKeys = []key[Config]{
-	newKey("workers", func(c *Config) *int { return &c.Workers }, whole(0, 256),
-		"How many workers make a print together; 0 is one per core."),
+	newKey("cores", func(c *Config) *int { return &c.Cores }, whole(0, 256),
+		"How many of this machine's cores make a print together; 0 is all of them."),
 	newKey("between", func(c *Config) *Hours { return &c.Between }, hours(),
 		`The hours in which orders are started, such as "22:00-07:00"; an order in hand at their end is finished; "" is the whole day.`),
 	newKey("keep", func(c *Config) *int { return &c.Keep }, days(),

@@ -18,12 +18,12 @@ func TestAStudioWithoutAFileWorks(t *testing.T) {
 }
 
 func TestAFileIsRead(t *testing.T) {
-	path := write(t, "work.workers = 2\n")
-	if c, err := Load(path); err != nil || c.Workers != 2 {
+	path := write(t, "work.cores = 2\n")
+	if c, err := Load(path); err != nil || c.Cores != 2 {
 		t.Errorf("%+v (%v)", c, err)
 	}
-	path = write(t, "worker = 2\n")
-	want := path + ":1:1: worker: there is no such key: did you mean workers, under [work]?"
+	path = write(t, "core = 2\n")
+	want := path + ":1:1: core: there is no such key: did you mean cores, under [work]?"
 	if _, err := Load(path); err == nil || err.Error() != want {
 		t.Errorf("told %v, want %s", err, want)
 	}

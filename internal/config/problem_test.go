@@ -17,7 +17,7 @@ func problemsOf(t *testing.T, text string) string {
 }
 
 func TestEveryMistakeIsReportedAtOnce(t *testing.T) {
-	got := problemsOf(t, `workrs = 2
+	got := problemsOf(t, `coers = 2
 ppi = 300
 
 [intake]
@@ -34,7 +34,7 @@ output_sharpening = 3
 [folder."holiday"]
 fit = "hole"
 `)
-	want := `sizewright.toml:1:1: workrs: there is no such key: did you mean workers, under [work]?
+	want := `sizewright.toml:1:1: coers: there is no such key: did you mean cores, under [work]?
 sizewright.toml:2:1: ppi: the key belongs under [print]
 sizewright.toml:5:11: put text in quotes: settle = "2s"
 sizewright.toml:6:1: intake.rescan: give a time from 1s to 24h with its unit, in quotes, such as "90s", not 60
@@ -54,11 +54,11 @@ func TestEachMistakeIsToldItsRemedy(t *testing.T) {
 	tests := []struct{ text, want string }{
 		// Keys in the wrong place.
 		{"[print]\nsettle = \"1s\"", `2:1: print.settle: the key belongs under [intake]`},
-		{"[intake]\nworkers = 1", `2:1: intake.workers: the key belongs under [work]`},
+		{"[intake]\ncores = 1", `2:1: intake.cores: the key belongs under [work]`},
 		{"[stock]\nppi = 300", `2:1: stock.ppi: the key belongs under [stock.NAME], or under [print] to hold for all`},
 		{"stock.rag = 5", `1:1: stock.rag: this is a table, not a key: write [stock.rag] on a line of its own`},
 		{"print = 360", `1:1: print: this is a table, not a key: write [print] on a line of its own`},
-		{"[workers]", `1:2: workers: this is a key, not a table: write workers = VALUE under [work]`},
+		{"[workers]", `1:2: workers: this is a key, not a table: write cores = VALUE under [work]`},
 		{"[stock.rag.ppi]\nx = 1", `1:2: stock.rag.ppi: this is a key, not a table: write ppi = VALUE under [stock.NAME]`},
 
 		// Misspelt.

@@ -30,20 +30,26 @@ var retiredValues = map[string]map[string]string{
 	"bleed": {"mirror": "reflect", "extend": "replicate"},
 }
 
-// movedKeys are the keys of earlier versions that stood above every table, by the table that
-// has them now. Such a key is taken, and warned of.
-var movedKeys = map[string]string{"workers": workTable}
+// keyPlace is a key of a table.
+type keyPlace struct{ table, key string }
+
+// movedKeys are the keys of earlier versions that have another place or name now. Such a key
+// is taken, and warned of.
+var movedKeys = map[keyPlace]keyPlace{
+	{rootTable, "workers"}: {workTable, "cores"},
+	{workTable, "workers"}: {workTable, "cores"},
+}
 
 // moved reads a key where it stood, and tells whether it is one.
 func (r *reader) moved(t *table, key string, e entry) bool {
-	table, is := movedKeys[key]
-	if !is || t.name != rootTable {
+	now, is := movedKeys[keyPlace{t.name, key}]
+	if !is {
 		return false
 	}
-	if t := r.open([]string{table}, e.at); t != nil && !t.gives(key) {
-		r.value(t, key, e)
+	if t := r.open([]string{now.table}, e.at); t != nil && !t.gives(now.key) {
+		r.value(t, now.key, e)
 	}
-	r.warn(e.at, e.path, fmt.Sprintf("the key stands under [%s] now: move the line there", table))
+	r.warn(e.at, e.path, fmt.Sprintf("the key is %s under [%s] now: write %s = VALUE there", now.key, now.table, now.key))
 	return true
 }
 

@@ -35,14 +35,14 @@ func TestKeysOfEarlierVersionsAreWarnedOfAndIgnored(t *testing.T) {
 
 // What else is in the file holds, and its mistakes stay mistakes.
 func TestAKeyOfAnEarlierVersionHidesNothingElse(t *testing.T) {
-	c := mustParse(t, "[work]\nworkers = 3\nshare = true\nlease = \"10s\"\nkeep_free_mib = 7\n[morning]\nnotify = \"/bin/true\"\nends_at = 4")
-	if c.Workers != 3 || c.KeepFree != 7 || c.EndsAt != 4 || len(c.Warnings) != 3 {
+	c := mustParse(t, "[work]\ncores = 3\nshare = true\nlease = \"10s\"\nkeep_free_mib = 7\n[morning]\nnotify = \"/bin/true\"\nends_at = 4")
+	if c.Cores != 3 || c.KeepFree != 7 || c.EndsAt != 4 || len(c.Warnings) != 3 {
 		t.Errorf("%+v", c)
 	}
 	if !strings.Contains(c.Warnings[2].Text, "--notify") {
 		t.Errorf("notify is told %q", c.Warnings[2].Text)
 	}
-	const want = `sizewright.toml:3:1: work.leese: there is no such key here: [work] may have workers, between, keep, keep_free_mib`
+	const want = `sizewright.toml:3:1: work.leese: there is no such key here: [work] may have cores, between, keep, keep_free_mib`
 	if got := problemsOf(t, "[work]\nshare = true\nleese = 1"); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
@@ -53,10 +53,10 @@ func TestAKeyOfAnEarlierVersionHidesNothingElse(t *testing.T) {
 
 // A key may stand where it stood, and one that stands where it stands now counts for more.
 func TestAKeyThatMovedIsTakenAndWarnedOf(t *testing.T) {
-	for text, want := range map[string]int{"workers = 3": 3, "workers = 3\n[work]\nworkers = 4": 4, "work.workers = 4\nworkers = 3": 4} {
+	for text, want := range map[string]int{"workers = 3": 3, "work.workers = 3": 3, "workers = 3\n[work]\ncores = 4": 4, "work.cores = 4\nwork.workers = 3": 4} {
 		c := mustParse(t, text)
-		if c.Workers != want || len(c.Warnings) != 1 || c.Warnings[0].Mistake || !strings.Contains(c.Warnings[0].Text, "under [work] now") {
-			t.Errorf("%q is %d workers, warned of %v", text, c.Workers, c.Warnings)
+		if c.Cores != want || len(c.Warnings) != 1 || c.Warnings[0].Mistake || !strings.Contains(c.Warnings[0].Text, "cores under [work] now") {
+			t.Errorf("%q is %d cores, warned of %v", text, c.Cores, c.Warnings)
 		}
 	}
 	if got := problemsOf(t, "workers = 'all'"); !strings.Contains(got, "sizewright.toml:1:1: workers: give a whole number") {

@@ -60,8 +60,8 @@ func heldKey(holder, key string) string {
 // unknownTable says what to do about a path that opens no table.
 func unknownTable(path []string) string {
 	last := len(path) - 1
-	if table, moved := movedKeys[path[0]]; moved && last == 0 {
-		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[0], place(table))
+	if now, moved := movedKeys[keyPlace{rootTable, path[0]}]; moved && last == 0 {
+		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", now.key, place(now.table))
 	}
 	if parent, ok := tableAt(path[:last]); ok && slices.Contains(keyNames[parent], path[last]) {
 		return fmt.Sprintf("this is a key, not a table: write %s = VALUE %s", path[last], place(parent))

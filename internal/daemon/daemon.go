@@ -182,7 +182,7 @@ func (r *run) recovered(all []studio.Recovered, err error) {
 }
 
 func (r *run) cores() int {
-	if n := r.configuration().Workers; n > 0 {
+	if n := r.configuration().Cores; n > 0 {
 		return n
 	}
 	return runtime.GOMAXPROCS(0)
