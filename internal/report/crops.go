@@ -24,7 +24,7 @@ const (
 	maxPairs = 3
 
 	// printBytes bounds the pictures of one print in the page, as data URIs.
-	printBytes = (thumbBytes + 2*hungBytes + 2*tinyBytes + laidBytes + paperBytes + mapBytes + 2*maxPairs*cutBytes) * 4 / 3
+	printBytes = (thumbBytes + 3*hungBytes + tinyBytes + laidBytes + paperBytes + mapBytes + 2*maxPairs*cutBytes) * 4 / 3
 )
 
 // pair is one place of a print at 100 % of its pixels, before sharpening and as

@@ -8,7 +8,7 @@ import (
 	"sizewright/internal/sheet/roll"
 )
 
-func pieceLine(n int, p roll.Piece) string {
+func pieceLine(p roll.Piece) string {
 	turned := ""
 	if p.Turned {
 		turned = ", turned"

@@ -11,35 +11,76 @@ import (
 	"path/filepath"
 	"testing"
 
+	"sizewright/internal/order"
+	"sizewright/internal/packing"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
+	"sizewright/internal/sheet"
+	"sizewright/internal/sheet/roll"
 )
 
-// mixed is a night of n pictures, a third of them held, at sizes from a card to 40x60 in.
+// mixed is a night of n pictures, a third of them held, at sizes from a card to 40x60 in,
+// of all shapes, for two rolls, for sheets and for no paper, some in a job.
 func (s *studioDir) mixed(n int) *Night {
 	s.Helper()
 	night := nightOf()
-	folders := []string{"A3 lustre", "A4", "40x60in", "A2 lustre", "24x36in", "A5", "A4", "30x90cm", "A3 lustre", "50x70cm", "A6", "A2 lustre"}
+	folders := []string{"A3 lustre", "A4 lustre", "", "A2 matt", "", "A5 lustre", "24x36in baryta", "30x90cm", "", "50x70cm", "Marsh exhibition/A3 lustre", "A6"}
+	shapes := []image.Point{{6240, 4160}, {4160, 6240}, {5000, 5000}, {9000, 3000}, {5200, 4000}}
 	for i := range n {
 		name, folder := fmt.Sprintf("marsh-%03d.jpg", i+1), folders[i%len(folders)]
-		switch {
-		case i%6 == 2:
-			night.Records = append(night.Records, s.shown(s.TooSmall("40x60in", name), i))
-		case i%6 == 4:
-			night.Records = append(night.Records, s.shown(s.TooSmall("A2", name), i))
-		case i%9 == 5:
-			night.Records = append(night.Records, s.shown(s.Made(folder, name, photo.Caution{Code: "no-profile", Text: "no profile is embedded: sRGB was assumed"}), i))
-		default:
-			night.Records = append(night.Records, s.shown(s.Made(folder, name), i))
+		s.Pixels = shapes[(i+i/len(folders))%len(shapes)]
+		if folder == "30x90cm" {
+			s.Pixels = shapes[3]
 		}
+		var e record.Entry
+		switch {
+		case folder == "":
+			e = s.TooSmall([]string{"40x60in", "A2 matt", "Marsh exhibition/A2 lustre", "40x60in"}[i%12/3], name)
+		case i%9 == 5:
+			e = s.Made(folder, name, photo.Caution{Code: "no-profile", Text: "no profile is embedded: sRGB was assumed"})
+		case folder == "A2 matt":
+			e = s.Proofed(folder, name)
+			e.Record.Ladder = s.climbed(name, "A2")
+		default:
+			e = s.Made(folder, name)
+		}
+		s.lay(&e.Record)
+		night.Records = append(night.Records, s.shown(e, i))
 	}
+	s.Pixels = image.Point{}
+	night.Paper = packing.Of(night.Records)
 	return night
+}
+
+// lay puts a print on its paper: lustre and baryta are rolls and packed, matt is sheets.
+func (s *studioDir) lay(r *record.Record) {
+	if r.Print == nil {
+		return
+	}
+	w, h := r.Print.WidthMM, r.Print.HeightMM
+	roll610 := roll.Roll{WidthMM: 610, Left: 3, Right: 3, Leading: 3, Trailing: 3, GapMM: 5}
+	p := &order.Paper{Rates: sheet.Rates{PerM2: 11, Currency: "EUR", M2PerHour: 6}}
+	switch r.Order.Stock {
+	case "matt":
+		p.Layout = sheet.New(w, h, sheet.Media{Name: "Matt 18 x 25 in", Kind: sheet.CutSheet, WidthMM: 457.2, LengthMM: 635, Margins: sheet.UsualMargins(sheet.CutSheet)}, sheet.Options{})
+		p.Estimate = p.Rates.Of(p.Layout.Use())
+	case "lustre", "baryta":
+		p.Layout = sheet.Layout{Media: "Roll 24 in, " + r.Order.Stock, Kind: sheet.Roll, Fits: true, LeadingEdge: sheet.Loose, Picture: sheet.Rect{Width: w, Height: h}, Ink: sheet.Rect{Width: w, Height: h}, Sheet: sheet.Rect{Width: w, Height: h}}
+		p.Pack = &order.Pack{Roll: roll610, WidthMM: w, HeightMM: h, MayTurn: true}
+	default:
+		return
+	}
+	r.Plan.Paper = p
 }
 
 // shown gives a print or a held picture a scene of its own to be seen by.
 func (s *studioDir) shown(e record.Entry, i int) record.Entry {
 	s.Helper()
-	const w, h = 480, 320
+	w, h := 480, 320
+	if p := e.Record.Print; p != nil {
+		k := 480 / max(p.WidthMM, p.HeightMM)
+		w, h = int(p.WidthMM*k), int(p.HeightMM*k)
+	}
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	sky, land := scenes[i%len(scenes)], scenes[(3*i+1)%len(scenes)]
 	horizon := h * (40 + 7*i%25) / 100
@@ -48,6 +89,9 @@ func (s *studioDir) shown(e record.Entry, i int) record.Entry {
 			c, near := sky, 256*y/horizon
 			if y > horizon+int(6*math.Sin(float64(x+40*i)/50)) {
 				c, near = land, 256-160*(y-horizon)/(h-horizon)
+			}
+			if dx, dy := x-w*4/5, y-h/5; dx*dx+dy*dy < 900 { // the sun: which way is up, and right
+				c, near = color.RGBA{250, 240, 210, 255}, 255
 			}
 			img.SetRGBA(x, y, color.RGBA{uint8(int(c.R) * (128 + near/2) / 256), uint8(int(c.G) * (128 + near/2) / 256), uint8(int(c.B) * (128 + near/2) / 256), 255})
 		}
@@ -68,6 +112,9 @@ func TestLookAtNights(t *testing.T) {
 	}
 	b := newBrowser(t)
 	for _, n := range []int{1, 9, 36, 200} {
+		if only := os.Getenv("MORNING_NIGHT"); only != "" && only != fmt.Sprint(n) {
+			continue
+		}
 		s := newStudio(t)
 		file := filepath.Join(s.Root, "outbox/morning/look.html")
 		s.Put("outbox/morning/look.html", []byte(s.page(s.mixed(n))))

@@ -22,15 +22,15 @@ import (
 const (
 	thumbSide  = 480 // the longer side
 	thumbBytes = 20 << 10
-	hungSide   = 240 // on the wall
-	hungBytes  = 9 << 10
+	hungSide   = 240 // on the wall and on a cutting plan
+	hungBytes  = 8 << 10
 	tinySide   = 72 // in a list
 	tinyBytes  = 3 << 10
 	laidSide   = 120 // on its paper
 	laidBytes  = 4 << 10
 	paperBytes = 16 << 10 // of the same on the paper's own white
 	mapSide    = 480      // a map is looked at for its detail
-	mapBytes   = 22 << 10
+	mapBytes   = 20 << 10
 
 	// Limits on what is read: the previews are our own, but they lie where
 	// anybody may put a file of that name.

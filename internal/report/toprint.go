@@ -38,7 +38,8 @@ type toPrint struct {
 	Pieces string // its numbers on the cutting plan, "" for none
 
 	estimate sheet.Estimate
-	places   []place // of its copies on the cutting plan
+	places   []place    // of its copies on the cutting plan
+	lies     sheet.Rect // of its picture on its piece, mm
 	tiffs    []record.Numbered
 }
 
@@ -84,6 +85,7 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 			l.media, l.mode = r.Plan.Paper.Layout.Media, r.Plan.Paper.Layout.Mode
 			if r.Plan.Paper.Pack != nil {
 				l.stock = "" // one roll, one packing
+				row.lies = r.Plan.Paper.Layout.Picture
 			} else {
 				row.estimate = r.Plan.Paper.Estimate
 			}
@@ -167,13 +169,12 @@ func (l *load) cut(p packing.Packing) {
 		if len(p.Files) > i && p.Files[i] != "" {
 			title += "; the whole run is " + p.Files[i] + ", beside this page"
 		}
-		d := drawn{Title: title, Drawing: template.HTML(run.SVG())} // escaped by package roll
+		d := drawn{Title: title, Drawing: template.HTML(run.SVG(l.shown(len(run.Pieces))))} // escaped by package roll
 		for k, piece := range run.Pieces {
-			d.Pieces = append(d.Pieces, onPlan{Text: pieceLine(k+1, piece)})
+			d.Pieces = append(d.Pieces, pieceLine(piece))
 			for j := range l.Rows {
 				if row := &l.Rows[j]; row.has(piece.ID) {
 					row.places = append(row.places, place{i + 1, k + 1})
-					d.Pieces[k].Tiny = row.Tiny
 				}
 			}
 		}
@@ -187,18 +188,30 @@ func (l *load) cut(p packing.Packing) {
 	}
 }
 
+// shown gives the pictures for the drawing of a run of so many pieces, by their ID.
+func (l *load) shown(pieces int) func(id string) roll.Shown {
+	const many = 40 // of which each is small
+	return func(id string) roll.Shown {
+		for i := range l.Rows {
+			row := &l.Rows[i]
+			t := row.Hung
+			if pieces > many {
+				t = row.Tiny
+			}
+			if t != nil && row.has(id) {
+				return roll.Shown{URL: string(t.URI), X: row.lies.X, Y: row.lies.Y, Width: row.lies.Width, Height: row.lies.Height}
+			}
+		}
+		return roll.Shown{}
+	}
+}
+
 // drawn is one run of a packing as the page shows it.
 type drawn struct {
 	Title   string
 	Drawing template.HTML
-	Pieces  []onPlan
+	Pieces  []string // where each lies
 	Cuts    []string
-}
-
-// onPlan is one piece of a run, in words and small.
-type onPlan struct {
-	Text string
-	Tiny *thumb
 }
 
 // runTitle is one run of a roll, its length and what is not printed on.

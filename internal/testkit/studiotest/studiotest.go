@@ -4,6 +4,7 @@ package studiotest
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"fmt"
 	"image"
@@ -42,6 +43,8 @@ type Studio struct {
 	testing.TB
 	Root string
 	Tick time.Time // when the last order was finished
+
+	Pixels image.Point // of the photographs that are printed; 6240 by 4160 if zero
 }
 
 // New returns an empty studio.
@@ -158,7 +161,7 @@ func (s *Studio) BlankTIFF(name string, p *order.Plan) int64 {
 	return w.Size()
 }
 
-// Made adds a print of a 26-megapixel photograph, with its cautions.
+// Made adds a print of a photograph, with its cautions.
 func (s *Studio) Made(folder, name string, cautions ...photo.Caution) record.Entry {
 	s.Helper()
 	return s.Publish(s.Printed(folder, name, cautions...))
@@ -166,8 +169,9 @@ func (s *Studio) Made(folder, name string, cautions ...photo.Caution) record.Ent
 
 func (s *Studio) Printed(folder, name string, cautions ...photo.Caution) *record.Record {
 	s.Helper()
+	of := cmp.Or(s.Pixels, image.Pt(6240, 4160))
 	r := s.Order(folder, name, photo.Info{
-		Format: "JPEG", Width: 6240, Height: 4160, Orientation: 1, Bits: 8, Model: photo.RGB,
+		Format: "JPEG", Width: of.X, Height: of.Y, Orientation: 1, Bits: 8, Model: photo.RGB,
 		EXIF: photo.EXIF{Make: "Heron", Camera: "Heron Mark 2", Lens: "35 mm f/2", ISO: 200, DateTimeOriginal: "2026:03:10 06:12:00"},
 	})
 	r.Cautions = append([]photo.Caution{}, cautions...)
