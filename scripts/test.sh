@@ -16,6 +16,8 @@ packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg
 # Real photographs, which generated pictures cannot replace.
 packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds
   python3-skimage python3-sklearn)
+# A font with letters that are joined and kerned.
+packages+=(fonts-dejavu-core)
 # A browser and a checker for the morning page.
 packages+=(chromium)
 command -v npm >/dev/null || packages+=(npm) # some nodejs packages include it

@@ -57,6 +57,10 @@ caution_ppi = 100
 strict_profile = true
 [stock.card]
 media = "card"
+[stock.type]
+media = "card"
+caption = "{name}"
+caption_font = "torn.otf"
 [stock.numbered]
 media = "card"
 caption = "{edition}"
@@ -86,6 +90,7 @@ func orders(t *testing.T) map[string]ordered {
 		"a stock that nobody configured":   {"60x40mm nowhere", "marsh.jpg", sound, "unknown-stock", "", nil},
 		"a stock whose profile is broken":  {"60x40mm torn", "marsh.jpg", sound, "stock-profile", "", nil},
 		"a stock whose profile is missing": {"60x40mm gone", "marsh.jpg", sound, "stock-profile", "", nil},
+		"a caption in a broken font":       {"60x40mm type", "marsh.jpg", sound, "caption-font", "", nil},
 		"a stock that misses its colours":  {"60x40mm narrow", "samphire.png", fed["out-of-gamut"].file, "", "", nil},
 		"a profile that will not do":       {"60x40mm strict", "odd.png", fed["profile-unusable"].file, "profile-unusable", "", nil},
 		"a profile for other values":       {"60x40mm strict", "grey.png", fed["profile-mismatch"].file, "profile-mismatch", "", nil},

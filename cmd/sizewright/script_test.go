@@ -26,6 +26,8 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"golang.org/x/image/draw"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goitalic"
 	xtiff "golang.org/x/image/tiff"
 
 	"sizewright/configs"
@@ -39,6 +41,7 @@ func TestScripts(t *testing.T) {
 		Dir: "../../testdata/script",
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"profile":   profileCmd,
+			"font":      fontCmd,
 			"picture":   pictureCmd,
 			"chunk":     chunkCmd,
 			"valid":     validCmd,
@@ -62,6 +65,11 @@ func TestMain(m *testing.M) {
 		"oneline":    onelineMain,
 		"stubborn":   stubbornMain,
 	})
+}
+
+// fontCmd is the command `font FILE italic|bold`.
+func fontCmd(ts *testscript.TestScript, _ bool, args []string) {
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), map[string][]byte{"italic": goitalic.TTF, "bold": gobold.TTF}[args[1]], 0o600))
 }
 
 // exitsMain is the command `exits CODE COMMAND...`: it runs a command that must

@@ -160,7 +160,7 @@ func check(out io.Writer, dir string) error {
 	say := func(err error) { mistakes++; fmt.Fprintln(out, plaintext.Lines(err)) }
 	cfg := checkConfig(s, say)
 	warnings := sayWarnings(out, cfg, say)
-	checkProfiles(s, cfg, say)
+	checkFiles(s, cfg, say)
 	shut, err := s.GroupFaults()
 	if err != nil {
 		return err
@@ -253,13 +253,29 @@ func checkConfig(s *studio.Studio, say func(error)) *config.Config {
 	return config.Default()
 }
 
-// checkProfiles opens every profile the configuration names.
-func checkProfiles(s *studio.Studio, cfg *config.Config, say func(error)) {
-	for _, n := range cfg.ProfilesNamed() {
-		if _, err := order.OpenProfile(n.Path, s.Root()); err != nil {
+// checkFiles opens every profile and font that the configuration names, and looks for the
+// letters of its captions.
+func checkFiles(s *studio.Studio, cfg *config.Config, say func(error)) {
+	for _, n := range cfg.FilesNamed() {
+		if err := checkFile(n, s.Root()); err != nil {
 			say(n.Problem(s.ConfigPath(), err.Error()))
 		}
 	}
+}
+
+func checkFile(n config.NamedFile, root string) error {
+	if n.Key == config.ProfileKey {
+		_, err := order.OpenProfile(n.Path, root)
+		return err
+	}
+	face, err := order.OpenFont(n.Path, root)
+	if err != nil {
+		return err
+	}
+	if missing := face.Missing(n.Text); missing != "" {
+		return fmt.Errorf("%s has no letters for %s, and boxes would be printed: give another font, or take them out of the caption", face.Name, missing)
+	}
+	return nil
 }
 
 // present returns an error if a picture that was named is not there.

@@ -25,12 +25,12 @@ const (
 // replaces its middle, since similar file names differ mostly at their ends.
 //
 // Line returns an error if a height or width is out of range, if the text has no ink,
-// or if not even the ellipsis fits.
-func Line(text string, heightPX, maxWidthPX int) (*image.Alpha, error) {
+// if not even the ellipsis fits, or if the font is broken.
+func (f *Face) Line(text string, heightPX, maxWidthPX int) (*image.Alpha, error) {
 	if maxWidthPX < 1 || maxWidthPX > MaxWidthPX {
 		return nil, fmt.Errorf("a caption cannot be at most %s wide: give a width from 1 to %d", plural.Count(maxWidthPX, "pixel", "pixels"), MaxWidthPX)
 	}
-	s, err := newSetter(heightPX)
+	s, err := f.setter(heightPX)
 	if err != nil {
 		return nil, err
 	}

@@ -16,7 +16,7 @@ import (
 
 func mustLine(t *testing.T, text string, height, width int) *image.Alpha {
 	t.Helper()
-	line, err := Line(text, height, width)
+	line, err := BuiltIn.Line(text, height, width)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func TestALineIsAsWideAsItsInk(t *testing.T) {
 // top or the bottom.
 func TestLettersStandWhereTheDocumentationSays(t *testing.T) {
 	for _, height := range []int{20, 64, 100, 500, MaxPX} {
-		s, err := newSetter(height)
+		s, err := BuiltIn.setter(height)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -101,7 +101,7 @@ func second(t *testing.T, text string, height int, r image.Rectangle) *image.Alp
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := newSetter(height)
+	s, err := BuiltIn.setter(height)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -148,7 +148,7 @@ func TestALongLineLosesItsMiddle(t *testing.T) {
 }
 
 func TestShorteningKeepsEndsAndAsMuchAsFits(t *testing.T) {
-	s, err := newSetter(30)
+	s, err := BuiltIn.setter(30)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,7 +188,7 @@ func TestHostileText(t *testing.T) {
 	mustLine(t, strings.Repeat("W", 3_000_000), 24, 500)
 	mustLine(t, strings.Repeat("\u0301", 5_000), 24, 500)
 	for _, text := range []string{"", " \t\n", "\x00\x01", "\u202e\u200b"} {
-		if line, err := Line(text, 24, 400); err == nil {
+		if line, err := BuiltIn.Line(text, 24, 400); err == nil {
 			t.Errorf("%q has no ink and came as %v", text, line.Rect)
 		}
 	}
@@ -200,7 +200,7 @@ func TestSizesOutOfRangeAreErrors(t *testing.T) {
 		says          string
 	}{{5, 100, "5 pixels high"}, {-1, 100, "-1 pixels high"}, {MaxPX + 1, 100, "1001 pixels high"},
 		{20, 0, "0 pixels wide"}, {20, MaxWidthPX + 1, "100001 pixels wide"}, {100, 10, "does not fit in a width of 10"}} {
-		if _, err := Line("Saltings", c.height, c.width); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, err := BuiltIn.Line("Saltings", c.height, c.width); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%d high, %d wide: %v", c.height, c.width, err)
 		}
 	}
@@ -220,7 +220,7 @@ func FuzzLine(f *testing.F) {
 	f.Add("Ebb at Haddow Creek", 24, 200)
 	f.Add("\x00\u202eé", 6, 1)
 	f.Fuzz(func(t *testing.T, text string, height, width int) {
-		line, err := Line(text, height%100, width%1000)
+		line, err := BuiltIn.Line(text, height%100, width%1000)
 		if err != nil {
 			return
 		}
@@ -235,7 +235,7 @@ func FuzzLine(f *testing.F) {
 
 func BenchmarkLine(b *testing.B) {
 	for b.Loop() {
-		line, err := Line("Ebb at Haddow Creek, 40 × 60 cm, lustre, 3 October, 3/12", 80, 10_000)
+		line, err := BuiltIn.Line("Ebb at Haddow Creek, 40 × 60 cm, lustre, 3 October, 3/12", 80, 10_000)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -250,7 +250,7 @@ func TestLettersThatTheFaceLacksAreNamedOnce(t *testing.T) {
 		"tide \U0001f30a": "\U0001f30a",
 		" \t\u00a0":       "",
 	} {
-		if got := Missing(text); got != want {
+		if got := BuiltIn.Missing(text); got != want {
 			t.Errorf("%q lacks %q, want %q", text, got, want)
 		}
 	}

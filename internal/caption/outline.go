@@ -31,8 +31,8 @@ type outline struct{ edges []edge }
 
 type point struct{ x, y int64 }
 
-// add adds segments whose origin is at dot. The font is TrueType, so its curves are
-// quadratic.
+// add adds segments whose origin is at dot. Curves are quadratic in TrueType and cubic in
+// OpenType's other outlines.
 func (o *outline) add(segments sfnt.Segments, dot fixed.Point26_6) {
 	at := func(p fixed.Point26_6) point {
 		return point{int64(p.X+dot.X) * one / 64, int64(p.Y+dot.Y) * one / 64}
@@ -49,6 +49,9 @@ func (o *outline) add(segments sfnt.Segments, dot fixed.Point26_6) {
 		case sfnt.SegmentOpQuadTo:
 			o.curve(pen, at(s.Args[0]), at(s.Args[1]))
 			pen = at(s.Args[1])
+		case sfnt.SegmentOpCubeTo:
+			o.cubic(pen, at(s.Args[0]), at(s.Args[1]), at(s.Args[2]))
+			pen = at(s.Args[2])
 		}
 	}
 	o.line(pen, start)
@@ -75,6 +78,23 @@ func (o *outline) curve(a, b, c point) {
 	for i := int64(1); i <= n; i++ {
 		u, v, w := (n-i)*(n-i), 2*i*(n-i), i*i
 		next := point{(u*a.x + v*b.x + w*c.x) / (n * n), (u*a.y + v*b.y + w*c.y) / (n * n)}
+		o.line(pen, next)
+		pen = next
+	}
+}
+
+// cubic does the same; the error of n lines is at most 3/4 of the larger second difference
+// over n squared.
+func (o *outline) cubic(a, b, c, d point) {
+	bend := max(abs(a.x-2*b.x+c.x), abs(a.y-2*b.y+c.y), abs(b.x-2*c.x+d.x), abs(b.y-2*c.y+d.y))
+	n := int64(1)
+	for 3*bend > 4*n*n*one/64 {
+		n++
+	}
+	pen := a
+	for i := int64(1); i <= n; i++ {
+		t, u, v, w := (n-i)*(n-i)*(n-i), 3*i*(n-i)*(n-i), 3*i*i*(n-i), i*i*i
+		next := point{(t*a.x + u*b.x + v*c.x + w*d.x) / (n * n * n), (t*a.y + u*b.y + v*c.y + w*d.y) / (n * n * n)}
 		o.line(pen, next)
 		pen = next
 	}

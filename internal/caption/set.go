@@ -2,6 +2,7 @@ package caption
 
 import (
 	"image"
+	"iter"
 
 	"golang.org/x/image/math/fixed"
 )
@@ -45,16 +46,31 @@ func without(runes []rune, stay int) []rune {
 	return append(short, tail...)
 }
 
+// line gives the glyphs of a line and the origin of each, from that of the first.
+func (s *setter) line(runes []rune) iter.Seq2[glyph, fixed.Int26_6] {
+	return func(yield func(glyph, fixed.Int26_6) bool) {
+		var dot fixed.Int26_6
+		var last glyph
+		for i, r := range runes {
+			g := s.glyph(r)
+			if i > 0 {
+				dot += s.kern(last, g)
+			}
+			if !yield(g, dot) {
+				return
+			}
+			dot, last = dot+g.advance, g
+		}
+	}
+}
+
 // ink returns where the ink begins and ends, relative to the first origin.
 func (s *setter) ink(runes []rune) (from, to fixed.Int26_6) {
 	from, to = far, -far
-	var dot fixed.Int26_6
-	for _, r := range runes {
-		g := s.glyph(r)
+	for g, dot := range s.line(runes) {
 		if len(g.outline) > 0 {
 			from, to = min(from, dot+g.bounds.Min.X), max(to, dot+g.bounds.Max.X)
 		}
-		dot += g.advance
 	}
 	return from, max(from, to)
 }
@@ -70,13 +86,10 @@ func (s *setter) width(runes []rune) int {
 func (s *setter) draw(runes []rune) *image.Alpha {
 	line := image.NewAlpha(image.Rect(0, 0, s.width(runes), s.height))
 	from, _ := s.ink(runes)
-	dot := fixed.Point26_6{X: -from, Y: fixed.I(s.baseline)}
-	for _, r := range runes {
-		g := s.glyph(r)
+	for g, dot := range s.line(runes) {
 		var o outline
-		o.add(g.outline, dot)
+		o.add(g.outline, fixed.Point26_6{X: dot - from, Y: fixed.I(s.baseline)})
 		o.draw(line)
-		dot.X += g.advance
 	}
 	return line
 }

@@ -35,7 +35,7 @@ type Config struct {
 	modeTimes map[string]float64      // by the mode's name
 	stocks    map[string]*layer       // by canonical stock name
 	folders   map[printed]*layer
-	profiles  []NamedProfile // in the order of the file
+	files     []NamedFile // in the order of the file
 }
 
 // Settings say how the prints of one drop folder are made.
@@ -86,6 +86,7 @@ type Settings struct {
 	TrimMarks     bool    `json:"trim_marks"`       //
 	Caption       string  `json:"caption"`          // with {name}, {title}, {artist}, {size}, {stock}, {date}, {edition}; "" is none
 	CaptionMM     float64 `json:"caption_mm"`       // height of its line
+	CaptionFont   string  `json:"caption_font"`     // path of its font, as written; "" is the built-in one
 	PricePerM2    float64 `json:"price_per_m2"`     // of the paper; 0 is not known
 	PricePerMetre float64 `json:"price_per_metre"`  // of a roll
 	PricePerSheet float64 `json:"price_per_sheet"`  //

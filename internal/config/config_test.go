@@ -86,6 +86,7 @@ lane_mm = 1
 trim_marks = true
 caption = "{name}"
 caption_mm = 4
+caption_font = "serif.otf"
 price_per_m2 = 12.5
 price_per_metre = 0
 price_per_sheet = 0
@@ -127,7 +128,7 @@ working_space = "romm"
 		Kernel: "mitchell", Enlarge: "learned", Surface: "canvas", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll\nsheet", Mode: "fine", Placement: "printable", Raise: 0.05, Border: "bottom-weighted", BorderMM: 20, BorderBottom: 30,
 		OuterWidthMM: 300, OuterHeightMM: 400, OverlapMM: 3, Bleed: "replicate", BleedMM: 0, WrapMM: 0, Pack: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
-		Caption: "{name}", CaptionMM: 4, PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
+		Caption: "{name}", CaptionMM: 4, CaptionFont: "serif.otf", PricePerM2: 12.5, Currency: "EUR", M2PerHour: 4,
 		Profile: "profiles/Lustre.ICM", Intent: colour.Perceptual, StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
 	if c.Print != want {
@@ -166,7 +167,7 @@ func TestEachKeyHasAFieldOfItsOwn(t *testing.T) {
 		Kernel: "mitchell", Enlarge: "learned", Surface: "matte", PreSharpening: 0.5, BlurPX: 0.8, OutputSharpening: 0, Grain: 1.5,
 		Media: "roll", Mode: "fine", Placement: "printable", Raise: 0.1, Border: "mat", BorderMM: 1, BorderBottom: 2,
 		OuterWidthMM: 3, OuterHeightMM: 4, OverlapMM: 5, Bleed: "replicate", BleedMM: 6, WrapMM: 7, Pack: true, PackFile: true, GapMM: 2, LaneMM: 1, TrimMarks: true,
-		Caption: "{name}", CaptionMM: 8, PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
+		Caption: "{name}", CaptionMM: 8, CaptionFont: "serif.otf", PricePerM2: 9, PricePerMetre: 10, PricePerSheet: 11, Currency: "EUR", M2PerHour: 12,
 		Profile: "lustre.icc", Intent: colour.Absolute, WorkingSpace: "a98", StrictProfile: true, GamutCautionDeltaE: 3, GamutCautionShare: 0.5,
 	}
 	done := Default().Print
@@ -234,6 +235,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"print", "trim_marks", []string{"true", "false"}, []string{"1", `"yes"`}},
 		{"print", "caption", []string{`""`, `"{name}, {size}"`}, []string{"1", `"a\nb"`}},
 		{"print", "caption_mm", []string{"1", "50"}, []string{"0", "51"}},
+		{"print", "caption_font", []string{`""`, `"a.ttf"`, `"/b/C d.OTF"`}, []string{`"a"`, `"a.ttc"`, `"a.woff"`, `"https://x/a.ttf"`, "1"}},
 		{"print", "price_per_m2", []string{"0", "12.5"}, []string{"-1", "nan"}},
 		{"print", "price_per_metre", []string{"0", "12.5"}, []string{"-1", "inf"}},
 		{"print", "price_per_sheet", []string{"0", "12.5"}, []string{"-1", `"2"`}},

@@ -6,33 +6,30 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"sizewright/internal/plural"
 )
 
-// profilePath is the path of a profile, or "". Whether there is a profile is
-// for those to say who open it.
-func profilePath() kind[string] {
+// filePath is the path of a file with one of the suffixes, or "". Whether there is such a
+// file is for those to say who open it.
+func filePath(suffixes ...string) kind[string] {
 	return kind[string]{
-		want: `the path of a file that ends in .icc or .icm, or ""`,
+		want: "the path of a file that ends in " + plural.List(suffixes, "or") + `, or ""`,
 		read: func(value any) (string, bool) {
 			path, ok := value.(string)
-			return path, ok && (path == "" || endsAsProfile(path) && profileHint(path) == "")
+			return path, ok && (path == "" || slices.Contains(suffixes, strings.ToLower(filepath.Ext(path))) && pathHint(path) == "")
 		},
 		show: strconv.Quote, // TOML's escapes but for control characters, which no path has
-		hint: profileHint,
+		hint: pathHint,
 	}
 }
 
-// endsAsProfile knows the suffixes of profile files: common practice, no source.
-func endsAsProfile(path string) bool {
-	return slices.Contains([]string{".icc", ".icm"}, strings.ToLower(filepath.Ext(path)))
-}
-
-// profileHint says what else is wrong with a path, "" if nothing is.
-func profileHint(value any) string {
+// pathHint says what else is wrong with a path, "" if nothing is.
+func pathHint(value any) string {
 	path, _ := value.(string)
 	switch {
 	case strings.Contains(path, "://") || strings.HasPrefix(strings.ToLower(path), "file:"):
-		return "nothing is fetched for a print, so save the profile in the studio and give its path"
+		return "nothing is fetched for a print, so save the file in the studio and give its path"
 	case strings.ContainsFunc(path, unicode.IsControl):
 		return "a path has no control characters in it"
 	}

@@ -58,7 +58,7 @@ func TestAbsoluteKeepsTheBlackPoint(t *testing.T) {
 	}
 }
 
-func TestEveryNamedProfileIsListedWithItsPlace(t *testing.T) {
+func TestEveryNamedFileIsListedWithItsPlace(t *testing.T) {
 	c := mustParse(t, `# ink and paper
 [stock.Lustre]
 bits = 8
@@ -71,27 +71,30 @@ working_space = "a98"
 "A4 lustre" = {bits = 16, profile = "/srv/a4.icm"}
 [print]
 profile = "profiles/lustre.icc"
+caption_font = "serif.otf"
+caption = "No. {edition}"
 `)
-	want := []NamedProfile{
-		{"profiles/lustre.icc", "stock.Lustre", 4, 3},
-		{"/srv/a4.icm", `folder."A4 lustre"`, 10, 27},
-		{"profiles/lustre.icc", "print", 12, 1},
+	want := []NamedFile{
+		{"profile", "profiles/lustre.icc", "stock.Lustre", 4, 3, ""},
+		{"profile", "/srv/a4.icm", `folder."A4 lustre"`, 10, 27, ""},
+		{"profile", "profiles/lustre.icc", "print", 12, 1, ""},
+		{"caption_font", "serif.otf", "print", 13, 1, "No. "},
 	}
-	got := c.ProfilesNamed()
+	got := c.FilesNamed()
 	if !slices.Equal(got, want) {
 		t.Fatalf("got\n%+v, want\n%+v", got, want)
 	}
 	got[0].Path = "spoilt"
-	if again := c.ProfilesNamed(); !slices.Equal(again, want) {
+	if again := c.FilesNamed(); !slices.Equal(again, want) {
 		t.Error("the list is not the caller's own")
 	}
-	if none := Default().ProfilesNamed(); len(none) != 0 {
+	if none := Default().FilesNamed(); len(none) != 0 {
 		t.Errorf("without a file there are profiles %+v", none)
 	}
 }
 
 func TestAProfilesFaultIsToldAtItsPlace(t *testing.T) {
-	n := mustParse(t, "[folder.\"A4 lustre\"]\nprofile = \"a4.icc\"\n").ProfilesNamed()[0]
+	n := mustParse(t, "[folder.\"A4 lustre\"]\nprofile = \"a4.icc\"\n").FilesNamed()[0]
 	got := n.Problem("sizewright.toml", "a4.icc is missing: put it into the studio").Error()
 	want := `sizewright.toml:2:1: folder."A4 lustre".profile: a4.icc is missing: put it into the studio`
 	if got != want {

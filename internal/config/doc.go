@@ -12,9 +12,9 @@
 //
 // Most keys know nothing of each other, but a print is converted to one space:
 // a layer that names a profile puts aside an inherited working_space, and the
-// other way round. [Config.ProfilesNamed] lists the profiles that the file
-// names. This package only reads their names; whoever opens one says what is
-// wrong with it by [NamedProfile.Problem], at its place in the file.
+// other way round. [Config.FilesNamed] lists the profiles and fonts that the
+// file names. This package only reads their names; whoever opens one says what is
+// wrong with it by [NamedFile.Problem], at its place in the file.
 //
 // A person who mends a file wants to mend it once: [Parse] reports every
 // mistake, each with its line, its column and what to do, as [Problems].

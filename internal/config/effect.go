@@ -64,6 +64,7 @@ func (f *findings) withoutMedia(s Settings, media bool) {
 		{"pack", s.Pack},
 		{"trim_marks", s.TrimMarks},
 		{"caption", s.Caption != ""},
+		{CaptionFontKey, s.CaptionFont != ""},
 		{"price_per_m2", s.PricePerM2 > 0},
 		{"price_per_metre", s.PricePerMetre > 0},
 		{"price_per_sheet", s.PricePerSheet > 0},
@@ -128,14 +129,15 @@ var inBraces = regexp.MustCompile(`\{([^{}]*)\}`)
 
 // caption finds what would be printed as it stands.
 func (f *findings) caption(s Settings) {
+	f.idle(CaptionFontKey, s.CaptionFont != "", s.Caption != "", "without a caption: give one, or take the line out")
 	f.idle("caption_mm", s.CaptionMM != Default().Print.CaptionMM, s.Caption != "", "without a caption: give one, or take the line out")
 	numbered := strings.Contains(s.Caption, EditionPlace)
 	f.idle("edition", s.Edition > 0, numbered, "without {edition} in the caption: put it there, or take the line out")
 	if numbered && s.Edition == 0 {
 		*f = append(*f, finding{"caption", "{edition} in it is left empty, since no edition is set: give edition, such as 25, or take {edition} out", false})
 	}
-	if missing := caption.Missing(s.Caption); missing != "" {
-		f.spoils("caption", "its face has no letters for %s, and boxes would be printed: write it in Latin, Greek or Cyrillic letters", missing)
+	if missing := caption.BuiltIn.Missing(s.Caption); missing != "" && s.CaptionFont == "" {
+		f.spoils("caption", "its face has no letters for %s, and boxes would be printed: write it in Latin, Greek or Cyrillic letters, or give a caption_font", missing)
 	}
 	for _, m := range inBraces.FindAllStringSubmatch(s.Caption, -1) {
 		if slices.Contains(placeholders, m[1]) {

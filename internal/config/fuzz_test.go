@@ -30,7 +30,7 @@ func FuzzParse(f *testing.F) {
 			lieWithin(t, text, err)
 			return
 		}
-		for _, named := range c.ProfilesNamed() {
+		for _, named := range c.FilesNamed() {
 			lieWithin(t, text, Problems{named.Problem("sizewright.toml", "it is missing")})
 		}
 		if len(c.Warnings) > 0 {

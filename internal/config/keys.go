@@ -93,7 +93,7 @@ var pixelKeys = []key[Settings]{
 }
 
 var colourKeys = []key[Settings]{
-	newKey("profile", func(s *Settings) *string { return &s.Profile }, profilePath(),
+	newKey("profile", func(s *Settings) *string { return &s.Profile }, filePath(".icc", ".icm"),
 		`The output profile (.icc or .icm) that prints are converted to, by its path, absolute or from the studio's directory; "" keeps the picture's own profile.`),
 	newKey("intent", func(s *Settings) *colour.Intent { return &s.Intent },
 		oneOf(colour.Relative, colour.Perceptual, colour.Saturation, colour.Absolute),

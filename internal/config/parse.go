@@ -25,11 +25,11 @@ func Parse(name string, data []byte) (*Config, error) {
 	}
 	for _, t := range r.opened {
 		r.compareKeys(t)
-		r.noteProfile(t)
 	}
 	if err := r.problems.inOrder(); err != nil {
 		return nil, err // what a mended file would leave undone is not known yet
 	}
+	r.noteFiles()
 	r.findEffects()
 	r.config.Warnings.inOrder()
 	return r.config, nil

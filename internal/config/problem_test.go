@@ -99,7 +99,7 @@ sizewright.toml:2:1: folder.holiday.working_space: a print is converted to one s
 		{"print.working_space = 'ProPhoto'", `1:1: print.working_space: give "", "srgb", "a98" or "romm", not the text "ProPhoto": did you mean "romm"?`},
 		{"print.working_space = '('", `1:1: print.working_space: give "", "srgb", "a98" or "romm", not the text "("`},
 		{"print.profile = 'lustre.jpg'", `1:1: print.profile: give the path of a file that ends in .icc or .icm, or "", not the text "lustre.jpg"`},
-		{"print.profile = 'http://example.org/a.icc'", `1:1: print.profile: give the path of a file that ends in .icc or .icm, or "", not the text "http://example.org/a.icc": nothing is fetched for a print, so save the profile in the studio and give its path`},
+		{"print.profile = 'http://example.org/a.icc'", `1:1: print.profile: give the path of a file that ends in .icc or .icm, or "", not the text "http://example.org/a.icc": nothing is fetched for a print, so save the file in the studio and give its path`},
 		{`print.profile = "a\u0000.icc"`, `1:1: print.profile: give the path of a file that ends in .icc or .icm, or "", not the text "a\x00.icc": a path has no control characters in it`},
 		{"print.gamut_caution_delta_e = 2", `1:1: print.gamut_caution_delta_e: give 1, 3 or 6, for which the measurement states shares, not 2`},
 		{"[print]\nstrict_profile = 'yes'", `2:1: print.strict_profile: give true or false, without quotes, not the text "yes"`},

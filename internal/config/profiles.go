@@ -1,31 +1,59 @@
 package config
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
-// A NamedProfile is a profile that a table of the file names, and where. Line
+// A NamedFile is a profile or a font that a table of the file names, and where. Line
 // and Column are those of its key and count from 1, columns in characters.
-type NamedProfile struct {
+type NamedFile struct {
+	Key    string // profile or caption_font
 	Path   string // as written: absolute, or from the studio's directory
 	Table  string // print, stock.lustre, folder."A4 lustre", as written
 	Line   int
 	Column int
+	Text   string // of a font: the captions that are set in it, without their placeholders
 }
 
-// ProfilesNamed lists every table that names a profile, in the order in which
-// the file opens them. The slice is the caller's own.
-func (c *Config) ProfilesNamed() []NamedProfile { return slices.Clone(c.profiles) }
+// The keys that name files.
+const (
+	ProfileKey     = "profile"
+	CaptionFontKey = "caption_font"
+)
 
-// Problem reports a mistake about the profile, at its place in the
-// configuration file; text says what is wrong with it and what would do.
-func (n NamedProfile) Problem(file, text string) Problem {
-	return Problem{File: file, Line: n.Line, Column: n.Column, Key: n.Table + ".profile", Text: text}
+// FilesNamed lists every table that names a profile, in the order in which the file opens
+// them, then every one that names a font. The slice is the caller's own.
+func (c *Config) FilesNamed() []NamedFile { return slices.Clone(c.files) }
+
+// Problem reports a mistake about the file, at its place in the configuration; text says
+// what is wrong with it and what would do.
+func (n NamedFile) Problem(file, text string) Problem {
+	return Problem{File: file, Line: n.Line, Column: n.Column, Key: n.Table + "." + n.Key, Text: text}
 }
 
-// noteProfile keeps the profile that a table names, if it names one.
-func (r *reader) noteProfile(t *table) {
-	if !t.gives("profile") || t.own.Profile == "" {
-		return
+// noteFiles keeps the files that the tables name.
+func (r *reader) noteFiles() {
+	note := func(t *table, key, path, text string) {
+		if at := t.at[key]; t.gives(key) && path != "" {
+			r.config.files = append(r.config.files, NamedFile{key, path, dotted(t.path), at.line, at.column, text})
+		}
 	}
-	at := t.at["profile"]
-	r.config.profiles = append(r.config.profiles, NamedProfile{t.own.Profile, dotted(t.path), at.line, at.column})
+	texts := map[*table]string{}
+	for _, c := range r.resolutions() {
+		t, text := c.giver(CaptionFontKey), inBraces.ReplaceAllString(c.settings.Caption, "")
+		if !strings.Contains(texts[t], text) {
+			texts[t] += text
+		}
+	}
+	for _, t := range r.opened {
+		if t.own != nil {
+			note(t, ProfileKey, t.own.Profile, "")
+		}
+	}
+	for _, t := range r.opened {
+		if t.own != nil {
+			note(t, CaptionFontKey, t.own.CaptionFont, texts[t])
+		}
+	}
 }

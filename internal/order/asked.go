@@ -3,6 +3,7 @@ package order
 import (
 	"strings"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/config"
 	"sizewright/internal/edition"
 	"sizewright/internal/printsize"
@@ -20,6 +21,7 @@ type Order struct {
 	Settings  config.Settings
 	Tables    []string           // the [folder] tables of these settings, each laid over the one before
 	Output    Output             // the zero value keeps the picture's own profile
+	Face      *caption.Face      // of the caption; nil for the built-in one
 	Media     []sheet.Media      // the print goes on the first that it fits; none for the picture alone
 	ModeTimes map[string]float64 // for each print mode, how many times as long it takes
 	Caption   CaptionWords
@@ -64,7 +66,7 @@ type CaptionWords struct {
 }
 
 // NewOrder returns the order that a drop folder of this path stands for, without its
-// colours (see [Desk.Output]) and caption words. The error is a [FolderError].
+// colours (see [Desk.Output]), face and caption words. The error is a [FolderError].
 func NewOrder(folder string, c *config.Config) (Order, error) {
 	f, err := printsize.ParsePath(folder)
 	if err != nil {

@@ -53,7 +53,7 @@ func (p *Plan) colour(info *photo.Info, o Order) {
 		p.refuseProfile(*m.broken)
 	}
 	p.Colour = PlanColour{Source: "CMYK without a profile", Basis: m.basis, StatedBy: m.by, Colour: render.Colour{Conversion: render.KeepColours}}
-	p.Profiles = render.Profiles{Source: m.profile, Output: m.profile}
+	p.Profiles = render.Profiles{Source: m.profile, Output: m.profile, Face: o.Face}
 	if m.profile != nil {
 		p.Colour.Source = m.profile.Name
 	}

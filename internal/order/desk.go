@@ -13,6 +13,7 @@ import (
 	"sync"
 	"time"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/config"
 	"sizewright/internal/edition"
 	"sizewright/internal/hold"
@@ -35,6 +36,7 @@ type Desk struct {
 
 	mu     sync.Mutex
 	papers map[string]paper // by profile and working space, each read once
+	faces  map[string]face  // by path
 }
 
 type paper struct {
@@ -42,10 +44,15 @@ type paper struct {
 	err    error
 }
 
+type face struct {
+	*caption.Face
+	err error
+}
+
 // NewDesk returns a desk with the configuration's limits. Decoding may use that many
 // bytes of memory; 0 means as many as the configuration allows.
 func NewDesk(c *config.Config, root string, memory int64, decode Decoder, now func() time.Time) *Desk {
-	return &Desk{Config: c, Root: root, Limits: Within(c.Limits, memory), Decode: decode, Now: now, papers: map[string]paper{}}
+	return &Desk{Config: c, Root: root, Limits: Within(c.Limits, memory), Decode: decode, Now: now, papers: map[string]paper{}, faces: map[string]face{}}
 }
 
 // Within returns the limits for decoding in that many bytes of memory; 0 means no
@@ -64,6 +71,8 @@ type Request struct {
 	Name  string // its file name when it was dropped
 	Order Order  // from [NewOrder]; a decision fills in the rest
 }
+
+var captionFont = hold.New("caption-font", "correct caption_font in sizewright.toml and drop the picture again")
 
 var stockProfile = hold.New("stock-profile", "correct the stock's profile in sizewright.toml and drop the picture again")
 
@@ -85,6 +94,11 @@ func (d *Desk) Foresee(r Request) (*Decision, error) {
 	if o.Output, err = d.Output(o.Settings); err != nil {
 		fault, do := remedy.Split(err)
 		dec.refuse(stockProfile.With(cmp.Or(do, stockProfile.Remedy)).Say("%s: the profile of %q cannot be used: %s", r.Name, o.Folder, fault))
+		return dec, nil
+	}
+	if o.Face, err = d.face(*o); err != nil {
+		fault, do := remedy.Split(err)
+		dec.refuse(captionFont.With(cmp.Or(do, captionFont.Remedy)).Say("%s: the caption_font of %q: %s", r.Name, o.Folder, fault))
 		return dec, nil
 	}
 	o.Caption = CaptionWords{Name: Stem(r.Name), Date: d.Now().Format(time.DateOnly)}
@@ -207,6 +221,23 @@ func (d *Desk) Output(s config.Settings) (Output, error) {
 		p.output.Intent, p.output.BlackPoint = s.Intent, s.BlackPointCompensation
 	}
 	return p.output, p.err
+}
+
+// face returns the face of an order's caption, nil for the built-in one. Each font is read
+// once.
+func (d *Desk) face(o Order) (*caption.Face, error) {
+	path := o.Settings.CaptionFont
+	if path == "" || o.Settings.Caption == "" || len(o.Media) == 0 {
+		return nil, nil
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	f, ok := d.faces[path]
+	if !ok {
+		f.Face, f.err = OpenFont(path, d.Root)
+		d.faces[path] = f
+	}
+	return f.Face, f.err
 }
 
 // Stem returns a file's name without its extension.

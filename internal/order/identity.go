@@ -30,6 +30,7 @@ func (d *Decision) IdentityBy(version int, sha string) string {
 		Settings: pixelSettings(o.Settings),
 		Caption:  strings.NewReplacer("{name}", o.Caption.Name, "{size}", o.Size.Name, "{stock}", o.Stock, config.EditionPlace, o.editionPlace()).Replace(o.Settings.Caption),
 		Media:    shapes(o.Media),
+		Font:     o.Face.Digest(),
 	}
 	if o.Output.Profile != nil {
 		it.Output = &output{o.Output.Profile.Digest(), o.Output.Kind, string(o.Output.Intent), o.Output.BlackPoint}
@@ -59,6 +60,7 @@ type made struct {
 	Output        *output
 	Media         []sheet.Media
 	Caption       string
+	Font          string `json:",omitempty"` // of the caption, "" for the built-in one
 }
 
 type output struct {
@@ -76,9 +78,9 @@ var toldOnly = []string{
 	"copies", "edition", "label", "pack_file", "gap_mm", "lane_mm", "may_turn",
 }
 
-// elsewhere are the settings that an identity covers in another form: a profile by its
-// bytes, media by their shape, a caption as filled in.
-var elsewhere = []string{"profile", "intent", "black_point_compensation", "working_space", "media", "caption"}
+// elsewhere are the settings that an identity covers in another form: a profile and a font
+// by their bytes, media by their shape, a caption as filled in.
+var elsewhere = []string{"profile", "intent", "black_point_compensation", "working_space", "media", "caption", "caption_font"}
 
 // formerBleeds are the names that bleeds had when identities were first recorded. A name
 // makes no pixels, so they stay in identities.

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/config"
 	"sizewright/internal/sheet"
 )
@@ -72,6 +73,7 @@ func TestAPrintIsAnotherOnlyIfItsPixelsAre(t *testing.T) {
 		{"another surface", set(func(s *config.Settings) { s.Surface = "matte" }), false},
 		{"another compression", set(func(s *config.Settings) { s.Compression = "none" }), false},
 		{"another caption", set(func(s *config.Settings) { s.Caption = "{name}" }), false},
+		{"another font", func(o *Order) { o.Face = &caption.Face{SHA256: "60303ae2"} }, false},
 		{"another name in the caption", func(o *Order) { o.Caption.Name = "creek" }, false},
 	} {
 		before, after := decided(t, "A2", base), decided(t, "A2", func(o *Order) { base(o); c.change(o) })

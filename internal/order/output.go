@@ -3,6 +3,7 @@ package order
 import (
 	"path/filepath"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 )
@@ -25,10 +26,17 @@ const (
 // OpenProfile opens an output profile. A relative path starts at the studio's root. The
 // error names the profile and what is wrong with it.
 func OpenProfile(path, root string) (*colour.Profile, error) {
-	if !filepath.IsAbs(path) {
-		path = filepath.Join(root, path)
+	return colour.OpenDestination(from(root, path))
+}
+
+// OpenFont opens the font of captions in the same way.
+func OpenFont(path, root string) (*caption.Face, error) { return caption.Open(from(root, path)) }
+
+func from(root, path string) string {
+	if filepath.IsAbs(path) {
+		return path
 	}
-	return colour.OpenDestination(path)
+	return filepath.Join(root, path)
 }
 
 // NewOutput returns the output for the settings of a drop folder. The error is that of

@@ -21,9 +21,16 @@ import (
 type Paper struct {
 	Layout   sheet.Layout   `json:"layout"`
 	Raster   sheet.Raster   `json:"raster"`
-	Pack     *Pack          `json:"pack,omitempty"` // set: the file holds only the piece, to be packed onto a roll with others
-	Estimate sheet.Estimate `json:"estimate"`       // of this print's copies alone
-	Rates    sheet.Rates    `json:"rates"`          // for the estimate; the pace is that of the print mode
+	Pack     *Pack          `json:"pack,omitempty"`         // set: the file holds only the piece, to be packed onto a roll with others
+	Font     *Font          `json:"caption_font,omitempty"` // nil for the built-in one
+	Estimate sheet.Estimate `json:"estimate"`               // of this print's copies alone
+	Rates    sheet.Rates    `json:"rates"`                  // for the estimate; the pace is that of the print mode
+}
+
+// Font is the font that a caption is set in.
+type Font struct {
+	Name   string `json:"name"` // of its file
+	SHA256 string `json:"sha256"`
 }
 
 // Pack says how the print can be packed onto a roll with others.
@@ -50,6 +57,9 @@ func (p *Plan) lay(o Order) {
 		Layout: layout, Raster: layout.Pixels(p.Print.PPI, p.Print.Width, p.Print.Height),
 		Rates: rates, Estimate: rates.Of(layout.Use()).Times(p.Copies()),
 	}
+	if o.Face != nil {
+		p.Paper.Font = &Font{o.Face.Name, o.Face.SHA256}
+	}
 	if !layout.Fits {
 		p.refuseForPaper(tooLarge(p, layout, o))
 		return
@@ -58,7 +68,7 @@ func (p *Plan) lay(o Order) {
 		p.pack(o.mediaNamed(layout.Media), o.Settings)
 	}
 	p.Cautions = append(p.Cautions, p.Paper.Layout.Cautions...)
-	p.cautionOfCaption()
+	p.cautionOfCaption(o.Face)
 	p.compareWithBars(o)
 }
 
@@ -146,15 +156,15 @@ func (p *Plan) compareWithBars(o Order) {
 }
 
 var captionLetters = caution.New("caption-letters", caution.NeedsYou,
-	"Take these letters out of the picture's name or title, or out of the caption, and drop it again.")
+	"Take these letters out of the picture's name or title, or out of the caption, or give a caption_font that has them, and drop it again.")
 
 // cautionOfCaption says which letters of the caption would be boxes.
-func (p *Plan) cautionOfCaption() {
+func (p *Plan) cautionOfCaption(face *caption.Face) {
 	text := p.Paper.Layout.Options.Caption
 	if p.Paper.Raster.Caption == nil {
 		return
 	}
-	if missing := caption.Missing(text); missing != "" {
+	if missing := face.Missing(text); missing != "" {
 		p.caution(captionLetters, "the caption %q has letters that its face lacks, and boxes are printed in place of %s", text, missing)
 	}
 }
@@ -221,6 +231,9 @@ func (p *Paper) recipe() *render.Paper {
 	paper := &render.Paper{Width: r.Width, Height: r.Height, Picture: r.Picture, Ink: r.Ink, Bleed: o.Bleed, Marks: r.Marks}
 	if r.Caption != nil && o.Caption != "" {
 		paper.Caption = &render.Caption{Text: o.Caption, Place: *r.Caption}
+		if p.Font != nil {
+			paper.Caption.Font = p.Font.SHA256
+		}
 	}
 	return paper
 }

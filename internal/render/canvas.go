@@ -17,7 +17,7 @@ type canvas struct {
 	captionAt     image.Point
 }
 
-func newCanvas(r *Recipe) (canvas, error) {
+func newCanvas(r *Recipe, face *caption.Face) (canvas, error) {
 	p := r.Paper
 	if p == nil {
 		whole := sheet.PixelRect{Width: r.Print.Width, Height: r.Print.Height}
@@ -28,7 +28,7 @@ func newCanvas(r *Recipe) (canvas, error) {
 		return c, nil
 	}
 	at := p.Caption.Place
-	line, err := caption.Line(p.Caption.Text, at.Height, at.Width)
+	line, err := face.Line(p.Caption.Text, at.Height, at.Width)
 	if err != nil {
 		return c, err
 	}

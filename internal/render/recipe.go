@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
 	"sizewright/internal/sheet"
@@ -88,7 +89,8 @@ type Paper struct {
 
 // Caption is a line of text, centred in its place.
 type Caption struct {
-	Text  string          `json:"text"` // with its placeholders filled in
+	Text  string          `json:"text"`                  // with its placeholders filled in
+	Font  string          `json:"font_sha256,omitempty"` // "" for the built-in one
 	Place sheet.PixelRect `json:"place"`
 }
 
@@ -114,10 +116,11 @@ type File struct {
 	BandRows    int    `json:"rows_per_strip"`
 }
 
-// Profiles are the ICC profiles of a recipe.
+// Profiles are the ICC profiles of a recipe, and the face of its caption.
 type Profiles struct {
 	Source *colour.Profile // of the picture; nil: CMYK by plain arithmetic
 	Output *colour.Profile // of the print; the source's if nothing is converted
+	Face   *caption.Face   // nil for the built-in one
 }
 
 // Extent returns the size of the file in px: of the sheet, or of the picture alone.
@@ -151,8 +154,8 @@ func (r *Recipe) Header(info *photo.Info, p Profiles) (tiff.Header, error) {
 	}, nil
 }
 
-// fits returns an error if the recipe is for another program version, picture or
-// profile.
+// fits returns an error if the recipe is for another program version, picture, profile or
+// font.
 func (r *Recipe) fits(src *photo.Photo, p Profiles) error {
 	switch {
 	case r.Version != RecipeVersion:
@@ -161,6 +164,8 @@ func (r *Recipe) fits(src *photo.Photo, p Profiles) error {
 		return fmt.Errorf("render: the recipe is for a picture of %d x %d px, not %d x %d", r.Picture.Width, r.Picture.Height, src.Width, src.Height)
 	case p.Output == nil || r.Colour.Digest != p.Output.Digest():
 		return fmt.Errorf("render: the recipe is for another output profile, whose SHA-256 is %s", r.Colour.Digest)
+	case r.Paper != nil && r.Paper.Caption != nil && r.Paper.Caption.Font != p.Face.Digest():
+		return fmt.Errorf("render: the recipe is for a caption in another font, whose SHA-256 is %q", r.Paper.Caption.Font)
 	}
 	return nil
 }

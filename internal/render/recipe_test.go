@@ -91,6 +91,9 @@ func TestARecipeIsRefusedForWhatItIsNotFor(t *testing.T) {
 		{"another picture", func(r *render.Recipe, _ *render.Profiles) { r.Picture.Width++ }, "302 x 190 px, not 301 x 190"},
 		{"another version", func(r *render.Recipe, _ *render.Profiles) { r.Version++ }, "has version 2"},
 		{"another profile", func(_ *render.Recipe, p *render.Profiles) { p.Output = p.Source }, "another output profile"},
+		{"another font", func(r *render.Recipe, _ *render.Profiles) {
+			r.Paper = &render.Paper{Caption: &render.Caption{Text: "Ebb", Font: "60303ae2"}}
+		}, "a caption in another font"},
 		{"no profile", func(_ *render.Recipe, p *render.Profiles) { p.Output = nil }, "another output profile"},
 	} {
 		recipe, profiles := p.Recipe(), p.Profiles

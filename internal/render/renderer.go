@@ -48,7 +48,7 @@ func New(recipe Recipe, src *photo.Photo, p Profiles) (*Renderer, error) {
 	}
 	r := &Renderer{recipe: recipe, src: src, profiles: p, channels: min(src.Channels(), 3), tile: tileColumns}
 	var err error
-	if r.canvas, err = newCanvas(&recipe); err != nil {
+	if r.canvas, err = newCanvas(&recipe, p.Face); err != nil {
 		return nil, err
 	}
 	r.blurs()

@@ -137,7 +137,7 @@ func (c *stripSheet) put(cell StripCell, r *Renderer) error {
 	for y := range cell.Side {
 		copy(c.pix[((cell.AtY+y)*c.width+cell.AtX)*n:], pix[y*cell.Side*n:(y+1)*cell.Side*n])
 	}
-	label, err := caption.Line(cell.Label, c.strip.px(stripLabelMM), c.strip.px(c.strip.CellMM))
+	label, err := caption.BuiltIn.Line(cell.Label, c.strip.px(stripLabelMM), c.strip.px(c.strip.CellMM))
 	if err != nil {
 		return err
 	}
