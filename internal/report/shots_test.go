@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
@@ -117,13 +118,24 @@ func TestLookAtNights(t *testing.T) {
 		}
 		s := newStudio(t)
 		file := filepath.Join(s.Root, "outbox/morning/look.html")
-		s.Put("outbox/morning/look.html", []byte(s.page(s.mixed(n))))
+		page := s.page(s.mixed(n))
+		s.Put("outbox/morning/look.html", []byte(page))
 		for _, look := range []struct {
 			name, scheme, media string
 			width, height       int
 		}{{"light", "light", "screen", 1400, 900}, {"dark", "dark", "screen", 1400, 900}, {"phone", "light", "screen", 390, 844}, {"print", "light", "print", 794, 1123}} {
 			b.screen(look.width, look.height, look.scheme, look.media)
+			begin := time.Now()
 			b.visit(file)
+			b.eval(`new Promise(r => requestAnimationFrame(() => requestAnimationFrame(r))).then(() => true)`, nil)
+			opened := time.Since(begin)
+			if look.media == "screen" {
+				var wall, first float64
+				b.eval(`document.querySelector(".wall").getBoundingClientRect().bottom`, &wall)
+				b.eval(`document.querySelector(".piece:not(.held) img").getBoundingClientRect().top`, &first)
+				t.Logf("%3d pictures, %s, %d x %d px: opened in %.2f s; the wall ends at %.0f px, the first ready picture begins at %.0f px; %.1f MiB",
+					n, look.name, look.width, look.height, opened.Seconds(), wall, first, float64(len(page))/(1<<20))
+			}
 			b.eval(eager, nil)
 			if look.media == "screen" && look.width < 600 == (n%2 == 0) { // each night once in each scheme
 				b.axe(t, fmt.Sprintf("%d prints, %s", n, look.name))

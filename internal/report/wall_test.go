@@ -2,12 +2,15 @@ package report
 
 import (
 	"fmt"
+	"image"
 	"math"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"sizewright/internal/order"
 	"sizewright/internal/record"
+	"sizewright/internal/report/wall"
 )
 
 // TestTheNightIsOnTheFirstScreen: the figures and the whole wall, of 36 pictures with
@@ -28,7 +31,7 @@ func TestTheNightIsOnTheFirstScreen(t *testing.T) {
 			Overlaps      int
 		}
 		b.eval(`(() => {
-			const all = [...document.querySelectorAll(".piece")].map(e => ({t: e.getBoundingClientRect(), p: e.querySelector(".pic").getBoundingClientRect(), w: +e.style.getPropertyValue("--w")}));
+			const all = [...document.querySelectorAll(".piece")].map(e => ({t: e.getBoundingClientRect(), p: e.querySelector(".pic").getBoundingClientRect(), w: +getComputedStyle(e).getPropertyValue("--w")}));
 			const scales = all.map(x => x.p.width / x.w);
 			let overlaps = 0;
 			all.forEach((a, i) => all.slice(0, i).forEach(b => { if (a.t.left < b.t.right - .5 && b.t.left < a.t.right - .5 && a.t.top < b.t.bottom - .5 && b.t.top < a.t.bottom - .5) overlaps++ }));
@@ -91,5 +94,55 @@ func TestAHeldPictureMadeLaterTheSameNightIsSettled(t *testing.T) {
 	after(t, page, ">0</b> need you<", ">Settled<", "made later the same night, for <bdi>A3</bdi>")
 	if earlier := settledIn([]record.Entry{made, s.TooSmall("A2", "a.jpg")}); len(earlier) != 0 {
 		t.Error("settled by a print from before")
+	}
+}
+
+// TestTwoHundredPrintsHangWithinTwoScreensOfAPhone: 390 by 844 px, of which the sentence, the
+// figures and the legend take some 400.
+func TestTwoHundredPrintsHangWithinTwoScreensOfAPhone(t *testing.T) {
+	s := newStudio(t)
+	folders := []string{"24x36in", "A4", "40x60in", "A2", "A5", "40x60in", "A4", "30x90cm", "A3", "50x70cm", "A6", "A2"}
+	shapes := []image.Point{{6240, 4160}, {4160, 6240}, {5000, 5000}, {9000, 3000}, {5200, 4000}}
+	var entries []record.Entry
+	var cards []card
+	for i := range 200 {
+		s.Pixels = shapes[i%len(shapes)]
+		r := s.Printed(folders[i%len(folders)], fmt.Sprint(i, ".jpg"))
+		if r.Order.Size == "40x60in" {
+			r.Plan.Refusal = &order.Refusal{WidthMM: r.Print.WidthMM / 4, HeightMM: r.Print.HeightMM / 4}
+			r.Hold(&r.Plan.Refusal.Hold)
+			r.Print = nil
+		}
+		entries, cards = append(entries, record.Entry{Record: *r}), append(cards, card{})
+	}
+	w := newWall(Millimetres, entries, cards)
+	room := rooms[1].Screen
+	room.Gap, room.Above, room.Below = pieceGap, pieceAbove, pieceLabel
+	if got := wall.Hang(w.prints(), room); got.Height > 2*844-400 || got.PXPerMM < 0.04 {
+		t.Errorf("%.0f px high at %g px a mm", got.Height, got.PXPerMM)
+	}
+	said := 0
+	for _, h := range w.Hung {
+		if strings.Contains(h.Label+h.Pieces[0].Label, "A4") {
+			said++
+		}
+		for _, p := range h.Pieces {
+			if !strings.Contains(p.Says, "A") && !strings.Contains(p.Says, "x") {
+				t.Errorf("a piece without words: %q", p.Says)
+			}
+		}
+	}
+	if said > 12 {
+		t.Errorf("A4 is said %d times of 33", said)
+	}
+}
+
+func TestHeldAtOneSizeHangsFannedOut(t *testing.T) {
+	s := newStudio(t)
+	n := nightOf(s.TooSmall("40x60in", "a.jpg"), s.TooSmall("A2", "b.jpg"), s.TooSmall("40x60in", "c.jpg"), s.Made("A5", "d.jpg"), s.Made("A3", "e.jpg"))
+	_, hang, _ := strings.Cut(plain(s.page(n)), `class="hang"`)
+	after(t, hang, "e.jpg, A3", "d.jpg, A5", "b.jpg, held A2", `class="fan"`, "a.jpg, held 40x60in", "c.jpg, held 40x60in", "<b>held 40x60in × 2</b>")
+	if strings.Count(hang, `class="fan"`) != 1 {
+		t.Error("what has no other of its size is fanned out")
 	}
 }

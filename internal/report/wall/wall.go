@@ -6,10 +6,29 @@
 // box with align-items: center, so a page needs only the scale.
 package wall
 
-// Print is one print, mm. LeastPX is the width its label takes.
+// Print is one print, mm. LeastPX is the width its label takes. Of several sheets of one
+// size that are fanned out, the first shows whole and each of the More others shows StepMM.
 type Print struct {
 	WidthMM, HeightMM float64
 	LeastPX           float64
+	More              int
+	StepMM            float64
+}
+
+// FanGap is between what shows of two sheets of a fan and between its lines, px.
+const FanGap = 8
+
+// cell is the room that a print takes at a scale, px. A fan that is wider than the screen
+// takes several lines.
+func (p Print) cell(scale, screen float64) (width, height float64) {
+	width, height = max(float64(p.WidthMM*scale), Target), max(float64(p.HeightMM*scale), Target)
+	if p.More > 0 {
+		step := max(float64(p.StepMM*scale), Target) + FanGap
+		line := min(p.More, max(0, int((screen-width)/step)))
+		lines := float64(1 + p.More/(line+1))
+		width, height = max(width, step)+float64(float64(line)*step), float64(lines*height)+float64((lines-1)*FanGap)
+	}
+	return max(width, p.LeastPX), height
 }
 
 // Screen is the room there is, px.
@@ -86,7 +105,8 @@ func hung(prints []Print, s Screen, scale float64) (Wall, bool) {
 	}
 	for i, p := range prints {
 		width, height := float64(p.WidthMM*scale), float64(p.HeightMM*scale)
-		cell := Rect{Width: max(width, Target, p.LeastPX), Height: max(height, Target)}
+		var cell Rect
+		cell.Width, cell.Height = p.cell(scale, s.Width)
 		fits = fits && width <= s.Width
 		if i > first && x+cell.Width > s.Width {
 			end(i)

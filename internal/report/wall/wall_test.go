@@ -17,7 +17,7 @@ func night(rnd *rand.Rand, n int) []Print {
 		if rnd.IntN(2) == 0 {
 			s[0], s[1] = s[1], s[0]
 		}
-		prints[i] = Print{s[0], s[1], float64(20 + rnd.IntN(50))}
+		prints[i] = Print{WidthMM: s[0], HeightMM: s[1], LeastPX: float64(20 + rnd.IntN(50))}
 	}
 	slices.SortStableFunc(prints, func(a, b Print) int { return cmp.Compare(b.HeightMM, a.HeightMM) })
 	return prints
@@ -94,7 +94,7 @@ func TestANightFitsTheScreen(t *testing.T) {
 }
 
 func TestASmallPrintAloneIsNoPoster(t *testing.T) {
-	if w := Hang([]Print{{148, 105, 20}}, screens[2]); w.PXPerMM != MostPXPerMM {
+	if w := Hang([]Print{{WidthMM: 148, HeightMM: 105, LeastPX: 20}}, screens[2]); w.PXPerMM != MostPXPerMM {
 		t.Errorf("a card alone is hung at %g px a mm", w.PXPerMM)
 	}
 	if w := Hang(nil, screens[2]); w.Height != 0 || len(w.Places) != 0 {
@@ -103,8 +103,22 @@ func TestASmallPrintAloneIsNoPoster(t *testing.T) {
 }
 
 func TestWhatIsLongerThanAnyWallStillFits(t *testing.T) {
-	w := Hang([]Print{{1e6, 300, 20}, {210, 148, 20}}, screens[0])
+	w := Hang([]Print{{WidthMM: 1e6, HeightMM: 300, LeastPX: 20}, {WidthMM: 210, HeightMM: 148, LeastPX: 20}}, screens[0])
 	if p := w.Places[0].Picture; p.Width > screens[0].Width+1e-6 {
 		t.Errorf("a kilometre is %g px wide", p.Width)
+	}
+}
+
+func TestAFanTakesTheRoomOfWhatShows(t *testing.T) {
+	p := Print{WidthMM: 1500, HeightMM: 1000, More: 5, StepMM: 420}
+	for _, c := range []struct{ scale, screen, width, height float64 }{
+		{0.2, 1200, 300 + 5*92, 200},      // all in a line
+		{0.2, 500, 300 + 2*92, 2*200 + 8}, // three in each of two
+		{0.2, 300, 300, 6*200 + 5*8},
+		{0.02, 300, 32 + 5*32, 24}, // bare targets
+	} {
+		if w, h := p.cell(c.scale, c.screen); math.Abs(w-c.width) > 1e-9 || math.Abs(h-c.height) > 1e-9 {
+			t.Errorf("at %g on %g px: %g by %g, want %g by %g", c.scale, c.screen, w, h, c.width, c.height)
+		}
 	}
 }
