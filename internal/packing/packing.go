@@ -82,7 +82,7 @@ func Of(night []record.Entry) *Paper {
 		p.Packings = append(p.Packings, packed)
 		p.Estimate = p.Estimate.Plus(packed.Estimate)
 	}
-	if p.Estimate.Prints == 0 {
+	if p.Estimate.Prints == 0 && len(p.Packings) == 0 {
 		return nil
 	}
 	return p

@@ -35,9 +35,8 @@ type card struct {
 	Settled  string // the folder it was made for later the same night
 	Made     []fact // how it was made: pixels and sharpening
 	Colour   []fact
-	Record   []fact   // what nobody need read
-	Brief    string   // size and place, for the work sheet
-	Caption  []string // of the taking, from the EXIF
+	Record   []fact // what nobody need read, as of the taking
+	Brief    string // size and place, for the work sheet
 	Figure   figure
 	State    string // what it asks, where it needs somebody
 	Reason   string // when held
@@ -112,7 +111,7 @@ func (c card) ID() string { return fmt.Sprintf("order-%d", c.At+1) }
 // told is a card without its pictures.
 func told(e record.Entry, units string) card {
 	r := &e.Record
-	c := card{keys: keysOf(r), Folder: r.Order.Folder, Caption: caption(r.Source.Camera), Links: cardLinks(e)}
+	c := card{keys: keysOf(r), Folder: r.Order.Folder, Links: cardLinks(e)}
 	c.Reason, c.ToDo = advice(r)
 	c.State, c.Cautions = stateOf(r), cautionLines(r)
 	switch p := r.Print; {
@@ -126,7 +125,7 @@ func told(e record.Entry, units string) card {
 		c.Brief = c.Sides + ", " + pixels(p.WidthPX, p.HeightPX) + ", " + e.Beside(p.File)
 		c.Made, c.Colour = printFacts(p, r.Plan), colours(r)
 		if r.Plan.Paper != nil {
-			c.Record = append(c.Record, fact{"Laid on", onPaper(r.Plan.Paper)})
+			c.Sides += ", on " + typeset(r.Plan.Paper.Layout.Media+modeOf(r.Plan.Paper.Layout.Mode))
 		}
 		if r.Status == record.Ready && len(c.Cautions) > 0 {
 			c.Record = append(c.Record, fact{"For the record", c.Cautions})
@@ -139,6 +138,9 @@ func told(e record.Entry, units string) card {
 		}
 	}
 	c.Asked = r.Order.Size
+	if lines := caption(r.Source.Camera); lines != nil {
+		c.Record = append(c.Record, fact{"Taken", lines})
+	}
 	return c
 }
 
@@ -287,7 +289,7 @@ func agreed(l *ladder.Ladder, sentence string) string {
 func caption(c record.Camera) []string {
 	var lines, with []string
 	if taken, err := time.Parse("2006:01:02 15:04:05", c.Taken); err == nil && !taken.IsZero() {
-		lines = append(lines, "Taken "+taken.Format("2 January 2006, 15:04"))
+		lines = append(lines, taken.Format("2 January 2006, 15:04"))
 	}
 	camera := c.Model
 	if !strings.HasPrefix(strings.ToLower(c.Model), strings.ToLower(c.Make)) {
@@ -372,9 +374,15 @@ func small(e record.Entry, pics pictures) (hung, tiny *thumb) {
 }
 
 // Fold is some facts of a card under one heading.
-func (c card) Fold(summary string, facts []fact) any {
+func (c card) Fold(summary string, facts []fact, links ...[]link) any {
 	return struct {
 		Summary, Name string
 		Facts         []fact
-	}{summary, c.Name, facts}
+		Links         []link
+	}{summary, c.Name, facts, slices.Concat(links...)}
+}
+
+// Wide tells of a picture that goes across the page.
+func (c card) Wide() bool {
+	return c.Figure.Thumb != nil && c.Figure.Thumb.Width >= 2*c.Figure.Thumb.Height
 }

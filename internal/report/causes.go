@@ -19,6 +19,7 @@ type cause struct {
 	Held        bool
 	Job         string
 	Title, ToDo string
+	Each        bool // the one thing is said of one, and there are several
 	Cards       []card
 }
 
@@ -105,8 +106,10 @@ func (c *cause) say() {
 		one, many = "print", "prints"
 	}
 	c.Title = upperFirst(count(n, one, many)) + " " + strings.ReplaceAll(plural.Noun(n, words[0], words[1]), "{size}", size)
+	c.Each = n > 1
 	if n > 1 && !slices.ContainsFunc(c.Cards, func(x card) bool { return x.Carries == "" }) {
 		c.ToDo = "Drop each into the folder of a size that it carries, or find a file with more pixels."
+		c.Each = false
 	}
 	for i := range c.Cards {
 		if c.ToDo != "" {

@@ -105,10 +105,10 @@ func TestTheReportGroupsAsThePageDoes(t *testing.T) {
 	if f.Orders[4].Settled != "A3" || f.Orders[0].Settled != "" {
 		t.Errorf("settled are %q and %q", f.Orders[0].Settled, f.Orders[4].Settled)
 	}
-	if len(f.Loads) != 2 || f.Loads[1].Media != "roll24" || f.Loads[1].Estimate.RollM <= 0 || len(f.Loads[1].Prints) != 2 {
+	if len(f.Loads) != 2 || f.Loads[0].Media != "roll24" || f.Loads[0].Estimate.RollM <= 0 || len(f.Loads[0].Prints) != 2 {
 		t.Fatalf("loads %+v", f.Loads)
 	}
-	for _, p := range f.Loads[1].Prints {
+	for _, p := range f.Loads[0].Prints {
 		if want := map[int]int{2: 2, 3: 1}[p.Order]; len(p.Pieces) != want || p.Copies != want || p.Driver == "" {
 			t.Errorf("print %+v, want %d pieces", p, want)
 		}

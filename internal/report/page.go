@@ -140,8 +140,8 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 		}
 	}
 	p.Figures = n.figures(p)
-	if n.Paper != nil {
-		p.Sum = typeset(n.Paper.Estimate.String())
+	if n.Paper != nil && n.Paper.Estimate.Prints > 0 {
+		p.Sum = typeset(n.Paper.Estimate.String()) + unnamed("; ", p.Loads)
 	}
 	if p.Find = newFinder(p.keys()); p.Find != nil {
 		p.Policy = scriptSource()
@@ -190,7 +190,8 @@ func (p *page) keys() []keys {
 	return all
 }
 
-// figures are the numbers that matter: prints ready, decisions needed, paper to load.
+// figures are the numbers that matter: prints ready, decisions needed, paper to load. A
+// print that is to be looked at first counts as a decision alone.
 func (n *Night) figures(p *page) []figureOf {
 	c := n.Counts()
 	made, decisions := c.Ready+c.WithCautions, n.Unmade()
@@ -200,14 +201,17 @@ func (n *Night) figures(p *page) []figureOf {
 	if made+decisions+len(p.Faults) == 0 {
 		return nil
 	}
-	figures := []figureOf{{strconv.Itoa(made), plural.Noun(made, "print ready", "prints ready"), "", ""}, {strconv.Itoa(decisions), plural.Noun(decisions, "needs you", "need you"), "", ""}}
+	figures := []figureOf{
+		{strconv.Itoa(c.Ready), plural.Noun(c.Ready, "print ready", "prints ready"), "", ""},
+		{strconv.Itoa(decisions), plural.Noun(decisions, "needs you", "need you"), "", ""},
+	}
 	if len(p.Ready) > 0 {
 		figures[0].To = "ready"
 	}
 	if decisions > 0 {
 		figures[1].To, figures[1].Class = "needs", "need-you"
 	}
-	if figure, of := paperFigure(n.Paper); figure != "" {
+	if figure, of := paperFigure(n.Paper, p.Loads); figure != "" {
 		figures = append(figures, figureOf{figure, of, "print", ""})
 	}
 	if n := len(p.Faults); n > 0 {

@@ -260,10 +260,10 @@ func TestEveryLinkOfThePageLeadsToAFile(t *testing.T) {
 	page := s.page(n)
 	hrefs := regexp.MustCompile(`href="([^"]*)"`).FindAllStringSubmatch(page, -1)
 	// Seven made or repeated with three links each, one of them with two views,
-	// three held with two, the JSON and the index; three figures; one on the wall for each of nine whose size is
+	// three held with two, the JSON and the index; four figures; one on the wall for each of nine whose size is
 	// known, one in a list of prints for six, one to what is to be looked at; two cut-outs of
 	// each of three places.
-	if want := 7*3 + 2 + 3*2 + 2 + 3 + 9 + 6 + 1 + 6; len(hrefs) != want {
+	if want := 7*3 + 2 + 3*2 + 2 + 4 + 9 + 6 + 1 + 6; len(hrefs) != want {
 		t.Errorf("%d links, want %d", len(hrefs), want)
 	}
 	base := &url.URL{Scheme: "file", Path: filepath.Join(s.Root, "outbox/morning/latest.html")}
@@ -305,7 +305,7 @@ func TestWhatNeedsAPersonComesFirst(t *testing.T) {
 	s := newStudio(t)
 	after(t, s.page(s.night()),
 		"Saturday 14 March 2026", "24 pictures were not made; four prints were made",
-		`>4</b> prints ready<`, `>27</b> need you<`, `<a href="#wrong"><b>1</b> went wrong<`, `class="hang"`,
+		`>3</b> prints ready<`, `>27</b> need you<`, `m²</b> to print; no paper is named<`, `<a href="#wrong"><b>1</b> went wrong<`, `class="hang"`,
 		">What needs you<", ">Not made<", ">24x36<", "24 pictures in", "are waiting: the folder", "24x36in or 24x36cm", ">One picture is too small for 40x60in<", ">heron.jpg<", ">One picture is damaged<", ">gull.jpg<",
 		">One print came without a profile<", ">creek.jpg<",
 		">To print<", ">dawn.jpg<",
@@ -340,9 +340,10 @@ func TestAPrintIsShownWithItsNumbers(t *testing.T) {
 	s := newStudio(t)
 	page := strings.ReplaceAll(s.page(s.night()), "\u00a0", " ")
 	after(t, page,
-		`alt="Preview of the print of dawn.jpg"`, ">dawn.jpg<", "914.4 × 609.6 mm (36 × 24 in)", "Carries it.", "Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200",
+		`alt="Preview of the print of dawn.jpg"`, ">dawn.jpg<", "914.4 × 609.6 mm (36 × 24 in)", "Carries it.",
 		">Pixels<", "12960 × 8640 px", ">Resolution<", "173 ppi from the file at this size, printed at 360 ppi",
 		">Scale<", "enlarged 2.1 times", ">Sharpening<", "before enlarging: 0.7 px, amount 0.5", "for the paper: ",
+		">File<", ">Taken<", "10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200",
 		`href="../24x36in/dawn.tif" aria-label="TIFF of dawn.jpg"`)
 	after(t, page, ">dawn (copy).jpg<", "already made, as dawn.tif")
 }

@@ -162,10 +162,10 @@ func TestTheTakingIsToldAsFarAsItIsKnown(t *testing.T) {
 		taken record.Camera
 		want  []string
 	}{
-		{record.Camera{Taken: "2026:03:10 06:12:00", Make: "Heron", Model: "Heron Mark 2", Lens: "35 mm f/2", ISO: 200}, []string{"Taken 10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200"}},
+		{record.Camera{Taken: "2026:03:10 06:12:00", Make: "Heron", Model: "Heron Mark 2", Lens: "35 mm f/2", ISO: 200}, []string{"10 March 2026, 06:12", "Heron Mark 2, 35 mm f/2, ISO 200"}},
 		{record.Camera{Taken: "yesterday", Make: "Heron", Model: "Mark 2"}, []string{"Heron Mark 2"}},
 		{record.Camera{ISO: 400}, []string{"ISO 400"}},
-		{record.Camera{Taken: "2026:03:10 06:12:00"}, []string{"Taken 10 March 2026, 06:12"}},
+		{record.Camera{Taken: "2026:03:10 06:12:00"}, []string{"10 March 2026, 06:12"}},
 		{record.Camera{}, nil},
 	}
 	for _, test := range tests {

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"maps"
+	"path"
 	"slices"
 	"strings"
 
@@ -19,6 +21,7 @@ import (
 type load struct {
 	stock, media, mode string
 	estimate           sheet.Estimate
+	m2                 float64 // of its prints
 
 	Title  string
 	Takes  string // length, sheets, time and cost, as far as they are known
@@ -95,13 +98,24 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 			k = len(all)
 			all = append(all, l)
 		}
+		all[k].m2 += r.Print.WidthMM * r.Print.HeightMM / 1e6
 		all[k].Rows = append(all[k].Rows, row)
 	}
 	for i := range all {
 		all[i].fill(paper)
 	}
-	slices.SortStableFunc(all, func(a, b load) int { return cmp.Or(cmp.Compare(a.media, b.media), cmp.Compare(a.mode, b.mode)) })
+	slices.SortStableFunc(all, func(a, b load) int {
+		return cmp.Or(cmp.Compare(a.named(), b.named()), cmp.Compare(a.media, b.media), cmp.Compare(a.mode, b.mode))
+	})
 	return all
+}
+
+// named puts what has no paper last.
+func (l *load) named() int {
+	if l.media == "" {
+		return 1
+	}
+	return 0
 }
 
 // driverOf is what a person chooses in the driver for a print: its size stays as it is, and
@@ -183,8 +197,12 @@ func (l *load) cut(p packing.Packing) {
 		}
 		l.Runs = append(l.Runs, d)
 	}
+	names := map[string][]string{}
 	for _, u := range p.Plan.Unplaced {
-		l.Left = append(l.Left, typeset(u.Sentence))
+		names[u.Sentence] = append(names[u.Sentence], path.Base(u.ID))
+	}
+	for _, why := range slices.Sorted(maps.Keys(names)) {
+		l.Left = append(l.Left, "No room for "+plural.List(names[why], "and")+". "+typeset(why))
 	}
 }
 
@@ -248,25 +266,44 @@ func numbersOf(places []place) string {
 	return plural.Noun(len(places), "piece ", "pieces ") + strings.Join(runs, ", and ")
 }
 
-// paperFigure is what the night takes of paper in a few words, "" where that is not known.
-func paperFigure(p *packing.Paper) (figure, of string) {
-	if p == nil {
-		return "", ""
+// paperFigure is what the night takes of paper in a few words, "" where nothing is printed.
+// Of prints without a known paper it is their area.
+func paperFigure(p *packing.Paper, loads []load) (figure, of string) {
+	if p == nil || p.Estimate.Prints == 0 {
+		var m2 float64
+		for _, l := range loads {
+			m2 += l.m2
+		}
+		if m2 == 0 {
+			return "", ""
+		}
+		return typeset(fmt.Sprintf("%.2f m\u00b2", m2)), "to print; no paper is named"
 	}
-	var kinds []string
-	if p.Estimate.RollM > 0 {
-		kinds = append(kinds, typeset(fmt.Sprintf("%.1f m", p.Estimate.RollM)))
-	}
-	if p.Estimate.Sheets > 0 {
-		kinds = append(kinds, fmt.Sprint(p.Estimate.Sheets))
-	}
+	e := p.Estimate
+	sheets := plural.Noun(e.Sheets, "sheet", "sheets")
 	switch {
-	case len(kinds) == 0:
-		return typeset(fmt.Sprintf("%.2f m\u00b2", p.Estimate.PaperM2)), "of paper"
-	case len(kinds) == 2:
-		return kinds[0] + " + " + kinds[1], "of roll, and sheets"
-	case p.Estimate.RollM > 0:
-		return strings.Join(kinds, ""), "of roll"
+	case e.RollM > 0 && e.Sheets > 0:
+		figure, of = fmt.Sprintf("%.1f m", e.RollM), fmt.Sprintf("of roll, and %d %s", e.Sheets, sheets)
+	case e.RollM > 0:
+		figure, of = fmt.Sprintf("%.1f m", e.RollM), "of roll"
+	case e.Sheets > 0:
+		figure, of = fmt.Sprint(e.Sheets), sheets+" of paper"
+	default:
+		figure, of = fmt.Sprintf("%.2f m\u00b2", e.PaperM2), "of paper"
 	}
-	return kinds[0], "sheets of paper"
+	return typeset(figure), of + unnamed("; ", loads)
+}
+
+// unnamed tells how many prints lie on no known paper, "" for none.
+func unnamed(before string, loads []load) string {
+	n := 0
+	for _, l := range loads {
+		if l.media == "" {
+			n += len(l.Rows)
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return before + plural.Count(n, "print names", "prints name") + " no paper"
 }

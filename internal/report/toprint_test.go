@@ -8,6 +8,7 @@ import (
 
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
+	"sizewright/internal/photo"
 	"sizewright/internal/record"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
@@ -81,5 +82,49 @@ func TestEveryCopyHasItsNumberOnTheCuttingPlan(t *testing.T) {
 	}
 	if got := numbersOf([]place{{1, 2}, {1, 5}, {2, 1}}); got != "pieces 2 and 5, and 1 of run 2" {
 		t.Errorf("they read %q", got)
+	}
+}
+
+func TestThePaperToLoadIsSaidAsFarAsItIsKnown(t *testing.T) {
+	s := newStudio(t)
+	roll, none := s.packed("A4 lustre", "a.jpg", "", 1), s.Made("A4", "b.jpg")
+	for _, c := range []struct {
+		entries []record.Entry
+		want    string
+	}{
+		{[]record.Entry{roll}, "0.3 m of roll"},
+		{[]record.Entry{roll, none}, "0.3 m of roll; 1 print names no paper"},
+		{[]record.Entry{none}, "0.06 m² to print; no paper is named"}, // 297 x 198 mm
+		{[]record.Entry{s.TooSmall("A2", "c.jpg")}, " "},
+	} {
+		figure, of := paperFigure(packing.Of(c.entries), loads(c.entries...))
+		if got := plain(figure + " " + of); got != c.want {
+			t.Errorf("it says %q, want %q", got, c.want)
+		}
+	}
+	all := loads(none, roll)
+	if all[0].media == "" || all[1].media != "" {
+		t.Error("what names no paper does not come last")
+	}
+}
+
+func TestWhatTheRollHasNoRoomForIsNamed(t *testing.T) {
+	s := newStudio(t)
+	e, f := s.packed("A4 lustre", "a.jpg", "", 1), s.packed("A4 lustre", "b.jpg", "", 1)
+	e.Record.Plan.Paper.Pack.WidthMM, f.Record.Plan.Paper.Pack.WidthMM = 700, 700
+	left := loads(e, f)[0].Left
+	if len(left) != 1 || !strings.HasPrefix(plain(left[0]), "No room for a.tif and b.tif. It is 700 mm wide") {
+		t.Errorf("it says %q", left)
+	}
+}
+
+func TestOfSeveralTheThingToDoIsSaidForEach(t *testing.T) {
+	s := newStudio(t)
+	c := photo.Caution{Code: "no-profile", Text: "no profile is embedded: sRGB was assumed"}
+	if page := s.page(nightOf(s.Made("A4", "a.jpg", c), s.Made("A4", "b.jpg", c))); !strings.Contains(page, "<b>To do, for each:</b> Look at its colours.") {
+		t.Error("two prints and \"its\"")
+	}
+	if page := s.page(nightOf(s.Made("A4", "a.jpg", c))); !strings.Contains(page, "<b>To do:</b> Look at its colours.") {
+		t.Error("one print is each")
 	}
 }

@@ -76,7 +76,7 @@ func views(e record.Entry, pics pictures) []view {
 		add(summary, "", view{Drawing: template.HTML(rule(l)), Facts: []fact{{"At this size", rung(l)}}}) // escaped by rule
 	}
 	if paper := e.Record.Plan.Paper; paper != nil {
-		add("On its paper", urls.Diagram, view{Drawing: template.HTML(paper.Layout.SVGWith(pics.laid(e)))}) // escaped by package sheet
+		add("On its paper", urls.Diagram, view{Drawing: template.HTML(paper.Layout.SVGWith(pics.laid(e))), Facts: []fact{{"Laid on", onPaper(paper)}}}) // escaped by package sheet
 	}
 	return all
 }
