@@ -36,7 +36,10 @@ func identifyHEIF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 		return nil, err
 	}
 	in.Model = RGB
-	perPixel := float64(4 * in.Bits / 8) // of the decoded picture, which comes as a PNG
+	if f.coarse(picture, tiles) {
+		in.Subsampling = "4:2:0"
+	}
+	perPixel := float64(4 * in.Bits / 8) // of the decoded picture, which comes as a PNG or smaller
 	if err := lim.check(demand{in.Width, in.Height, 2 * perPixel, 3 * float64(in.Bits/8), src.Size(), 0}); err != nil {
 		return nil, err
 	}
@@ -107,6 +110,46 @@ func heifBits(tile *heifItem) int {
 		return 16
 	}
 	return 8
+}
+
+// coarse reports whether a picture is 8 bits of luma with chroma of half the width and height,
+// and nothing else, by all that says so: one changed bit must not mislead. The chroma's
+// samples lie two by two under the picture's pixels, however it is turned.
+func (f *heifFile) coarse(picture *heifItem, tiles []*heifItem) bool {
+	if !slices.Contains([]string{"hvc1", "av01", "grid"}, picture.kind) || len(f.alphaOf(picture)) > 0 {
+		return false
+	}
+	for _, i := range append(tiles, picture) {
+		size, _ := i.trait("ispe")
+		_, cut := i.trait("clap")
+		r := size.read()
+		r.full()
+		if cut || r.number(4)%2 != 0 || r.number(4)%2 != 0 || r.err != nil {
+			return false
+		}
+	}
+	return !slices.ContainsFunc(tiles, func(i *heifItem) bool { return !i.coarse() })
+}
+
+// coarse is for one coded item: by the configuration of HEVC (ISO/IEC 14496-15, 8.3.2.1), of
+// which the profiles 1 and 3 are of this sort alone; by that of AV1 and the box of depths.
+func (i *heifItem) coarse() bool {
+	if c, has := i.trait("hvcC"); has {
+		return len(c.data) > 21 && (c.data[1]&31 == 1 || c.data[1]&31 == 3) && c.data[16]&3 == 1 && c.data[17]&7 == 0 && c.data[18]&7 == 0
+	}
+	c, _ := i.trait("av1C")
+	depths, _ := i.trait("pixi")
+	return len(c.data) > 2 && c.data[1]>>5 == 0 && c.data[2]&0x7c == 0x0c && bytes.HasSuffix(depths.data, []byte{3, 8, 8, 8})
+}
+
+// alphaOf are the coded items of a picture's alpha.
+func (f *heifFile) alphaOf(picture *heifItem) (coded []*heifItem) {
+	for _, aux := range f.about(picture, "auxl") {
+		if of, _ := aux.trait("auxC"); bytes.Contains(of.data, []byte("alpha")) || bytes.Contains(of.data, []byte("auxid:1")) {
+			coded = append(coded, f.tiles(aux)...)
+		}
+	}
+	return coded
 }
 
 // readColr reads a profile, or the code points of ITU-T H.273.
