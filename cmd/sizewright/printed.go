@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -24,7 +25,7 @@ func printedCommand() *cobra.Command {
 		Use:   "printed NAME...|--all",
 		Short: "Note that prints were put on paper",
 		Long: "Note that prints were put on paper. NAME is the name of a picture or of its print, with its folder where\n" +
-			"several have it: A2/marsh.tif. The note is kept in the print record, and status, report and history tell\n" +
+			"several have it: A2/marsh.tif; or that of a packed run's TIFF, for all prints on it. The note is kept in the print record, and status, report and history tell\n" +
 			"it. Moving the TIFF from outbox/ to printed/ notes it too.\n\n" +
 			"With --spoiled, note that what came out is not to be used: the print waits to be printed again, under its\n" +
 			"own number if it has one. If its TIFF is gone, drop the picture again: it gets that number again.",
@@ -70,7 +71,12 @@ func (p *printedOrders) note(c *cobra.Command, s *studio.Studio, names []string)
 	if p.all {
 		chosen = made
 	}
+	var runs []printed.Copy
 	for _, name := range names {
+		if run := printed.InRun(made, path.Base(name)); len(run) > 0 {
+			runs = append(runs, run...)
+			continue
+		}
 		found, err := printed.Named(made, inOutbox(s, name))
 		if err != nil {
 			return argumentError{err}
@@ -82,6 +88,11 @@ func (p *printedOrders) note(c *cobra.Command, s *studio.Studio, names []string)
 	}
 	noted := 0
 	for _, e := range chosen {
+		runs = append(runs, printed.Copy{Entry: e, Number: p.number})
+	}
+	for _, one := range runs {
+		p, e := *p, one.Entry
+		p.number = one.Number
 		said, err := p.mark(s, e)
 		if err != nil {
 			return err

@@ -2,11 +2,14 @@ package daemon
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"sizewright/internal/config"
 	"sizewright/internal/filename"
@@ -28,49 +31,112 @@ type packer struct {
 	finding bool // only finds those that are there
 }
 
-// pack makes the files that are not there yet as they should be, and has each print's
-// record say where it lies. What goes wrong is a fault of the night: the single prints
-// are there all the same.
+// pack makes the files that are not there yet as they should be, has each print's record
+// say where it lies, and removes the files that held the night's prints before and hold none
+// of them now. A run that is on paper stays as it is. What goes wrong is a fault of the
+// night: the single prints are there all the same.
 func (k packer) pack(ctx context.Context, n *report.Night) {
 	if n.Paper == nil {
 		return
 	}
+	p := places{by: map[string][]record.Packed{}, keep: packing.Printed(n.Records)}
+	for _, e := range n.Records {
+		p.by[e.Path] = slices.DeleteFunc(slices.Clone(e.Record.Packed), func(at record.Packed) bool { return !p.keep[at.File] })
+	}
 	runs, byID := map[string]int{}, sources(n.Records) // runs by the roll's name
 	for i := range n.Paper.Packings {
-		p := &n.Paper.Packings[i]
-		if p.PPI == 0 {
+		if of := &n.Paper.Packings[i]; of.PPI > 0 {
+			k.files(ctx, n, of, runs, byID, p)
+		}
+	}
+	if !k.finding {
+		k.settle(n, p)
+	}
+}
+
+// places are where the copies of prints lie, by their record's path. The files to keep are
+// not written again.
+type places struct {
+	by   map[string][]record.Packed
+	keep map[string]bool
+}
+
+// files makes those of one packing; runs counts those of each roll.
+func (k packer) files(ctx context.Context, n *report.Night, of *packing.Packing, runs map[string]int, byID map[string]source, p places) {
+	title := filename.Safe(of.Media + map[bool]string{true: " " + of.Mode}[of.Mode != ""])
+	for i, name := range of.Files {
+		if _, err := os.Stat(filepath.Join(k.studio.Root(), morningDir, name)); err != nil {
+			of.Files[i] = "" // somebody moved it
+		}
+	}
+	for _, run := range of.Plan.Runs[of.Printed:] {
+		name := ""
+		for name == "" || p.keep[morningDir+name] {
+			runs[title]++
+			name = fmt.Sprintf("%s.%s.%d.tif", n.Date, title, runs[title])
+		}
+		if err := k.run(ctx, of.PPI, run, morningDir+name, byID, n.Records, p); err != nil {
+			if !k.finding {
+				n.Faults = append(n.Faults, record.FaultFor("morning", name, fmt.Errorf("the packed run %s was not made: %w", name, err)))
+			}
+			name = ""
+		}
+		of.Files = append(of.Files, name)
+	}
+	if !slices.ContainsFunc(of.Files, func(name string) bool { return name != "" }) {
+		of.Files = nil
+	}
+}
+
+// settle removes the files that are not needed any more, and then has the records say where
+// the prints lie: a stop in between leaves records that the next report corrects.
+func (k packer) settle(n *report.Night, p places) {
+	needed := map[string]bool{}
+	for _, all := range p.by {
+		for _, at := range all {
+			needed[at.File] = true
+		}
+	}
+	for _, file := range k.told(n) {
+		ours := path.Dir(file)+"/" == morningDir && strings.HasPrefix(path.Base(file), n.Date+".") && path.Ext(file) == ".tif"
+		if needed[file] || !ours {
 			continue
 		}
-		places := map[string][]record.Packed{} // by the record's path
-		for _, run := range p.Plan.Runs {
-			title := filename.Safe(p.Media + map[bool]string{true: " " + p.Mode}[p.Mode != ""])
-			runs[title]++
-			name := fmt.Sprintf("%s.%s.%d.tif", n.Date, title, runs[title])
-			if err := k.run(ctx, p.PPI, run, morningDir+name, byID, places); err != nil {
-				if !k.finding {
-					n.Faults = append(n.Faults, record.FaultFor("morning", name, fmt.Errorf("the packed run %s was not made: %w", name, err)))
-				}
-				name = ""
-			}
-			p.Files = append(p.Files, name)
+		if err := k.studio.RemoveFile(file); err != nil {
+			n.Faults = append(n.Faults, record.FaultFor("morning", path.Base(file), fmt.Errorf("the packed run %s holds what is on others now, and cannot be removed: %w", path.Base(file), err)))
 		}
-		for _, e := range n.Records {
-			at := places[e.Path]
-			if k.finding || at == nil {
-				continue
-			}
+	}
+	for _, e := range n.Records {
+		if at := p.by[e.Path]; !slices.Equal(at, e.Record.Packed) {
 			if err := k.studio.Rewrite(e.Path, func(data []byte) ([]byte, error) { return e.Record.Pack(data, at) }); err != nil {
 				n.Faults = append(n.Faults, record.FaultFor(e.Record.Order.Folder, e.Record.Source.Name, fmt.Errorf("its record does not say where it lies on the packed roll: %w", err)))
 			}
 		}
-		if !slices.ContainsFunc(p.Files, func(name string) bool { return name != "" }) {
-			p.Files = nil
-		}
 	}
 }
 
+// told are the files of runs that the night's records and its last report name, but for those
+// that the report says are on paper.
+func (k packer) told(n *report.Night) (files []string) {
+	for _, e := range n.Records {
+		for _, at := range e.Record.Packed {
+			files = append(files, at.File)
+		}
+	}
+	var last struct{ Paper packing.Paper }
+	data, err := os.ReadFile(filepath.Join(k.studio.Root(), morningDir, n.Date+".json"))
+	if err == nil && json.Unmarshal(data, &last) == nil {
+		for _, p := range last.Paper.Packings {
+			for _, name := range p.Files[min(max(p.Printed, 0), len(p.Files)):] {
+				files = append(files, morningDir+name)
+			}
+		}
+	}
+	return files
+}
+
 // run makes the file of one run, unless it is there, and adds the places of its pieces.
-func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, byID map[string]source, places map[string][]record.Packed) error {
+func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, byID map[string]source, night []record.Entry, all places) error {
 	var open []*os.File
 	defer func() {
 		for _, f := range open {
@@ -94,15 +160,13 @@ func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, 
 		return err
 	}
 	mine, current := map[string][]record.Packed{}, k.holds(rel, width, height)
-	entries := map[string]record.Entry{}
 	for _, p := range pieces {
 		of := byID[p.ID]
 		mine[of.Path] = append(mine[of.Path], record.Packed{Number: of.tiff.Number, File: rel, Place: p.Place, Turned: p.Turned})
-		entries[of.Path] = of.Entry
 	}
-	for id, at := range mine {
-		told := slices.DeleteFunc(slices.Clone(entries[id].Record.Packed), func(p record.Packed) bool { return p.File != rel })
-		current = current && slices.Equal(told, at)
+	for _, e := range night {
+		told := slices.DeleteFunc(slices.Clone(e.Record.Packed), func(p record.Packed) bool { return p.File != rel })
+		current = current && slices.Equal(told, mine[e.Path])
 	}
 	if !current {
 		if err := k.write(ctx, rel, pieces, width, height); err != nil {
@@ -110,7 +174,7 @@ func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, 
 		}
 	}
 	for id, at := range mine {
-		places[id] = append(places[id], at...)
+		all.by[id] = append(all.by[id], at...)
 	}
 	return nil
 }

@@ -1,9 +1,17 @@
 package daemon
 
 import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"sizewright/internal/config"
+	"sizewright/internal/printed"
+	"sizewright/internal/record"
+	"sizewright/internal/studio"
 )
 
 // configure gives a studio another configuration.
@@ -38,5 +46,98 @@ func TestARepeatAsksForItsOwnCopies(t *testing.T) {
 	}
 	if one, three := first.Plan.Paper.Estimate, again.Plan.Paper.Estimate; three.Prints != 3*one.Prints {
 		t.Errorf("the repeat's estimate is of %d prints, the first of %d", three.Prints, one.Prints)
+	}
+}
+
+// runsOf are the files of packed runs in a studio, with their content.
+func runsOf(t *testing.T, s *studio.Studio) map[string]string {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(s.MorningDir(), "*.tif"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := map[string]string{}
+	for _, f := range found {
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, n, _ := strings.Cut(filepath.Base(f), ".")
+		all[n] = string(data)
+	}
+	return all
+}
+
+// A run of which something is on paper is not written again: what comes later the same night
+// lies on the next. A file whose prints lie on another run is removed.
+func TestARunOnPaperIsNotWrittenAgain(t *testing.T) {
+	s, o := newStudio(t, "20x30mm", quick+"media = 'roll'\npack = true\npack_file = true\n[media.roll]\nkind = 'roll'\nwidth_mm = 100\nmax_length_mm = 32\n")
+	once := func(names ...string) map[string]string {
+		t.Helper()
+		for _, name := range names {
+			drop(t, s, "20x30mm", name, jpegOf(t, 360, 233+int(name[0]-'a')))
+		}
+		result, err := Once(t.Context(), o)
+		if err != nil || len(result.Night.Faults) > 0 {
+			t.Fatal(err, result.Night.Faults)
+		}
+		return runsOf(t, s)
+	}
+	names := []string{"a", "b", "c", "d"}
+	first := once("a.jpg", "b.jpg", "c.jpg", "d.jpg")
+	if len(first) != 2 {
+		t.Fatalf("there are %d files of runs, want 2", len(first))
+	}
+	in := func(file string) (found []string) {
+		for _, n := range names {
+			at := readRecord(t, s, "outbox/20x30mm/"+n+".json").Packed
+			if len(at) != 1 {
+				t.Fatalf("%s lies at %+v", n, at)
+			}
+			if strings.HasSuffix(at[0].File, "."+file) {
+				found = append(found, n)
+			}
+		}
+		return found
+	}
+	on := in("roll.1.tif")
+	e := record.Entry{Path: "outbox/20x30mm/" + on[0] + ".json", Record: *readRecord(t, s, "outbox/20x30mm/"+on[0]+".json")}
+	if err := printed.Mark(s, e, func(*record.Record) []record.Mark { return []record.Mark{{At: time.Now()}} }); err != nil {
+		t.Fatal(err)
+	}
+	names = append(names, "g")
+	second := once("g.jpg")
+	if second["roll.1.tif"] != first["roll.1.tif"] || !slices.Equal(in("roll.1.tif"), on) {
+		t.Errorf("the run on paper had %v and has %v", on, in("roll.1.tif"))
+	}
+	for _, n := range in("roll.2.tif") { // somebody takes them away
+		names = slices.DeleteFunc(names, func(name string) bool { return name == n })
+		for _, ending := range []string{".json", ".tif"} {
+			if err := os.Remove(filepath.Join(s.Outbox(), "20x30mm", n+ending)); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	names = append(names, "h")
+	third := once("h.jpg")
+	if len(third) != 2 || third["roll.1.tif"] != first["roll.1.tif"] || !slices.Contains(in("roll.2.tif"), "h") {
+		t.Errorf("of %d runs the second has %v", len(third), in("roll.2.tif"))
+	}
+	run := filepath.Base(readRecord(t, s, "outbox/20x30mm/h.json").Packed[0].File)
+	if err := os.Rename(filepath.Join(s.MorningDir(), run), filepath.Join(s.Root(), "printed", run)); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 { // once, however often it is looked at
+		if _, err := printed.MarkMoved(t.Context(), s, s.Printed(), time.Now()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, n := range in("roll.2.tif") {
+		if r := readRecord(t, s, "outbox/20x30mm/"+n+".json"); r.OnPaper() != record.Printed || len(r.Marks) != 1 {
+			t.Errorf("with its run moved to printed/ %s is %q, with marks %+v", n, r.OnPaper(), r.Marks)
+		}
+	}
+	if late := once("i.jpg"); len(late) != 2 || late["roll.2.tif"] != "" {
+		t.Errorf("there are %d runs, and the one in printed/ again: %v", len(late), late["roll.2.tif"] != "")
 	}
 }

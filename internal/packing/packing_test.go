@@ -1,7 +1,9 @@
 package packing
 
 import (
+	"math"
 	"testing"
+	"time"
 
 	"sizewright/internal/order"
 	"sizewright/internal/record"
@@ -51,6 +53,43 @@ func TestEachCopyIsAPieceOnTheRoll(t *testing.T) {
 	}
 	if pieces != 4 || got.Estimate.Prints != 4 {
 		t.Errorf("%d pieces and %d prints, want 4 of both", pieces, got.Estimate.Prints)
+	}
+}
+
+// What is on paper stays where it lies, and what comes later lies on a run of its own.
+func TestARunThatIsOnPaperStaysAsItIs(t *testing.T) {
+	onto := &roll.Roll{WidthMM: 330, GapMM: 3}
+	piece := func(name string) record.Entry {
+		e := print("matt", onto)
+		e.Record.Plan.Print.PPI, e.Record.Plan.Paper.Pack.File, e.Record.Print.File = 100, true, name
+		return e
+	}
+	night := []record.Entry{piece("a.tif"), piece("b.tif"), piece("c.tif")}
+	first := Of(night).Packings[0]
+	for i := range night {
+		for _, at := range first.Plan.Runs[0].Pieces {
+			if at.ID == ID(night[i], record.Numbered{File: night[i].Record.Print.File}) {
+				px := func(mm float64) int { return int(mm*100/25.4 + 0.5) }
+				night[i].Record.Packed = []record.Packed{{File: "outbox/morning/2026-03-14.matt.1.tif",
+					Place: sheet.PixelRect{X: px(at.X), Y: px(at.Y), Width: px(at.Width), Height: px(at.Height)}, Turned: at.Turned}}
+			}
+		}
+	}
+	night = append(night, piece("d.tif"))
+	if again := Of(night).Packings[0]; len(again.Plan.Runs) != 1 || again.Printed != 0 {
+		t.Fatalf("before anything is printed there are %d runs", len(again.Plan.Runs))
+	}
+	night[1].Record.Marks = []record.Mark{{At: time.Unix(1, 0)}}
+	got := Of(night).Packings[0]
+	if len(got.Plan.Runs) != 2 || got.Printed != 1 || len(got.Files) != 1 || got.Files[0] != "2026-03-14.matt.1.tif" {
+		t.Fatalf("printed are %d of %d runs, of files %v", got.Printed, len(got.Plan.Runs), got.Files)
+	}
+	was, is := first.Plan.Runs[0], got.Plan.Runs[0]
+	if len(is.Pieces) != 3 || len(is.Cuts) != len(was.Cuts) || math.Abs(is.LengthMM-was.LengthMM) > 0.3 {
+		t.Errorf("the printed run is %+v, was %+v", is, was)
+	}
+	if late := got.Plan.Runs[1].Pieces; len(late) != 1 || late[0].ID != "10x15cm/d.tif" || got.Estimate.Prints != 4 {
+		t.Errorf("the second run has %+v, in all %d prints", late, got.Estimate.Prints)
 	}
 }
 

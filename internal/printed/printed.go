@@ -66,7 +66,28 @@ type Moved struct {
 	Err  error        // why none is
 }
 
-// MarkMoved marks the orders whose TIFFs people moved to printed/. Who copies a TIFF there
+// Copy is a print, or the one with a number of its edition.
+type Copy struct {
+	record.Entry
+	Number int
+}
+
+// InRun are the prints that lie in the file of a packed run, by its name; none for another
+// file.
+func InRun(all []record.Entry, name string) (copies []Copy) {
+	for _, e := range all {
+		var numbers []int
+		for _, at := range e.Record.Packed {
+			if path.Base(at.File) == name && !slices.Contains(numbers, at.Number) {
+				numbers = append(numbers, at.Number)
+				copies = append(copies, Copy{e, at.Number})
+			}
+		}
+	}
+	return copies
+}
+
+// MarkMoved marks the orders whose TIFFs, or packed runs, people moved to printed/. Who copies a TIFF there
 // says the same. Files that were marked for before are not among those returned.
 func MarkMoved(ctx context.Context, s *studio.Studio, files []studio.PrintedFile, now time.Time) ([]Moved, error) {
 	all, err := record.Reader{Root: s.Root()}.Made(ctx)
@@ -79,6 +100,13 @@ func MarkMoved(ctx context.Context, s *studio.Studio, files []studio.PrintedFile
 			continue
 		}
 		m := Moved{File: f}
+		if run := InRun(all, path.Base(f.Path)); len(run) > 0 {
+			for _, c := range run {
+				err := Mark(s, c.Entry, func(*record.Record) []record.Mark { return []record.Mark{{At: now, File: f.Path, Number: c.Number}} })
+				moved = append(moved, Moved{f, c.Entry, err})
+			}
+			continue
+		}
 		if m.Of, m.Err = orderOf(s, all, f); m.Err == nil {
 			m.Err = Mark(s, m.Of, func(r *record.Record) []record.Mark {
 				return []record.Mark{{At: now, File: f.Path, Number: tiffAs(*r, f).Number}}
@@ -92,7 +120,8 @@ func MarkMoved(ctx context.Context, s *studio.Studio, files []studio.PrintedFile
 // marksOf tells whether an order has a file's mark: of this print, and not of an earlier
 // one that lay there under the same name.
 func marksOf(e record.Entry, f studio.PrintedFile) bool {
-	return tiffAs(e.Record, f).File != "" && slices.ContainsFunc(e.Record.Marks, func(m record.Mark) bool { return m.File == f.Path })
+	there := tiffAs(e.Record, f).File != "" || len(InRun([]record.Entry{e}, path.Base(f.Path))) > 0
+	return there && slices.ContainsFunc(e.Record.Marks, func(m record.Mark) bool { return m.File == f.Path })
 }
 
 // tiffAs is the TIFF of an order that a moved file can be, by its name and length; the

@@ -183,6 +183,9 @@ func (l *load) cut(p packing.Packing) {
 		if len(p.Files) > i && p.Files[i] != "" {
 			title += "; the whole run is " + p.Files[i] + ", beside this page"
 		}
+		if i < p.Printed {
+			title += "; on paper, at least in part, so what came later is on another run"
+		}
 		d := drawn{Title: title, Drawing: template.HTML(run.SVG(l.shown(len(run.Pieces))))} // escaped by package roll
 		for k, piece := range run.Pieces {
 			d.Pieces = append(d.Pieces, pieceLine(piece))

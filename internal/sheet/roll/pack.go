@@ -37,6 +37,26 @@ func Pack(items []Item, r Roll) Plan {
 	return p
 }
 
+// Before puts runs that are on paper already before those of a plan, with their cuts. Their
+// pieces may lie off by up to rounding, in mm, as those of a file do.
+func (p *Plan) Before(runs []Run, rounding float64) {
+	for i := range runs {
+		r := &runs[i]
+		r.WidthMM, r.LengthMM, r.Cuts = p.Roll.WidthMM, 0, []Cut{}
+		for _, piece := range r.Pieces {
+			r.LengthMM = max(r.LengthMM, piece.Y+piece.Height+p.Roll.Trailing)
+		}
+		slices.SortStableFunc(r.Pieces, func(a, b Piece) int { return cmp.Or(cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X)) })
+		r.cutPart(part{0, 0, r.WidthMM, r.LengthMM, r.Pieces}, p.Roll.GapMM-rounding, true)
+	}
+	bound := p.LowerBoundMM
+	for _, r := range runs {
+		bound += r.LengthMM
+	}
+	p.Runs, p.LengthMM, p.AreaMM2 = slices.Concat(runs, p.Runs), 0, 0
+	p.sum(bound)
+}
+
 // sum fills in the totals.
 func (p *Plan) sum(bound float64) {
 	for _, r := range p.Runs {
