@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -85,7 +86,7 @@ func strip(c *cobra.Command, file, folder string, f stripFlags) error {
 		return err
 	}
 	width, height := sheet.Fit(len(variants) > len(places))
-	s, err := render.NewStrip(sheet.Name, width, height, places, columns(variants, src, measured))
+	s, err := render.NewStrip(stripTitle(file, folder, variants[0].order, time.Now()), sheet.Name, width, height, places, columns(variants, src, measured))
 	if err != nil {
 		return argumentError{err}
 	}
@@ -194,8 +195,17 @@ func gamutOf(src *photo.Photo, o order.Output) (*colour.Gamut, error) {
 	return &g, nil
 }
 
+// stripTitle is what stands above a strip: the file, the paper and the day.
+func stripTitle(file, folder string, o order.Order, at time.Time) string {
+	title := filepath.Base(file) + ", for " + folder
+	if o.Output.Profile != nil {
+		title += ", in the colours of " + o.Output.Profile.Name
+	}
+	return title + ", " + at.Format("2 January 2006")
+}
+
 func tellStrip(out io.Writer, name string, s *render.Strip) error {
-	plaintext.Fprintf(out, "%s: %.0f x %.0f mm at %v ppi, %s of %.0f mm at true scale\n", name, s.WidthMM, s.HeightMM, s.PPI, plural.Count(len(s.Cells), "cut-out", "cut-outs"), s.CellMM)
+	plaintext.Fprintf(out, "%s: %.0f x %.0f mm at %v ppi, %s of %.0f x %.0f mm at true scale\n", name, s.WidthMM, s.HeightMM, s.PPI, plural.Count(len(s.Cells), "cut-out", "cut-outs"), s.CellWidthMM, s.CellHeightMM)
 	last := ""
 	for _, c := range s.Cells {
 		if c.Place != last {

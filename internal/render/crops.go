@@ -37,7 +37,8 @@ func Crops(recipe Recipe, src *photo.Photo, p Profiles, places []Place) ([]Crop,
 	var all []Crop
 	for _, place := range places {
 		c := Crop{Place: place}
-		c.X, c.Y, c.Side = r.recipe.cutOut(place, CropSide)
+		c.Side = min(CropSide, r.recipe.Print.Width, r.recipe.Print.Height)
+		c.X, c.Y, _, _ = r.recipe.cutOut(place, c.Side, c.Side)
 		if c.near(all) {
 			continue
 		}

@@ -130,10 +130,10 @@ func (g *overview) places() []Place {
 
 // cutOut returns the square of at most that many print pixels a side around a place,
 // within the print.
-func (p *Recipe) cutOut(place Place, most int) (x, y, side int) {
-	side = min(most, p.Print.Width, p.Print.Height)
-	at := func(source, origin, scale float64, n int) int {
+func (p *Recipe) cutOut(place Place, width, height int) (x, y, w, h int) {
+	w, h = min(width, p.Print.Width), min(height, p.Print.Height)
+	at := func(source, origin, scale float64, side, n int) int {
 		return min(max(int((source-origin)*scale)-side/2, 0), n-side)
 	}
-	return at(place.X, p.Crop.X, p.Scale.X, p.Print.Width), at(place.Y, p.Crop.Y, p.Scale.Y, p.Print.Height), side
+	return at(place.X, p.Crop.X, p.Scale.X, w, p.Print.Width), at(place.Y, p.Crop.Y, p.Scale.Y, h, p.Print.Height), w, h
 }

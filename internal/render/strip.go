@@ -14,13 +14,16 @@ import (
 
 // Strip is a test strip: parts of a print at its true scale, side by side on one small
 // sheet, so that judging a print does not cost a whole one. Rows are places, columns are
-// variants: sharpening amounts, or sizes.
+// variants: sharpening amounts, or sizes. Above them stands the title, and below each
+// cut-out what it is.
 type Strip struct {
-	WidthMM  float64     `json:"width_mm"` // of the sheet
-	HeightMM float64     `json:"height_mm"`
-	PPI      float64     `json:"ppi"`
-	CellMM   float64     `json:"cell_mm"` // side of a cut-out
-	Cells    []StripCell `json:"cells"`
+	Title        string      `json:"title"`
+	WidthMM      float64     `json:"width_mm"` // of the sheet
+	HeightMM     float64     `json:"height_mm"`
+	PPI          float64     `json:"ppi"`
+	CellWidthMM  float64     `json:"cell_width_mm"` // the room for a cut-out
+	CellHeightMM float64     `json:"cell_height_mm"`
+	Cells        []StripCell `json:"cells"`
 }
 
 // StripCell is one cut-out.
@@ -33,7 +36,8 @@ type StripCell struct {
 	Y       int     `json:"y_px"`
 	AtX     int     `json:"at_x_px"` // of its corner on the sheet
 	AtY     int     `json:"at_y_px"`
-	Side    int     `json:"side_px"`
+	Width   int     `json:"width_px"`
+	Height  int     `json:"height_px"`
 
 	recipe   Recipe
 	profiles Profiles
@@ -42,7 +46,8 @@ type StripCell struct {
 const (
 	stripMarginMM = 12.0 // a printer's widest usual margin except the trailing one (common practice, no source)
 	stripGapMM    = 5.0
-	stripLabelMM  = 3.0
+	stripTitleMM  = 4.0
+	stripLabelMM  = 3.2 // 9 pt
 )
 
 // Variant is a column of a strip: a print of the picture, and its label. All variants
@@ -56,16 +61,18 @@ type Variant struct {
 }
 
 // NewStrip lays out a strip of places and variants on a sheet of that name and size in
-// mm, landscape or portrait. Cells are as large as the sheet allows, and not larger than
-// the print.
-func NewStrip(sheet string, widthMM, heightMM float64, places []Place, variants []Variant) (*Strip, error) {
+// mm, landscape or portrait. Cells fill the sheet, as far as the print is as large.
+func NewStrip(title, sheet string, widthMM, heightMM float64, places []Place, variants []Variant) (*Strip, error) {
 	n, rows := float64(len(variants)), float64(len(places))
-	cell := min((widthMM-2*stripMarginMM-float64(stripGapMM*(n-1)))/n,
-		(heightMM-2*stripMarginMM-float64((stripGapMM+stripLabelMM)*rows))/rows)
-	if cell < 10 {
+	width := (widthMM - 2*stripMarginMM - float64(stripGapMM*(n-1))) / n
+	height := (heightMM - 2*stripMarginMM - stripTitleMM - float64((stripGapMM+stripLabelMM)*rows)) / rows
+	if cell := min(width, height); cell < 10 {
 		return nil, fmt.Errorf("%s in %s leave %.0f mm for each on %s: choose fewer, or a larger sheet", plural.Count(len(places), "place", "places"), plural.Count(len(variants), "column", "columns"), cell, sheet)
 	}
-	s := &Strip{WidthMM: widthMM, HeightMM: heightMM, PPI: variants[0].Recipe.Print.PPI, CellMM: math.Round(cell*100) / 100}
+	s := &Strip{
+		Title: title, WidthMM: widthMM, HeightMM: heightMM, PPI: variants[0].Recipe.Print.PPI,
+		CellWidthMM: math.Round(width*100) / 100, CellHeightMM: math.Round(height*100) / 100,
+	}
 	for row, place := range places {
 		for column, v := range variants {
 			s.Cells = append(s.Cells, s.cell(place, v, row, column))
@@ -79,12 +86,13 @@ const mmPerInch = 25.4
 func (s *Strip) px(mm float64) int { return int(mm*s.PPI/mmPerInch + 0.5) }
 
 func (s *Strip) cell(place Place, v Variant, row, column int) StripCell {
-	x, y, side := v.Recipe.cutOut(place, s.px(s.CellMM))
+	x, y, width, height := v.Recipe.cutOut(place, s.px(s.CellWidthMM), s.px(s.CellHeightMM))
 	c := StripCell{
 		Label: place.Name + ", " + v.Label, Place: place.Why, Size: v.Size, Sharpen: v.Sharpen,
 		X: x, Y: y,
-		AtX: s.px(stripMarginMM + float64(float64(column)*(s.CellMM+stripGapMM))), AtY: s.px(stripMarginMM + float64(float64(row)*(s.CellMM+stripGapMM+stripLabelMM))),
-		Side: side, recipe: v.Recipe, profiles: v.Profiles,
+		AtX:   s.px(stripMarginMM + float64(float64(column)*(s.CellWidthMM+stripGapMM))),
+		AtY:   s.px(stripMarginMM + stripTitleMM + stripGapMM + float64(float64(row)*(s.CellHeightMM+stripGapMM+stripLabelMM))),
+		Width: width, Height: height, recipe: v.Recipe, profiles: v.Profiles,
 	}
 	c.recipe.Paper = nil
 	return c
@@ -112,6 +120,10 @@ func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo) error {
 			return err
 		}
 	}
+	at := image.Pt(s.px(stripMarginMM), s.px(stripMarginMM))
+	if err := sheet.say(s.Title, at, stripTitleMM, s.WidthMM-2*stripMarginMM); err != nil {
+		return err
+	}
 	return sheet.write(w)
 }
 
@@ -133,16 +145,21 @@ func newStripSheet(s *Strip, r *Renderer) *stripSheet {
 // put copies a part of the print onto the sheet, with its label.
 func (c *stripSheet) put(cell StripCell, r *Renderer) error {
 	n := r.inks
-	pix := r.Region(cell.X, cell.Y, cell.Side, cell.Side)
-	for y := range cell.Side {
-		copy(c.pix[((cell.AtY+y)*c.width+cell.AtX)*n:], pix[y*cell.Side*n:(y+1)*cell.Side*n])
+	pix := r.Region(cell.X, cell.Y, cell.Width, cell.Height)
+	for y := range cell.Height {
+		copy(c.pix[((cell.AtY+y)*c.width+cell.AtX)*n:], pix[y*cell.Width*n:(y+1)*cell.Width*n])
 	}
-	label, err := caption.BuiltIn.Line(cell.Label, c.strip.px(stripLabelMM), c.strip.px(c.strip.CellMM))
+	return c.say(cell.Label, image.Pt(cell.AtX, cell.AtY+cell.Height+c.strip.px(0.5)), stripLabelMM, c.strip.CellWidthMM)
+}
+
+// say writes a line of that height in at most that width, mm.
+func (c *stripSheet) say(text string, at image.Point, heightMM, mostMM float64) error {
+	line, err := caption.BuiltIn.Line(text, c.strip.px(heightMM), c.strip.px(mostMM))
 	if err != nil {
 		return err
 	}
-	below := canvas{width: c.width, caption: label, captionAt: image.Pt(cell.AtX, cell.AtY+cell.Side+c.strip.px(0.5))}
-	for y := below.captionAt.Y; y < below.captionAt.Y+label.Rect.Dy() && y < c.height; y++ {
+	n, below := c.r.inks, canvas{width: c.width, caption: line, captionAt: at}
+	for y := below.captionAt.Y; y < below.captionAt.Y+line.Rect.Dy() && y < c.height; y++ {
 		writeCaption(c.pix[y*c.width*n:][:c.width*n], &below, y, n)
 	}
 	return nil

@@ -33,8 +33,8 @@ func TestARegionIsThePrintItself(t *testing.T) {
 }
 
 // A4 in landscape, 297 x 210 mm with a margin of 12 mm: three columns with 5 mm between
-// them could be (273-10)/3 = 87.7 mm wide, but two rows with 5 + 3 mm below each are
-// (186-16)/2 = 85 mm high.
+// them are (273-10)/3 = 87.67 mm wide; two rows below a title of 4 mm, with 5 + 3.2 mm for
+// each, are (186-4-16.4)/2 = 82.8 mm high.
 func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 	src := save(t, patterned(600, 400))
 	measured, _ := order.Measure(src)
@@ -45,12 +45,12 @@ func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 		variants = append(variants, render.Variant{Label: "v", Size: "20x30cm", Sharpen: amount, Recipe: p.Recipe(), Profiles: p.Profiles})
 	}
 	places := []render.Place{{Name: "middle", X: 300, Y: 200}, {Name: "corner", X: 1, Y: 399}}
-	s, err := render.NewStrip("A4", 297, 210, places, variants)
+	s, err := render.NewStrip("marsh.jpg, 20x30cm lustre", "A4", 297, 210, places, variants)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Cells) != 6 || math.Abs(s.CellMM-85) > 0.01 || s.WidthMM != 297 {
-		t.Fatalf("%d cells of %v mm on %v x %v", len(s.Cells), s.CellMM, s.WidthMM, s.HeightMM)
+	if len(s.Cells) != 6 || math.Abs(s.CellWidthMM-87.67) > 0.01 || math.Abs(s.CellHeightMM-82.8) > 0.01 || s.WidthMM != 297 {
+		t.Fatalf("%d cells of %v x %v mm on %v x %v", len(s.Cells), s.CellWidthMM, s.CellHeightMM, s.WidthMM, s.HeightMM)
 	}
 	f, err := os.Create(filepath.Join(t.TempDir(), "strip.tif"))
 	if err != nil {
@@ -68,19 +68,37 @@ func TestAStripShowsThePrintAtItsTrueScale(t *testing.T) {
 	if got := img.Bounds().Size(); got.X != int(s.WidthMM*10+0.5) || got.Y != int(s.HeightMM*10+0.5) {
 		t.Errorf("the sheet is %v px", got)
 	}
+	// The title stands at 12 mm in letters of 4 mm; the last label ends within 5 mm of the margin.
+	for _, part := range []image.Rectangle{image.Rect(120, 120, 600, 160), image.Rect(120, 1880, 600, 1980)} {
+		if dark := darkIn(img, part); dark < 200 {
+			t.Errorf("%v has %d dark pixels", part, dark)
+		}
+	}
 	for i, c := range s.Cells {
 		v := variants[i%len(variants)]
 		r, err := render.New(v.Recipe, src, v.Profiles)
 		if err != nil {
 			t.Fatal(err)
 		}
-		pix := r.Region(c.X, c.Y, c.Side, c.Side)
-		for _, i := range []int{0, c.Side - 1, c.Side*c.Side/2 + c.Side/3, c.Side*c.Side - 1} {
-			if got, want := rgbAt(img, c.AtX+i%c.Side, c.AtY+i/c.Side), [3]uint32{uint32(pix[3*i]), uint32(pix[3*i+1]), uint32(pix[3*i+2])}; got != want {
+		pix := r.Region(c.X, c.Y, c.Width, c.Height)
+		for _, i := range []int{0, c.Width - 1, c.Width*c.Height/2 + c.Width/3, c.Width*c.Height - 1} {
+			if got, want := rgbAt(img, c.AtX+i%c.Width, c.AtY+i/c.Width), [3]uint32{uint32(pix[3*i]), uint32(pix[3*i+1]), uint32(pix[3*i+2])}; got != want {
 				t.Errorf("%s: %v on the strip, %v in the print", c.Label, got, want)
 			}
 		}
 	}
+}
+
+// darkIn counts the pixels of a part that are near black.
+func darkIn(img image.Image, part image.Rectangle) (n int) {
+	for y := part.Min.Y; y < part.Max.Y; y++ {
+		for x := part.Min.X; x < part.Max.X; x++ {
+			if p := rgbAt(img, x, y); p[0] < 8000 && p[1] < 8000 && p[2] < 8000 {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // A picture with a dark corner, a smooth slope and a fine check in known quarters.
