@@ -97,6 +97,14 @@ func gainMapped(t *testing.T, png []byte) []byte {
 	return bytes.Replace(heicOf(t, png), []byte("urn:mpeg:hevc:2015:auxid:1"), []byte("com:photo:2020:hdrgainmap\x00"), 1)
 }
 
+// withWords adds so many keywords of IPTC to a JPEG.
+func withWords(jpeg []byte, n int) []byte {
+	record := strings.Repeat("\x1c\x02\x19\x00\x04reed", n)
+	block := "Photoshop 3.0\x00" + "8BIM\x04\x04\x00\x00" + string(binary.BigEndian.AppendUint32(nil, uint32(len(record)))) + record
+	segment := append([]byte{0xff, 0xed}, binary.BigEndian.AppendUint16(nil, uint16(2+len(block)))...)
+	return slices.Concat(jpeg[:2], segment, []byte(block), jpeg[2:])
+}
+
 func heicOf(t *testing.T, png []byte) []byte {
 	t.Helper()
 	from, to := filepath.Join(t.TempDir(), "p.png"), filepath.Join(t.TempDir(), "p.heic")
@@ -120,6 +128,7 @@ func feeds(t *testing.T) map[string]fed {
 		photo.CautionWrongSuffix.Code: {small, "marsh.png", sound},
 		photo.CautionProfile.Code:     {small, "torn.png", withChunk(pngFile(t, checked(144, 96)), "iCCP", "p\x00\x00no zlib")},
 		photo.CautionEXIF.Code:        {small, "blank.png", withChunk(pngFile(t, checked(144, 96)), "eXIf", "MM\x00\x2a\x00\x00\xff\xff")},
+		photo.CautionWords.Code:       {small, "words.jpg", withWords(jpegFile(t, checked(174, 116)), 257)},
 		photo.CautionPages.Code:       {small, "book.tif", magicked(t, sound, "book.tif", "(", "+clone", "-negate", ")")},
 		photo.CautionChannels.Code: {small, "chosen.tif", magicked(t, sound, "chosen.tif",
 			"-alpha", "set", "-channel", "A", "-fx", "i/w", "+channel", "-define", "tiff:alpha=unspecified")},

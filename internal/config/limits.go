@@ -38,5 +38,5 @@ var limitsKeys = []key[photo.Limits]{
 	newKey("max_exif_kib", func(l *photo.Limits) *int { return &l.MaxEXIFBytes }, counted[int](1, 1<<16, 1<<10, "KiB"),
 		"The largest EXIF block of a JPEG or PNG that is read, in KiB."),
 	newKey("max_text_bytes", func(l *photo.Limits) *int { return &l.MaxTextBytes }, whole(16, 1<<16),
-		"The longest EXIF text that is kept, such as a camera's name, in bytes; a longer one is cut."),
+		"The longest text of EXIF or IPTC that is kept, such as a description, in bytes; of a longer one the end is left out."),
 }

@@ -85,12 +85,16 @@ func (in *Info) readEXIFFrom(ifd0 *directory, lim Limits) error {
 			x.InteropIndex = r.text(interop, tagInteropIndex)
 		}
 	}
+	if r.cut {
+		in.cautionLong("A text of the EXIF", lim)
+	}
 	return r.err
 }
 
 // exifReader reads tags and keeps the first error.
 type exifReader struct {
 	max int
+	cut bool // a text was longer
 	err error
 }
 
@@ -103,7 +107,9 @@ func (r *exifReader) note(err error) {
 func (r *exifReader) text(d *directory, tag uint16) string {
 	raw, err := d.bytes(tag, 4*r.max) // more than max, because blanks and control characters are removed
 	r.note(err)
-	return cleanText(raw, r.max)
+	text, cut := cutText(raw, r.max)
+	r.cut = r.cut || cut
+	return text
 }
 
 func (r *exifReader) number(d *directory, tag uint16) int {

@@ -135,7 +135,7 @@ func TestCamerasAgreeWithGoexif(t *testing.T) {
 			if tag, err := x.Get(name); err == nil {
 				want, _ = tag.StringVal()
 			}
-			if got != cleanText([]byte(want), 1024) {
+			if got != cleanText([]byte(want), DefaultLimits().MaxTextBytes) {
 				t.Errorf("%s: %s %q, goexif %q", filepath.Base(path), name, got, want)
 			}
 		}

@@ -12,6 +12,7 @@ var (
 	CautionProfile     = caution.New("profile-unreadable", caution.NeedsYou, caution.LookAtColours)   // an ICC profile is there but not whole
 	CautionColours     = caution.New("colours-unreadable", caution.WorthALook, caution.LookAtColours) // what the file states of its colours is not whole, or not in its place
 	CautionEXIF        = caution.New("exif-unreadable", caution.WorthALook, seeHowItStands)           // EXIF is there but not (all) readable
+	CautionWords       = caution.New("words-lost", caution.WorthALook, keepWords)                     // of title, keywords and the like something was left out
 	CautionPages       = caution.New("more-pages", caution.WorthALook, choosePage)                    // only the first page of a TIFF was read
 	CautionChannels    = caution.New("extra-channels", caution.ForTheRecord, "")                      // channels beyond colour and alpha were left out
 	CautionUnfinished  = caution.New("unfinished", caution.NeedsYou, copyAgain)                       // a progressive JPEG lacks the last bits of its detail
@@ -25,6 +26,7 @@ var (
 const (
 	copyAgain      = "Look over the preview and the cut-outs. If it shows, copy the picture again from the card, and drop it again."
 	seeHowItStands = "See on the preview that it stands upright and that its colours are right. If not, export it anew and drop it again."
+	keepWords      = "If the print is to have them, save the picture's description anew or shorter, and drop it again."
 	choosePage     = "If another page was meant, export it as a file of its own and drop that."
 )
 

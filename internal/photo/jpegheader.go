@@ -66,11 +66,14 @@ func (in *Info) readJPEGHeader(frame *jpegFrame, src *io.SectionReader, lim Limi
 			in.readXMP(payload[len(xmpHead):], nil, lim)
 		case marker == markerAPP1 && bytes.HasPrefix(payload, []byte(extendedXMPHead)):
 			extended.add(payload[len(extendedXMPHead):], lim)
-		case marker == markerAPP13 && bytes.HasPrefix(payload, []byte(iptcHead)) && len(iptc) < lim.MaxEXIFBytes:
+		case marker == markerAPP13 && bytes.HasPrefix(payload, []byte(iptcHead)) && len(iptc) <= lim.MaxEXIFBytes:
 			iptc = append(iptc, payload[len(iptcHead):]...) // it may go on in further segments
 		}
 	}
 	in.readExtendedXMP(extended, lim)
+	if len(iptc) > lim.MaxEXIFBytes {
+		in.cautionWords("A part of the IPTC", errLong, lim)
+	}
 	in.readImageResources(iptc, lim)
 	in.setProfile(icc.profile())
 	if exif != nil {

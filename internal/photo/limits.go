@@ -30,8 +30,8 @@ type Limits struct {
 	MaxProfileBytes int
 	// MaxEXIFBytes bounds an EXIF block in a JPEG or PNG, in bytes.
 	MaxEXIFBytes int
-	// MaxTextBytes bounds a text of EXIF (a maker, an artist), in bytes of UTF-8. A
-	// longer one is cut.
+	// MaxTextBytes bounds a text of EXIF or IPTC (a maker, a description), in bytes of
+	// UTF-8. A longer one is cut, and that is said. IPTC's own limit is 2,000 characters.
 	MaxTextBytes int
 	// MaxIFDEntries bounds the entries of one TIFF or EXIF directory.
 	MaxIFDEntries int
@@ -64,7 +64,7 @@ func DefaultLimits() Limits {
 		MaxExpansion:    400,
 		MaxProfileBytes: 16 << 20,
 		MaxEXIFBytes:    1 << 20,
-		MaxTextBytes:    1 << 10,
+		MaxTextBytes:    4 << 10,
 		MaxIFDEntries:   1024,
 		MaxDirectories:  64,
 		MaxSegments:     1 << 20,

@@ -193,7 +193,7 @@ func (in *Info) readPSDResource(f *psdFile, id uint16, data *io.SectionReader, l
 		if id == xmp {
 			in.readXMP(b, err, lim)
 		} else {
-			in.readIPTC(b, lim)
+			in.readIPTC(b, err, lim)
 		}
 	case version: // a number, and whether the composite is real
 		r := &psdReader{src: data}

@@ -15,19 +15,25 @@ import (
 // separated by NUL (photographer and editor in Copyright) the first that is not blank is
 // kept. Characters that cannot be printed are shown by their codes.
 func cleanText(raw []byte, max int) string {
-	for part := range bytes.SplitSeq(raw, []byte{0}) {
-		if text := printable(part, max); text != "" {
-			return text
-		}
-	}
-	return ""
+	text, _ := cutText(raw, max)
+	return text
 }
 
-func printable(raw []byte, max int) string {
+// cutText does the same, and reports whether the text was longer.
+func cutText(raw []byte, max int) (text string, cut bool) {
+	for part := range bytes.SplitSeq(raw, []byte{0}) {
+		if text, cut = printable(part, max); text != "" {
+			break
+		}
+	}
+	return text, cut
+}
+
+func printable(raw []byte, max int) (text string, cut bool) {
 	if len(raw) > 4*max { // the rest cannot be kept
 		raw = trimPartialRune(raw[:4*max])
 	}
-	text := string(raw)
+	text = string(raw)
 	if !utf8.ValidString(text) {
 		runes := make([]rune, len(raw)) // Latin-1
 		for i, b := range raw {
@@ -42,10 +48,10 @@ func printable(raw []byte, max int) string {
 		return r
 	}, text)
 	text = plaintext.Line(strings.TrimSpace(text))
-	if len(text) > max {
+	if cut = len(text) > max; cut {
 		text = strings.TrimSpace(string(trimPartialRune([]byte(text[:max]))))
 	}
-	return text
+	return text, cut
 }
 
 // trimPartialRune removes a UTF-8 sequence that was cut at the end of b.

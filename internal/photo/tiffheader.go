@@ -59,9 +59,8 @@ func identifyTIFF(in *Info, src *io.SectionReader, lim Limits) (decoder, error) 
 	in.setRoom(lim, l.demand(), l.held())
 	packet, err := dir.bytes(tagXMP, lim.MaxEXIFBytes+1)
 	in.readXMP(packet, err, lim)
-	if record, err := dir.raw(tagIPTC, lim.MaxEXIFBytes, typeByte, typeUndefined, typeLong, typeASCII); err == nil {
-		in.readIPTC(record, lim)
-	}
+	record, err := dir.raw(tagIPTC, lim.MaxEXIFBytes, typeByte, typeUndefined, typeLong, typeASCII)
+	in.readIPTC(record, err, lim)
 	if blocks, err := dir.bytes(tagImageResources, lim.MaxEXIFBytes); err == nil {
 		in.readImageResources(blocks, lim)
 	}

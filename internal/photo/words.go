@@ -11,6 +11,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"sizewright/internal/plural"
 )
 
 // What a file says of the picture in words comes from its XMP packet (ISO 16684-1) or, where
@@ -68,7 +70,7 @@ func (in *Info) readXMP(packet []byte, err error, lim Limits) {
 		err = w.parse(lim)
 	}
 	if err != nil {
-		in.cautionXMP("The XMP", err, lim)
+		in.cautionWords("The XMP", err, lim)
 		return
 	}
 	old := in.Words
@@ -76,13 +78,18 @@ func (in *Info) readXMP(packet []byte, err error, lim Limits) {
 	in.Words.add(old)
 }
 
-// cautionXMP says that XMP was left out, and why.
-func (in *Info) cautionXMP(what string, err error, lim Limits) {
+// cautionWords says that words were left out, and why.
+func (in *Info) cautionWords(what string, err error, lim Limits) {
 	why := " could not be read"
 	if errors.Is(err, errLong) {
 		why = fmt.Sprintf(" is longer than the %d KiB that are read (max_exif_kib)", lim.MaxEXIFBytes>>10)
 	}
-	in.caution(CautionEXIF, what+" (title, keywords and the like)"+why+", so it was left out.")
+	in.caution(CautionWords, what+" (title, keywords and the like)"+why+", so it was left out.")
+}
+
+// cautionLong says that a text was cut.
+func (in *Info) cautionLong(what string, lim Limits) {
+	in.caution(CautionWords, fmt.Sprintf("%s is longer than the %d bytes that are kept (max_text_bytes); the rest was left out.", what, lim.MaxTextBytes))
 }
 
 // add takes what more says and w does not.
@@ -127,7 +134,7 @@ func (w *Words) parse(lim Limits) error {
 			text += string(t)
 		case xml.EndElement:
 			if item && property != "" {
-				w.set(property, cleanText([]byte(text), lim.MaxTextBytes))
+				w.set(property, cleanText([]byte(text), lim.MaxTextBytes)) // what is cut is in the packet
 			}
 			if t.Name.Space == nsDC {
 				property = ""
@@ -154,23 +161,62 @@ func (w *Words) set(property, text string) {
 	}
 }
 
-// readIPTC reads the datasets of an IPTC record.
-func (in *Info) readIPTC(b []byte, lim Limits) {
+// readIPTC reads the datasets of an IPTC record, unless err says why it could not be read
+// from the file. What of its words does not go into the print is said.
+func (in *Info) readIPTC(b []byte, err error, lim Limits) {
 	var w Words
-	for len(b) >= 5 && b[0] == 0x1c {
-		record, dataset, size := b[1], b[2], int(binary.BigEndian.Uint16(b[3:]))
-		if b = b[5:]; size > len(b) { // also longer ones, which have no text
-			break
+	found := map[string]int{}
+	for err == nil && len(b) > 0 && !allZero(b) {
+		var d iptcDataset
+		if d, b, err = nextDataset(b); err != nil || d.property == "" {
+			continue
 		}
-		if property := iptcProperties[dataset]; record == 2 && property != "" {
-			w.set(property, cleanText(b[:size], lim.MaxTextBytes))
+		text, cut := cutText(d.text, lim.MaxTextBytes)
+		w.set(d.property, text)
+		if cut {
+			in.cautionLong("A text of the IPTC ("+d.name+")", lim)
 		}
-		b = b[size:]
+		if found[d.name]++; found[d.name] == d.most+1 {
+			in.caution(CautionWords, "The IPTC has more than "+plural.Count(d.most, d.name, d.name+"s")+"; the rest was left out.")
+		}
+	}
+	if err != nil {
+		in.cautionWords("A part of the IPTC", err, lim)
 	}
 	in.Words.add(w)
 }
 
-var iptcProperties = map[byte]string{5: "title", 25: "subject", 80: "creator", 116: "rights", 120: "description"}
+// iptcDataset is one text of an IPTC record, and how many of its kind are kept. property is
+// its name in Dublin Core, "" if it is none of those that are printed.
+type iptcDataset struct {
+	property, name string
+	most           int
+	text           []byte
+}
+
+var iptcProperties = map[byte]iptcDataset{
+	5: {"title", "title", 1, nil}, 25: {"subject", "keyword", maxWords, nil}, 80: {"creator", "creator", maxWords, nil},
+	116: {"rights", "copyright notice", 1, nil}, 120: {"description", "description", 1, nil},
+}
+
+// nextDataset cuts a dataset off a record. Beyond 32 KiB its length is in further bytes (IIM
+// 4.2, 1.5).
+func nextDataset(b []byte) (d iptcDataset, rest []byte, err error) {
+	r := boxBytes{b: b}
+	tag, record, number, size := r.number(1), r.number(1), r.number(1), r.number(2)
+	if size >= 1<<15 {
+		size = r.number(int(min(size-1<<15, 8)))
+	}
+	text := r.take(int(size))
+	if r.err != nil || tag != 0x1c {
+		return d, nil, errors.New("a dataset is inconsistent")
+	}
+	if record == 2 {
+		d = iptcProperties[byte(number)]
+		d.text = text
+	}
+	return d, r.b, nil
+}
 
 // readImageResources finds the IPTC record among the blocks that editors write.
 func (in *Info) readImageResources(b []byte, lim Limits) {
@@ -182,11 +228,12 @@ func (in *Info) readImageResources(b []byte, lim Limits) {
 			return
 		}
 		size := int(binary.BigEndian.Uint32(b[at:]))
-		if b = b[at+4:]; size > len(b) {
-			return
-		}
+		b = b[at+4:]
 		if id == iptc {
-			in.readIPTC(b[:size], lim)
+			in.readIPTC(b[:min(size, len(b))], nil, lim)
+		}
+		if size > len(b) {
+			return
 		}
 		b = b[min(len(b), size+size&1):]
 	}

@@ -88,7 +88,7 @@ func TestXMPGoesIntoThePrint(t *testing.T) {
 	var prints []string
 	for _, path := range paths {
 		p := open(t, path)
-		if !p.Words.same(spoken) || p.Words.XMP == nil || slices.Contains(codes(&p.Info), CautionEXIF.Code) || p.Artist() != "A Printmaker; An Other" {
+		if !p.Words.same(spoken) || p.Words.XMP == nil || slices.Contains(codes(&p.Info), CautionWords.Code) || p.Artist() != "A Printmaker; An Other" {
 			t.Errorf("%s: %+v, %v", path, p.Words, p.Cautions)
 		}
 		prints = append(prints, printOf(t, &p.Words))
@@ -153,7 +153,7 @@ func TestExtendedXMPGoesIntoThePrint(t *testing.T) {
 	}
 	changed := bytes.Replace(file, []byte("cleaned"), []byte("cleaneD"), 1)
 	p = open(t, writeFile(t, path, changed))
-	if got := codes(&p.Info); !slices.Equal(got, []string{CautionEXIF.Code}) || p.Words.Title != "Ebb" {
+	if got := codes(&p.Info); !slices.Equal(got, []string{CautionWords.Code}) || p.Words.Title != "Ebb" {
 		t.Errorf("changed: %v, %q", got, p.Words.Title)
 	}
 }
@@ -172,6 +172,51 @@ func TestIPTCAmongImageResourcesOfATIFF(t *testing.T) {
 	}
 }
 
+// What of IPTC's words cannot go into the print is said, in every format that has it: the end
+// of a long text, more keywords than are kept, a second title, what lies beyond the record's
+// end. A description as long as IPTC allows, 2,000 characters, is whole.
+func TestNoWordOfIPTCIsLostSilently(t *testing.T) {
+	dataset := func(number byte, text string) string {
+		if len(text) < 1<<15 {
+			return string([]byte{0x1c, 2, number, byte(len(text) >> 8), byte(len(text))}) + text
+		}
+		return string([]byte{0x1c, 2, number, 0x80, 4, 0, byte(len(text) >> 16), byte(len(text) >> 8), byte(len(text))}) + text
+	}
+	long := strings.Repeat("Mündung ", 250)
+	for name, tt := range map[string]struct{ record, want string }{
+		"as IPTC has it":   {dataset(120, long) + dataset(25, "marsh") + "\x00\x00", ""},
+		"a long text":      {dataset(120, strings.Repeat("tide ", 1000)) + dataset(25, "marsh"), "(description) is longer than the 4096 bytes"},
+		"a very long text": {dataset(120, strings.Repeat("tide ", 10000)) + dataset(25, "marsh"), "(description) is longer than the 4096 bytes"},
+		"many keywords":    {strings.Repeat(dataset(25, "marsh"), 257), "more than 256 keywords"},
+		"two titles":       {dataset(5, "Ebb") + dataset(5, "Flow") + dataset(25, "marsh"), "more than 1 title;"},
+		"cut":              {dataset(25, "marsh") + dataset(120, "A long description")[:12], "IPTC (title, keywords and the like) could not be read"},
+		"other bytes":      {dataset(25, "marsh") + "reed", "could not be read"},
+	} {
+		in := &Info{}
+		in.readIPTC([]byte(tt.record), nil, DefaultLimits())
+		said := ""
+		for _, c := range in.Cautions {
+			said += c.Code + ": " + c.Text + "\n"
+		}
+		if (tt.want == "") != (said == "") || !strings.Contains(said, tt.want) || strings.Count(said, "\n") > 1 || in.Words.Keywords[0] != "marsh" {
+			t.Errorf("%s: %q, keywords %v", name, said, in.Words.Keywords)
+		}
+		if name == "as IPTC has it" && in.Words.Description != strings.TrimSpace(long) {
+			t.Errorf("%s: %d bytes of description", name, len(in.Words.Description))
+		}
+	}
+	all := wordy(t)
+	alone := []string{all["jpg"], all["tif"], all["psd"]}
+	text := writeFile(t, filepath.Join(t.TempDir(), "text"), []byte(strings.Repeat("A Printmaker ", 500)))
+	run(t, "exiftool", slices.Concat([]string{"-q", "-overwrite_original", "-m", "-IPTC:Caption-Abstract<=" + text, "-EXIF:Copyright<=" + text}, alone)...)
+	for _, path := range alone {
+		p := open(t, path)
+		if got := codes(&p.Info); !slices.Contains(got, CautionWords.Code) || len(p.Words.Description) < 4000 {
+			t.Errorf("%s: %v, %d bytes of description", path, p.Cautions, len(p.Words.Description))
+		}
+	}
+}
+
 // XMP that is longer than the limit is said in every format.
 func TestXMPThatIsTooLong(t *testing.T) {
 	all := wordy(t)
@@ -183,7 +228,7 @@ func TestXMPThatIsTooLong(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := codes(in); !slices.Contains(got, CautionEXIF.Code) || !strings.Contains(in.Cautions[len(in.Cautions)-1].Text, "longer than the 2 KiB") || in.Words.XMP != nil {
+		if got := codes(in); !slices.Contains(got, CautionWords.Code) || !strings.Contains(in.Cautions[len(in.Cautions)-1].Text, "longer than the 2 KiB") || in.Words.XMP != nil {
 			t.Errorf("%s: %v", path, in.Cautions)
 		}
 	}
@@ -198,7 +243,7 @@ func TestXMPThatCannotBeRead(t *testing.T) {
 	run(t, "exiftool", "-q", "-overwrite_original", "-XMP-dc:Title=Ebb", path)
 	broken := bytes.Replace(readFile(t, path), []byte("</dc:title>"), []byte("</dc:titles"), 1)
 	p := open(t, writeFile(t, path, broken))
-	if got := codes(&p.Info); !slices.Equal(got, []string{CautionEXIF.Code}) || p.Words.XMP != nil {
+	if got := codes(&p.Info); !slices.Equal(got, []string{CautionWords.Code}) || p.Words.XMP != nil {
 		t.Errorf("broken: %v, %q", got, p.Words.XMP)
 	}
 }
@@ -212,7 +257,7 @@ func FuzzWords(f *testing.F) {
 	lim := fuzzLimits()
 	f.Fuzz(func(t *testing.T, packet, iptc []byte) {
 		in := &Info{}
-		in.readIPTC(iptc, lim)
+		in.readIPTC(iptc, nil, lim)
 		in.readImageResources(iptc, lim)
 		in.readXMP(packet, nil, lim)
 		in.readExtendedXMP(extendedXMP{parts: [][]byte{iptc}}, lim)

@@ -51,7 +51,7 @@ func (in *Info) readExtendedXMP(x extendedXMP, lim Limits) {
 			return
 		}
 	}
-	in.cautionXMP("A part of the XMP", err, lim)
+	in.cautionWords("A part of the XMP", err, lim)
 }
 
 // whole puts the segments of a digest together.
