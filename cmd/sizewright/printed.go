@@ -11,6 +11,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"sizewright/internal/config"
+	"sizewright/internal/daemon"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printed"
 	"sizewright/internal/record"
@@ -99,11 +101,19 @@ func (p *printedOrders) note(c *cobra.Command, s *studio.Studio, names []string)
 		}
 		if said != "" {
 			noted++
-			plaintext.Fprintf(c.OutOrStdout(), "%s: %s\n", printName(e), said)
+			plaintext.Fprintf(c.OutOrStdout(), "%s: %s\n", printName(e, p.number), said)
 		}
 	}
 	if noted == 0 {
 		sayNothingNoted(c, chosen)
+		return nil
+	}
+	cfg, err := config.Load(s.ConfigPath())
+	if err == nil {
+		err = daemon.Index(c.Context(), s, cfg, time.Local)
+	}
+	if err != nil {
+		plaintext.Fprintf(c.ErrOrStderr(), "The page across nights does not say so until the next report: %v\n", err)
 	}
 	return nil
 }
@@ -136,7 +146,7 @@ func (p *printedOrders) numbered(chosen []record.Entry) ([]record.Entry, error) 
 func sayNothingNoted(c *cobra.Command, chosen []record.Entry) {
 	for _, e := range chosen {
 		if at := e.Record.PrintedAt(); !at.IsZero() {
-			plaintext.Fprintf(c.OutOrStdout(), "%s: was printed on %s already; if it was printed once more, add --again\n", printName(e), at.Format("2006-01-02 15:04"))
+			plaintext.Fprintf(c.OutOrStdout(), "%s: was printed on %s already; if it was printed once more, add --again\n", printName(e, 0), at.Format("2006-01-02 15:04"))
 			return
 		}
 	}
@@ -172,9 +182,15 @@ func (p *printedOrders) mark(s *studio.Studio, e record.Entry) (said string, err
 	return said, err
 }
 
-// printName is a print's folder and file.
-func printName(e record.Entry) string {
-	return strings.TrimPrefix(e.Beside(e.Record.Print.File), "outbox/")
+// printName is the folder and file of a print, or of the one with a number of its edition.
+func printName(e record.Entry, number int) string {
+	file := e.Record.Print.File
+	for _, t := range e.Record.Print.TIFFs() {
+		if t.Number == number {
+			file = t.File
+		}
+	}
+	return strings.TrimPrefix(e.Beside(file), "outbox/")
 }
 
 // inOutbox makes a path to a file in the studio's outbox a name in it. Any other name stays

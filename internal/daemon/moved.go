@@ -44,7 +44,9 @@ func (r *run) seeMoved(ctx context.Context) {
 	for _, f := range fresh {
 		m.done[f] = true
 	}
+	noted := false
 	for _, x := range all {
+		noted = noted || x.Err == nil
 		if x.Err != nil {
 			l := record.LeftFor("printed", x.File.Path, "not-a-print", x.Err)
 			l.Pictures = 0 // no print waits because of it
@@ -52,5 +54,11 @@ func (r *run) seeMoved(ctx context.Context) {
 			continue
 		}
 		r.Log.Info("printed", zap.String("file", x.File.Path), zap.String("record", x.Of.Path))
+	}
+	if noted {
+		reader := record.Reader{Root: r.Studio.Root(), Beat: r.reporting.beat}
+		if err := r.index(ctx, reader, calendarOf(r.configuration(), r.Now().Location())); err != nil {
+			r.Log.Error("the page across nights does not say what was printed", zap.Error(err))
+		}
 	}
 }

@@ -183,7 +183,7 @@ func (k packer) run(ctx context.Context, ppi float64, run roll.Run, rel string, 
 func sources(entries []record.Entry) map[string]source {
 	byID := map[string]source{}
 	for _, e := range entries {
-		if e.Record.Print != nil && e.Record.RepeatOf == "" {
+		if e.Record.Print != nil && (e.Record.RepeatOf == "" || e.Record.Reprint) {
 			for _, t := range e.Record.Print.TIFFs() {
 				byID[packing.ID(e, t)] = source{e, t}
 			}

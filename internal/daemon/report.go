@@ -155,6 +155,12 @@ func writeIndex(ctx context.Context, s *studio.Studio, r record.Reader, c record
 	return s.WriteFile(morningDir+"index.html", html)
 }
 
+// Index writes the page across nights again, after something was marked as printed. The pages
+// of nights stay as they were: what was left alone and what went wrong is in them alone.
+func Index(ctx context.Context, s *studio.Studio, c *config.Config, loc *time.Location) error {
+	return writeIndex(ctx, s, record.Reader{Root: s.Root()}, calendarOf(c, loc))
+}
+
 // Rebuild writes the reports of all nights from a date on (2026-03-14; "" for all) again,
 // the latest first, and the index, from the records alone: what was left alone and what
 // went wrong in a night is not among them. Each page that is written is told to wrote, and

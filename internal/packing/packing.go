@@ -92,9 +92,10 @@ func Of(night []record.Entry) *Paper {
 	return p
 }
 
-// laid is how a print lies that was made now on a known paper; nil of any other order.
+// laid is how a print lies that was made now, or is asked for again, on a known paper; nil of
+// any other order.
 func laid(r *record.Record) *order.Paper {
-	if r.Status == record.Held || r.RepeatOf != "" || r.Plan == nil {
+	if r.Status == record.Held || r.RepeatOf != "" && !r.Reprint || r.Plan == nil {
 		return nil
 	}
 	return r.Plan.Paper

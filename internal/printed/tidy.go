@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"sizewright/internal/plural"
@@ -20,6 +21,9 @@ import (
 type Outbox struct {
 	ToPrint Amount `json:"to_print"` // that nobody said were printed
 	Printed Amount `json:"printed"`  // which `sizewright tidy` may remove
+
+	Again   []string       `json:"to_print_again,omitempty"` // TIFFs, from the studio's root, of prints that came out spoiled
+	Spoiled []record.Entry `json:"-"`                        // and the orders that these are of
 }
 
 // Amount is a number of TIFFs.
@@ -51,6 +55,14 @@ func Look(ctx context.Context, s *studio.Studio) (o Outbox, done []Done, err err
 		}
 	}
 	for _, e := range all {
+		if spoiled := e.Record.Spoiled(); len(spoiled) > 0 {
+			o.Spoiled = append(o.Spoiled, e)
+			for _, t := range e.Record.Print.TIFFs() {
+				if slices.Contains(spoiled, t.Number) {
+					o.Again = append(o.Again, e.Beside(t.File))
+				}
+			}
+		}
 		if e.Record.RepeatOf != "" {
 			continue
 		}

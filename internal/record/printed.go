@@ -92,6 +92,13 @@ func (r *Record) ToPrint() (waiting []int) {
 	return waiting
 }
 
+// Spoiled are those of them that wait because what came out is not to be used.
+func (r *Record) Spoiled() []int {
+	return slices.DeleteFunc(r.ToPrint(), func(n int) bool {
+		return !slices.ContainsFunc(r.Marks, func(m Mark) bool { return m.Spoiled && (m.Number == 0 || m.Number == n) })
+	})
+}
+
 // timesPrinted is how often a number was put on paper, since it was spoiled last.
 func (r *Record) timesPrinted(number int) (times int) {
 	for _, m := range r.Marks {

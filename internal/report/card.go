@@ -117,6 +117,7 @@ func told(e record.Entry, units string) card {
 	switch p := r.Print; {
 	case r.RepeatOf != "" && p != nil:
 		c.Again = p.File
+		c.Brief = sides(units, p.WidthMM, p.HeightMM) + ", " + e.Beside(p.File)
 	case p != nil && r.Plan != nil:
 		c.Sides, c.Verdict = sides(units, p.WidthMM, p.HeightMM), upperFirst(r.Plan.Resolution.Verdict.Words())
 		if r.Plan.Resolution.MadeSmaller {
@@ -316,6 +317,11 @@ func cardLinks(e record.Entry) []link {
 		if l.URL != "" {
 			l.Label = l.Text + " of " + e.Record.Source.Name
 			links = append(links, l)
+		}
+	}
+	if p := e.Record.Print; p != nil {
+		for i, url := range labelsOf(e) {
+			links = append(links, link{"Label", "Label for the back, " + p.Labels[i], url})
 		}
 	}
 	return links

@@ -49,8 +49,8 @@ func pastPictures(nights []record.Night) []pastPicture {
 // pastState is a state for people, with how far it has come on paper.
 func pastState(r *record.Record) string {
 	state := states[keysOf(r).Status]
-	if on := r.OnPaper(); on == record.Printed || on == record.Reprinted {
-		state += ", " + on.Words()
+	if on := r.OnPaper().Words(); on != "" {
+		state += ", " + on
 	}
 	return state
 }

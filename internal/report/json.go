@@ -87,6 +87,7 @@ type loadJSON struct {
 type loadedJSON struct {
 	Order  int     `json:"order"`
 	Copies int     `json:"copies"`
+	Again  string  `json:"again,omitempty"`
 	Driver string  `json:"driver,omitempty"`
 	Pieces []place `json:"pieces,omitempty"`
 }
@@ -109,6 +110,7 @@ type printJSON struct {
 
 	Crops   []cropJSON      `json:"crops,omitempty"`
 	Edition *record.Edition `json:"edition,omitempty"`
+	Labels  []string        `json:"labels,omitempty"` // for the back, relative to the report
 }
 
 // cropJSON is one place of a print at 100 % of its pixels.
@@ -209,7 +211,7 @@ func (n *Night) group(doc *nightJSON) {
 			x.Estimate = &l.estimate
 		}
 		for _, row := range l.Rows {
-			x.Prints = append(x.Prints, loadedJSON{row.At, max(row.Copies, 1), spaced(row.Driver), row.places})
+			x.Prints = append(x.Prints, loadedJSON{row.At, max(row.Copies, 1), row.Again, spaced(row.Driver), row.places})
 		}
 		doc.Loads = append(doc.Loads, x)
 	}
@@ -230,7 +232,7 @@ func orderOf(e record.Entry) orderJSON {
 	if p := r.Print; p != nil && r.Plan != nil {
 		o.Print = &printJSON{
 			File: p.File, WidthPX: p.WidthPX, HeightPX: p.HeightPX,
-			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI, Edition: p.Edition,
+			WidthMM: p.WidthMM, HeightMM: p.HeightMM, PPI: p.PPI, Edition: p.Edition, Labels: labelsOf(e),
 			NativePPI: r.Plan.Resolution.NativePPI, Scale: max(r.Plan.Scale.X, r.Plan.Scale.Y),
 		}
 		for _, c := range p.Crops {

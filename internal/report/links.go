@@ -38,6 +38,14 @@ type links struct {
 	Original string `json:"original,omitempty"`
 }
 
+// labelsOf are where a print's labels for the back are.
+func labelsOf(e record.Entry) (urls []string) {
+	for _, name := range e.Record.Print.Labels {
+		urls = append(urls, href(e.Beside(name)))
+	}
+	return urls
+}
+
 func linksOf(e record.Entry) links {
 	l := links{Record: href(e.Path), Original: href(e.Record.Source.Original)}
 	p := e.Record.Print

@@ -88,7 +88,7 @@ func TestTheIndexTellsOfNightsAndPictures(t *testing.T) {
 	after(t, page, ">Nights<",
 		`<a href="2026-03-14.html">Saturday 14 March 2026</a>`, "24 pictures were not made; four prints were made", "1 for 24x36in, 1 for A3 matt, 2 for A4 lustre",
 		">Tuesday 10 March 2026<", "One print was made",
-		">Pictures<", ">dawn (copy).jpg<", ">24x36in</bdi>, 14 March 2026 <small>ready<", ">24x36in</bdi>, 14 March 2026 <small>made before<", ">heron.jpg<", "<small>held<",
+		">Pictures<", ">dawn (copy).jpg<", ">24x36in</bdi>, 14 March 2026 <small>ready, waiting to print<", ">24x36in</bdi>, 14 March 2026 <small>made before<", ">heron.jpg<", "<small>held<",
 		">reeds.jpg<", ">A3</bdi>, 10 March 2026", `href="../A3/reeds.tif"`, ">A4 lustre</bdi>, 14 March 2026")
 	if strings.Contains(page, "2026-03-10.html") {
 		t.Error("a link to a page that is not there")

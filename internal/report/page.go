@@ -49,6 +49,7 @@ type page struct {
 	Faults  []note
 	Sum     string // what all loads take
 	Loads   []load
+	Spoiled []string // prints of earlier nights, to be printed again
 	Ready   []group
 	Left    []note // all else that was left alone
 	Outbox  string // what its printed prints take
@@ -113,6 +114,11 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 	}
 	if n.Outbox != nil {
 		p.Outbox = typeset(n.Outbox.Sentence())
+		for _, e := range legible(n.Outbox.Spoiled) {
+			if !slices.ContainsFunc(entries, func(x record.Entry) bool { return x.Path == e.Path }) {
+				p.Spoiled = append(p.Spoiled, e.Record.Source.Name+" for "+e.Record.Order.Folder+": "+againWords(&e.Record)+" ("+e.Beside(e.Record.Print.File)+")")
+			}
+		}
 	}
 	if day, err := time.Parse(time.DateOnly, n.Date); err == nil {
 		p.Day, p.Facts = day.Format(dayFormat), n.Date+".json"

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"sizewright/internal/edition"
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
 	"sizewright/internal/plural"
@@ -38,6 +39,7 @@ type toPrint struct {
 	Copies int    // to print, 0 where one will do
 	Driver string // "" where the load says it
 	Done   string // "printed" or "reprinted", "" while it waits
+	Again  string // what of it is to be printed once more, or alone; "" where that is plain
 	Pieces string // its numbers on the cutting plan, "" for none
 
 	estimate sheet.Estimate
@@ -71,11 +73,11 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 	var all []load
 	for i, e := range entries {
 		r := &e.Record
-		if r.Status == record.Held || r.RepeatOf != "" || r.Print == nil {
+		if r.Status == record.Held || r.RepeatOf != "" && !r.Reprint || r.Print == nil {
 			continue
 		}
 		l := load{stock: r.Order.Stock}
-		row := toPrint{card: cards[i], File: filesOf(r.Print), tiffs: r.Print.TIFFs(), Driver: driverOf(r)}
+		row := toPrint{card: cards[i], File: filesOf(r.Print), tiffs: r.Print.TIFFs(), Driver: driverOf(r), Again: againWords(r)}
 		if on := r.OnPaper(); on == record.Printed || on == record.Reprinted {
 			row.Done = on.Words()
 		}
@@ -116,6 +118,33 @@ func (l *load) named() int {
 		return 1
 	}
 	return 0
+}
+
+// againWords say of a print that waits which of its numbers do, if not all for the first time.
+func againWords(r *record.Record) string {
+	waiting, spoiled := r.ToPrint(), r.Spoiled()
+	if len(waiting) == 0 {
+		return ""
+	}
+	what := "print"
+	if e := r.Print.Edition; e != nil {
+		var numbers []string
+		for _, n := range waiting {
+			numbers = append(numbers, edition.Text(n, e.Of))
+		}
+		what += " " + plural.List(numbers, "and")
+	}
+	switch {
+	case len(spoiled) > 0 && len(spoiled) == len(waiting):
+		return what + " again, since it came out spoiled"
+	case len(spoiled) > 0:
+		return what + ", of which some came out spoiled"
+	case r.Reprint:
+		return what + " again: it was on paper before"
+	case r.Print.Edition != nil && len(waiting) < len(r.EditionNumbers()):
+		return what + "; the others are printed"
+	}
+	return ""
 }
 
 // driverOf is what a person chooses in the driver for a print: its size stays as it is, and

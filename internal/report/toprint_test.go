@@ -9,6 +9,7 @@ import (
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
 	"sizewright/internal/photo"
+	"sizewright/internal/printed"
 	"sizewright/internal/record"
 	"sizewright/internal/sheet"
 	"sizewright/internal/sheet/roll"
@@ -65,6 +66,68 @@ func TestAPrintThatIsOnPaperIsNotAskedForAgain(t *testing.T) {
 	after(t, list, ">dawn.jpg<", "<small>printed</small>")
 	if strings.Count(list, "<small>printed</small>") != 1 || strings.Count(list, `class="ticks"`) != 1 {
 		t.Errorf("the list to print is %s", list)
+	}
+}
+
+// numbered makes a print one of an edition of 25, with the numbers.
+func numbered(e record.Entry, numbers ...int) record.Entry {
+	e.Record.Print.Edition = &record.Edition{Of: 25}
+	for _, n := range numbers {
+		e.Record.Print.Edition.Prints = append(e.Record.Print.Edition.Prints, record.Numbered{Number: n, File: fmt.Sprintf("marsh.%dof25.tif", n)})
+	}
+	return e
+}
+
+// What was on paper before, or came out spoiled, is in the list to print with its number.
+func TestWhatIsToBePrintedAgainIsInTheListToPrint(t *testing.T) {
+	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+	s := newStudio(t)
+	again, spoiled, partly := s.Made("A2", "again.jpg"), numbered(s.Made("A2", "spoiled.jpg"), 4, 5), numbered(s.Made("A2", "partly.jpg"), 6, 7)
+	again = numbered(again, 3)
+	again.Record.RepeatOf, again.Record.Reprint = "outbox/A2/again.json", true
+	spoiled.Record.Marks = []record.Mark{{At: at}, {At: at, Number: 4, Spoiled: true}}
+	partly.Record.Marks = []record.Mark{{At: at, Number: 6}}
+	repeat := s.Made("A2", "repeat.jpg")
+	repeat.Record.RepeatOf = "outbox/A2/repeat.json" // its print still waits
+	earlier := numbered(s.Made("A3", "earlier.jpg"), 9)
+	earlier.Record.Marks = []record.Mark{{At: at, Number: 9, Spoiled: true}}
+	n := s.night()
+	n.Records = []record.Entry{again, spoiled, partly, repeat}
+	n.Outbox = &printed.Outbox{Spoiled: []record.Entry{spoiled, earlier}}
+	_, list, _ := strings.Cut(s.page(n), ">To print<")
+	list, _, _ = strings.Cut(list, ">Every print<")
+	for _, want := range []string{
+		"earlier.jpg for A3: print 9/25 again, since it came out spoiled", ">print 3/25 again: it was on paper before<",
+		">print 4/25 again, since it came out spoiled<", ">print 7/25; the others are printed<",
+	} {
+		if strings.Count(list, want) != 1 {
+			t.Errorf("%q is there %d times in %s", want, strings.Count(list, want), list)
+		}
+	}
+	if strings.Contains(list, "repeat.jpg") || strings.Count(list, "spoiled.jpg") != 1 {
+		t.Errorf("the list to print is %s", list)
+	}
+}
+
+func TestALabelIsLinked(t *testing.T) {
+	s := newStudio(t)
+	e := s.Made("A2", "reeds.jpg")
+	e.Record.Print.Labels = []string{"reeds.label.svg"}
+	n := s.night()
+	n.Records = []record.Entry{e}
+	after(t, s.page(n), `<a href="../A2/reeds.label.svg" aria-label="Label for the back, reeds.label.svg">Label</a>`)
+}
+
+func TestAReprintTakesPaper(t *testing.T) {
+	s := newStudio(t)
+	e := s.packed("A4 lustre", "a.jpg", "", 1)
+	e.Record.RepeatOf = "outbox/A4 lustre/first.json"
+	if got := packing.Of([]record.Entry{e}); got != nil {
+		t.Errorf("a repeat of what waits takes %+v", got)
+	}
+	e.Record.Reprint = true
+	if got := packing.Of([]record.Entry{e}); got == nil || got.Estimate.Prints != 1 {
+		t.Errorf("a reprint takes %+v", got)
 	}
 }
 
