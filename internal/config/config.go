@@ -22,6 +22,8 @@ type Config struct {
 	Keep     int   // days that the TIFFs of printed prints stay, 1 to 36500; 0 is for ever
 	KeepFree int   // MiB of the studio's disk that no print may take, 0 to 10485760
 
+	Machines Machines // the server over which other machines make prints
+
 	Limits photo.Limits // what one file may ask of this machine, [limits]
 	EndsAt int          // the hour at which a night ends and its report's date changes, 0 to 23; 0 is midnight
 	Units  string       // that reports give sizes in: "mm", "in" or "both"
@@ -36,6 +38,13 @@ type Config struct {
 	stocks    map[string]*layer       // by canonical stock name
 	folders   map[printed]*layer
 	files     []NamedFile // in the order of the file
+}
+
+// Machines says how the server is reached that other machines get orders from.
+type Machines struct {
+	NATS        string // its address, such as nats://host:4222; "" for none
+	Credentials string // path of a credentials file, as written; "" for none
+	CA          string // path of the certificates that sign the server's, as written; "" for the system's
 }
 
 // Settings say how the prints of one drop folder are made.

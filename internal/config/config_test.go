@@ -192,6 +192,10 @@ func TestLimitsOfEachKey(t *testing.T) {
 		{"work", "between", []string{`""`, `"22:00-07:00"`, `"9:00 - 17:00"`}, []string{`"22-7"`, `"22:00-22:00"`, `"24:00-01:00"`, "22"}},
 		{"work", "keep", []string{`""`, `"1 day"`, `"30 days"`, `"36500 days"`}, []string{"30", `"30"`, `"0 days"`, `"30 d"`, `"36501 days"`, `"-1 days"`}},
 		{"work", "keep_free_mib", []string{"0", "10485760"}, []string{"-1", "10485761", "1.5", `"1"`}},
+		{"machines", "nats", []string{`""`, `"nats://host:4222"`, `"tls://a, tls://b:4333"`}, []string{`"host:4222"`, `"http://host"`, `"nats://"`, "4222"}},
+		{"machines", "credentials", []string{`""`, `"studio.creds"`}, []string{"1", `"a
+b"`}},
+		{"machines", "ca", []string{`""`, `"/etc/ssl/ca.pem"`}, []string{"true"}},
 		{"morning", "ends_at", []string{"0", "23"}, []string{"-1", "24", "1.5", `"12"`}},
 		{"morning", "units", []string{`"both"`, `"mm"`, `"in"`}, []string{`"cm"`, `""`, "1"}},
 		{"print", "ppi", []string{"72", "2880", "359.5"}, []string{"71.9", "2881", "0", "-360", "nan", "inf", `"360"`}},
@@ -262,7 +266,7 @@ func TestLimitsOfEachKey(t *testing.T) {
 		}
 		checked++
 	}
-	if all := len(intakeKeys) + len(workKeys) + len(morningKeys) + len(printKeys); checked != all {
+	if all := len(intakeKeys) + len(workKeys)+len(machinesKeys) + len(morningKeys) + len(printKeys); checked != all {
 		t.Errorf("%d of %d keys are checked", checked, all)
 	}
 }

@@ -90,7 +90,18 @@ func (r *reader) findEffects() {
 		}
 	}
 	r.unusedTables()
+	r.unusedServer()
 	r.findOdd()
+}
+
+// unusedServer reports what belongs to a server where none is given.
+func (r *reader) unusedServer() {
+	t, m := r.tables[pathID([]string{machineTable})], r.config.Machines
+	for key, value := range map[string]string{"credentials": m.Credentials, "ca": m.CA} {
+		if value != "" && m.NATS == "" {
+			r.mistake(t, key, "it has no effect without a server: give nats, or take the line out")
+		}
+	}
 }
 
 // sayOnce reports what spoils a print at the line that says so, or at the one that

@@ -54,6 +54,7 @@ func TestSettingsThatDoNothingAreMistakes(t *testing.T) {
 		{roll24 + "[print]\nmedia = 'roll24'\ncaption_mm = 5", []string{"6:print.caption_mm: it has no effect without a caption"}},
 		{"[print]\nintent = 'perceptual'", []string{"2:print.intent: it has no effect without a profile"}},
 		{"[print]\nintent = 'perceptual'\n[stock.a]\nprofile = 'a.icc'", nil},
+		{"[machines]\nca = 'ca.pem'", []string{"2:machines.ca: it has no effect without a server"}},
 		{"[print]\nblur_px = 1\npre_sharpening = 0", []string{"2:print.blur_px: it has no effect with pre_sharpening = 0"}},
 		{roll24, []string{"1:media.roll24: nothing names this media"}},
 		{"[folder.'A4@300']\nppi = 360", []string{"2:folder.\"A4@300\".ppi: it has no effect, since the folder's own name says 300"}},

@@ -34,6 +34,15 @@ var workKeys = []key[Config]{
 		"How many MiB of the disk stay free; a print for which there is no room waits until there is."),
 }
 
+var machinesKeys = []key[Machines]{
+	newKey("nats", func(m *Machines) *string { return &m.NATS }, addresses(),
+		`The NATS server over which other machines make prints, such as "tls://host:4222"; "" for none. The pictures are sent to it.`),
+	newKey("credentials", func(m *Machines) *string { return &m.Credentials }, textLine(4096),
+		"The file with this studio's credentials for that server, if it asks for them; a relative path starts at the studio."),
+	newKey("ca", func(m *Machines) *string { return &m.CA }, textLine(4096),
+		"The file with the certificates that sign that server's; \"\" for those of the system."),
+}
+
 var morningKeys = []key[Config]{
 	newKey("ends_at", func(c *Config) *int { return &c.EndsAt }, whole(0, 23),
 		"The hour at which a night ends; what is made after it is in the next morning's report; 0 is midnight."),

@@ -3,6 +3,7 @@ package config
 import (
 	"fmt"
 	"math"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -232,6 +233,22 @@ func textLine(most int) kind[string] {
 		},
 		show: strconv.Quote,
 	}
+}
+
+// addresses are those of a NATS server, with commas between.
+func addresses() kind[string] {
+	k := textLine(1024)
+	k.want = `an address such as "nats://host:4222" or "tls://host:4222", or several with commas between`
+	line := k.read
+	k.read = func(value any) (string, bool) {
+		v, ok := line(value)
+		for _, a := range strings.Split(v, ",") {
+			u, err := url.Parse(strings.TrimSpace(a))
+			ok = ok && (v == "" || err == nil && (u.Scheme == "nats" || u.Scheme == "tls") && u.Hostname() != "")
+		}
+		return v, ok
+	}
+	return k
 }
 
 // nameList is one name or a list of names, kept as one text.

@@ -46,6 +46,8 @@ func (r *reader) newTable(path []string, at position) *table {
 		return &table{name: name, read: into(intakeKeys, c)}
 	case name == workTable:
 		return &table{name: name, read: into(workKeys, c)}
+	case name == machineTable:
+		return &table{name: name, read: into(machinesKeys, &c.Machines)}
 	case name == limitsTable:
 		return &table{name: name, read: into(limitsKeys, &c.Limits)}
 	case name == morningTable:

@@ -50,7 +50,7 @@ sizewright.toml:16:1: folder.holiday.fit: give "whole" or "fill", not the text "
 }
 
 func TestEachMistakeIsToldItsRemedy(t *testing.T) {
-	const tables = `there are [intake], [work], [limits], [morning], [print], [media.NAME], [stock.NAME] and [folder."SIZE STOCK"]`
+	const tables = `there are [intake], [work], [machines], [limits], [morning], [print], [media.NAME], [stock.NAME] and [folder."SIZE STOCK"]`
 	tests := []struct{ text, want string }{
 		// Keys in the wrong place.
 		{"[print]\nsettle = \"1s\"", `2:1: print.settle: the key belongs under [intake]`},

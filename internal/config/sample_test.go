@@ -23,6 +23,7 @@ func TestTheSampleHasEveryKey(t *testing.T) {
 	sample := string(configs.SizewrightTOML)
 	found := haveKeys(t, section(sample, intakeTable), intakeKeys, Default()) +
 		haveKeys(t, section(sample, workTable), workKeys, Default()) +
+		haveKeys(t, section(sample, machineTable), machinesKeys, &Default().Machines) +
 		haveKeys(t, section(sample, limitsTable), limitsKeys, &Default().Limits) +
 		haveKeys(t, section(sample, morningTable), morningKeys, Default()) +
 		haveKeys(t, section(sample, printTable), printKeys, &Default().Print)

@@ -13,6 +13,7 @@ const (
 	intakeTable  = "intake"
 	workTable    = "work"
 	limitsTable  = "limits"
+	machineTable = "machines"
 	morningTable = "morning"
 	printTable   = "print"
 	stockTable   = "stock"  // [stock.NAME]
@@ -21,11 +22,11 @@ const (
 	modeTable    = "mode"   // [media.NAME.mode.NAME]
 )
 
-var tableNames = []string{intakeTable, workTable, limitsTable, morningTable, printTable, mediaTable, stockTable, folderTable}
+var tableNames = []string{intakeTable, workTable, machineTable, limitsTable, morningTable, printTable, mediaTable, stockTable, folderTable}
 
 // keyNames are the keys that a table, or each table of its name, may have.
 var keyNames = map[string][]string{
-	intakeTable: names(intakeKeys), workTable: names(workKeys), limitsTable: names(limitsKeys), morningTable: names(morningKeys),
+	intakeTable: names(intakeKeys), workTable: names(workKeys), machineTable: names(machinesKeys), limitsTable: names(limitsKeys), morningTable: names(morningKeys),
 	printTable: names(printKeys), stockTable: names(printKeys), folderTable: names(printKeys),
 	mediaTable: names(mediaKeys), modeTable: names(modeKeys),
 }
@@ -35,7 +36,7 @@ func tableAt(path []string) (name string, ok bool) {
 	switch {
 	case len(path) == 0:
 		return rootTable, true
-	case path[0] == intakeTable || path[0] == workTable || path[0] == limitsTable || path[0] == morningTable || path[0] == printTable:
+	case slices.Contains([]string{intakeTable, workTable, machineTable, limitsTable, morningTable, printTable}, path[0]):
 		return path[0], len(path) == 1
 	case path[0] == mediaTable && len(path) == 4 && path[2] == modeTable:
 		return modeTable, true

@@ -16,7 +16,7 @@ func unknownKey(path []string, key string) string {
 	if name == rootTable && slices.Contains(tableNames, key) {
 		return fmt.Sprintf("this is a table, not a key: write %s on a line of its own", heading(key))
 	}
-	for _, other := range []string{printTable, workTable, intakeTable, morningTable, limitsTable, mediaTable, modeTable} {
+	for _, other := range []string{printTable, workTable, intakeTable, morningTable, machineTable, limitsTable, mediaTable, modeTable} {
 		if slices.Contains(keyNames[other], key) {
 			return "the key belongs " + place(other)
 		}
@@ -35,7 +35,7 @@ func unknownKey(path []string, key string) string {
 
 // misplaced says what to do about a key that stands above every table and that no table has.
 func misplaced(key string) string {
-	tables := []string{printTable, workTable, intakeTable, morningTable, limitsTable}
+	tables := []string{printTable, workTable, intakeTable, morningTable, machineTable, limitsTable}
 	var all []string
 	for _, table := range tables {
 		all = append(all, keyNames[table]...)

@@ -36,9 +36,30 @@ func (r *Renderer) writeTIFF(ctx context.Context, w io.WriteSeeker, o Options) (
 	if err != nil {
 		return nil, err
 	}
+	if err := r.strips(ctx, h, o, tw.WriteStrip); err != nil {
+		return nil, err
+	}
+	return tw, tw.Close()
+}
+
+// Strips makes the strips of the file that [WriteTIFF] makes, without the file around
+// them, and passes them to emit in order, one at a time. emit must not keep them.
+func Strips(ctx context.Context, recipe Recipe, src *photo.Photo, p Profiles, o Options, emit func(strip []byte) error) error {
+	r, err := New(recipe, src, p)
+	if err != nil {
+		return err
+	}
+	h, err := recipe.Header(&src.Info, p)
+	if err != nil {
+		return err
+	}
+	return r.strips(ctx, h, o, emit)
+}
+
+func (r *Renderer) strips(ctx context.Context, h tiff.Header, o Options, emit func(strip []byte) error) error {
 	total := h.Strips()
-	err = r.run(ctx, o.Workers, func() finish { return &tiffStrips{r: r, bits: h.Bits, enc: h.NewEncoder()} }, func(i int, out []byte) error {
-		if err := tw.WriteStrip(out); err != nil {
+	return r.run(ctx, o.Workers, func() finish { return r.encoder(h) }, func(i int, out []byte) error {
+		if err := emit(out); err != nil {
 			return fmt.Errorf("writing strip %d of %d: %w", i+1, total, err)
 		}
 		if o.Progress != nil {
@@ -46,10 +67,19 @@ func (r *Renderer) writeTIFF(ctx context.Context, w io.WriteSeeker, o Options) (
 		}
 		return nil
 	})
-	if err != nil {
-		return nil, err
-	}
-	return tw, tw.Close()
+}
+
+// Strip makes one strip of the file alone: its bytes are those that [Strips] gives.
+func (r *Renderer) Strip(h tiff.Header, i int) ([]byte, error) {
+	b := bands.Get().(*band)
+	defer bands.Put(b)
+	finish := r.encoder(h)
+	r.render(b, i, finish)
+	return finish.end(b, nil)
+}
+
+func (r *Renderer) encoder(h tiff.Header) *tiffStrips {
+	return &tiffStrips{r: r, bits: h.Bits, enc: h.NewEncoder()}
 }
 
 // tiffStrips quantises tiles and encodes each band as a strip.
