@@ -30,6 +30,7 @@ import (
 
 	"sizewright/internal/config"
 	"sizewright/internal/intake"
+	"sizewright/internal/machines"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
 	"sizewright/internal/report"
@@ -58,6 +59,7 @@ type Options struct {
 
 	free    func() (uint64, error)                  // room on the disk; tests have their own
 	writers func(path string) intake.Writers        // likewise
+	onOpen  func(*run)                              // sees the run before it begins; for tests
 	onPage  func(ctx context.Context, night string) // hears of each page of earlier nights, made and not yet written; for tests
 }
 
@@ -108,6 +110,7 @@ type run struct {
 	slots    slots
 	printing keyLock // by [record.Key], of orders in hand
 	known    *known
+	machines *machines.Owner // nil without other machines
 
 	shortages  shortages
 	unfinished unfinished
@@ -148,8 +151,12 @@ func open(ctx context.Context, o Options) (r *run, leave func(), err error) {
 		o.Log.Info("decoding is kept within what memory this process may have; larger pictures are held", zap.Int64("bytes", o.Memory))
 	}
 	r.recovered(o.Studio.Recover())
+	r.reach(o.Config)
 	quiet, forget := r.sayStatus(), r.known.begin(ctx)
-	return r, func() { forget(); quiet(); unlock() }, nil
+	if o.onOpen != nil {
+		o.onOpen(r)
+	}
+	return r, func() { forget(); quiet(); r.machines.Close(); unlock() }, nil
 }
 
 // recovered tells what became of claims that nobody had in hand any more. What cannot be

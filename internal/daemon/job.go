@@ -18,6 +18,7 @@ import (
 	"sizewright/internal/edition"
 	"sizewright/internal/hold"
 	"sizewright/internal/intake"
+	"sizewright/internal/machines"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/record"
@@ -67,6 +68,8 @@ type job struct {
 	held     []slot   // of these, where the order is
 	printing *keyLock // by [record.Key], so that one print is made once
 	known    *known
+	machines *machines.Owner
+	whyHere  string                                              // and not by another machine, where there are some
 	give     func(of edition.Picture, copies int) ([]int, error) // the next numbers of an edition
 
 	interruptions int // how often the process died with it in hand
@@ -105,7 +108,7 @@ func (r *run) make(ctx context.Context, c intake.Candidate) (err error) {
 
 func (r *run) newJob(claim *studio.Claim, desk *order.Desk, asked order.Order) *job {
 	j := &job{
-		claim: claim, desk: desk, asked: asked, log: r.Log, now: r.Now, cores: r.cores(),
+		claim: claim, desk: desk, asked: asked, log: r.Log, now: r.Now, cores: r.cores(), machines: r.machines,
 		progress: r.tracker.started(claim.ID, claim.Folder, claim.Name),
 		slots:    r.slots, printing: &r.printing, known: r.known, writers: r.writers,
 		room:          func() (int64, error) { return r.room(desk.Config) },

@@ -10,8 +10,6 @@ import (
 	"sync"
 	"time"
 
-	"golang.org/x/sync/errgroup"
-
 	"sizewright/internal/intake"
 	"sizewright/internal/order"
 	"sizewright/internal/packing"
@@ -41,16 +39,21 @@ func Once(ctx context.Context, o Options) (*Result, error) {
 	}
 	r.noteLeft(odd, r.night.leave)
 	r.seeMoved(ctx)
-	var all errgroup.Group
-	all.SetLimit(inHand)
-	left := newLeftToMake(r, waiting)
+	left, orders, ended := newLeftToMake(r, waiting), 0, make(chan struct{})
 	for _, c := range waiting {
+		for orders > 0 && orders >= r.mostInHand() {
+			<-ended
+			orders--
+		}
 		if ctx.Err() != nil {
 			break
 		}
-		all.Go(func() error { r.attempt(ctx, c); left.made(c); return nil })
+		orders++
+		go func() { r.attempt(ctx, c); left.made(c); ended <- struct{}{} }() // which notes its own faults
 	}
-	_ = all.Wait() // attempts note their own faults
+	for range orders {
+		<-ended
+	}
 	r.unfinished.retry()
 	r.noteChanged(r.rechecks.read(ctx, r.rechecks.atEnd()))
 	r.seeMoved(ctx)

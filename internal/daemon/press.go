@@ -7,6 +7,7 @@ import (
 	"image"
 	"image/jpeg"
 	"image/png"
+	"io"
 	"io/fs"
 	"math"
 	"os"
@@ -21,6 +22,7 @@ import (
 	"sizewright/internal/render"
 	"sizewright/internal/studio"
 	"sizewright/internal/system"
+	"sizewright/internal/tiff"
 )
 
 // print makes the TIFF and, alongside, the proofs under temporary names and
@@ -43,7 +45,7 @@ func (j *job) print(ctx context.Context, src *photo.Photo) error {
 		return j.crop(recipe, src)
 	})
 	defer func() { stop(); <-ended }() // nothing is written any more, whatever happened
-	err = j.press(ctx, src)
+	err = j.press(ctx, recipe, src, proved)
 	if err != nil {
 		stop()
 	}
@@ -95,24 +97,67 @@ func labelSuffix(tiff studio.File) string {
 	return strings.TrimSuffix(tiff.Suffix, ".tif") + ".label.svg"
 }
 
-// press makes the TIFF when its turn comes, or one for each number of its edition.
-func (j *job) press(ctx context.Context, src *photo.Photo) error {
-	if err := j.enter(ctx, j.slots.press); err != nil {
+// press makes the TIFF when its turn comes, or one for each number of its edition: here, or
+// on another machine, if one is free before. proved waits for what else is read of src.
+func (j *job) press(ctx context.Context, recipe render.Recipe, src *photo.Photo, proved func() error) error {
+	numbers := []int{0}
+	if o := j.decision.Order; o.Numbered() {
+		j.rec.Print.Edition = &record.Edition{Of: o.Settings.Edition}
+		numbers = o.Numbers
+	}
+	seat, err := j.turn(ctx, &recipe)
+	if err != nil {
 		return err
+	}
+	if seat != nil {
+		if err := proved(); err != nil {
+			j.machines.Leave(seat)
+			return err
+		}
+		src.Close()
+		j.leave(j.slots.reading)
+		if made, err := j.away(ctx, seat); made || err != nil {
+			return err
+		}
+		if src, err = j.again(ctx); err != nil {
+			return err
+		}
+		defer src.Close()
 	}
 	defer j.leave(j.slots.press)
 	j.leave(j.slots.reading)
-	if !j.decision.Order.Numbered() {
-		return j.writeTIFF(ctx, 0, tiffFile, src)
-	}
-	of := j.decision.Order.Settings.Edition
-	j.rec.Print.Edition = &record.Edition{Of: of}
-	for _, n := range j.decision.Order.Numbers {
-		if err := j.writeTIFF(ctx, n, numberedFile(n, of), src); err != nil {
+	for _, n := range numbers {
+		if err := j.writeTIFF(n, j.fileOf(n), j.here(ctx, src)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// again reads the photograph once more and waits for the press.
+func (j *job) again(ctx context.Context) (*photo.Photo, error) {
+	if err := j.enter(ctx, j.slots.reading); err != nil {
+		return nil, err
+	}
+	j.progress.stage(stageReading)
+	src, err := j.desk.Decode(ctx, j.claim.OriginalPath(), j.desk.Limits)
+	if err != nil {
+		return nil, j.heldForMemory(err)
+	}
+	j.progress.stage(stageWaiting)
+	if err := j.enter(ctx, j.slots.press); err != nil {
+		src.Close()
+		return nil, err
+	}
+	return src, nil
+}
+
+// fileOf is the TIFF of a number, or of a print without an edition.
+func (j *job) fileOf(number int) studio.File {
+	if e := j.rec.Print.Edition; e != nil {
+		return numberedFile(number, e.Of)
+	}
+	return tiffFile
 }
 
 // numberedFile is the TIFF of a number.
@@ -141,13 +186,13 @@ func alongside(do func() error) (wait func() error, ended <-chan struct{}) {
 	}, done
 }
 
-func (j *job) writeTIFF(ctx context.Context, number int, file studio.File, src *photo.Photo) error {
+func (j *job) writeTIFF(number int, file studio.File, make func(io.WriteSeeker, render.Recipe) (*tiff.Writer, error)) error {
 	recipe, err := j.decision.NumberedRecipe(number)
 	if err != nil {
 		return err
 	}
 	return j.create(file.Name, "making the print", func(f *os.File) error {
-		tw, err := render.WriteTIFF(ctx, &flushed{File: f}, recipe, src, j.decision.Plan.Profiles, render.Options{Workers: j.cores, Progress: j.progress.rendering})
+		tw, err := make(&flushed{File: f}, recipe)
 		if err != nil {
 			return err
 		}

@@ -170,7 +170,7 @@ func (l *loop) begin(ctx context.Context) {
 	if !cfg.Between.Has(now) {
 		resting = cfg.Between.Next(now)
 	}
-	for resting.IsZero() && l.orders < inHand && ctx.Err() == nil {
+	for resting.IsZero() && l.orders < l.mostInHand() && ctx.Err() == nil {
 		c, ok := l.queue.next(time.Now(), room)
 		if !ok {
 			break

@@ -74,6 +74,9 @@ func (r *run) reload() (changed bool) {
 		r.settings.set(r.settings.desk(), record.Left{Name: filepath.Base(path), Text: fmt.Sprintf("%v; the earlier configuration stays in use", err), Remedy: "mend it and reload"})
 		return false
 	}
+	if c.Machines != r.configuration().Machines {
+		r.Log.Warn("what [machines] says now is used from the next start on")
+	}
 	r.configure(c)
 	r.Log.Info("the configuration was read again", zap.String("file", path))
 	return true

@@ -8,18 +8,20 @@ import (
 // slots are where an order must be alone. One is read and measured while another is on
 // the press and a third is brought safely to disk, so cores and disk are busy together;
 // no more than two decoded pictures are ever in memory, and the print that is being made
-// has all the workers.
+// has all the cores. An order that other machines make is in none of them, but is decoded
+// once more to be checked, alone too.
 type slots struct {
-	reading, press slot
+	reading, press, checking slot
 }
 
-// inHand is how many orders are under way: one in each slot, and one at its end.
+// inHand is how many orders are under way here: one in reading, one on the press, and one at
+// its end.
 const inHand = 3
 
 // slot holds one order.
 type slot chan struct{}
 
-func newSlots() slots { return slots{make(slot, 1), make(slot, 1)} }
+func newSlots() slots { return slots{make(slot, 1), make(slot, 1), make(slot, 1)} }
 
 // enter waits until the slot is free.
 func (s slot) enter(ctx context.Context) error {

@@ -6,17 +6,20 @@ import (
 	"time"
 
 	"go.uber.org/zap"
+
+	"sizewright/internal/machines"
 )
 
 // Status is what a daemon says of itself, about once a second, by [studio.Studio.Tell].
 type Status struct {
-	Orders   []InHand  `json:"orders"`             // in hand
-	Queued   int       `json:"queued"`             // whole, and waiting for their turn
-	Resting  time.Time `json:"until,omitzero"`     // when the hours of work begin, where it waits for them
-	Ends     time.Time `json:"ends,omitzero"`      // about when all that waits is made; zero before anything of it is
-	Stays    []Stay    `json:"stays,omitempty"`    // what is not made for now, and why; the first of them
-	Backfill *Backfill `json:"backfill,omitempty"` // the pages of earlier nights, while they are written
-	At       time.Time `json:"at"`                 // when it said so
+	Orders   []InHand         `json:"orders"`             // in hand
+	Queued   int              `json:"queued"`             // whole, and waiting for their turn
+	Resting  time.Time        `json:"until,omitzero"`     // when the hours of work begin, where it waits for them
+	Ends     time.Time        `json:"ends,omitzero"`      // about when all that waits is made; zero before anything of it is
+	Stays    []Stay           `json:"stays,omitempty"`    // what is not made for now, and why; the first of them
+	Backfill *Backfill        `json:"backfill,omitempty"` // the pages of earlier nights, while they are written
+	Machines *machines.Status `json:"machines,omitempty"` // other machines, where a server is named
+	At       time.Time        `json:"at"`                 // when it said so
 
 	Goroutines int `json:"goroutines"` // for those who look for leaks
 }
@@ -80,6 +83,7 @@ func (r *run) statusNow() Status {
 	s := r.status
 	r.statusMu.Unlock()
 	s.Orders, s.At, s.Goroutines = r.tracker.inHand(), r.Now().Truncate(time.Second), runtime.NumGoroutine()
+	s.Machines = r.machines.Status()
 	s.Stays = s.Stays[:min(len(s.Stays), mostStays)]
 	return s
 }

@@ -34,8 +34,9 @@ type InHand struct {
 	Folder string    `json:"folder"`
 	Name   string    `json:"name"`
 	Since  time.Time `json:"since"`
-	Stage  string    `json:"stage"` // what is being done to it
-	Share  float64   `json:"share"` // of the print that is made, 0 to 1
+	Stage  string    `json:"stage"`          // what is being done to it
+	Share  float64   `json:"share"`          // of the print that is made, 0 to 1
+	Text   string    `json:"text,omitempty"` // what a worker does to it
 }
 
 // The stages of an order.
@@ -45,6 +46,7 @@ const (
 	stageLearning  = "waiting for earlier records to be read"
 	stageWaiting   = "waiting for the press"
 	stagePrinting  = "printing"
+	stageAway      = "with another machine"
 	stageSaving    = "saving"
 )
 
@@ -67,12 +69,17 @@ func (t *tracker) started(id, folder, name string) *tracked {
 }
 
 // stage says what is being done to the order now.
-func (o *tracked) stage(stage string) { o.heard(func() { o.Stage = stage }) }
+func (o *tracked) stage(stage string) { o.heard(func() { o.Stage, o.Text = stage, "" }) }
+
+// elsewhere hears what another machine does to it, or is done for it.
+func (o *tracked) elsewhere(doing string, share float64) {
+	o.heard(func() { o.Stage, o.Text, o.Share = stageAway, doing, share })
+}
 
 // rendering hears of the bands of its print.
 func (o *tracked) rendering(done, total int) {
 	o.heard(func() {
-		o.Stage, o.Share = stagePrinting, float64(done)/float64(max(total, 1))
+		o.Stage, o.Text, o.Share = stagePrinting, "", float64(done)/float64(max(total, 1))
 		o.to.Rendering(o.Folder, o.Name, done, total)
 	})
 }

@@ -270,12 +270,22 @@ func TestAWorkerWithoutRoomTakesNothing(t *testing.T) {
 	worker(t, server, nil)
 	p, _ := aPrint(t, nil)
 	p.Room = 1 << 60
-	go until(t, "it says why", func() bool {
-		all := o.Status().Workers
-		return len(all) == 1 && strings.Contains(all[0].Idle, "has no room for a print: it takes up to")
-	})
+	said := make(chan bool)
+	go func() {
+		for range 30 {
+			time.Sleep(100 * time.Millisecond)
+			if all := o.Status().Workers; len(all) == 1 && strings.Contains(all[0].Idle, "has no room for a print: it takes up to") {
+				said <- true
+				return
+			}
+		}
+		close(said)
+	}()
 	if _, _, err := o.there(t, p); err == nil || !strings.Contains(err.Error(), "no worker got on with it") {
 		t.Errorf("made without room: %v", err)
+	}
+	if !<-said {
+		t.Error("its status does not say why")
 	}
 }
 

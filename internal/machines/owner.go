@@ -41,8 +41,9 @@ type Owner struct {
 	setting sync.Mutex // one set-up at a time
 
 	mu      sync.Mutex
-	objects *store // nil until the server is set up
-	away    time.Time
+	objects *store    // nil until the server is set up
+	away    time.Time // since when the server is not reached
+	never   bool      // it was not reached yet
 	rests   time.Time // no orders are sent before, after trouble
 	workers map[string]*known
 	banned  map[string]string // why, by name or run
@@ -91,7 +92,7 @@ const keepSources = 10 * time.Minute
 // sentence and with a remedy, of what people are to know, which may be the same several times.
 func NewOwner(s Server, log *zap.Logger, tell func(text, remedy string)) (*Owner, error) {
 	o := &Owner{
-		server: s, log: log, tell: tell, id: newID(), print: ownFingerprint(), away: time.Now(),
+		server: s, log: log, tell: tell, id: newID(), print: ownFingerprint(), away: time.Now(), never: true,
 		workers: map[string]*known{}, banned: map[string]string{}, orders: map[string]*sent{}, sources: map[string]*stored{},
 		changed: make(chan struct{}), rates: firstRates,
 	}
@@ -118,6 +119,15 @@ func NewOwner(s Server, log *zap.Logger, tell func(text, remedy string)) (*Owner
 		}
 	}
 	go o.look(ctx)
+	if nc.IsConnected() { // else it is not there, and may come
+		o.mu.Lock()
+		ready := o.changed
+		o.mu.Unlock()
+		select {
+		case <-ready:
+		case <-time.After(askWithin):
+		}
+	}
 	return o, nil
 }
 
@@ -155,7 +165,7 @@ func (o *Owner) set(ctx context.Context, nc *nats.Conn) {
 		}
 		if err == nil {
 			o.mu.Lock()
-			o.objects, o.away = &objects, time.Time{}
+			o.objects, o.away, o.never = &objects, time.Time{}, false
 			o.wake()
 			o.mu.Unlock()
 			o.log.Info("other machines may make prints", zap.String("server", nc.ConnectedUrlRedacted()))
@@ -429,7 +439,7 @@ func (o *Owner) Seat(p *render.Recipe, sourceMegapixels float64, source, most in
 	s := o.sources[sha]
 	why, worth := o.rates.worth(p, sourceMegapixels, source, most, s != nil && s.is)
 	switch {
-	case o.objects == nil && time.Since(o.away) > goneFor:
+	case o.objects == nil && (o.never || time.Since(o.away) > goneFor):
 		why = "the server of [machines] is not reached"
 		o.tell("the server of [machines] was not reached, so prints were made on this machine", "start it, or correct nats under [machines] in sizewright.toml")
 	case !worth:

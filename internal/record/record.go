@@ -131,8 +131,19 @@ type Print struct {
 	Bytes       int64   `json:"bytes"`
 	BigTIFF     bool    `json:"big_tiff"`
 
+	Made    *Made    `json:"made,omitempty"`    // where it was made; absent in a studio that names no other machines
 	Labels  []string `json:"labels,omitempty"`  // for the back, one for each TIFF, where its folder asks for them
 	Edition *Edition `json:"edition,omitempty"` // of a numbered print: then File and Bytes are of the first of its files
+}
+
+// Made says where a print was made and why there, in a studio that other machines work for.
+type Made struct {
+	Worker   string  `json:"machine,omitempty"`        // "" for the studio's own
+	Seconds  float64 `json:"seconds"`                  // that it took, with sending and checking
+	Sent     int64   `json:"sent_bytes,omitempty"`     // to the server
+	Received int64   `json:"received_bytes,omitempty"` // from it
+	Checked  int     `json:"checked_strips,omitempty"` // that were made again in the studio, and were equal
+	Why      string  `json:"why"`                      // one reason, with the measured times
 }
 
 // Edition is the numbers that an order's prints have.
