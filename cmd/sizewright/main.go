@@ -105,7 +105,7 @@ func root() *cobra.Command {
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return flagError(err) })
 	c.SetVersionTemplate(version.Long() + "\n")
 	c.CompletionOptions.HiddenDefaultCmd = true
-	c.AddCommand(initCommand(), onceCommand(), serveCommand(), statusCommand(), planCommand(), ladderCommand(), stripCommand(), gamutCommand(), morningCommand(), printedCommand(), tidyCommand(), checkCommand(), demoCommand(), versionCommand())
+	c.AddCommand(initCommand(), onceCommand(), serveCommand(), statusCommand(), planCommand(), ladderCommand(), stripCommand(), gamutCommand(), morningCommand(), printedCommand(), tidyCommand(), checkCommand(), workerCommand(), demoCommand(), versionCommand())
 	return c
 }
 

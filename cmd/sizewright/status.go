@@ -16,6 +16,7 @@ import (
 	"sizewright/internal/config"
 	"sizewright/internal/daemon"
 	"sizewright/internal/intake"
+	"sizewright/internal/machines"
 	"sizewright/internal/plaintext"
 	"sizewright/internal/printsize"
 	"sizewright/internal/record"
@@ -80,6 +81,7 @@ type daemonStatus struct {
 
 	Ends     time.Time        `json:"queue_ends,omitzero"` // about
 	Backfill *daemon.Backfill `json:"backfill,omitempty"`  // the pages of earlier nights that it is writing
+	Machines *machines.Status `json:"machines,omitempty"`  // other machines, where a server is named
 }
 
 // readyStatus is a night's prints: how many are made, and those that ask for something.
@@ -113,7 +115,7 @@ type orderStatus struct {
 	Since  time.Time `json:"since"`
 	Stage  string    `json:"stage"`           // "left behind" if no daemon has it in hand
 	Share  float64   `json:"share,omitempty"` // of its print, 0 to 1
-	Text   string    `json:"text,omitempty"`  // what happens to an order that was left behind
+	Text   string    `json:"text,omitempty"`  // what happens to an order that was left behind, or what another machine does to it
 }
 
 type fileStatus struct {
@@ -311,7 +313,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 	var d daemon.Status
 	if at != nil {
 		d, _ = daemon.ReadStatus(at.Status) // a daemon that has written nothing yet does nothing
-		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Ends, d.Backfill})
+		st.Daemons = append(st.Daemons, daemonStatus{at.PID, at.Host, at.Started, d.Queued, d.Resting, d.Ends, d.Backfill, d.Machines})
 	}
 	stays = map[file]daemon.Stay{}
 	for _, x := range d.Stays {
@@ -324,7 +326,7 @@ func (st *status) work(s *studio.Studio) (stays map[file]daemon.Stay, err error)
 		}
 		for _, x := range d.Orders {
 			if x.ID == c.ID {
-				o.Stage, o.Share, o.Text = x.Stage, x.Share, ""
+				o.Stage, o.Share, o.Text = x.Stage, x.Share, x.Text
 			}
 		}
 		st.InHand = append(st.InHand, o)

@@ -8,7 +8,9 @@ import (
 	"strings"
 	"time"
 
+	"sizewright/internal/machines"
 	"sizewright/internal/plaintext"
+	"sizewright/internal/plural"
 )
 
 // tell prints the status for people.
@@ -33,6 +35,7 @@ func (st *status) tell(out io.Writer) {
 			plaintext.Fprintf(out, "; writing the pages of earlier nights: %d so far, now that of %s", t.Before, t.Night)
 		}
 		fmt.Fprintln(out)
+		tellMachines(out, d.Machines, st.At)
 	}
 	heading(out, "In hand", len(st.InHand))
 	for _, o := range st.InHand {
@@ -74,6 +77,46 @@ func (st *status) tellToPrint(out io.Writer) {
 	for _, folder := range slices.Sorted(maps.Keys(by)) {
 		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(by[folder]), by[folder][0].File)
 	}
+}
+
+// tellMachines prints the server and the workers, each with what it has in hand.
+func tellMachines(out io.Writer, m *machines.Status, now time.Time) {
+	switch {
+	case m == nil:
+		return
+	case !m.Reached:
+		plaintext.Fprintf(out, "The server for other machines, %s, is not reached since %s: prints are made here.\n", m.Server, clock(m.Since, now))
+	case !m.Rests.IsZero():
+		plaintext.Fprintf(out, "The server for other machines, %s, had trouble: prints are made here until %s.\n", m.Server, clock(m.Rests, now))
+	}
+	heading(out, "Other machines", len(m.Workers))
+	for _, w := range m.Workers {
+		line := fmt.Sprintf("%s: %d of %s in hand", w.Name, len(w.Hand), plural.Count(w.Prints, "print", "prints"))
+		for _, h := range w.Hand {
+			line += ", " + h.Stage + shareMade(h.Share)
+			if !h.Ours {
+				line += " for another studio"
+			}
+		}
+		plaintext.Fprintf(out, "  %s%s%s\n", line, after("; ", speeds(w.Rates)), after("; given nothing: ", w.Idle))
+	}
+	if s := speeds(m.Rates); s != "" && len(m.Workers) > 0 {
+		plaintext.Fprintf(out, "  this machine: %s\n", s)
+	}
+}
+
+// speeds are measured ones, "" where there are none.
+func speeds(r machines.Rates) string {
+	var all []string
+	for _, x := range []struct {
+		rate float64
+		unit string
+	}{{r.Made, "MP/s"}, {r.Learned, "MP/s learned"}, {r.Moved, "MB/s moved"}} {
+		if x.rate > 0 {
+			all = append(all, fmt.Sprintf("%.1f %s", x.rate, x.unit))
+		}
+	}
+	return strings.Join(all, ", ")
 }
 
 // tellLeft prints what was left alone: the pictures that are not made, which are counted
