@@ -77,7 +77,8 @@ func drawable(data []byte) error {
 	return nil
 }
 
-func (f *Face) bytes() []byte {
+// Bytes are those of the face's file; do not change them.
+func (f *Face) Bytes() []byte {
 	if f == nil {
 		return goregular.TTF
 	}

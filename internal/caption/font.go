@@ -44,7 +44,7 @@ func (f *Face) setter(heightPX int) (*setter, error) {
 	if heightPX < MinPX || heightPX > MaxPX {
 		return nil, fmt.Errorf("a caption cannot be %s high: give a height from %d to %d", plural.Count(heightPX, "pixel", "pixels"), MinPX, MaxPX)
 	}
-	s := &setter{height: heightPX, glyphs: map[rune]glyph{}, meter: &meter{data: bytes.NewReader(f.bytes())}}
+	s := &setter{height: heightPX, glyphs: map[rune]glyph{}, meter: &meter{data: bytes.NewReader(f.Bytes())}}
 	const unit = 1000
 	var m font.Metrics
 	err := s.safely(parsing, func() (err error) {

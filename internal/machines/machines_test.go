@@ -18,12 +18,14 @@ import (
 
 	"go.uber.org/zap"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/config"
 	"sizewright/internal/isolate"
 	decide "sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/printsize"
 	"sizewright/internal/render"
+	"sizewright/internal/sheet"
 	"sizewright/internal/testkit/natstest"
 )
 
@@ -103,7 +105,7 @@ func until(t *testing.T, what string, is func() bool) {
 }
 
 // aPrint is one of a picture with edges and slopes, and the file that is made of it here.
-func aPrint(t *testing.T, change func(*config.Settings)) (Print, []byte) {
+func aPrint(t *testing.T, change func(*config.Settings), edits ...func(*render.Recipe, *render.Profiles)) (Print, []byte) {
 	t.Helper()
 	img := image.NewNRGBA(image.Rect(0, 0, 300, 200))
 	for y := range 200 {
@@ -137,6 +139,9 @@ func aPrint(t *testing.T, change func(*config.Settings)) (Print, []byte) {
 	plan := decide.NewPlan(&src.Info, asked).WithMeasurement(m, asked)
 	recipe := plan.Recipe()
 	recipe.File.BandRows = 64
+	for _, edit := range edits {
+		edit(&recipe, &plan.Profiles)
+	}
 	h, err := recipe.Header(&src.Info, plan.Profiles)
 	if err != nil {
 		t.Fatal(err)
@@ -199,6 +204,21 @@ func TestAPrintIsTheSameBytesOnAnotherMachine(t *testing.T) {
 		if err != nil || !bytes.Equal(here, there) || made.Worker != "press" || made.Checked != checkStrips || made.Received == 0 {
 			t.Errorf("%s: %d bytes, not the %d made here: %+v %v", name, len(there), len(here), made, err)
 		}
+	}
+	face, err := caption.Open("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, here := aPrint(t, nil, func(r *render.Recipe, p *render.Profiles) {
+		p.Face = face
+		r.Paper = &render.Paper{
+			Width: r.Print.Width + 100, Height: r.Print.Height + 100, Picture: sheet.PixelRect{X: 50, Y: 20, Width: r.Print.Width, Height: r.Print.Height},
+			Ink:     sheet.PixelRect{X: 50, Y: 20, Width: r.Print.Width, Height: r.Print.Height},
+			Caption: &render.Caption{Text: "Marsh", Font: face.Digest(), Place: sheet.PixelRect{X: 50, Y: r.Print.Height + 30, Width: r.Print.Width, Height: 40}},
+		}
+	})
+	if _, there, err := o.there(t, p); err != nil || !bytes.Equal(here, there) {
+		t.Errorf("with a caption in a font of its own: %d bytes, not %d: %v", len(there), len(here), err)
 	}
 	o.Owner.mu.Lock()
 	defer o.Owner.mu.Unlock()

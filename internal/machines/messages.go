@@ -89,9 +89,10 @@ type order struct {
 	Source  blob          `json:"source"`
 	Profile *blob         `json:"source_profile,omitempty"` // nil: CMYK by plain arithmetic
 	Output  blob          `json:"output_profile"`
-	Limits  photo.Limits  `json:"limits"`    // for decoding the source
-	Most    int64         `json:"max_bytes"` // that the strips take
-	Room    int64         `json:"room"`      // bytes of disk that decoding takes
+	Font    *blob         `json:"caption_font,omitempty"` // nil: the built-in one
+	Limits  photo.Limits  `json:"limits"`                 // for decoding the source
+	Most    int64         `json:"max_bytes"`              // that the strips take
+	Room    int64         `json:"room"`                   // bytes of disk that decoding takes
 }
 
 func readOrder(data []byte) (o order, err error) {
@@ -114,8 +115,10 @@ func readOrder(data []byte) (o order, err error) {
 
 func (o *order) blobs() []blob {
 	all := []blob{o.Source, o.Output}
-	if o.Profile != nil {
-		all = append(all, *o.Profile)
+	for _, b := range []*blob{o.Profile, o.Font} {
+		if b != nil {
+			all = append(all, *b)
+		}
 	}
 	return all
 }

@@ -533,14 +533,16 @@ func (o *Owner) send(ctx context.Context, objects store, p *Print, made *Made) (
 			})
 		}
 	}
-	for _, profile := range []*colour.Profile{p.Profiles.Source, p.Profiles.Output} {
-		if profile != nil {
-			store(blobOf(profile), func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(profile.Bytes)), nil })
-		}
+	small := func(b blob, data []byte) *blob {
+		store(b, func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(data)), nil })
+		return &b
 	}
-	if p.Profiles.Source != nil {
-		b := blobOf(p.Profiles.Source)
-		ord.Profile = &b
+	small(ord.Output, p.Profiles.Output.Bytes)
+	if s := p.Profiles.Source; s != nil {
+		ord.Profile = small(blobOf(s), s.Bytes)
+	}
+	if f := p.Profiles.Face; f != nil {
+		ord.Font = small(blob{f.Digest(), int64(len(f.Bytes()))}, f.Bytes())
 	}
 	store(ord.Source, func() (io.ReadCloser, error) { return os.Open(p.Path) })
 	return ord, drop, err

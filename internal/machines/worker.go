@@ -22,6 +22,7 @@ import (
 	"golang.org/x/sync/errgroup"
 	"golang.org/x/sys/unix"
 
+	"sizewright/internal/caption"
 	"sizewright/internal/colour"
 	"sizewright/internal/isolate"
 	"sizewright/internal/photo"
@@ -339,6 +340,11 @@ func (w *Worker) fetch(ctx context.Context, h *held, o *order, objects store, di
 			return nil, p, err
 		}
 	}
+	if o.Font != nil {
+		if p.Face, err = face(ctx, o, objects, filepath.Join(dir, "font")); err != nil {
+			return nil, p, err
+		}
+	}
 	// A decoder shows no progress, and has a limit of its own on its time.
 	decoding, over := context.WithCancel(ctx)
 	go h.keep(decoding)
@@ -360,6 +366,18 @@ func profile(ctx context.Context, o *order, b blob, objects store) (*colour.Prof
 		return nil, transport(err)
 	}
 	return colour.ParseProfile(data.Bytes())
+}
+
+func face(ctx context.Context, o *order, objects store, path string) (*caption.Face, error) {
+	f, err := os.Create(path)
+	if err != nil {
+		return nil, err
+	}
+	err = objects.get(ctx, o.Owner, *o.Font, f, func(int) {})
+	if err := errors.Join(err, f.Close()); err != nil {
+		return nil, transport(err)
+	}
+	return caption.Open(path)
 }
 
 // strips makes the strips one after the other into f.
