@@ -69,6 +69,9 @@ build() {
   put 755 "$stage/sizewright" usr/bin/sizewright
   sed -e 's,/usr/local/bin/,/usr/bin/,' -e '/^Description=/a Documentation=man:sizewright(1)' systemd/sizewright@.service |
     put 644 - 'usr/lib/systemd/system/sizewright@.service'
+  sed -e 's,/usr/local/bin/,/usr/bin/,' -e '/^Description=/a Documentation=man:sizewright-worker(1)' systemd/sizewright-worker.service |
+    put 644 - usr/lib/systemd/system/sizewright-worker.service
+  put 644 systemd/machines.conf $doc/examples/machines.conf
   put 644 systemd/sizewright.sysusers.conf usr/lib/sysusers.d/sizewright.conf
   for page in "$stage"/man/*.1; do
     gzip -9n <"$page" | put 644 - "usr/share/man/man1/${page##*/}.gz"

@@ -86,8 +86,10 @@ MANWIDTH=100 man --warnings sizewright 2>&1 | grep -q 'sizewright once' || fail 
   __start_sizewright 2>/dev/null
   echo "${COMPREPLY[@]}"') == status* ]] || fail 'bash completes nothing'
 
-said=$(systemd-analyze verify '/usr/lib/systemd/system/sizewright@.service' 2>&1) || fail "the unit: $said"
-[[ -z $said ]] || fail "the unit: $said"
+for unit in sizewright@ sizewright-worker; do
+  said=$(systemd-analyze verify "/usr/lib/systemd/system/$unit.service" 2>&1) || fail "the unit $unit: $said"
+  [[ -z $said ]] || fail "the unit $unit: $said"
+done
 sizewright check --studio "$scratch/studio" >/dev/null || fail 'check finds mistakes in a new studio'
 cmp -s configs/sizewright.toml /usr/share/doc/sizewright/examples/sizewright.toml || fail 'the example configuration differs'
 for doc in copyright changelog.gz changelog.Debian.gz README.md; do
