@@ -39,9 +39,14 @@ func (n *Trial) Start(files int) *Daemon {
 	if files > 0 {
 		args = append([]string{"/bin/sh", "-c", fmt.Sprintf(`ulimit -n %d && exec "$0" "$@"`, files)}, args...)
 	}
+	return n.launch(n.Studio(), args...)
+}
+
+// launch starts a process in a directory, which is stopped with the daemons.
+func (n *Trial) launch(dir string, args ...string) *Daemon {
 	d := &Daemon{Started: time.Now(), cmd: exec.Command(args[0], args[1:]...), ended: make(chan struct{})}
 	d.cmd.Stdout, d.cmd.Stderr = &d.log, &d.log
-	d.cmd.Dir = n.Studio()
+	d.cmd.Dir = dir
 	d.cmd.WaitDelay = 2 * time.Second // a child that lives longer keeps its standard error open
 	d.cmd.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
 	if n.UID != 0 {

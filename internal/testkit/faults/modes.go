@@ -40,6 +40,9 @@ var Modes = []Mode{
 	{"files", "too few file handles", 8, 40, files},
 	{"second", "a second daemon on the studio", 20, 20, second},
 	{"hostile", "hostile files among pictures", 2, 20, hostile},
+	{"workers", "SIGKILL of the owner, of workers and of the server between them", 200, 250, workers},
+	{"stopped", "SIGSTOP of a worker for longer than the server waits, then SIGCONT", 4, 40, stopped},
+	{"cut", "the network between the server and the owner or a worker cut", 20, 60, cut},
 	{"soak", "all of these, for long", 40, 500, soak},
 }
 

@@ -47,6 +47,7 @@ type Trial struct {
 type Settings struct {
 	Work  string // lines under [work]
 	Print string // lines under [print]
+	More  string // tables
 }
 
 // NewTrial creates a studio in dir, which it makes, with the command `init`.
@@ -96,7 +97,7 @@ func (n *Trial) path(parts ...string) string {
 // Configure writes sizewright.toml. Prints are small, and files settle quickly.
 func (n *Trial) Configure(s Settings) error {
 	toml := fmt.Sprintf("[intake]\nsettle = \"50ms\"\nrescan = \"1s\"\nstalled_after = \"1m\"\n[work]\nkeep_free_mib = 0\n%s\n"+
-		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\ntoo_small = \"largest\"\n%s\n[folder.%q]\ntoo_small = \"hold\"\n", s.Work, s.Print, strict)
+		"[print]\nppi = 72\nminimum_ppi = 20\ncaution_ppi = 20\ntoo_small = \"largest\"\n%s\n[folder.%q]\ntoo_small = \"hold\"\n%s", s.Work, s.Print, strict, s.More)
 	return os.WriteFile(n.path("sizewright.toml"), []byte(toml), 0o644)
 }
 

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 )
@@ -14,8 +15,10 @@ import (
 // Server is a nats-server with JetStream, which can be stopped and started anew.
 type Server struct {
 	URL  string
-	Room string // for what it stores, such as "1MB"
+	Room string   // for what it stores, such as "1MB"
+	Via  []string // a command that starts it, such as ip netns exec NAME
 
+	host string
 	port string
 	dir  string
 	cmd  *exec.Cmd
@@ -29,17 +32,23 @@ func New(dir string) (*Server, error) {
 	}
 	defer l.Close()
 	_, port, err := net.SplitHostPort(l.Addr().String())
-	return &Server{URL: "nats://127.0.0.1:" + port, Room: "4GB", port: port, dir: dir}, err
+	return At("127.0.0.1", port, dir), err
+}
+
+// At describes one that listens on an address.
+func At(host, port, dir string) *Server {
+	return &Server{URL: "nats://" + net.JoinHostPort(host, port), Room: "4GB", host: host, port: port, dir: dir}
 }
 
 // Start starts it, on the port that it had before, and waits until it listens.
 func (s *Server) Start() error {
 	conf := filepath.Join(s.dir, "nats.conf")
-	text := fmt.Sprintf("listen: \"127.0.0.1:%s\"\njetstream { store_dir: %q, max_file_store: %s }\n", s.port, filepath.Join(s.dir, "jetstream"), s.Room)
+	text := fmt.Sprintf("listen: \"%s:%s\"\njetstream { store_dir: %q, max_file_store: %s }\n", s.host, s.port, filepath.Join(s.dir, "jetstream"), s.Room)
 	if err := os.WriteFile(conf, []byte(text), 0o600); err != nil {
 		return err
 	}
-	s.cmd = exec.Command("nats-server", "-c", conf)
+	args := append(slices.Clone(s.Via), "nats-server", "-c", conf)
+	s.cmd = exec.Command(args[0], args[1:]...)
 	log, err := os.OpenFile(filepath.Join(s.dir, "nats.log"), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err
@@ -50,7 +59,7 @@ func (s *Server) Start() error {
 		return err
 	}
 	for range 500 {
-		if c, err := net.Dial("tcp", "127.0.0.1:"+s.port); err == nil {
+		if c, err := net.Dial("tcp", net.JoinHostPort(s.host, s.port)); err == nil {
 			return c.Close()
 		}
 		time.Sleep(10 * time.Millisecond)
@@ -66,14 +75,6 @@ func (s *Server) Kill() {
 		s.cmd.Wait()
 		s.cmd = nil
 	}
-}
-
-// Process is the running server's, nil where there is none.
-func (s *Server) Process() *os.Process {
-	if s.cmd == nil {
-		return nil
-	}
-	return s.cmd.Process
 }
 
 // Run is a server for one test.
