@@ -145,6 +145,7 @@ race internal/render TestAPrintIsTheSameBytesWithAnyNumberOfWorkers TestWhatIsPr
 race internal/report TestThePageIsTheSameFromAnAlbum TestASmallPictureIsMadeOnceForAFileAsItIs TestAPageIsGivenUpInTheMaking
 race internal/studio TestTwoNeverClaimOnePhotograph TestClaimsTakenAtOneMomentHaveTheirOwnNames TestTwoWorkersNeverDecideOnOneName \
   TestWhoIsAtWorkTellsWhatItDoes TestAskingWhoIsAtWorkKeepsNobodyOut
+race internal/machines TestAPrintIsTheSameBytesOnAnotherMachine TestASourceIsStoredOnce TestAWorkerThatLiesIsGivenNoMore TestAWorkerThatStoodStillIsTooLate TestAServerThatStartsAnewLosesNothing
 race internal/record
 CGO_ENABLED=1 go test -vet=off -race -timeout 20m -run '^TestTheTerminal|^TestScripts$/^(serve|signals)$' ./cmd/sizewright
 joined

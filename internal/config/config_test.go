@@ -266,7 +266,7 @@ b"`}},
 		}
 		checked++
 	}
-	if all := len(intakeKeys) + len(workKeys)+len(machinesKeys) + len(morningKeys) + len(printKeys); checked != all {
+	if all := len(intakeKeys) + len(workKeys) + len(machinesKeys) + len(morningKeys) + len(printKeys); checked != all {
 		t.Errorf("%d of %d keys are checked", checked, all)
 	}
 }

@@ -63,9 +63,8 @@ func newID() string {
 }
 
 var (
-	anID     = regexp.MustCompile(`^[0-9a-f]{32}$`)
-	aDigest  = regexp.MustCompile(`^[0-9a-f]{64}$`)
-	aVersion = regexp.MustCompile(`^[0-9a-f]{16}$`)
+	anID    = regexp.MustCompile(`^[0-9a-f]{32}$`)
+	aDigest = regexp.MustCompile(`^[0-9a-f]{64}$`)
 )
 
 // blob is bytes in the store, by their digest.
@@ -76,7 +75,7 @@ type blob struct {
 
 func (b blob) check() error {
 	if !aDigest.MatchString(b.SHA256) || b.Bytes < 0 {
-		return fmt.Errorf("%q of %d bytes is no digest", b.SHA256, b.Bytes)
+		return fmt.Errorf("%q with length %d is no digest", b.SHA256, b.Bytes)
 	}
 	return nil
 }
@@ -108,7 +107,7 @@ func readOrder(data []byte) (o order, err error) {
 		}
 	}
 	if o.Most < 0 || o.Room < 0 {
-		return o, fmt.Errorf("the order takes %d and %d bytes", o.Most, o.Room)
+		return o, fmt.Errorf("the order takes %d B and %d B", o.Most, o.Room)
 	}
 	return o, nil
 }

@@ -639,7 +639,7 @@ func (o *Owner) await(ctx context.Context, ord order, progress func(string, floa
 				progress("at "+s.worker+", "+e.hand.Stage, e.hand.Share)
 			case "exhausted":
 				if uint64(e.hand.Steps) == ack.Sequence {
-					return s, done, fmt.Errorf("%d attempts of workers came to nothing", maxDeliver)
+					return s, done, fmt.Errorf("attempt %d of a worker failed too", maxDeliver)
 				}
 			case askFail:
 				e.reply <- reply{OK: true}
@@ -685,12 +685,12 @@ func (o *Owner) receive(ctx context.Context, objects store, p *Print, done reque
 	all := int64(0)
 	for _, n := range done.Strips {
 		if n <= 0 || n > p.Header.MaxBytes() {
-			return nil, nil, fmt.Errorf("a strip of %d bytes", n)
+			return nil, nil, fmt.Errorf("a strip has length %d", n)
 		}
 		all += n
 	}
 	if len(done.Strips) != p.Header.Strips() || all != done.Result.Bytes || all > p.Header.MaxBytes() {
-		return nil, nil, fmt.Errorf("%d strips of %d bytes for %d of at most %d", len(done.Strips), all, p.Header.Strips(), p.Header.MaxBytes())
+		return nil, nil, fmt.Errorf("it has strip %d of %d, and %d B of at most %d B", len(done.Strips), p.Header.Strips(), all, p.Header.MaxBytes())
 	}
 	tw, err := tiff.NewWriter(w, p.Header)
 	if err != nil {

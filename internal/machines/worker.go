@@ -359,7 +359,7 @@ func (w *Worker) fetch(ctx context.Context, h *held, o *order, objects store, di
 
 func profile(ctx context.Context, o *order, b blob, objects store) (*colour.Profile, error) {
 	if b.Bytes > int64(o.Limits.MaxProfileBytes) && b.Bytes > int64(photo.DefaultLimits().MaxProfileBytes) {
-		return nil, fmt.Errorf("a profile of %d bytes", b.Bytes)
+		return nil, fmt.Errorf("a profile has length %d", b.Bytes)
 	}
 	var data bytes.Buffer
 	if err := objects.get(ctx, o.Owner, b, &data, func(int) {}); err != nil {
