@@ -28,8 +28,7 @@ type card struct {
 	Sides    string // of the print, in the units asked for
 	Verdict  string // in plain words
 	Asked    string // of a held picture, the size that was asked for
-	Carries  string // and the one it would carry
-	Largest  string // in full
+	Carries  string // and what it would carry, or its paper hold
 	Hung     *thumb // on the wall
 	Tiny     *thumb // in a list
 	Settled  string // the folder it was made for later the same night
@@ -134,8 +133,10 @@ func told(e record.Entry, units string) card {
 		}
 	case refusal(r) != nil:
 		if x := r.Plan.Refusal; x.WidthMM > 0 && x.HeightMM > 0 {
-			c.Carries = cmp.Or(x.Size, sides(units, x.WidthMM, x.HeightMM))
-			c.Largest = "The largest it carries: " + largest(units, x.Size, x.WidthMM, x.HeightMM) + "."
+			c.Carries = canBe(r) + cmp.Or(x.Size, sides(units, x.WidthMM, x.HeightMM))
+			if units != Millimetres { // which the reason has
+				c.Reason += " Exactly " + sides(Inches, x.WidthMM, x.HeightMM) + "."
+			}
 		}
 	}
 	c.Asked = r.Order.Size
@@ -173,12 +174,12 @@ func cautionLines(r *record.Record) (lines []string) {
 	return lines
 }
 
-// largest is the largest print that a picture carries, by its usual size where it has one.
-func largest(units, size string, width, height float64) string {
-	if size == "" {
-		return sides(units, width, height)
+// canBe begins what limits the size of a held picture: the file, or the paper.
+func canBe(r *record.Record) string {
+	if r.Code == tooLargeForPaper {
+		return "its paper holds "
 	}
-	return size + ", or exactly " + sides(units, width, height)
+	return "would carry "
 }
 
 // printFacts are the facts of how a print was made.

@@ -28,7 +28,7 @@ type cause struct {
 var causeWords = map[string][2]string{
 	"too-few-pixels":       {"is too small for {size}", "are too small for {size}"},
 	"too-little-detail":    {"is too soft for {size}", "are too soft for {size}"},
-	"too-large-for-paper":  {"is larger than its paper", "are larger than their paper"},
+	tooLargeForPaper:       {"is larger than its paper", "are larger than their paper"},
 	"damaged":              {"is damaged", "are damaged"},
 	"unfinished":           {"is not whole", "are not whole"},
 	"unreadable":           {"could not be read", "could not be read"},
@@ -41,6 +41,8 @@ var causeWords = map[string][2]string{
 	"no-profile":           {"came without a profile", "came without a profile"},
 	"out-of-working-space": {"has colours outside the working space", "have colours outside the working space"},
 }
+
+const tooLargeForPaper = "too-large-for-paper"
 
 // causesOf puts together what waits in one job for one and the same cause, in the page's
 // order.
@@ -107,7 +109,7 @@ func (c *cause) say() {
 	}
 	c.Title = upperFirst(count(n, one, many)) + " " + strings.ReplaceAll(plural.Noun(n, words[0], words[1]), "{size}", size)
 	c.Each = n > 1
-	if n > 1 && !slices.ContainsFunc(c.Cards, func(x card) bool { return x.Carries == "" }) {
+	if n > 1 && c.code != tooLargeForPaper && !slices.ContainsFunc(c.Cards, func(x card) bool { return x.Carries == "" }) {
 		c.ToDo = "Drop each into the folder of a size that it carries, or find a file with more pixels."
 		c.Each = false
 	}

@@ -245,7 +245,7 @@ func newPiece(r *record.Record, c card) (piece, bool) {
 		p.Class, p.Label, state, p.Carries = isHeld, "held "+p.Label, "", 1
 		if x := refusal(r); x != nil && x.WidthMM > 0 {
 			p.Carries = min(x.WidthMM/p.Width, x.HeightMM/p.Height, 1)
-			state = ", would carry " + cmp.Or(x.Size, "less")
+			state = ", " + canBe(r) + cmp.Or(x.Size, "less")
 		}
 	case r.Status == record.ReadyWithCautions:
 		p.Class, p.Label, state = "look", "look "+p.Label, ""

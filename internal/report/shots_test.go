@@ -140,6 +140,12 @@ func TestLookAtNights(t *testing.T) {
 			if look.media == "screen" && look.width < 600 == (n%2 == 0) { // each night once in each scheme
 				b.axe(t, fmt.Sprintf("%d prints, %s", n, look.name))
 			}
+			if look.media == "print" {
+				var pdf struct{ Data string }
+				b.call("Page.printToPDF", map[string]any{"preferCSSPageSize": true}, &pdf)
+				b.keep(filepath.Join(os.Getenv("MORNING_SHOTS"), fmt.Sprintf("night-%d.pdf", n)), pdf.Data)
+				continue
+			}
 			b.first(fmt.Sprintf("night-%d-%s-first", n, look.name))
 			if n < 200 {
 				b.shot(fmt.Sprintf("night-%d-%s", n, look.name))

@@ -34,7 +34,8 @@ func (l Layout) facts() []string {
 	return facts
 }
 
-// paperFacts returns the lines about the paper and the position of the picture on it.
+// paperFacts returns the lines about the paper and the position of the picture on it, with
+// the sides named as they are drawn.
 func (l Layout) paperFacts() []string {
 	if l.LeadingEdge == Loose {
 		return []string{fmt.Sprintf("%s for %s; the cutting plan says where it lies", sides(l.Sheet.Width, l.Sheet.Height), l.Media)}
@@ -46,7 +47,8 @@ func (l Layout) paperFacts() []string {
 		"the print fits",
 		"+ and o, the centres of sheet and picture, are the same",
 	}
-	if l.LeadingEdge == "right" {
+	if l.LeadingEdge == "right" { // the paper's left is above
+		facts[1] = fmt.Sprintf("margins: left %s (trailing edge), right %s (leading edge), above %s, below %s", tenths(g.TrailingMM), tenths(g.LeadingMM), tenths(g.LeftMM), tenths(g.RightMM))
 		facts[0] = fmt.Sprintf("%s, %s; hatched: margins", l.Media, sides(l.Sheet.Height, l.Sheet.Width))
 	}
 	if !l.Fits {
@@ -54,6 +56,9 @@ func (l Layout) paperFacts() []string {
 	}
 	if !l.OffCentre.none() {
 		facts[3] = "from + (the sheet's centre) to o (the picture's): " + l.OffCentre.short()
+		if l.LeadingEdge == "right" {
+			facts[3] = "from + (the sheet's centre) to o (the picture's): " + l.OffCentre.drawnTurned()
+		}
 	}
 	return facts
 }

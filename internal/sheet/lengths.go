@@ -56,6 +56,11 @@ func (o Offset) short() string {
 	return strings.Join(lengths, ", ")
 }
 
+// drawnTurned is short as it is seen where the leading edge is at the right.
+func (o Offset) drawnTurned() string {
+	return strings.NewReplacer("leading", "right", "trailing", "left", "left", "up", "right", "down").Replace(o.short())
+}
+
 func excess(l lying) string { return excessOf(l.across.excess, l.down.excess) }
 
 func excessOf(wide, high float64) string {

@@ -141,3 +141,16 @@ func TestTheDrawingShowsThePictureInPlace(t *testing.T) {
 		}
 	}
 }
+
+// TestTheLegendNamesTheSidesThatOneLooksAt: of a turned print the leading edge is drawn at the
+// right, so the trailing margin of 14 mm is at the left and the paper's left side above.
+func TestTheLegendNamesTheSidesThatOneLooksAt(t *testing.T) {
+	m := Media{Name: "matt", Kind: CutSheet, WidthMM: 457.2, LengthMM: 635, Margins: Margins{LeftMM: 4, RightMM: 5, LeadingMM: 3, TrailingMM: 14}}
+	l := New(594, 396, m, Options{Placement: OnPrintable}).Upright()
+	_, text := drawn(t, l.SVG())
+	for _, want := range []string{"margins: left 14 (trailing edge), right 3 (leading edge), above 4, below 5", "to o (the picture's): 0.5 mm up, 5.5 mm right"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not in %q", want, text)
+		}
+	}
+}
