@@ -77,6 +77,7 @@ type job struct {
 	room          func() (bytes int64, err error)           // on the disk, as [run.room] has it
 	shortage      func() int                                // counts that the system ended its decoding, and how often by now
 	later         func(finish func() error)                 // has an end tried again that could not be carried out
+	inTurn        func(do func() error) error               // [studio.Studio.InTurn]
 	published     func(e record.Entry, made studio.Outcome) // hears of its end
 }
 
@@ -115,6 +116,7 @@ func (r *run) newJob(claim *studio.Claim, desk *order.Desk, asked order.Order) *
 		interruptions: r.Studio.Interruptions(claim.Folder, claim.Name, claim.Size, claim.ModTime),
 		shortage:      func() int { return r.shortages.count(versionOf(claim)) },
 		later:         r.unfinished.add,
+		inTurn:        r.Studio.InTurn,
 		rec: &record.Record{
 			Schema:   record.SchemaID,
 			Program:  version.Version(),
@@ -228,7 +230,9 @@ func (j *job) develop(ctx context.Context) error {
 		if err := j.sameBytes(ctx); err != nil {
 			return err
 		}
-		return j.repeat(before)
+		if repeated, err := j.repeatInTurn(); repeated || err != nil {
+			return err
+		}
 	}
 	src, err := j.desk.Finish(ctx, j.decision, func() { j.progress.stage(stageMeasuring) })
 	if err != nil {
@@ -242,6 +246,19 @@ func (j *job) develop(ctx context.Context) error {
 	}
 	j.progress.stage(stageWaiting)
 	return j.print(ctx, src)
+}
+
+// repeatInTurn records that the order was made before, unless its print was tidied away
+// meanwhile: another process may do that.
+func (j *job) repeatInTurn() (repeated bool, err error) {
+	err = j.inTurn(func() error {
+		before, found, _ := j.printed(j.rec.Identity)
+		if repeated = found && !before.IsRemoved(); !repeated {
+			return nil
+		}
+		return j.repeat(before)
+	})
+	return repeated, err
 }
 
 var madeAnew = caution.New("made-anew", caution.NeedsYou, "Put this print on paper, and delete the one that is not whole.")

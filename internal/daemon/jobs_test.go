@@ -1,6 +1,7 @@
 package daemon
 
 import (
+	"bytes"
 	"os"
 	"path/filepath"
 	"slices"
@@ -89,5 +90,39 @@ func TestAPictureOfAJobWithoutASizeIsLeftUndone(t *testing.T) {
 	}
 	if _, err := os.Lstat(filepath.Join(s.Drop(), "morning/20x30mm/tide.jpg")); err != nil {
 		t.Error(err)
+	}
+}
+
+// A job's folder is moved in whole while one of its pictures is still being copied, and then
+// into another job: nothing is taken before it is whole, and each is printed for the job that
+// it was in when it was.
+func TestAJobMovedInWhileHalfIsStillArriving(t *testing.T) {
+	s, o := newStudio(t, "20x30mm", quick)
+	serving(t, o)
+	outside := filepath.Join(s.Root(), "elsewhere")
+	if err := os.MkdirAll(filepath.Join(outside, "20x30mm"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	late, first, last := jpegOf(t, 360, 240), jpegOf(t, 366, 240), jpegOf(t, 372, 240)
+	half := must(os.Create(filepath.Join(outside, "20x30mm", "late.jpg")))
+	must(half.Write(late[:len(late)/2]))
+	must(0, os.WriteFile(filepath.Join(outside, "20x30mm", "first.jpg"), first, 0o644))
+	must(0, os.Rename(outside, filepath.Join(s.Drop(), "Marsh")))
+	appears(t, filepath.Join(s.Outbox(), "Marsh/20x30mm/first.json"))
+	must(0, os.MkdirAll(filepath.Join(s.Drop(), "Coast"), 0o777))
+	must(0, os.Rename(filepath.Join(s.Drop(), "Marsh"), filepath.Join(s.Drop(), "Coast/Sedge")))
+	must(0, os.WriteFile(filepath.Join(s.Drop(), "Coast/Sedge/20x30mm/last.jpg"), last, 0o644))
+	appears(t, filepath.Join(s.Outbox(), "Coast/Sedge/20x30mm/last.json"))
+	must(half.Write(late[len(late)/2:]))
+	must(0, half.Close())
+	appears(t, filepath.Join(s.Outbox(), "Coast/Sedge/20x30mm/late.json"))
+	if r := readRecord(t, s, "outbox/Coast/Sedge/20x30mm/late.json"); r.Order.Job != "Coast/Sedge" || r.Source.Width != 360 {
+		t.Errorf("the late picture is %+v of the job %q", r.Source, r.Order.Job)
+	}
+	if got := must(os.ReadFile(filepath.Join(s.Originals(), "Coast/Sedge/20x30mm/late.jpg"))); !bytes.Equal(got, late) {
+		t.Error("its original is another file")
+	}
+	if held, err := filepath.Glob(filepath.Join(s.Held(), "*/*/*")); len(held) > 0 || err != nil {
+		t.Errorf("held are %v", held)
 	}
 }

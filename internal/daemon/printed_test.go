@@ -1,10 +1,13 @@
 package daemon
 
 import (
+	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -139,5 +142,57 @@ func TestARunOnPaperIsNotWrittenAgain(t *testing.T) {
 	}
 	if late := once("i.jpg"); len(late) != 2 || late["roll.2.tif"] != "" {
 		t.Errorf("there are %d runs, and the one in printed/ again: %v", len(late), late["roll.2.tif"] != "")
+	}
+}
+
+// Another process tidies while a daemon runs: what is dropped again at that moment is made
+// anew, or its print stays.
+func TestWhatIsTidiedAtThatMomentIsMadeAnew(t *testing.T) {
+	s, o := newStudio(t, "20x30mm", quick)
+	data := jpegOf(t, 360, 240)
+	once := func() {
+		t.Helper()
+		drop(t, s, "20x30mm", "marsh.jpg", data)
+		must(Once(t.Context(), o))
+	}
+	done := func() printed.Done {
+		t.Helper()
+		all := must(record.Reader{Root: s.Root()}.Made(t.Context()))
+		must(0, printed.Mark(s, all[len(all)-1], func(*record.Record) []record.Mark { return []record.Mark{{At: time.Now()}} }))
+		_, done, err := printed.Look(t.Context(), s)
+		if err != nil || len(done) != 1 {
+			t.Fatalf("%d prints may go: %v", len(done), err)
+		}
+		return done[0]
+	}
+	once()
+	seen := done()
+	turn := must(os.OpenFile(filepath.Join(s.Root(), ".sizewright/turn"), os.O_RDWR, 0))
+	defer turn.Close()
+	must(0, syscall.Flock(int(turn.Fd()), syscall.LOCK_EX)) // tidy is about to say that it removes it
+	drop(t, s, "20x30mm", "marsh.jpg", data)
+	over := make(chan error)
+	go func() { _, err := Once(t.Context(), o); over <- err }()
+	for deadline := time.Now().Add(time.Minute); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		if waits, _ := exec.Command("grep", "-c", "-e", fmt.Sprintf("-> FLOCK .* %d ", os.Getpid()), "/proc/locks").Output(); strings.TrimSpace(string(waits)) != "0" {
+			break
+		}
+		if _, err := os.Stat(filepath.Join(s.Outbox(), "20x30mm/marsh-2.json")); err == nil {
+			break
+		}
+	}
+	must(0, os.Remove(filepath.Join(s.Root(), seen.File)))
+	must(0, syscall.Flock(int(turn.Fd()), syscall.LOCK_UN))
+	if err := <-over; err != nil {
+		t.Fatal(err)
+	}
+	if r := readRecord(t, s, "outbox/20x30mm/marsh-2.json"); r.RepeatOf != "" {
+		t.Errorf("it repeats %s, which is gone", r.RepeatOf)
+	}
+
+	seen = done()
+	once() // after tidy has looked
+	if err := printed.Remove(t.Context(), s, seen, time.Now()); err == nil || !s.Holds(seen.File, seen.Bytes) {
+		t.Errorf("what was asked for again was removed: %v", err)
 	}
 }

@@ -1,6 +1,7 @@
 package printed
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -146,6 +147,9 @@ func Remove(ctx context.Context, s *studio.Studio, d Done, now time.Time) error 
 		}
 		if !is.Times.Finished.Equal(r.Times.Finished) || len(is.Marks) != len(r.Marks) {
 			return nil, errors.New("more was said of it meanwhile")
+		}
+		if again, err := (record.Reader{Root: s.Root()}).Repeats(ctx, d.Of.Path, d.Printed); err != nil || slices.ContainsFunc(again, func(e record.Entry) bool { return e.Record.OnPaper() == record.ToPrint }) {
+			return nil, cmp.Or(err, errors.New("it is asked for again"))
 		}
 		return is.Remove(data, record.Removal{At: now, File: d.File, Bytes: d.Bytes})
 	})

@@ -199,3 +199,11 @@ func member(b *bytes.Buffer, key any, raw []byte) {
 	b.WriteString(": ")
 	b.Write(raw)
 }
+
+// IsRemoved tells whether one of a print's TIFFs was removed, or is being removed, from where
+// it was made.
+func (e Entry) IsRemoved() bool {
+	return slices.ContainsFunc(e.Record.Removed, func(x Removal) bool {
+		return slices.ContainsFunc(e.Record.Print.TIFFs(), func(t Numbered) bool { return e.Beside(t.File) == x.File })
+	})
+}

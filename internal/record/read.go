@@ -63,6 +63,13 @@ func (r Reader) Made(ctx context.Context) ([]Entry, error) {
 	return r.since(ctx, time.Time{}, DecodeBrief, outboxDir)
 }
 
+// Repeats is the records of the orders for a print that was made before, by the path of its
+// record, that were finished at since or later, without plans.
+func (r Reader) Repeats(ctx context.Context, of string, since time.Time) ([]Entry, error) {
+	all, err := r.since(ctx, since, DecodeBrief, outboxDir)
+	return slices.DeleteFunc(all, func(e Entry) bool { return e.Record.RepeatOf != of }), err
+}
+
 // Held is the records of all that was not made, without plans.
 func (r Reader) Held(ctx context.Context) ([]Entry, error) {
 	return r.since(ctx, time.Time{}, DecodeBrief, heldDir)

@@ -85,6 +85,9 @@ func (s *Studio) RemovePrint(rel string) error {
 	return s.tree.syncDir(path.Dir(rel))
 }
 
+// InTurn does what no removal of a printed print may come between.
+func (s *Studio) InTurn(do func() error) error { return s.inTurn(do) }
+
 // inTurn does one thing at a time, over all processes at this studio.
 func (s *Studio) inTurn(do func() error) error {
 	if err := s.tree.ensureDir(stateDir); err != nil {
