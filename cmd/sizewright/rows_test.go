@@ -25,7 +25,7 @@ var tradeRows = []struct {
 	width  int
 	want   vision.Verdict
 }{
-	{"24x36in@140", 6240, vision.Carries}, // 26 MP; at 40x60 in they take too long for a test
+	{"12x18in@140", 2600, vision.Carries},
 	{"24x36in@140", 1200, vision.TooSmall},
 	{"40x60in", 1200, vision.TooSmall},
 	{"4x6in@200", 1800, vision.Carries},

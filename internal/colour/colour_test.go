@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"sizewright/internal/testkit/reference"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -169,7 +170,7 @@ func TestGridReproducesALinearFunctionExactly(t *testing.T) {
 				dst[2] -= src[c] * 0.2
 			}
 		}
-		g, err := bake(in, 3, 5, func() (func(dst, src []float64), error) { return f, nil })
+		g, err := bake(slices.Repeat([][]float64{evenly(5)}, in), 3, func() (func(dst, src []float64), error) { return f, nil })
 		if err != nil {
 			t.Fatal(err)
 		}

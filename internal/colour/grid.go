@@ -10,28 +10,38 @@ type grid struct {
 	node    [][4]float32 // the first input varies slowest
 }
 
-// bake samples a function at n points per side. newF creates one instance per
-// goroutine; it reads In values from src and writes Out values to dst.
-func bake(in, out, n int, newF func() (func(dst, src []float64), error)) (*grid, error) {
-	total := 1
-	for range in {
+// bake samples a function of len(at) inputs: at has each input's value at the lattice's
+// points. newF creates one instance of the function per goroutine; it reads the inputs
+// from src and writes out values to dst.
+func bake(at [][]float64, out int, newF func() (func(dst, src []float64), error)) (*grid, error) {
+	total, n := 1, len(at[0])
+	for range at {
 		total *= n
 	}
-	g := &grid{In: in, Out: out, N: n, node: make([][4]float32, total)}
+	g := &grid{In: len(at), Out: out, N: n, node: make([][4]float32, total)}
 	return g, parallel(total, func(from, to int) error {
 		f, err := newF()
 		if err == nil {
-			g.fill(from, to, f)
+			g.fill(from, to, at, f)
 		}
 		return err
 	})
 }
 
-func (g *grid) fill(from, to int, f func(dst, src []float64)) {
+// evenly returns n values from 0 to 1.
+func evenly(n int) []float64 {
+	v := make([]float64, n)
+	for i := range v {
+		v[i] = float64(i) / float64(n-1)
+	}
+	return v
+}
+
+func (g *grid) fill(from, to int, at [][]float64, f func(dst, src []float64)) {
 	src, dst := make([]float64, 16), make([]float64, 16)
 	for i := from; i < to; i++ {
 		for c, rest := g.In-1, i; c >= 0; c, rest = c-1, rest/g.N {
-			src[c] = float64(rest%g.N) / float64(g.N-1)
+			src[c] = at[c][rest%g.N]
 		}
 		f(dst, src)
 		for c := range g.Out {

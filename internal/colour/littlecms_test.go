@@ -2,6 +2,7 @@ package colour
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -157,6 +158,10 @@ func baked(t *testing.T, c Chain, colours [][]float64) [][]float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return applied(tr, colours)
+}
+
+func applied(tr *Transform, colours [][]float64) [][]float64 {
 	src, dst := make([][]float32, tr.In), make([][]float32, tr.Out)
 	for k := range src {
 		src[k] = make([]float32, len(colours))
@@ -218,4 +223,36 @@ func TestBakedChainsAgreeWithLittleCMS(t *testing.T) {
 	}
 	w.Flush()
 	t.Log("\n" + table.String())
+}
+
+// What conversions make of colours, for comparing instruction sets and platforms. The lattices are
+// coarse, since a full one takes half a minute under emulation.
+func TestTheDigestOfConversions(t *testing.T) {
+	defer func(full map[int]int) { gridSide = full }(gridSide)
+	gridSide = map[int]int{1: 65, 3: 7, 4: 4}
+	press, made := mustProfile(reference.PressProfile(t)), printer{leak: 0.06, gamma: 1.9}
+	v2, v4 := mustProfile(made.v2()), mustProfile(made.v4())
+	for _, c := range []struct {
+		name string
+		Chain
+	}{
+		{"sRGB to inks", Chain{BuiltInSRGB(), press, Relative, true}},
+		{"sRGB to inks, perceptual", Chain{BuiltInSRGB(), press, Perceptual, false}},
+		{"ROMM to inks, absolute", Chain{BuiltInROMM(), press, Absolute, false}},
+		{"inks to sRGB", Chain{press, BuiltInSRGB(), Relative, false}},
+		{"inks to a printer", Chain{press, v4, Relative, true}},
+		{"a printer to Adobe RGB", Chain{v2, BuiltInA98(), Relative, true}},
+		{"sRGB to a printer, perceptual", Chain{BuiltInSRGB(), v4, Perceptual, false}},
+		{"sRGB to ROMM", Chain{BuiltInSRGB(), BuiltInROMM(), Relative, true}},
+	} {
+		tr, err := c.bake()
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum := sha256.New()
+		for _, colour := range applied(tr, testColours(tr.In, 2000)) {
+			fmt.Fprintln(sum, colour)
+		}
+		t.Logf("sha256 %x %s", sum.Sum(nil), c.name)
+	}
 }

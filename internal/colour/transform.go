@@ -48,18 +48,19 @@ func (c Chain) bake() (t *Transform, err error) {
 	if l.dest != nil {
 		t.encode = l.dest.fromLightness()
 	}
-	t.grid, err = bake(t.In, t.Out, gridSide[t.In], func() (func(dst, src []float64), error) {
+	at := make([][]float64, t.In)
+	for i := range at {
+		at[i] = evenly(gridSide[t.In])
+		for k, v := range at[i] {
+			at[i][k] = uneven[i](v)
+		}
+	}
+	t.grid, err = bake(at, t.Out, func() (func(dst, src []float64), error) {
 		l, err := c.clone(l)
 		if err != nil {
 			return nil, err
 		}
-		device := make([]float64, 4)
-		return func(dst, src []float64) {
-			for i, v := range src[:t.In] {
-				device[i] = uneven[i](v)
-			}
-			l.even(dst, device)
-		}, nil
+		return l.even, nil
 	})
 	return t, err
 }

@@ -13,14 +13,16 @@ import (
 // scaled. It may be used by any number of goroutines.
 type fourier struct {
 	n    int
-	turn []complex128 // exp(-2 pi i k/n), k under n/2
+	turn []complex128 // from half on: exp(-pi i k/half), k under half
 	swap []int        // k with its bits reversed
 }
 
 func newFourier(n int) *fourier {
-	f := &fourier{n: n, turn: make([]complex128, n/2), swap: make([]int, n)}
-	for k := range f.turn {
-		f.turn[k] = exact.Rect(1, -2*math.Pi*float64(k)/float64(n))
+	f := &fourier{n: n, turn: make([]complex128, n), swap: make([]int, n)}
+	for half := 1; half < n; half *= 2 {
+		for k := range half {
+			f.turn[half+k] = exact.Rect(1, -2*math.Pi*float64(k*(n/2/half))/float64(n))
+		}
 	}
 	shift := 64 - bits.Len(uint(n-1))
 	for k := range f.swap {
@@ -37,12 +39,15 @@ func (f *fourier) line(x []complex128) {
 			x[k], x[r] = x[r], x[k]
 		}
 	}
-	for half := 1; half < f.n; half *= 2 {
-		stride := f.n / (2 * half)
+	for k := 1; k < len(x); k += 2 { // half 1, whose only turn is 1
+		x[k-1], x[k] = x[k-1]+x[k], x[k-1]-x[k]
+	}
+	for half := 2; half < f.n; half *= 2 {
+		turn := f.turn[half : 2*half]
 		for from := 0; from < f.n; from += 2 * half {
-			lo, hi := x[from:from+half], x[from+half:from+2*half]
-			for k := range lo {
-				u, v := lo[k], exact.Times(hi[k], f.turn[k*stride])
+			lo, hi := x[from:][:len(turn)], x[from+half:][:len(turn)]
+			for k, w := range turn {
+				u, v := lo[k], exact.Times(hi[k], w)
 				lo[k], hi[k] = u+v, u-v
 			}
 		}

@@ -55,9 +55,10 @@ func (l *lagger) along(pix []float32, stride int) []float32 {
 		}
 		l.even(y)
 		for lag := range lags + 1 {
-			a, b, to := l.line[:n-lag], l.line[lag:], sum[lag*n:][:n-lag]
-			for x, v := range a {
-				to[x] += float32(v * b[x])
+			b := l.line[lag:]
+			a, to := l.line[:len(b)], sum[lag*n:][:len(b)]
+			for x, v := range b {
+				to[x] += float32(a[x] * v)
 			}
 		}
 	}

@@ -83,8 +83,8 @@ var blurs = []struct {
 	{kernel{9, func(x float64) float64 { return math.Exp(-x * x / 2 / 3 / 3) }}, 0.5 / 3},
 }
 
-// A photograph that is reduced shows as much as before, or all that its new grid
-// holds: within 15 % for all but Garden and DarkestHour (0.82 to 1.2 times). One that is sharp anywhere is not called soft.
+// A photograph that is sharp anywhere is not called soft. Reduced, it shows as much as before, or all that its new grid
+// holds: within 15 % for all but Garden and DarkestHour (0.82 to 1.2 times). Here every second one is reduced.
 // One that is halved and blurred is found within 15 % of what the blur leaves, the lesser
 // of both, or both together, as of two Gaussians one after the other, for two in three.
 func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
@@ -100,7 +100,10 @@ func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
 			if own < soft && !nowhereSharp[name] {
 				t.Errorf("%s is sharp somewhere, and was read as %.2f", name, own)
 			}
-			by := []float64{1.25, 1.5, 2, 3}[i%4]
+			if i%2 == 0 { // to save time, as below
+				return
+			}
+			by := []float64{1.25, 1.5, 2, 3}[i/2%4]
 			less := p.enlarged(1/by, smaller(by)).stored(t)
 			got, want := less.sharpAt(), min(1, own*float64(p.w)/float64(less.w))
 			t.Logf("%s %.2f; reduced %v times %.2f, want %.2f", name, own, by, got, want)
@@ -110,10 +113,10 @@ func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
 				held++
 			}
 			lock.Unlock()
-			if i%3 != 0 { // to save time
+			if i%6 != 1 {
 				return
 			}
-			blur := blurs[i/3%len(blurs)]
+			blur := blurs[i/6%len(blurs)]
 			half := p.enlarged(0.5, smaller(2)).held()
 			after, sharp := half.enlarged(1, blur.kernel).stored(t).sharpAt(), min(1, 2*own)
 			most, least := min(sharp, blur.leaves), 1/math.Hypot(1/sharp, 1/blur.leaves)
@@ -131,7 +134,7 @@ func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
 	if 10*steady.held < 9*steady.all {
 		t.Errorf("cut some pixels smaller: %d of %d hold", steady.held, steady.all)
 	}
-	if held < len(lines)-2 {
+	if held < all-2 {
 		t.Errorf("width held in %d of %d", held, all)
 	}
 	if 3*found < 2*blurred {

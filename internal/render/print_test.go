@@ -46,17 +46,8 @@ func TestTheDigestOfAPrint(t *testing.T) {
 	plain := func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX = "none", 0.7 }
 	grainy := func(s *config.Settings) { plain(s); s.Grain = 2 }
 	working := order.Output{Profile: profileOf(t, colour.ROMMProfile()), Kind: order.ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
-	press := profileOf(t, undated(reference.PressProfile(t)))
-	inks := order.Output{Profile: press, Kind: order.ToStock, Intent: colour.Relative, BlackPoint: true}
-	perceived := order.Output{Profile: press, Kind: order.ToStock, Intent: colour.Perceptual}
 	colours, grey := save(t, patterned(301, 202)), save(t, patternedGrey(301, 202))
-	for _, c := range []struct {
-		name   string
-		src    *photo.Photo
-		folder string
-		change func(*config.Settings)
-		output order.Output
-	}{
+	logDigests(t, []digested{
 		{"enlarged", colours, "30x45mm", grainy, order.Output{}},
 		{"reduced", colours, "10x15mm", grainy, order.Output{}},
 		{"without grain, 8 bits", colours, "30x45mm", func(s *config.Settings) { plain(s); s.Bits = 8 }, order.Output{}},
@@ -66,19 +57,50 @@ func TestTheDigestOfAPrint(t *testing.T) {
 		{"grey reduced", grey, "10x15mm", grainy, order.Output{}},
 		{"into a working space", colours, "30x45mm", grainy, working},
 		{"reduced into a working space", colours, "10x15mm", grainy, working},
-		{"to inks", colours, "30x45mm", grainy, inks},
-		{"to inks, reduced", colours, "10x15mm", grainy, inks},
-		{"to inks, perceptual", colours, "10x15mm", plain, perceived},
-	} {
+		{"grey to inks", grey, "30x45mm", grainy, inks(t, colour.Relative)},
+	})
+	small := save(t, patterned(72, 48))
+	p := order.NewPlan(&small.Info, asked(t, "10x15mm", predicts))
+	p.Scale.Learned = render.Learned{Weights: learned.For(2).Digest, Share: 1}
+	t.Logf("sha256 %x with what a network predicts", sha256.Sum256(carriedOut(t, p, small)))
+}
+
+// The same of colours made inks. Their table of 300,000 takes 20 s under emulation, where
+// colour.TestTheDigestOfConversions makes smaller ones.
+func TestTheDigestOfAPrintInInks(t *testing.T) {
+	plain := func(s *config.Settings) { lenient(s); s.Compression, s.BlurPX = "none", 0.7 }
+	grainy := func(s *config.Settings) { plain(s); s.Grain = 2 }
+	colours := save(t, patterned(301, 202))
+	logDigests(t, []digested{
+		{"colours to inks", colours, "30x45mm", grainy, inks(t, colour.Relative)},
+		{"colours to inks, reduced", colours, "10x15mm", grainy, inks(t, colour.Relative)},
+		{"colours to inks, perceptual", colours, "10x15mm", plain, inks(t, colour.Perceptual)},
+	})
+}
+
+// digested is an order whose print's digest is compared.
+type digested struct {
+	name   string
+	src    *photo.Photo
+	folder string
+	change func(*config.Settings)
+	output order.Output
+}
+
+func logDigests(t *testing.T, orders []digested) {
+	t.Helper()
+	for _, c := range orders {
 		o := asked(t, c.folder, c.change)
 		o.Output = c.output
 		data, p := printed(t, c.src, o, 2)
 		t.Logf("sha256 %x %s, %s", sha256.Sum256(data), c.name, p.Scale.Kernel)
 	}
-	small := save(t, patterned(72, 48))
-	p := order.NewPlan(&small.Info, asked(t, "10x15mm", predicts))
-	p.Scale.Learned = render.Learned{Weights: learned.For(2).Digest, Share: 1}
-	t.Logf("sha256 %x with what a network predicts", sha256.Sum256(carriedOut(t, p, small)))
+}
+
+// inks is a press, with black point compensation where the intent leaves it to the order.
+func inks(t *testing.T, intent colour.Intent) order.Output {
+	t.Helper()
+	return order.Output{Profile: profileOf(t, undated(reference.PressProfile(t))), Kind: order.ToStock, Intent: intent, BlackPoint: intent == colour.Relative}
 }
 
 // undated is the profile with a fixed time of creation (ICC.1:2022, 7.2.8).

@@ -146,15 +146,24 @@ func encodeWithin(img image.Image, limit int, qualities []int) ([]byte, error) {
 	if p, ok := img.(*image.NRGBA); ok && p.Opaque() { // the encoder is quicker with RGBA
 		img = &image.RGBA{Pix: p.Pix, Stride: p.Stride, Rect: p.Rect}
 	}
-	var b bytes.Buffer
-	for _, q := range qualities {
-		b.Reset()
-		if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: q}); err != nil {
+	var small []byte
+	// The quality at above is too high; that at below is low enough, or none is.
+	for above, below, next := -1, len(qualities), 0; below-above > 1; next = (above + below) / 2 {
+		if above == 0 && below == len(qualities) {
+			next = below - 1 // where the lowest is too high, all are
+		}
+		var b bytes.Buffer
+		if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: qualities[next]}); err != nil {
 			return nil, err
 		}
 		if b.Len() <= limit {
-			return b.Bytes(), nil
+			small, below = b.Bytes(), next
+		} else {
+			above = next
 		}
 	}
-	return nil, errTooLarge
+	if small == nil {
+		return nil, errTooLarge
+	}
+	return small, nil
 }
