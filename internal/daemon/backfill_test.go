@@ -92,7 +92,7 @@ func (s *turnstile) next(t *testing.T) string {
 // While the pages of a year are written, drops are taken, made and reported, the status
 // says what goes on, and a stop is heard at once.
 func TestTheDaemonGoesOnWhileEarlierNightsAreTold(t *testing.T) {
-	s, o := newStudio(t, "A6", quick)
+	s, o := newStudio(t, "A8", quick)
 	nightsOf(t, s, 60, 5)
 	gate := newTurnstile(t, &o)
 	var clock shiftedClock
@@ -111,8 +111,8 @@ func TestTheDaemonGoesOnWhileEarlierNightsAreTold(t *testing.T) {
 		t.Errorf("it says to be at %s", d.Backfill.Night)
 	}
 	appears(t, filepath.Join(s.MorningDir(), "latest.html"))
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
-	appears(t, filepath.Join(s.Outbox(), "A6", "marsh.json"))
+	drop(t, s, "A8", "marsh.jpg", jpegOf(t, 300, 210))
+	appears(t, filepath.Join(s.Outbox(), "A8", "marsh.json"))
 	appears(t, filepath.Join(s.MorningDir(), "2026-03-16.html")) // its own report, in the midst of the others
 	stop()                                                       // with a page in hand that would wait for ever
 	if got := pagesOf(s); !slices.Equal(got, []string{"2026-03-16", "2026-03-14"}) {
@@ -212,8 +212,8 @@ func TestANightIsNotForgottenByARunThatNeverCameToIt(t *testing.T) {
 // An order waits for the records of what was made before, and not the daemon: a stop is
 // heard all the same.
 func TestAnOrderWaitsUntilEarlierPrintsAreKnown(t *testing.T) {
-	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
+	s, o := newStudio(t, "A8", quick)
+	drop(t, s, "A8", "marsh.jpg", jpegOf(t, 300, 210))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
@@ -225,7 +225,7 @@ func TestAnOrderWaitsUntilEarlierPrintsAreKnown(t *testing.T) {
 	<-r.known.read
 	r.known.read = make(chan struct{})
 	j := r.newJob(&studio.Claim{ID: "1"}, r.settings.desk(), order.Order{})
-	j.rec = readRecord(t, s, "outbox/A6/marsh.json")
+	j.rec = readRecord(t, s, "outbox/A8/marsh.json")
 	stopped, cancel := context.WithCancel(t.Context())
 	cancel()
 	if _, _, err := j.already(stopped); !errors.Is(err, context.Canceled) {
@@ -233,7 +233,7 @@ func TestAnOrderWaitsUntilEarlierPrintsAreKnown(t *testing.T) {
 	}
 	r.known.err = errors.New("the disk does not answer")
 	close(r.known.read)
-	if before, ok, err := j.already(t.Context()); err != nil || !ok || before.Path != "outbox/A6/marsh.json" {
+	if before, ok, err := j.already(t.Context()); err != nil || !ok || before.Path != "outbox/A8/marsh.json" {
 		t.Errorf("read at the second try, it is known %t as %s, %v", ok, before.Path, err)
 	}
 	if err := os.Rename(s.Root(), s.Root()+".away"); err != nil {

@@ -341,18 +341,18 @@ func TestAFaultThatIsNotThePicturesSendsItBackAndIsTold(t *testing.T) {
 }
 
 func TestOnceStoppedInMidPrintReturnsTheOriginal(t *testing.T) {
-	s, o := newStudio(t, "A4", quick)
-	data := jpegOf(t, 1200, 800)
-	drop(t, s, "A4", "a.jpg", data)
+	s, o := newStudio(t, "A6", quick)
+	data := jpegOf(t, 600, 420)
+	drop(t, s, "A6", "a.jpg", data)
 	ctx, cancel := context.WithCancel(t.Context())
 	o.Progress = &cancels{cancel: cancel}
 	if _, err := Once(ctx, o); err == nil {
 		t.Error("a run that was stopped said nothing of it")
 	}
-	if got := must(os.ReadFile(filepath.Join(s.Drop(), "A4", "a.jpg"))); !bytes.Equal(got, data) {
+	if got := must(os.ReadFile(filepath.Join(s.Drop(), "A6", "a.jpg"))); !bytes.Equal(got, data) {
 		t.Error("the original did not come back unchanged")
 	}
-	nothingIn(t, filepath.Join(s.Outbox(), "A4"))
+	nothingIn(t, filepath.Join(s.Outbox(), "A6"))
 	nothingIn(t, filepath.Join(s.Root(), ".sizewright", "claims"))
 }
 
@@ -379,18 +379,18 @@ func nothingIn(t *testing.T, dir string) {
 }
 
 func TestServeMakesWhatIsDroppedAndStopsCleanly(t *testing.T) {
-	s, o := newStudio(t, "A6", "[intake]\nsettle = \"20ms\"\nrescan = \"1s\"\n[print]\nppi = 100\n")
-	drop(t, s, "A6", "before.jpg", jpegOf(t, 1200, 800))
+	s, o := newStudio(t, "A8", "[intake]\nsettle = \"20ms\"\nrescan = \"1s\"\n[print]\nppi = 100\n")
+	drop(t, s, "A8", "before.jpg", jpegOf(t, 300, 210))
 	ctx, cancel := context.WithCancel(t.Context())
 	ended := make(chan error)
 	go func() { ended <- Serve(ctx, o) }()
-	appears(t, filepath.Join(s.Outbox(), "A6", "before.json"))
+	appears(t, filepath.Join(s.Outbox(), "A8", "before.json"))
 	// A folder made while it runs is noticed.
-	if err := os.Mkdir(filepath.Join(s.Drop(), "A7"), 0o755); err != nil {
+	if err := os.Mkdir(filepath.Join(s.Drop(), "A9"), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	drop(t, s, "A7", "after.jpg", jpegOf(t, 1202, 802))
-	appears(t, filepath.Join(s.Outbox(), "A7", "after.json"))
+	drop(t, s, "A9", "after.jpg", jpegOf(t, 302, 212))
+	appears(t, filepath.Join(s.Outbox(), "A9", "after.json"))
 	appears(t, filepath.Join(s.MorningDir(), "latest.html"))
 	cancel()
 	if err := <-ended; err != nil {
@@ -446,9 +446,9 @@ func TestTheSamePictureTwiceInOneNightIsMadeOnce(t *testing.T) {
 
 // While one print is on the press another is read; never two on the press.
 func TestOneOrderIsOnThePressAndTheNextIsReadMeanwhile(t *testing.T) {
-	s, o := newStudio(t, "A6", quick+"minimum_ppi = 10\n")
-	for i := range 6 {
-		drop(t, s, "A6", fmt.Sprintf("%d.jpg", i), jpegOf(t, 600+i, 400))
+	s, o := newStudio(t, "A8", quick+"minimum_ppi = 10\n")
+	for i := range 4 {
+		drop(t, s, "A8", fmt.Sprintf("%d.jpg", i), jpegOf(t, 300+i, 210))
 	}
 	watch := &presses{}
 	o.Progress = watch
@@ -458,8 +458,8 @@ func TestOneOrderIsOnThePressAndTheNextIsReadMeanwhile(t *testing.T) {
 	if watch.crossed {
 		t.Error("two orders' bands came mixed")
 	}
-	if watch.ended != 6 {
-		t.Errorf("%d orders ended, want 6", watch.ended)
+	if watch.ended != 4 {
+		t.Errorf("%d orders ended, want 4", watch.ended)
 	}
 }
 

@@ -109,7 +109,7 @@ func TestOrdersInHandCountForTheRoom(t *testing.T) {
 }
 
 func TestTheConfigurationIsReadAgainOnRequest(t *testing.T) {
-	s, o := newStudio(t, "A6", quick)
+	s, o := newStudio(t, "A8", quick)
 	reload := make(chan os.Signal)
 	o.Reload = reload
 	serving(t, o)
@@ -119,9 +119,9 @@ func TestTheConfigurationIsReadAgainOnRequest(t *testing.T) {
 			t.Fatal(err)
 		}
 		reload <- syscall.SIGHUP
-		drop(t, s, "A6", name+".jpg", jpegOf(t, 1200+len(name), 800))
-		appears(t, filepath.Join(s.Outbox(), "A6", name+".json"))
-		return readRecord(t, s, "outbox/A6/"+name+".json").Plan.Print.PPI
+		drop(t, s, "A8", name+".jpg", jpegOf(t, 300+len(name), 210))
+		appears(t, filepath.Join(s.Outbox(), "A8", name+".json"))
+		return readRecord(t, s, "outbox/A8/"+name+".json").Plan.Print.PPI
 	}
 	if ppi := made("first", strings.Replace(quick, "ppi = 100", "ppi = 90", 1)); ppi != 90 {
 		t.Errorf("after reading again it prints at %v ppi, want 90", ppi)
