@@ -84,7 +84,7 @@ var blurs = []struct {
 }
 
 // A photograph that is sharp anywhere is not called soft. Reduced, it shows as much as before, or all that its new grid
-// holds: within 15 % for all but Garden and DarkestHour (0.82 to 1.2 times). Here every second one is reduced.
+// holds: within 15 % for all but Garden and DarkestHour (0.82 to 1.2 times).
 // One that is halved and blurred is found within 15 % of what the blur leaves, the lesser
 // of both, or both together, as of two Gaussians one after the other, for two in three.
 func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
@@ -100,23 +100,23 @@ func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
 			if own < soft && !nowhereSharp[name] {
 				t.Errorf("%s is sharp somewhere, and was read as %.2f", name, own)
 			}
-			if i%2 == 0 { // to save time, as below
+			// To save time, every second one is reduced and every third blurred.
+			if i%2 == 1 {
+				by := []float64{1.25, 1.5, 2, 3}[i/2%4]
+				less := p.enlarged(1/by, smaller(by)).stored(t)
+				got, want := less.sharpAt(), min(1, own*float64(p.w)/float64(less.w))
+				t.Logf("%s %.2f; reduced %v times %.2f, want %.2f", name, own, by, got, want)
+				lock.Lock()
+				all++
+				if off(got, want) <= 0.15 {
+					held++
+				}
+				lock.Unlock()
+			}
+			if i%3 != 0 {
 				return
 			}
-			by := []float64{1.25, 1.5, 2, 3}[i/2%4]
-			less := p.enlarged(1/by, smaller(by)).stored(t)
-			got, want := less.sharpAt(), min(1, own*float64(p.w)/float64(less.w))
-			t.Logf("%s %.2f; reduced %v times %.2f, want %.2f", name, own, by, got, want)
-			lock.Lock()
-			all++
-			if off(got, want) <= 0.15 {
-				held++
-			}
-			lock.Unlock()
-			if i%6 != 1 {
-				return
-			}
-			blur := blurs[i/6%len(blurs)]
+			blur := blurs[i/3%len(blurs)]
 			half := p.enlarged(0.5, smaller(2)).held()
 			after, sharp := half.enlarged(1, blur.kernel).stored(t).sharpAt(), min(1, 2*own)
 			most, least := min(sharp, blur.leaves), 1/math.Hypot(1/sharp, 1/blur.leaves)
@@ -134,7 +134,7 @@ func TestAPhotographHoldsItsWidthAndShowsItsBlur(t *testing.T) {
 	if 10*steady.held < 9*steady.all {
 		t.Errorf("cut some pixels smaller: %d of %d hold", steady.held, steady.all)
 	}
-	if held < all-2 {
+	if held < all-1 { // of the two only DarkestHour is among these
 		t.Errorf("width held in %d of %d", held, all)
 	}
 	if 3*found < 2*blurred {
