@@ -2,6 +2,7 @@ package photo
 
 import (
 	"bytes"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -156,24 +157,29 @@ func TestAHEIFWithHoles(t *testing.T) {
 	}
 }
 
-// A HEIF's own turn and mirroring are obeyed, once, and EXIF's orientation is not: not beside
-// them, where it says the same again, and not without them, where that is said.
+// A HEIF's own turn and mirroring are obeyed, once, the turn first (ISO/IEC 23000-22, 7.3.6.7),
+// and EXIF's orientation is not: not beside them, whatever it says, and not without them, where
+// that is said.
 func TestAHEIFStandsAsItSaysItself(t *testing.T) {
 	plain := open(t, heifOf(t, "avif", bits8, "-y", "444", "-l"))
 	want := pixels(plain)
-	for turn, convert := range map[string][]string{ // irot turns anticlockwise
-		"1": {"-rotate", "270"}, "2": {"-rotate", "180"}, "3": {"-rotate", "90"},
+	back := filepath.Join(t.TempDir(), "as-stored.png")
+	run(t, "avifdec", heifOf(t, "avif", bits8, "-y", "444", "-l"), back)
+	convert := map[string][]string{}
+	for turned, args := range map[string][]string{ // irot turns anticlockwise; imir 0 exchanges top and bottom
+		"--irot 1": {"-rotate", "270"}, "--irot 2": {"-rotate", "180"}, "--irot 3": {"-rotate", "90"},
+		"--imir 0": {"-flip"}, "--imir 1": {"-flop"}, "--irot 1 --imir 0": {"-rotate", "270", "-flip"}, "--irot 3 --imir 1": {"-rotate", "90", "-flop"},
 	} {
-		path := heifOf(t, "avif", bits8, "-y", "444", "-l", "--irot", turn)
-		run(t, "exiftool", "-q", "-overwrite_original", "-n", "-Orientation=6", "-Artist=A Printmaker", path)
+		convert[heifOf(t, "avif", bits8, append([]string{"-y", "444", "-l"}, strings.Fields(turned)...)...)] = args
+	}
+	run(t, "exiftool", append([]string{"-q", "-overwrite_original", "-n", "-Orientation=6", "-Artist=A Printmaker"}, slices.Collect(maps.Keys(convert))...)...)
+	for path, args := range convert {
 		p := open(t, path)
 		if len(p.Cautions) != 1 || p.EXIF.Artist != "A Printmaker" || p.Orientation != 1 {
-			t.Errorf("turned by %s: %+v", turn, p.Info)
+			t.Errorf("%v: %+v", args, p.Info)
 		}
-		back := filepath.Join(t.TempDir(), "turned.png")
-		run(t, "avifdec", heifOf(t, "avif", bits8, "-y", "444", "-l"), back)
-		if _, mean := difference(t, pixels(p), magick(t, p, back, convert...)); mean*255 > 0.6 {
-			t.Errorf("turned by %s: differs by %.2f steps in the mean", turn, 255*mean)
+		if _, mean := difference(t, pixels(p), magick(t, p, back, args...)); mean*255 > 0.6 {
+			t.Errorf("%v: differs by %.2f steps in the mean", args, 255*mean)
 		}
 	}
 	path := heifOf(t, "avif", bits8, "-y", "444", "-l")
