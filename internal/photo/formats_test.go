@@ -104,9 +104,17 @@ func isRead(t *testing.T, f *format) {
 	if err := ended(b.Bytes(), DefaultLimits()); err != nil {
 		t.Errorf("a whole file: %v", err)
 	}
-	var u *Unended
-	if err := ended(b.Bytes()[:b.Len()*3/4], DefaultLimits()); !errors.As(err, &u) {
-		t.Errorf("three quarters of a file: %v", err)
+	for part := 2; part < 16; part++ {
+		cut := b.Bytes()[:b.Len()*part/16]
+		var u *Unended
+		if err := ended(cut, DefaultLimits()); !errors.As(err, &u) {
+			t.Errorf("%d of 16 parts of a file: %v", part, err)
+		}
+		var e *Error
+		path := writeFile(t, filepath.Join(t.TempDir(), "cut.jpg"), cut)
+		if _, err := Open(path, DefaultLimits()); !errors.As(err, &e) || e.Remedy == "" || !strings.HasPrefix(e.Text, "cut.jpg is ") {
+			t.Errorf("%d of 16 parts of a file: %v", part, err)
+		}
 	}
 	if inputs, err := os.ReadDir(filepath.Join("testdata/fuzz", "Fuzz"+f.name)); err != nil || len(inputs) == 0 {
 		t.Errorf("there is no fuzz corpus: %v", err)

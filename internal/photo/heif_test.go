@@ -242,7 +242,7 @@ func TestWhatElseAHEIFHolds(t *testing.T) {
 // Without a program that decodes it a HEIF is held, with what to install; a plan says so too.
 func TestWithoutADecoderAHEIFSaysWhatToInstall(t *testing.T) {
 	installed := heifDecoder
-	defer func() { heifDecoder = installed }()
+	t.Cleanup(func() { heifDecoder = installed })
 	if err := HEIFDecoder(); err != nil {
 		t.Errorf("installed: %v", err)
 	}
@@ -255,11 +255,50 @@ func TestWithoutADecoderAHEIFSaysWhatToInstall(t *testing.T) {
 	if err := HEIFDecoder(); !is(err, NoDecoder) {
 		t.Error(err)
 	}
-	broken := filepath.Join(t.TempDir(), "decoder")
-	must(t, os.WriteFile(broken, []byte("#!/bin/sh\necho 'Could not read HEIF file: Unsupported feature: Unsupported codec' >&2\nexit 1\n"), 0o700))
-	heifDecoder = func() string { return broken }
+	decodedWith(t, "echo 'Could not read HEIF file: Unsupported feature: Unsupported codec' >&2; exit 1")
 	if _, err := Open("testdata/marsh.heic", DefaultLimits()); !is(err, NoDecoder) {
 		t.Errorf("a decoder without HEVC: %v", err)
+	}
+}
+
+// decodedWith replaces libheif's program by a script until the test ends.
+func decodedWith(t *testing.T, script string) {
+	t.Helper()
+	installed := heifDecoder
+	t.Cleanup(func() { heifDecoder = installed })
+	path := filepath.Join(t.TempDir(), "decoder")
+	must(t, os.WriteFile(path, []byte("#!/bin/sh\n"+script+"\n"), 0o700))
+	heifDecoder = func() string { return path }
+}
+
+// A program that packs its PNG less when told, as libheif's from 1.16 on, is told so, and gives
+// a PNG of every sort.
+func TestANewerDecoderIsToldToPackLess(t *testing.T) {
+	path := heifOf(t, "heic", append(bits8, "-resize", "64x48!"), "-q", "90")
+	decodedWith(t, `[ "$1 $2" = "--png-compression-level 1" ] && exec /usr/bin/heif-convert "$3" "$4"; exit 1`)
+	p := open(t, path)
+	if _, apart := p.YCC(); apart {
+		t.Error("its luma and chroma are apart")
+	}
+	if d, _ := difference(t, pixels(p), decodedBy(t, p, path, "heif-convert")); d > 0 {
+		t.Errorf("differs by %g", d)
+	}
+}
+
+// What a decoder gives that is not the picture is never printed.
+func TestADecoderThatGivesAnotherPicture(t *testing.T) {
+	path := heifOf(t, "heic", append(bits8, "-resize", "64x48!"), "-q", "90")
+	for given, want := range map[string]string{
+		"":                                       "no picture came",
+		"reed":                                   "no picture came",
+		"YUV4MPEG2 W64 H48 F30:1\\nFRAME\\nreed": "no picture came",
+		"YUV4MPEG2 W48 H64 F30:1\\nFRAME\\nreed": "says that it is 64 x 48 pixels and is 48 x 64",
+		"YUV4MPEG2 W-1 H-1 F30:1\\nFRAME\\n":     "says that it is 64 x 48 pixels and is -1 x -1",
+	} {
+		decodedWith(t, `case "$2" in *.y4m) printf "`+given+`" > "$2";; esac`)
+		if _, err := Open(path, DefaultLimits()); !is(err, Damaged) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v", given, err)
+		}
 	}
 }
 
