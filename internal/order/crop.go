@@ -74,10 +74,8 @@ func (p *Plan) cutToDetail(across bool) {
 	*at = w.From * all
 	held := fmt.Sprintf("where %.0f %% of its detail lies, as it would be %.0f %% at its centre", 100*w.Holds, 100*w.Centred)
 	switch {
-	case w.Holds == 0:
-		c.Why = "at its centre, since it has no detail to go by"
 	case w.SubjectTo == 0:
-		c.Why = held + "; it lies all over, so no subject was told apart"
+		c.Why = "at its centre, since no subject was told apart: its detail lies all over, or it has none"
 	default:
 		c.Why = held
 		c.Subject = p.along(across, w.SubjectFrom*all, (w.SubjectTo-w.SubjectFrom)*all)
