@@ -108,7 +108,7 @@ type message struct {
 
 func (b *browser) receive() message {
 	b.Helper()
-	b.from.SetReadDeadline(time.Now().Add(time.Minute))
+	b.from.SetReadDeadline(time.Now().Add(3 * time.Minute))
 	data, err := b.reader.ReadBytes(0)
 	if err != nil {
 		b.Fatalf("the browser says nothing more: %v", err)

@@ -146,7 +146,7 @@ func (n *Night) page(entries []record.Entry, cards []card) *page {
 		}
 	}
 	p.Figures = n.figures(p)
-	if n.Paper != nil && n.Paper.Estimate.Prints > 0 {
+	if n.Paper != nil && severalTake(p.Loads) {
 		p.Sum = typeset(n.Paper.Estimate.String()) + unnamed("; ", p.Loads)
 	}
 	if p.Find = newFinder(p.keys()); p.Find != nil {

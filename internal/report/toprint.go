@@ -100,7 +100,9 @@ func loadsOf(entries []record.Entry, cards []card, paper *packing.Paper) []load 
 			k = len(all)
 			all = append(all, l)
 		}
-		all[k].m2 += r.Print.WidthMM * r.Print.HeightMM / 1e6
+		if row.Done == "" {
+			all[k].m2 += r.Print.WidthMM * r.Print.HeightMM / 1e6
+		}
 		all[k].Rows = append(all[k].Rows, row)
 	}
 	for i := range all {
@@ -298,6 +300,17 @@ func numbersOf(places []place) string {
 	return plural.Noun(len(places), "piece ", "pieces ") + strings.Join(runs, ", and ")
 }
 
+// severalTake tells whether more than one load says what it takes: only then is there a sum.
+func severalTake(loads []load) bool {
+	n := 0
+	for _, l := range loads {
+		if l.Takes != "" {
+			n++
+		}
+	}
+	return n > 1
+}
+
 // paperFigure is what the night takes of paper in a few words, "" where nothing is printed.
 // Of prints without a known paper it is their area.
 func paperFigure(p *packing.Paper, loads []load) (figure, of string) {
@@ -330,8 +343,10 @@ func paperFigure(p *packing.Paper, loads []load) (figure, of string) {
 func unnamed(before string, loads []load) string {
 	n := 0
 	for _, l := range loads {
-		if l.media == "" {
-			n += len(l.Rows)
+		for _, row := range l.Rows {
+			if l.media == "" && row.Done == "" {
+				n++
+			}
 		}
 	}
 	if n == 0 {

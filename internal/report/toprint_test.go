@@ -150,14 +150,15 @@ func TestEveryCopyHasItsNumberOnTheCuttingPlan(t *testing.T) {
 
 func TestThePaperToLoadIsSaidAsFarAsItIsKnown(t *testing.T) {
 	s := newStudio(t)
-	roll, none := s.packed("A4 lustre", "a.jpg", "", 1), s.Made("A4", "b.jpg")
+	roll, none, done := s.packed("A4 lustre", "a.jpg", "", 1), s.Made("A4", "b.jpg"), s.Made("A4", "d.jpg")
+	done.Record.Marks = []record.Mark{{At: time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)}}
 	for _, c := range []struct {
 		entries []record.Entry
 		want    string
 	}{
 		{[]record.Entry{roll}, "0.3 m of roll"},
 		{[]record.Entry{roll, none}, "0.3 m of roll; 1 print names no paper"},
-		{[]record.Entry{none}, "0.06 m² to print; no paper is named"}, // 297 x 198 mm
+		{[]record.Entry{none, done}, "0.06 m² to print; no paper is named"}, // 297 x 198 mm
 		{[]record.Entry{s.TooSmall("A2", "c.jpg")}, " "},
 	} {
 		figure, of := paperFigure(packing.Of(c.entries), loads(c.entries...))
@@ -189,5 +190,18 @@ func TestOfSeveralTheThingToDoIsSaidForEach(t *testing.T) {
 	}
 	if page := s.page(nightOf(s.Made("A4", "a.jpg", c))); !strings.Contains(page, "<b>To do:</b> Look at its colours.") {
 		t.Error("one print is each")
+	}
+}
+
+func TestWhatOnePaperTakesIsSaidOnce(t *testing.T) {
+	s := newStudio(t)
+	one := nightOf(s.packed("A4 lustre", "a.jpg", "", 1))
+	one.Paper = packing.Of(one.Records)
+	page := plain(s.page(one))
+	if got := strings.Count(page, "1 print: "); got != 1 {
+		t.Errorf("it is said %d times", got)
+	}
+	if strings.Contains(page, "Cuts, in order") {
+		t.Error("a heading over no cuts")
 	}
 }
