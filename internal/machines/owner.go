@@ -236,13 +236,14 @@ func (o *Owner) onBeat(m *nats.Msg) {
 	if json.Unmarshal(m.Data, &b) != nil || !anID.MatchString(b.Run) {
 		return
 	}
+	b.bound()
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	if b.Leaves {
 		delete(o.workers, b.Run)
 		return
 	}
-	if len(o.workers) > 1000 && o.workers[b.Run] == nil {
+	if len(o.workers) >= maxWorkers && o.workers[b.Run] == nil {
 		return
 	}
 	o.workers[b.Run] = &known{b, time.Now()}
@@ -270,6 +271,7 @@ func (o *Owner) onRequest(m *nats.Msg) {
 	var r request
 	answer := reply{}
 	if json.Unmarshal(m.Data, &r) == nil {
+		r.Worker, r.Why = bounded(r.Worker), bounded(r.Why)
 		answer = o.answer(r)
 	}
 	if data, err := json.Marshal(answer); err == nil {
@@ -470,7 +472,8 @@ func (o *Owner) Make(ctx context.Context, seat *Seat, p Print, w io.WriteSeeker)
 	ord, drop, err := o.send(ctx, *objects, &p, made)
 	defer drop()
 	if err != nil {
-		if ctx.Err() == nil {
+		var disk *os.PathError
+		if ctx.Err() == nil && !errors.As(err, &disk) {
 			o.trouble(err)
 		}
 		return nil, nil, err
@@ -682,9 +685,10 @@ func (o *Owner) receive(ctx context.Context, objects store, p *Print, done reque
 	if err := done.Result.check(); err != nil {
 		return nil, nil, err
 	}
-	all := int64(0)
+	all, one := int64(0), p.Header
+	one.Height = min(one.Height, one.RowsPerStrip)
 	for _, n := range done.Strips {
-		if n <= 0 || n > p.Header.MaxBytes() {
+		if n <= 0 || n > one.MaxBytes() {
 			return nil, nil, fmt.Errorf("a strip has length %d", n)
 		}
 		all += n
