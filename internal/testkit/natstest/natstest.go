@@ -78,6 +78,13 @@ func (s *Server) Kill() {
 	}
 }
 
+// CPU kills it and returns the processor seconds that it took.
+func (s *Server) CPU() float64 {
+	cmd := s.cmd
+	s.Kill()
+	return (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()
+}
+
 // Run is a server for one test.
 func Run(t testing.TB) *Server {
 	t.Helper()
