@@ -351,6 +351,9 @@ func TestWithoutTheServerOrdersComeBack(t *testing.T) {
 	if _, _, err := o.there(t, p); err == nil {
 		t.Error("a print was made without a server")
 	}
+	if !o.says("the server of [machines] was not reached") {
+		t.Errorf("told %q", o.told)
+	}
 	if seat, why, _ := o.Seat(&p.Recipe, 1, 1, 1, p.SHA256); seat != nil || why == "" || !o.says("the server of [machines] was not reached") {
 		t.Errorf("a seat %v (%s), told %q", seat, why, o.told)
 	}

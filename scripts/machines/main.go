@@ -4,7 +4,7 @@
 // one that is made in the studio: processor seconds of the studio's daemon, worker and server,
 // and bytes. From these it simulates nights of one studio with 1 to 64 workers.
 //
-//	go run ./scripts/machines [-pictures 2] [-folder A2] [-hours 9]
+//	go run ./scripts/machines [-pictures 4] [-folder A2] [-hours 9]
 //
 // Processor seconds are what it goes by, since here daemon, worker and server share the cores.
 package main
@@ -28,7 +28,7 @@ import (
 )
 
 func main() {
-	pictures := flag.Int("pictures", 2, "how many pictures are made for a measurement")
+	pictures := flag.Int("pictures", 4, "how many pictures are made for a measurement")
 	folder := flag.String("folder", "A2", "the size of the prints")
 	hours := flag.Float64("hours", 9, "of a night")
 	flag.Parse()
@@ -50,17 +50,19 @@ func run(pictures int, folder string, hours float64) error {
 		return fmt.Errorf("%w: %s", err, out)
 	}
 	all := []*costs{{name: "fixed"}, {name: "learned"}}
-	fmt.Printf("| %s, CPU s a print | made in the studio | daemon | worker | server | sent MB | fetched MB | sum, and of one print x %d |\n| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |\n", folder, pictures)
+	fmt.Printf("| %s, CPU s a print | made in the studio | daemon | worker | server | sent MB | fetched MB | s from sending to checked |\n| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |\n", folder)
 	for _, c := range all {
-		one := &costs{name: c.name}
-		for n, c := range map[int]*costs{pictures: c, 1: one} {
-			if err := c.measure(filepath.Join(dir, fmt.Sprint(c.name, n)), binary, folder, n); err != nil {
-				return err
-			}
+		if err := c.measure(filepath.Join(dir, c.name), binary, folder, 1); err != nil {
+			return err
 		}
-		fmt.Printf("| %s | %.1f | %.1f | %.1f | %.1f | %.0f | %.0f | %.1f, %.1f |\n", c.name, c.here, c.daemon, c.worker, c.server, c.sent/1e6, c.fetched/1e6,
-			float64(pictures)*(c.daemon+c.worker+c.server), float64(pictures)*(one.daemon+one.worker+one.server))
+		fmt.Printf("| %s | %.1f | %.1f | %.1f | %.1f | %.0f | %.0f | %.1f |\n", c.name, c.here, c.daemon, c.worker, c.server, c.sent/1e6, c.fetched/1e6, c.took)
 	}
+	many := &costs{name: "fixed"}
+	if err := many.measure(filepath.Join(dir, "many"), binary, folder, pictures); err != nil {
+		return err
+	}
+	one := all[0]
+	fmt.Printf("\n%d prints by a worker take %.1f CPU s, %.1f by the costs of one.\n", pictures, float64(pictures)*(many.daemon+many.worker+many.server), float64(pictures)*(one.daemon+one.worker+one.server))
 	for _, c := range all {
 		fmt.Printf("\n| %s: workers | 1 Gbit/s: prints a night | busiest | 10 Gbit/s: prints a night | busiest |\n| ---: | ---: | --- | ---: | --- |\n", c.name)
 		for _, n := range []int{0, 1, 2, 4, 8, 16, 32, 64} {
@@ -77,6 +79,7 @@ type costs struct {
 	name                         string
 	here, daemon, worker, server float64
 	sent, fetched                float64
+	took                         float64 // seconds
 }
 
 // measure makes n prints here, and again by a worker.
@@ -116,6 +119,7 @@ func (c *costs) measure(dir, binary, folder string, n int) error {
 			return fmt.Errorf("a print was made here after all: %+v", m)
 		}
 		c.sent += float64(m.Sent) / float64(n)
+		c.took += m.Seconds / float64(n)
 		c.fetched += float64(m.Received) / float64(n)
 	}
 	c.here, c.daemon, c.worker, c.server = here/float64(n), daemon/float64(n), cpu(w.ProcessState)/float64(n), server/float64(n)
