@@ -293,8 +293,8 @@ func TestAPrintIsReadByLibtiffExifToolAndLibvips(t *testing.T) {
 
 func TestAMistakeInTheProgramHoldsOnePictureAndTheNightGoesOn(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
-	drop(t, s, "A6", "b.jpg", jpegOf(t, 1202, 802))
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 600, 420))
+	drop(t, s, "A6", "b.jpg", jpegOf(t, 602, 422))
 	o.Progress = &panics{on: "a.jpg"}
 	result, err := Once(t.Context(), o)
 	if err != nil {
@@ -322,7 +322,7 @@ func (p *panics) Rendering(_, name string, _, _ int) {
 
 func TestAFaultThatIsNotThePicturesSendsItBackAndIsTold(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	data := jpegOf(t, 1200, 800)
+	data := jpegOf(t, 600, 420)
 	drop(t, s, "A6", "a.jpg", data)
 	// A file where the outbox folder should be: nothing can be published.
 	if err := os.WriteFile(filepath.Join(s.Outbox(), "A6"), nil, 0o644); err != nil {
@@ -341,18 +341,18 @@ func TestAFaultThatIsNotThePicturesSendsItBackAndIsTold(t *testing.T) {
 }
 
 func TestOnceStoppedInMidPrintReturnsTheOriginal(t *testing.T) {
-	s, o := newStudio(t, "A6", quick)
-	data := jpegOf(t, 600, 420)
-	drop(t, s, "A6", "a.jpg", data)
+	s, o := newStudio(t, "A4", quick)
+	data := jpegOf(t, 1200, 800)
+	drop(t, s, "A4", "a.jpg", data)
 	ctx, cancel := context.WithCancel(t.Context())
 	o.Progress = &cancels{cancel: cancel}
 	if _, err := Once(ctx, o); err == nil {
 		t.Error("a run that was stopped said nothing of it")
 	}
-	if got := must(os.ReadFile(filepath.Join(s.Drop(), "A6", "a.jpg"))); !bytes.Equal(got, data) {
+	if got := must(os.ReadFile(filepath.Join(s.Drop(), "A4", "a.jpg"))); !bytes.Equal(got, data) {
 		t.Error("the original did not come back unchanged")
 	}
-	nothingIn(t, filepath.Join(s.Outbox(), "A6"))
+	nothingIn(t, filepath.Join(s.Outbox(), "A4"))
 	nothingIn(t, filepath.Join(s.Root(), ".sizewright", "claims"))
 }
 
@@ -426,7 +426,7 @@ func TestASecondRunOnTheSameStudioIsRefused(t *testing.T) {
 // Two names for the same bytes, in hand at the same time, are one order.
 func TestTheSamePictureTwiceInOneNightIsMadeOnce(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	data := jpegOf(t, 1200, 800)
+	data := jpegOf(t, 600, 420)
 	for _, name := range []string{"a.jpg", "b.jpg", "c.jpg", "d.jpg"} {
 		drop(t, s, "A6", name, data)
 	}
@@ -482,7 +482,7 @@ func (p *presses) Ended(record.Entry) { p.ended++ }
 // A misspelt paper is a wasted one.
 func TestAStockTheConfigurationDoesNotKnowHolds(t *testing.T) {
 	s, o := newStudio(t, "A6 lustr", quick+"[stock.lustre]\nppi = 120\n")
-	drop(t, s, "A6 lustr", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6 lustr", "a.jpg", jpegOf(t, 600, 420))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
@@ -495,7 +495,7 @@ func TestAStockTheConfigurationDoesNotKnowHolds(t *testing.T) {
 // Nothing that a folder's name says is dropped without a word.
 func TestAWordAfterTheSizeIsALabelWhereThereAreNoStocks(t *testing.T) {
 	s, o := newStudio(t, "A6 plus", quick)
-	drop(t, s, "A6 plus", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6 plus", "a.jpg", jpegOf(t, 600, 420))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}

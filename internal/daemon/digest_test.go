@@ -19,7 +19,7 @@ func TestAFileLargerThanAnyThatIsReadIsHeldUnread(t *testing.T) {
 	if err := os.Truncate(filepath.Join(s.Drop(), "A6", "huge.bin"), 32<<30); err != nil {
 		t.Fatal(err)
 	}
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	result, err := Once(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)

@@ -21,7 +21,7 @@ func TestOddNamesMakePrintsOfDistinctReadableNames(t *testing.T) {
 		"CON.jpg", "con_.jpg", "nul.tar.gz.jpg", "lpt\u00b3", "a:b*c?.jpg", "a_b_c_.jpg", "dot.", "dot_", "space ", "\u202egpj.exe.jpg", strings.Repeat("long ", 50) + "x.jpg", strings.Repeat("\u00e9", 125) + ".jpg",
 	}
 	for i, name := range names {
-		drop(t, s, "20x30mm", name, jpegOf(t, 360+2*i, 240))
+		drop(t, s, "20x30mm", name, jpegOf(t, 150+2*i, 100))
 	}
 	result, err := Once(t.Context(), o)
 	if err != nil {

@@ -26,7 +26,7 @@ func TestTheProgramHearsTheReportOnItsInput(t *testing.T) {
 	heard := filepath.Join(t.TempDir(), "heard.json")
 	s, o := newStudio(t, "A6", quick)
 	o.Notify = script(t, "cat > "+heard)
-	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 600, 420))
 	if _, err := Once(t.Context(), o); err != nil {
 		t.Fatal(err)
 	}
@@ -125,7 +125,7 @@ func TestNoProgramIsTakenFromTheStudiosOwnFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	reload <- syscall.SIGHUP
-	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 600, 420))
 	page := filepath.Join(s.MorningDir(), "latest.html")
 	appears(t, page)
 	if text, err := os.ReadFile(page); err != nil || !strings.Contains(string(text), "--notify PROGRAM") {

@@ -63,7 +63,7 @@ func backInDrop(t *testing.T, r *Result, o Options, says string) {
 // No print is published of a file that a program could still be changing.
 func TestAPhotographOpenForWritingIsGivenBack(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	var open []*os.File
 	whileDecoding(&o, func(path string) {
 		f, err := os.OpenFile(path, os.O_RDWR, 0)
@@ -90,7 +90,7 @@ func TestAPhotographOpenForWritingIsGivenBack(t *testing.T) {
 // Somebody may open it between the look at it and its being taken.
 func TestAPhotographOpenedAsItIsTakenIsGivenBack(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	o.writers = func(string) intake.Writers { return intake.Somebody }
 	whileDecoding(&o, func(string) { t.Error("it is decoded") })
 	r, err := Once(t.Context(), o)
@@ -103,7 +103,7 @@ func TestAPhotographOpenedAsItIsTakenIsGivenBack(t *testing.T) {
 // Where nobody knows who writes, the bytes tell, not the times.
 func TestAPhotographWrittenToWhileInHandIsGivenBack(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	o.writers = unknown
 	whileDecoding(&o, func(path string) { writeOver(t, path) })
 	r, err := Once(t.Context(), o)
@@ -134,7 +134,7 @@ func TestAnOriginalWrittenToAfterItsPrintWasMadeIsTold(t *testing.T) {
 		{nil, nil}, // nobody had it open, the system says: what is done to an original later is its owner's affair
 	} {
 		s, o := newStudio(t, "A6", quick)
-		drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+		drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 		o.writers = tt.writers
 		o.Progress = ends{do: func(e record.Entry) { writeOver(t, filepath.Join(s.Root(), e.Record.Source.Original)) }}
 		r, err := Once(t.Context(), o)
@@ -152,7 +152,7 @@ func TestAnOriginalWrittenToAfterItsPrintWasMadeIsTold(t *testing.T) {
 func TestTheDaemonLooksBackAtOriginalsInDoubt(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	for _, name := range []string{"marsh.jpg", "reed.jpg", "taken away.jpg"} {
-		drop(t, s, "A6", name, jpegOf(t, 1200+len(name), 800))
+		drop(t, s, "A6", name, jpegOf(t, 600+len(name), 420))
 	}
 	o.writers = unknown
 	r, leave, err := open(t.Context(), o)

@@ -25,7 +25,7 @@ func TestANightEndsAtTheHourThatWasSet(t *testing.T) {
 	}{{11, "ends_at = 12", "2026-03-14"}, {13, "ends_at = 12", "2026-03-15"}, {23, "ends_at = 0", "2026-03-14"}, {23, "", "2026-03-14"}} {
 		s, o := newStudio(t, "A6", quick+"[morning]\n"+c.endsAt+"\n")
 		o.Now = clockFrom(time.Date(2026, 3, 14, c.hour, 0, 0, 0, time.Local))
-		drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+		drop(t, s, "A6", "a.jpg", jpegOf(t, 600, 420))
 		if _, err := Once(t.Context(), o); err != nil {
 			t.Fatal(err)
 		}
@@ -40,7 +40,7 @@ func TestReportsAreWrittenAgainFromRecords(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
 	for day, name := range map[int]string{12: "a.jpg", 13: "b.jpg"} {
 		o.Now = clockFrom(time.Date(2026, 3, day, 9, 0, 0, 0, time.Local))
-		drop(t, s, "A6", name, jpegOf(t, 1200+day, 800))
+		drop(t, s, "A6", name, jpegOf(t, 600+day, 420))
 		if _, err := Once(t.Context(), o); err != nil {
 			t.Fatal(err)
 		}

@@ -21,8 +21,8 @@ import (
 
 func TestTheStatusSaysWhatWaitsForRoom(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
-	drop(t, s, "A6", "b.jpg", jpegOf(t, 1202, 800))
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 600, 420))
+	drop(t, s, "A6", "b.jpg", jpegOf(t, 602, 420))
 	o.free = func() (uint64, error) { return 0, nil }
 	serving(t, o)
 	all := statusBecomes(t, s, func(d Status) bool { return len(d.Stays) == 2 }).Stays
@@ -35,7 +35,7 @@ func TestTheStatusSaysWhatWaitsForRoom(t *testing.T) {
 
 func TestTheStatusSaysWhatFaultAnOrderMet(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 600, 420))
 	o.Decode = func(context.Context, string, photo.Limits) (*photo.Photo, error) {
 		return nil, errors.New("the disk does not answer")
 	}
@@ -75,7 +75,7 @@ func atWork(t *testing.T, toml string) (*studio.Studio, *loop) {
 
 func TestAReportThatWouldSayTheSameIsNotWritten(t *testing.T) {
 	s, l := atWork(t, quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	seen, _, err := intake.Scan(s.Drop())
 	if err != nil {
 		t.Fatal(err)

@@ -19,7 +19,7 @@ import (
 // The header says what a print may take: an order that finds no room costs a look.
 func TestAnOrderWithoutRoomIsNotDecoded(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	o.free = func() (uint64, error) { return 0, nil }
 	o.Decode = func(context.Context, string, photo.Limits) (*photo.Photo, error) {
 		t.Error("it was decoded")
@@ -34,7 +34,7 @@ func TestAnOrderWithoutRoomIsNotDecoded(t *testing.T) {
 // A picture that is too large for memory takes a file as well, and its print is the same.
 func TestALargePictureTakesRoomAndMakesTheSamePrint(t *testing.T) {
 	picture := filepath.Join(t.TempDir(), "marsh.tif")
-	reference.Output(t, "convert", "-size", "1200x800", "plasma:", "-depth", "16", picture)
+	reference.Output(t, "convert", "-size", "660x440", "plasma:", "-depth", "16", picture)
 	data, err := os.ReadFile(picture)
 	if err != nil {
 		t.Fatal(err)

@@ -57,7 +57,7 @@ func TestOutsideItsHoursTheDaemonWaits(t *testing.T) {
 	var clock shiftedClock
 	clock.set(time.Date(2026, 3, 14, 12, 0, 0, 0, time.Local))
 	o.Now = clock.now
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	serving(t, o)
 	seen := statusBecomes(t, s, func(d Status) bool { return d.Queued == 1 })
 	if seen.Resting.Hour() != 22 || len(seen.Orders) != 0 {
@@ -72,7 +72,7 @@ func TestOutsideItsHoursTheDaemonWaits(t *testing.T) {
 
 func TestAPrintWaitsForRoomOnTheDisk(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	data := jpegOf(t, 1200, 800)
+	data := jpegOf(t, 600, 420)
 	drop(t, s, "A6", "marsh.jpg", data)
 	room := uint64(1 << 30) // all of it kept free
 	o.free = func() (uint64, error) { return room, nil }
@@ -142,7 +142,7 @@ func TestTheConfigurationIsReadAgainOnRequest(t *testing.T) {
 
 func TestAFileThatEndsTheProcessTimeAndAgainIsHeld(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	for range mostInterruptions {
 		dieWithInHand(t, s, "A6", "marsh.jpg")
 	}
@@ -195,7 +195,7 @@ func TestLitterIsListedAndNotCounted(t *testing.T) {
 // Half an hour at a shell is a long time for a file to change in.
 func TestAFileThatChangedWhileItWaitedIsNotMadeAsItIs(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	r, leave, err := open(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
@@ -212,7 +212,7 @@ func TestAFileThatChangedWhileItWaitedIsNotMadeAsItIs(t *testing.T) {
 
 func TestADecoderThatWouldNotEndIsStoppedWithTheDaemon(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	decoding := make(chan bool)
 	o.Decode = func(ctx context.Context, _ string, _ photo.Limits) (*photo.Photo, error) {
 		decoding <- true
@@ -266,7 +266,7 @@ func TestADecidedEndIsTriedAgain(t *testing.T) {
 // A kill between the last print and the report leaves a night unreported.
 func TestAnEarlierNightThatWasNeverToldIsTold(t *testing.T) {
 	s, o := newStudio(t, "A6", quick)
-	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "marsh.jpg", jpegOf(t, 600, 420))
 	var clock shiftedClock
 	clock.set(time.Date(2026, 3, 14, 3, 0, 0, 0, time.Local))
 	o.Now = clock.now
@@ -333,7 +333,7 @@ func TestWhatIsFoundAtTheStartIsTold(t *testing.T) {
 		t.Fatal(err)
 	}
 	serving(t, o)
-	drop(t, s, "A6", "a.jpg", jpegOf(t, 1200, 800))
+	drop(t, s, "A6", "a.jpg", jpegOf(t, 600, 420))
 	page := filepath.Join(s.MorningDir(), "latest.html")
 	appears(t, page)
 	if !bytes.Contains(must(os.ReadFile(page)), []byte("claims/whatever")) {

@@ -48,11 +48,12 @@ func keptTo(t *testing.T, p picture, form string) float64 {
 
 // A picture of a sharp band limit is found no finer than without JPEG, and no
 // coarser than what the JPEG kept, both by more than 20 %. Found up to 1.18 times
-// the one: the sharpest places are those where blocks' edges fell worst.
+// the one: the sharpest places are those where blocks' edges fell worst. Each limit meets
+// two or three of the qualities.
 func TestJPEGIsNotTakenForDetail(t *testing.T) {
-	for _, limit := range []float64{0.3, 0.5, 0.7, 0.9} {
+	for i, limit := range []float64{0.3, 0.5, 0.7, 0.9} {
 		p := field(512, pink(limit)).noisy(0.003)
-		heldBetween(t, fmt.Sprintf("limit %v", limit), p, 0.2, 60, 75, 85, 92, 98)
+		heldBetween(t, fmt.Sprintf("limit %v", limit), p, 0.2, [][]int{{60, 85, 98}, {75, 92}}[i%2]...)
 	}
 }
 

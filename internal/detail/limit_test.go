@@ -22,12 +22,12 @@ func TestAGaussianBlurIsFoundAsItsFrequency(t *testing.T) {
 
 // Motion of a length takes waves shorter than it away; its first zero is at
 // 2/length of the grid's highest frequency. The better direction does not save
-// the worse. Found at 1.47 to 1.73/length. Each length meets two of the angles.
+// the worse. Found at 1.47 to 1.73/length. Each length meets one of the angles.
 func TestAShakenPictureIsAsFineAsItsWorstDirection(t *testing.T) {
 	t.Parallel()
 	for i, degrees := range []float64{0, 20, 45, 90} {
 		for j, length := range []float64{4, 6, 8, 12, 20} {
-			if (i+j)%2 == 1 || (length == 20 && degrees == 20) { // the last is not claimed: see shake.go
+			if (i+j)%4 > 0 || (length == 20 && degrees == 20) { // the last is not claimed: see shake.go
 				continue
 			}
 			p := field(1024, seenThrough(motion(length, degrees)))
@@ -93,22 +93,20 @@ func TestASoftBackgroundDoesNotSpeakForTheSubject(t *testing.T) {
 
 // Bounds by kernel: see factorBounds. Sharpening afterwards lifts what is before
 // the cliff, and is held to the same (found 0.90 to 1.08 times the factor). Of
-// bare edges with noise and no calm place this is not claimed: see doc.go. Each kernel
-// meets each factor, one of them sharpened.
+// bare edges with noise and no calm place this is not claimed: see doc.go. Each factor
+// meets two kernels, one of them sharpened.
 func TestAnEnlargedTextureIsFoundOutThoughSharpened(t *testing.T) {
 	t.Parallel()
 	p := field(512, seenThrough(gaussian(0.85))).noisy(0.002)
 	own := spectrumOf(t, p, grey8).Resolution
 	for k, name := range slices.Sorted(maps.Keys(kernels)) {
-		for i, by := range []float64{1.5, 3} {
-			q := p.enlarged(by, kernels[name])
-			sharpened := (k+i)%2 == 1
-			if sharpened {
-				q = q.sharpened(1.2, 1.2)
-			}
-			if got := spectrumOf(t, q, grey8).Resolution; off(own/got, by) > factorBounds[name] {
-				t.Errorf("%s, %v times, sharpened: %v: found %.3f of %.3f, or %.2f times", name, by, sharpened, got, own, own/got)
-			}
+		by, sharpened := []float64{1.5, 3}[k%2], k/2 == 1
+		q := p.enlarged(by, kernels[name])
+		if sharpened {
+			q = q.sharpened(1.2, 1.2)
+		}
+		if got := spectrumOf(t, q, grey8).Resolution; off(own/got, by) > factorBounds[name] {
+			t.Errorf("%s, %v times, sharpened: %v: found %.3f of %.3f, or %.2f times", name, by, sharpened, got, own, own/got)
 		}
 	}
 }

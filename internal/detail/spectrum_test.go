@@ -101,7 +101,7 @@ func TestBandsAreHalfOctavesFromTheGridsHighestFrequency(t *testing.T) {
 
 // One picture, whatever the number of workers.
 func TestASpectrumDoesNotDependOnTheNumberOfWorkers(t *testing.T) {
-	ph := scene(1024, 700).in(t, rgb8)
+	ph := scene(640, 500).in(t, rgb8)
 	m := Measure(ph)
 	many := MeasureSpectrum(ph, m)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
