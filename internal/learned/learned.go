@@ -91,8 +91,8 @@ func ByDigest(digest string) *Network {
 }
 
 const (
-	most  = 16383 // a sample between layers
-	magic = "learned1"
+	most  = 8191 // a sample between layers
+	magic = "learned2"
 )
 
 // read reads weights in the form that scripts/learn/quantise.py writes.
@@ -126,13 +126,17 @@ func (n *Network) readLayer(r *bytes.Reader, last bool) error {
 		return err
 	}
 	in, out, side := int(l.In), int(l.Out), int(l.Side)
-	bias, weights := make([]int32, out), make([]int16, out*in*side*side)
+	given := out / 8 // the others are these, turned and mirrored
+	if last {
+		given = out
+	}
+	bias, weights := make([]int32, out), make([]int16, given*in*side*side)
 	for _, v := range []any{bias, weights} {
 		if err := binary.Read(r, binary.LittleEndian, v); err != nil {
 			return err
 		}
 	}
-	c := vector.Convolution{In: in, Out: (out + 7) / 8 * 8, Rows: side, Columns: side, Shift: uint(l.Shift), High: most}
+	c := vector.Convolution{In: in, Out: (out + 15) / 16 * 16, Rows: side, Columns: side, Shift: uint(l.Shift), High: most}
 	if last {
 		c.Low, c.High = -Unit, Unit-1
 	}
@@ -141,10 +145,19 @@ func (n *Network) readLayer(r *bytes.Reader, last bool) error {
 	}
 	plain := make([]int16, c.Out*c.Rows*c.Columns*c.In)
 	for o := range out {
+		from, g := o/8, o%8
+		if last {
+			from, g = o, 0
+		}
 		for i := range in {
+			moved := i
+			if in > 1 {
+				moved = i/8*8 + after(g, i%8)
+			}
 			for y := range side {
 				for x := range side {
-					plain[((o*side+y)*c.Columns+x)*in+i] = weights[((o*in+i)*side+y)*side+x]
+					v, u := before(g, side, y, x)
+					plain[((o*side+y)*c.Columns+x)*in+moved] = weights[((from*in+i)*side+v)*side+u]
 				}
 			}
 		}
@@ -156,6 +169,33 @@ func (n *Network) readLayer(r *bytes.Reader, last bool) error {
 	n.layers = append(n.layers, c)
 	n.Halo += side / 2
 	return nil
+}
+
+// before returns which place of a square the symmetry g brings to row y, column x: its
+// bits say mirrored by columns, mirrored by rows, and before that transposed.
+func before(g, side, y, x int) (int, int) {
+	if g&2 != 0 {
+		y = side - 1 - y
+	}
+	if g&1 != 0 {
+		x = side - 1 - x
+	}
+	if g&4 != 0 {
+		y, x = x, y
+	}
+	return y, x
+}
+
+// after returns the symmetry that is b and then a.
+func after(a, b int) int {
+	y, x := before(a, 4, 0, 1)
+	y, x = before(b, 4, y, x)
+	for c := range 8 {
+		if v, u := before(c, 4, 0, 1); v == y && u == x {
+			return c
+		}
+	}
+	panic("learned: no symmetry of a square")
 }
 
 // scratch is the memory of a network at work.

@@ -1,6 +1,7 @@
 package learned
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 )
@@ -90,6 +91,29 @@ func TestATileHasTheResidualOfTheWhole(t *testing.T) {
 			at := (n.Scale*y+i/(n.Scale*tile))*n.Scale*w + n.Scale*x + i%(n.Scale*tile)
 			if v != whole[at] {
 				t.Fatalf("x%d: the tile's %d is %d, not %d", n.Scale, i, v, whole[at])
+			}
+		}
+	}
+}
+
+func TestNoSumOverflows(t *testing.T) {
+	for _, n := range networks() {
+		for l, c := range n.layers {
+			top := int64(most)
+			if l == 0 {
+				top = White
+			}
+			above, below := make([]int64, c.Out), make([]int64, c.Out)
+			each := len(c.Weights) / c.Out * 16
+			for i, w := range c.Weights {
+				o := i/each*16 + i%32/2
+				above[o] += max(int64(w), 0) * top
+				below[o] -= min(int64(w), 0) * top
+			}
+			for o, b := range c.Bias {
+				if above[o]+max(int64(b), 0) > math.MaxInt32 || below[o]-min(int64(b), 0) > math.MaxInt32 {
+					t.Errorf("x%d: sums of layer %d, channel %d may reach %d", n.Scale, l, o, max(above[o], below[o]))
+				}
 			}
 		}
 	}

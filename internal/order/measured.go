@@ -18,7 +18,7 @@ type Measured struct {
 	Resolution  float64          `json:"true_resolution"`       // share of the pixels along a side that carry detail, 0..1; 0 if unknown
 	EffectiveMP float64          `json:"effective_mp"`          // megapixels that would hold that detail
 	Enlarged    float64          `json:"enlarged,omitempty"`    // how many times the file was enlarged before; 0 if no trace was found (saving as JPEG can hide it)
-	Learned     []render.Learned `json:"learned,omitempty"`     // what each network that an order asks for may add; see [render.Trial]
+	Learned     []render.Tried   `json:"learned,omitempty"`     // what each network that an order asks for may add; see [render.Trial]
 	Plain       bool             `json:"plain,omitempty"`       // it has so little fine detail that its resolution decides nothing
 }
 
@@ -44,7 +44,7 @@ func Measure(src *photo.Photo, of ...Order) (Measured, *detail.Spectrum) {
 func (m *Measured) try(src *photo.Photo, o Order) {
 	p := NewPlan(&src.Info, o)
 	net := p.network(o.Settings)
-	if net == nil || slices.ContainsFunc(m.Learned, func(l render.Learned) bool { return l.Weights == net.Digest }) {
+	if net == nil || slices.ContainsFunc(m.Learned, func(l render.Tried) bool { return l.Weights == net.Digest }) {
 		return
 	}
 	m.Learned = append(m.Learned, render.Trial(src, net, p.Scale))

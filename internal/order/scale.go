@@ -63,12 +63,25 @@ func (p *Plan) predict(set config.Settings) {
 	}
 	for _, l := range p.Measured.Learned {
 		if l.Weights == net.Digest && l.Share > 0 {
-			p.Scale.Learned = l
+			p.Scale.Learned = l.Learned
 			p.Predicted = fmt.Sprintf("%.0f %% of what the network of weights %.8s predicts, by a trial on the picture", 100*l.Share, l.Weights)
 			return
 		}
 	}
 	p.Predicted = "nothing: a trial on the picture did not bear it out"
+}
+
+// predictedGain is the factor of what a network adds on the contrast of the finest detail,
+// 1 if none adds.
+func (p *Plan) predictedGain() float64 {
+	if p.Scale.Learned != (render.Learned{}) {
+		for _, l := range p.Measured.Learned {
+			if l.Learned == p.Scale.Learned {
+				return l.Gain
+			}
+		}
+	}
+	return 1
 }
 
 const (

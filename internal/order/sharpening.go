@@ -19,7 +19,8 @@ import (
 // Pre-sharpening: the radius is the picture's own blur, measured at its sharpest edges
 // (see package detail) or set. The amount is small (house judgement). It grows from
 // nothing at 1:1 to its full share where the picture is doubled, because only
-// enlarging spreads the blur.
+// enlarging spreads the blur. What a network adds of the finest detail's contrast is taken
+// off.
 //
 // Scale sharpening restores what the kernel takes from the picture's finest detail. Its
 // amount brings the response of kernel and mask together to one at 0.35 cycle a source
@@ -104,10 +105,23 @@ func (p *Plan) preSharpening(s config.Settings, m detail.Measurement) Sharpening
 	default:
 		pre.Applied = true
 		pre.Amount = round(preAmount*s.PreSharpening*reach, 3)
-		pre.Gain = round(1+float64(pre.Amount*(perRadius+float64(perRadius*perRadius))), 3)
 		pre.Why = fmt.Sprintf("removes some of the picture's own blur (%s, sigma %.2f px) before it is spread over %.1f times the pixels", whose, blur, p.enlarges())
+		p.afterPrediction(&pre)
 	}
 	return pre
+}
+
+// afterPrediction lets pre-sharpening add only what a network has not added already.
+func (p *Plan) afterPrediction(pre *Sharpening) {
+	each := perRadius + float64(perRadius*perRadius)
+	gain := 1 + float64(pre.Amount*each)
+	if g := p.predictedGain(); g > 1 {
+		gain = max(1, gain/g)
+		pre.Amount = round((gain-1)/each, 3)
+		pre.Why += fmt.Sprintf("; the network adds %.0f %% of the finest detail's contrast already", 100*(g-1))
+		pre.Applied = pre.Amount >= 0.02
+	}
+	pre.Gain = round(gain, 3)
 }
 
 func (p *Plan) scaleSharpening(s config.Settings) Sharpening {

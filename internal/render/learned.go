@@ -28,8 +28,8 @@ type predictor struct {
 }
 
 const (
-	stripRows    = 96  // source rows of a strip
-	stripColumns = 192 // source columns that a worker makes at once
+	stripRows    = 160 // source rows of a strip
+	stripColumns = 256 // source columns that a worker makes at once
 )
 
 // predicts prepares it, if the recipe has one.

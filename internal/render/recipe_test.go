@@ -29,7 +29,7 @@ func full(t *testing.T, src *photo.Photo) *order.Plan {
 	o.Output = order.Output{Profile: colour.BuiltInA98(), Kind: order.ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
 	m := order.Measured{
 		Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.006, Blur: 0.7, Edges: 300},
-		Learned:     []render.Learned{{Weights: learned.For(2).Digest, Share: 0.5}, {Weights: learned.For(4).Digest, Share: 0.5}},
+		Learned:     []render.Tried{triedOf(2), triedOf(4)},
 	}
 	return order.NewPlan(&src.Info, o).WithMeasurement(m, o)
 }
@@ -121,4 +121,8 @@ func TestWhatMakesAPrintKnowsNoStudioAndNoConfiguration(t *testing.T) {
 			}
 		}
 	}
+}
+
+func triedOf(enlargement float64) render.Tried {
+	return render.Tried{Learned: render.Learned{Weights: learned.For(enlargement).Digest, Share: 0.5}, Gain: 1.1}
 }

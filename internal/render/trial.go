@@ -18,16 +18,26 @@ const (
 // its pixels, ring a little, or be soft.
 var trialReductions = []Kernel{asIs, kernelNamed("catmull-rom"), kernelNamed("b-spline")}
 
+// Tried is what a trial on a picture found.
+type Tried struct {
+	Learned
+	Gain float64 `json:"gain"` // factor on the contrast of the finest detail, 1 or more
+}
+
 // Trial finds what a network may add to prints of a picture, by the picture itself: places
 // all over it are reduced by the network's scale, enlarged again, and compared with
 // themselves. The share is the one with the least squared error in the worst of three ways
-// of reducing, from 0 to 1, rounded down; scale says how the kernel enlarges.
-func Trial(src *photo.Photo, net *learned.Network, scale Scale) Learned {
+// of reducing, from 0 to 1, rounded down; scale says how the kernel enlarges. The gain is
+// that of second differences over a source pixel in the middles of the places, enlarged as
+// they are; they hold most of what lies between a quarter and a half cycle a pixel.
+func Trial(src *photo.Photo, net *learned.Network, scale Scale) Tried {
 	sums := make([]trialSum, len(trialReductions))
+	var finest trialGain
 	rows := newTrialRows(src)
+	tried := Tried{Learned{Weights: net.Digest}, 1}
 	side := min(trialSide, src.Width, src.Height) / net.Scale * net.Scale
 	if side < 8*net.Scale*3 { // nothing would be left inside the margins
-		return Learned{Weights: net.Digest}
+		return tried
 	}
 	n := min(trialAcross, max(1, min(src.Width, src.Height)/side))
 	for j := range n {
@@ -37,13 +47,16 @@ func Trial(src *photo.Photo, net *learned.Network, scale Scale) Learned {
 			for k, reduction := range trialReductions {
 				sums[k].add(truth, side, reduction, net, scale)
 			}
+			finest.add(rows.cut(x+side/4, y+side/4, side/2), side/2, net, scale)
 		}
 	}
 	share := 1.0
 	for _, s := range sums {
 		share = min(share, s.share())
 	}
-	return Learned{Weights: net.Digest, Share: math.Floor(share*shareSteps) / shareSteps}
+	tried.Share = math.Floor(share*shareSteps) / shareSteps
+	tried.Gain = math.Round(100*finest.of(tried.Share)) / 100
+	return tried
 }
 
 // middle spreads n places evenly over room.
@@ -61,10 +74,7 @@ func (s trialSum) share() float64 {
 
 func (s *trialSum) add(truth []float32, side int, reduction Kernel, net *learned.Network, scale Scale) {
 	small := side / net.Scale
-	reduced := resize(truth, side, small, reduction)
-	kernel := enlarged(reduced, small, net.Scale, scale)
-	predicted := make([]int16, side*side)
-	net.Residual(predicted, side, haloed(reduced, small, net.Halo), small+2*net.Halo, small, small)
+	kernel, predicted := both(resize(truth, side, small, reduction), small, net, scale)
 	margin := 8 * net.Scale // where the kernels see the place's end
 	for y := margin; y < side-margin; y++ {
 		for x := margin; x < side-margin; x++ {
@@ -74,6 +84,44 @@ func (s *trialSum) add(truth []float32, side int, reduction Kernel, net *learned
 			s.predicted += float64(r * r)
 		}
 	}
+}
+
+// both returns what the kernel makes of a square of luma, and what the network adds.
+func both(luma []float32, side int, net *learned.Network, scale Scale) (kernel []float32, predicted []int16) {
+	predicted = make([]int16, side*net.Scale*side*net.Scale)
+	net.Residual(predicted, side*net.Scale, haloed(luma, side, net.Halo), side+2*net.Halo, side, side)
+	return enlarged(luma, side, net.Scale, scale), predicted
+}
+
+// trialGain gathers the second differences of the kernel's result and of what the network
+// predicts.
+type trialGain struct{ kernel, both, predicted float64 }
+
+func (g *trialGain) add(luma []float32, side int, net *learned.Network, scale Scale) {
+	kernel, predicted := both(luma, side, net, scale)
+	side *= net.Scale
+	margin := min(8*net.Scale, side/4)
+	for y := margin; y < side-margin; y++ {
+		for x := margin; x < side-margin; x++ {
+			for _, step := range []int{net.Scale, net.Scale * side} {
+				at := y*side + x
+				k := float64(2*kernel[at] - kernel[at-step] - kernel[at+step])
+				r := float64(2*int(predicted[at])-int(predicted[at-step])-int(predicted[at+step])) / learned.Unit
+				g.kernel += float64(k * k)
+				g.both += float64(k * r)
+				g.predicted += float64(r * r)
+			}
+		}
+	}
+}
+
+// of returns the factor that a share of what is predicted makes, 1 at least.
+func (g *trialGain) of(share float64) float64 {
+	if g.kernel == 0 {
+		return 1
+	}
+	energy := g.kernel + float64(2*share*g.both) + float64(share*share*g.predicted)
+	return math.Sqrt(max(1, energy/g.kernel))
 }
 
 // resize resamples a square of luma from side n to side m.

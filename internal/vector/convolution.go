@@ -9,22 +9,25 @@ package vector
 // makes it round. Sums are of int32 and must not overflow: whoever chooses the weights sees
 // to that. All is exact, so every machine has the same result.
 type Convolution struct {
-	In, Out       int // samples of a pixel: In*Columns even, Out a multiple of 8
+	In, Out       int // samples of a pixel: In*Columns even, Out a multiple of 16
 	Rows, Columns int
-	Weights       []int16 // by [Out/8][Rows][In*Columns/2][8][2]; see Arrange
+	Weights       []int16 // by [Out/16][Rows][In*Columns/2][16][2]; see Arrange
 	Bias          []int32 // Out
 	Shift         uint    // at most 31
 	Low, High     int16
 }
 
+// convolved is how many samples of a pixel are computed side by side.
+const convolved = 16
+
 // Arrange returns the order of Weights for weights by [out][row][column][in].
 func (c *Convolution) Arrange(plain []int16) []int16 {
 	run := c.In * c.Columns
 	all := make([]int16, 0, len(plain))
-	for block := 0; block < c.Out; block += 8 {
+	for block := 0; block < c.Out; block += convolved {
 		for row := range c.Rows {
 			for i := 0; i < run; i += 2 {
-				for o := block; o < block+8; o++ {
+				for o := block; o < block+convolved; o++ {
 					at := (o*c.Rows+row)*run + i
 					all = append(all, plain[at], plain[at+1])
 				}
@@ -54,8 +57,8 @@ func (c *Convolution) linePlain(dst, src []int16, stride, from, n int) {
 	run := c.In * c.Columns
 	for x := from; x < n; x++ {
 		w := c.Weights
-		for block := 0; block < c.Out; block += 8 {
-			var sums [8]int32
+		for block := 0; block < c.Out; block += convolved {
+			var sums [convolved]int32
 			for row := range c.Rows {
 				line := src[row*stride+x*c.In:][:run]
 				for i := 0; i < run; i += 2 {
@@ -63,7 +66,7 @@ func (c *Convolution) linePlain(dst, src []int16, stride, from, n int) {
 					for o := range sums {
 						sums[o] += int32(w[2*o])*a + int32(w[2*o+1])*b
 					}
-					w = w[16:]
+					w = w[2*convolved:]
 				}
 			}
 			for o, sum := range sums {

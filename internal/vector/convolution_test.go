@@ -8,9 +8,9 @@ import (
 
 // convolutions are the shapes of a network's layers: its first, its middle and its last.
 var convolutions = []Convolution{
-	{In: 1, Out: 32, Rows: 5, Columns: 6, Shift: 13, High: 16383},
-	{In: 32, Out: 32, Rows: 3, Columns: 3, Shift: 11, High: 16383},
-	{In: 32, Out: 8, Rows: 3, Columns: 3, Shift: 12, Low: -32768, High: 32767},
+	{In: 1, Out: 48, Rows: 5, Columns: 6, Shift: 13, High: 16383},
+	{In: 48, Out: 48, Rows: 3, Columns: 3, Shift: 11, High: 16383},
+	{In: 48, Out: 16, Rows: 3, Columns: 3, Shift: 12, Low: -32768, High: 32767},
 	{In: 2, Out: 16, Rows: 1, Columns: 1, Low: -5, High: 300},
 }
 
@@ -31,7 +31,7 @@ func TestAConvolutionIsItsSumOnEveryMachine(t *testing.T) {
 		for o := range c.Bias {
 			c.Bias[o] = int32(r.IntN(1 << 20))
 		}
-		for _, n := range []int{1, 2, 11, 12, 13, 24, 40} {
+		for _, n := range []int{1, 2, 11, 12, 13, 23, 24, 25, 50} {
 			stride := (n + c.Columns) * c.In
 			src := samples16((c.Rows-1)*stride+(n-1)*c.In+c.Columns*c.In, r, 16383)
 			got := make([]int16, n*c.Out+1)

@@ -89,7 +89,12 @@ func difference16AVX2(dst *byte, now *uint16, before *uint16, n int)
 //go:noescape
 func bytesAVX2(dst *float32, src *byte, n int, scale float32, offset float32)
 
-// convolutionAVX2 computes eight samples of twelve pixels. stride, in and out are in bytes.
+// convolutionAVX2 computes eight samples of twelve pixels: one half of each sixteen weights. stride, in and out are in bytes.
 //
 //go:noescape
 func convolutionAVX2(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
+
+// convolutionAVX512 computes sixteen samples of 24 pixels. stride, in and out are in bytes.
+//
+//go:noescape
+func convolutionAVX512(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)

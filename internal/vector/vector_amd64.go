@@ -8,6 +8,9 @@ import "golang.org/x/sys/cpu"
 // registers.
 var avx2 = cpu.X86.HasAVX2
 
+// vnni reports the same of AVX-512 with VNNI, which multiplies and adds whole numbers.
+var vnni = cpu.X86.HasAVX512VNNI && cpu.X86.HasAVX512BW && cpu.X86.HasAVX512VL
+
 // wide returns how many of n outputs the wide loop computes: a multiple of group, or 0
 // without AVX2.
 func wide(n, group int) int {
@@ -156,20 +159,33 @@ func bytesWide(dst []float32, src []byte, scale, offset float32) int {
 	return n
 }
 
-// lineWide computes all pixels if there are at least twelve: as weightedSumWide, the last
-// ones again with those before them.
+// lineWide computes all pixels if there are enough for a group: as weightedSumWide, the
+// last ones again with those before them.
 func (c *Convolution) lineWide(dst, src []int16, stride, n int) int {
-	const pixels, bytes = 12, 2
-	if wide(n, pixels) == 0 || c.Rows == 0 || c.In*c.Columns == 0 {
+	if c.Rows == 0 || c.In*c.Columns == 0 {
 		return 0
 	}
-	block := len(c.Weights) / (c.Out / group)
+	switch {
+	case vnni && n >= 24:
+		c.groups(dst, src, stride, n, 24, convolved, convolutionAVX512)
+	case avx2 && n >= 12:
+		c.groups(dst, src, stride, n, 12, group, convolutionAVX2)
+	default:
+		return 0
+	}
+	return n
+}
+
+// groups computes n pixels with a loop that computes some samples of some pixels.
+func (c *Convolution) groups(dst, src []int16, stride, n, pixels, samples int,
+	loop func(dst, src, w *int16, bias *int32, stride, in, out, rows, pairs, shift int, low, high int16)) {
+	const bytes = 2
+	block := len(c.Weights) / (c.Out / convolved)
 	for x := 0; x < n; x += pixels {
 		x := min(x, n-pixels)
-		for o := 0; o < c.Out; o += group {
-			convolutionAVX2(&dst[x*c.Out+o], &src[x*c.In], &c.Weights[o/group*block], &c.Bias[o],
+		for o := 0; o < c.Out; o += samples {
+			loop(&dst[x*c.Out+o], &src[x*c.In], &c.Weights[o/convolved*block+o%convolved*2], &c.Bias[o],
 				bytes*stride, bytes*c.In, bytes*c.Out, c.Rows, c.In*c.Columns/2, int(c.Shift), c.Low, c.High)
 		}
 	}
-	return n
 }

@@ -915,7 +915,7 @@ done:
 	RET
 
 // func convolutionAVX2(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
-// Requires: AVX, AVX2, SSE2
+// Requires: AVX, AVX2
 TEXT ·convolutionAVX2(SB), NOSPLIT, $0-84
 	MOVQ  src+8(FP), AX
 	MOVQ  w+16(FP), CX
@@ -935,7 +935,7 @@ TEXT ·convolutionAVX2(SB), NOSPLIT, $0-84
 	VPXOR Y9, Y9, Y9
 	VPXOR Y10, Y10, Y10
 	VPXOR Y11, Y11, Y11
-	LEAQ  (BX)(BX*2), R10
+	LEAQ  (BX)(BX*2), R11
 
 row:
 	MOVQ AX, R8
@@ -943,159 +943,421 @@ row:
 
 pair:
 	VMOVDQU      (CX), Y12
-	MOVQ         R8, R11
-	VPBROADCASTD (R11), Y13
+	MOVQ         R8, R10
+	VPBROADCASTD (R10), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y0, Y0
-	VPBROADCASTD (R11)(BX*1), Y13
+	VPBROADCASTD (R10)(BX*1), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y1, Y1
-	VPBROADCASTD (R11)(BX*2), Y13
+	VPBROADCASTD (R10)(BX*2), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y2, Y2
-	ADDQ         R10, R11
-	VPBROADCASTD (R11), Y13
+	ADDQ         R11, R10
+	VPBROADCASTD (R10), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y3, Y3
-	VPBROADCASTD (R11)(BX*1), Y13
+	VPBROADCASTD (R10)(BX*1), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y4, Y4
-	VPBROADCASTD (R11)(BX*2), Y13
+	VPBROADCASTD (R10)(BX*2), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y5, Y5
-	ADDQ         R10, R11
-	VPBROADCASTD (R11), Y13
+	ADDQ         R11, R10
+	VPBROADCASTD (R10), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y6, Y6
-	VPBROADCASTD (R11)(BX*1), Y13
+	VPBROADCASTD (R10)(BX*1), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y7, Y7
-	VPBROADCASTD (R11)(BX*2), Y13
+	VPBROADCASTD (R10)(BX*2), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y8, Y8
-	ADDQ         R10, R11
-	VPBROADCASTD (R11), Y13
+	ADDQ         R11, R10
+	VPBROADCASTD (R10), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y9, Y9
-	VPBROADCASTD (R11)(BX*1), Y13
+	VPBROADCASTD (R10)(BX*1), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y10, Y10
-	VPBROADCASTD (R11)(BX*2), Y13
+	VPBROADCASTD (R10)(BX*2), Y13
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y11, Y11
 	ADDQ         $0x04, R8
-	ADDQ         $0x20, CX
+	ADDQ         $0x40, CX
 	DECQ         R9
 	JNZ          pair
 	ADDQ         DX, AX
 	DECQ         SI
 	JNZ          row
-	MOVQ         dst+0(FP), AX
-	MOVQ         out+48(FP), CX
-	MOVQ         bias+24(FP), DX
-	MOVQ         shift+72(FP), BX
-	MOVQ         BX, X12
+	MOVQ         bias+24(FP), AX
+	MOVQ         shift+72(FP), CX
+	VMOVQ        CX, X12
 	MOVW         low+80(FP), R12
-	MOVD         R12, X13
+	VMOVD        R12, X13
 	VPBROADCASTW X13, X13
 	MOVW         high+82(FP), R12
-	MOVD         R12, X14
+	VMOVD        R12, X14
 	VPBROADCASTW X14, X14
-	VPADDD       (DX), Y0, Y0
+	MOVQ         dst+0(FP), CX
+	MOVQ         out+48(FP), DX
+	VPADDD       (AX), Y0, Y0
 	VPSRAD       X12, Y0, Y0
 	VEXTRACTI128 $0x01, Y0, X15
 	VPACKSSDW    X15, X0, X15
 	VPMAXSW      X13, X15, X15
 	VPMINSW      X14, X15, X15
-	VMOVDQU      X15, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y1, Y1
+	VMOVDQU      X15, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y1, Y1
 	VPSRAD       X12, Y1, Y1
 	VEXTRACTI128 $0x01, Y1, X0
 	VPACKSSDW    X0, X1, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y2, Y2
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y2, Y2
 	VPSRAD       X12, Y2, Y2
 	VEXTRACTI128 $0x01, Y2, X0
 	VPACKSSDW    X0, X2, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y3, Y3
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y3, Y3
 	VPSRAD       X12, Y3, Y3
 	VEXTRACTI128 $0x01, Y3, X0
 	VPACKSSDW    X0, X3, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y4, Y4
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y4, Y4
 	VPSRAD       X12, Y4, Y4
 	VEXTRACTI128 $0x01, Y4, X0
 	VPACKSSDW    X0, X4, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y5, Y5
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y5, Y5
 	VPSRAD       X12, Y5, Y5
 	VEXTRACTI128 $0x01, Y5, X0
 	VPACKSSDW    X0, X5, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y6, Y6
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y6, Y6
 	VPSRAD       X12, Y6, Y6
 	VEXTRACTI128 $0x01, Y6, X0
 	VPACKSSDW    X0, X6, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y7, Y7
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y7, Y7
 	VPSRAD       X12, Y7, Y7
 	VEXTRACTI128 $0x01, Y7, X0
 	VPACKSSDW    X0, X7, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y8, Y8
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y8, Y8
 	VPSRAD       X12, Y8, Y8
 	VEXTRACTI128 $0x01, Y8, X0
 	VPACKSSDW    X0, X8, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y9, Y9
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y9, Y9
 	VPSRAD       X12, Y9, Y9
 	VEXTRACTI128 $0x01, Y9, X0
 	VPACKSSDW    X0, X9, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y10, Y10
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y10, Y10
 	VPSRAD       X12, Y10, Y10
 	VEXTRACTI128 $0x01, Y10, X0
 	VPACKSSDW    X0, X10, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
-	VPADDD       (DX), Y11, Y11
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Y11, Y11
 	VPSRAD       X12, Y11, Y11
 	VEXTRACTI128 $0x01, Y11, X0
 	VPACKSSDW    X0, X11, X0
 	VPMAXSW      X13, X0, X0
 	VPMINSW      X14, X0, X0
-	VMOVDQU      X0, (AX)
-	ADDQ         CX, AX
+	VMOVDQU      X0, (CX)
+	ADDQ         DX, CX
+	VZEROUPPER
+	RET
+
+// func convolutionAVX512(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
+// Requires: AVX, AVX2, AVX512F, AVX512VNNI
+TEXT ·convolutionAVX512(SB), NOSPLIT, $0-84
+	MOVQ   src+8(FP), AX
+	MOVQ   w+16(FP), CX
+	MOVQ   stride+32(FP), DX
+	MOVQ   in+40(FP), BX
+	MOVQ   rows+56(FP), SI
+	MOVQ   pairs+64(FP), DI
+	VPXORD Z0, Z0, Z0
+	VPXORD Z1, Z1, Z1
+	VPXORD Z2, Z2, Z2
+	VPXORD Z3, Z3, Z3
+	VPXORD Z4, Z4, Z4
+	VPXORD Z5, Z5, Z5
+	VPXORD Z6, Z6, Z6
+	VPXORD Z7, Z7, Z7
+	VPXORD Z8, Z8, Z8
+	VPXORD Z9, Z9, Z9
+	VPXORD Z10, Z10, Z10
+	VPXORD Z11, Z11, Z11
+	VPXORD Z12, Z12, Z12
+	VPXORD Z13, Z13, Z13
+	VPXORD Z14, Z14, Z14
+	VPXORD Z15, Z15, Z15
+	VPXORD Z16, Z16, Z16
+	VPXORD Z17, Z17, Z17
+	VPXORD Z18, Z18, Z18
+	VPXORD Z19, Z19, Z19
+	VPXORD Z20, Z20, Z20
+	VPXORD Z21, Z21, Z21
+	VPXORD Z22, Z22, Z22
+	VPXORD Z23, Z23, Z23
+	LEAQ   (BX)(BX*2), R11
+
+row:
+	MOVQ AX, R8
+	MOVQ DI, R9
+
+pair:
+	VMOVDQU32     (CX), Z24
+	MOVQ          R8, R10
+	VPDPWSSD.BCST (R10), Z24, Z0
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z1
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z2
+	ADDQ          R11, R10
+	VPDPWSSD.BCST (R10), Z24, Z3
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z4
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z5
+	ADDQ          R11, R10
+	VPDPWSSD.BCST (R10), Z24, Z6
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z7
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z8
+	ADDQ          R11, R10
+	VPDPWSSD.BCST (R10), Z24, Z9
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z10
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z11
+	ADDQ          R11, R10
+	VPDPWSSD.BCST (R10), Z24, Z12
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z13
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z14
+	ADDQ          R11, R10
+	VPDPWSSD.BCST (R10), Z24, Z15
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z16
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z17
+	ADDQ          R11, R10
+	VPDPWSSD.BCST (R10), Z24, Z18
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z19
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z20
+	ADDQ          R11, R10
+	VPDPWSSD.BCST (R10), Z24, Z21
+	VPDPWSSD.BCST (R10)(BX*1), Z24, Z22
+	VPDPWSSD.BCST (R10)(BX*2), Z24, Z23
+	ADDQ          $0x04, R8
+	ADDQ          $0x40, CX
+	DECQ          R9
+	JNZ           pair
+	ADDQ          DX, AX
+	DECQ          SI
+	JNZ           row
+	MOVQ          bias+24(FP), AX
+	MOVQ          shift+72(FP), CX
+	VMOVQ         CX, X24
+	MOVW          low+80(FP), R12
+	VMOVD         R12, X25
+	VPBROADCASTW  X25, Y25
+	MOVW          high+82(FP), R12
+	VMOVD         R12, X26
+	VPBROADCASTW  X26, Y26
+	MOVQ          dst+0(FP), CX
+	MOVQ          out+48(FP), DX
+	VPADDD        (AX), Z0, Z0
+	VPSRAD        X24, Z0, Z0
+	VPMOVSDW      Z0, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z1, Z1
+	VPSRAD        X24, Z1, Z1
+	VPMOVSDW      Z1, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z2, Z2
+	VPSRAD        X24, Z2, Z2
+	VPMOVSDW      Z2, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z3, Z3
+	VPSRAD        X24, Z3, Z3
+	VPMOVSDW      Z3, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z4, Z4
+	VPSRAD        X24, Z4, Z4
+	VPMOVSDW      Z4, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z5, Z5
+	VPSRAD        X24, Z5, Z5
+	VPMOVSDW      Z5, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z6, Z6
+	VPSRAD        X24, Z6, Z6
+	VPMOVSDW      Z6, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z7, Z7
+	VPSRAD        X24, Z7, Z7
+	VPMOVSDW      Z7, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z8, Z8
+	VPSRAD        X24, Z8, Z8
+	VPMOVSDW      Z8, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z9, Z9
+	VPSRAD        X24, Z9, Z9
+	VPMOVSDW      Z9, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z10, Z10
+	VPSRAD        X24, Z10, Z10
+	VPMOVSDW      Z10, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z11, Z11
+	VPSRAD        X24, Z11, Z11
+	VPMOVSDW      Z11, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z12, Z12
+	VPSRAD        X24, Z12, Z12
+	VPMOVSDW      Z12, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z13, Z13
+	VPSRAD        X24, Z13, Z13
+	VPMOVSDW      Z13, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z14, Z14
+	VPSRAD        X24, Z14, Z14
+	VPMOVSDW      Z14, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z15, Z15
+	VPSRAD        X24, Z15, Z15
+	VPMOVSDW      Z15, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z16, Z16
+	VPSRAD        X24, Z16, Z16
+	VPMOVSDW      Z16, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z17, Z17
+	VPSRAD        X24, Z17, Z17
+	VPMOVSDW      Z17, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z18, Z18
+	VPSRAD        X24, Z18, Z18
+	VPMOVSDW      Z18, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z19, Z19
+	VPSRAD        X24, Z19, Z19
+	VPMOVSDW      Z19, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z20, Z20
+	VPSRAD        X24, Z20, Z20
+	VPMOVSDW      Z20, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z21, Z21
+	VPSRAD        X24, Z21, Z21
+	VPMOVSDW      Z21, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z22, Z22
+	VPSRAD        X24, Z22, Z22
+	VPMOVSDW      Z22, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
+	VPADDD        (AX), Z23, Z23
+	VPSRAD        X24, Z23, Z23
+	VPMOVSDW      Z23, Y0
+	VPMAXSW       Y25, Y0, Y0
+	VPMINSW       Y26, Y0, Y0
+	VMOVDQU       Y0, (CX)
+	ADDQ          DX, CX
 	VZEROUPPER
 	RET

@@ -6,79 +6,130 @@ import (
 	"github.com/mmcloughlin/avo/reg"
 )
 
-// Pixels that convolution computes side by side: each has a register of eight sums.
-const convolved = 12
+// Pixels that a convolution computes side by side: each has a register of sums. A weight
+// is loaded once for all of them; of each pixel two samples are spread over a register, and
+// multiplied and added both.
+const (
+	convolvedAVX2   = 12
+	convolvedAVX512 = 24
+)
 
-// convolution computes eight output samples of twelve pixels. A weight is loaded once for
-// all twelve; of each pixel two samples are spread over a register, and VPMADDWD
-// multiplies and adds both.
+// convolution computes eight output samples of twelve pixels.
 func convolution() {
 	function("convolutionAVX2", "func(dst, src, w *int16, bias *int32, stride, in, out, rows, pairs, shift int, low, high int16)",
-		"convolutionAVX2 computes eight samples of twelve pixels. stride, in and out are in bytes.")
-	src, w, stride, in := param("src"), param("w"), param("stride"), param("in")
-	rows, pairs := param("rows"), param("pairs")
-	sums := make([]reg.VecVirtual, convolved)
+		"convolutionAVX2 computes eight samples of twelve pixels: one half of each sixteen weights. stride, in and out are in bytes.")
+	sums := make([]reg.VecVirtual, convolvedAVX2)
 	for i := range sums {
 		sums[i] = YMM()
-		VPXOR(sums[i], sums[i], sums[i])
 	}
-	at, left := GP64(), GP64()
-	far := GP64()
-	LEAQ(Mem{Base: in, Index: in, Scale: 2}, far) // three pixels
-	Label("row")
-	MOVQ(src, at)
-	MOVQ(pairs, left)
-	Label("pair")
 	weight, both := YMM(), YMM()
-	VMOVDQU(Mem{Base: w}, weight)
-	base := GP64()
-	MOVQ(at, base)
-	for i := 0; i < convolved; i += 3 {
-		for j, m := range []Mem{{Base: base}, {Base: base, Index: in, Scale: 1}, {Base: base, Index: in, Scale: 2}} {
-			VPBROADCASTD(m, both)
-			VPMADDWD(both, weight, both)
-			VPADDD(both, sums[i+j], sums[i+j])
-		}
-		if i+3 < convolved {
-			ADDQ(far, base)
-		}
-	}
-	ADDQ(Imm(4), at)
-	ADDQ(Imm(32), w)
-	DECQ(left)
-	JNZ(LabelRef("pair"))
-	ADDQ(stride, src)
-	DECQ(rows)
-	JNZ(LabelRef("row"))
-	kept(sums)
-	done()
-}
-
-// kept adds the bias, shifts, keeps the sums within the limits and stores them.
-func kept(sums []reg.VecVirtual) {
-	dst, out, bias := param("dst"), param("out"), param("bias")
-	shift := XMM()
-	count := param("shift")
-	MOVQ(count, shift)
-	low, high := spread16("low"), spread16("high")
-	for _, sum := range sums {
-		VPADDD(Mem{Base: bias}, sum, sum)
+	convolve(sums, weight, func(m Mem, sum reg.VecVirtual) {
+		VPBROADCASTD(m, both)
+		VPMADDWD(both, weight, both)
+		VPADDD(both, sum, sum)
+	})
+	shift, bias, low, high := limits(func() reg.VecVirtual { return XMM() })
+	store(sums, func(sum reg.VecVirtual, dst Mem) {
+		VPADDD(bias, sum, sum)
 		VPSRAD(shift, sum, sum)
 		upper := XMM()
 		VEXTRACTI128(Imm(1), sum, upper)
 		VPACKSSDW(upper, sum.AsX(), upper)
 		VPMAXSW(low, upper, upper)
 		VPMINSW(high, upper, upper)
-		VMOVDQU(upper, Mem{Base: dst})
+		VMOVDQU(upper, dst)
+	})
+	done()
+}
+
+// convolutionVNNI computes sixteen output samples of 24 pixels. One instruction multiplies
+// and adds what three do in AVX2.
+func convolutionVNNI() {
+	function("convolutionAVX512", "func(dst, src, w *int16, bias *int32, stride, in, out, rows, pairs, shift int, low, high int16)",
+		"convolutionAVX512 computes sixteen samples of 24 pixels. stride, in and out are in bytes.")
+	sums := make([]reg.VecVirtual, convolvedAVX512)
+	for i := range sums {
+		sums[i] = ZMM()
+	}
+	weight := ZMM()
+	convolve(sums, weight, func(m Mem, sum reg.VecVirtual) { VPDPWSSD_BCST(m, weight, sum) })
+	shift, bias, low, high := limits(func() reg.VecVirtual { return YMM() })
+	store(sums, func(sum reg.VecVirtual, dst Mem) {
+		VPADDD(bias, sum, sum)
+		VPSRAD(shift, sum, sum)
+		short := YMM()
+		VPMOVSDW(sum, short)
+		VPMAXSW(low, short, short)
+		VPMINSW(high, short, short)
+		VMOVDQU(short, dst)
+	})
+	done()
+}
+
+// convolve gathers the sums of the pixels. add adds one pixel's two products to its sum.
+func convolve(sums []reg.VecVirtual, weight reg.VecVirtual, add func(m Mem, sum reg.VecVirtual)) {
+	src, w, stride, in := param("src"), param("w"), param("stride"), param("in")
+	rows, pairs := param("rows"), param("pairs")
+	for _, sum := range sums {
+		if sum.Size() == 64 {
+			VPXORD(sum, sum, sum)
+		} else {
+			VPXOR(sum, sum, sum)
+		}
+	}
+	at, left, base := GP64(), GP64(), GP64()
+	far := GP64()
+	LEAQ(Mem{Base: in, Index: in, Scale: 2}, far) // three pixels
+	Label("row")
+	MOVQ(src, at)
+	MOVQ(pairs, left)
+	Label("pair")
+	if weight.Size() == 64 {
+		VMOVDQU32(Mem{Base: w}, weight)
+	} else {
+		VMOVDQU(Mem{Base: w}, weight)
+	}
+	MOVQ(at, base)
+	for i := 0; i < len(sums); i += 3 {
+		for j, m := range []Mem{{Base: base}, {Base: base, Index: in, Scale: 1}, {Base: base, Index: in, Scale: 2}} {
+			add(m, sums[i+j])
+		}
+		if i+3 < len(sums) {
+			ADDQ(far, base)
+		}
+	}
+	ADDQ(Imm(4), at)
+	ADDQ(Imm(64), w)
+	DECQ(left)
+	JNZ(LabelRef("pair"))
+	ADDQ(stride, src)
+	DECQ(rows)
+	JNZ(LabelRef("row"))
+}
+
+// limits loads what a sum is made a sample with.
+func limits(register func() reg.VecVirtual) (shift reg.VecVirtual, bias Mem, low, high reg.VecVirtual) {
+	bias = Mem{Base: param("bias")}
+	shift = XMM()
+	count := param("shift")
+	VMOVQ(count, shift)
+	return shift, bias, spread16("low", register()), spread16("high", register())
+}
+
+// store makes samples of the pixels' sums.
+func store(sums []reg.VecVirtual, sample func(sum reg.VecVirtual, dst Mem)) {
+	dst, out := param("dst"), param("out")
+	for _, sum := range sums {
+		sample(sum, Mem{Base: dst})
 		ADDQ(out, dst)
 	}
 }
 
-// spread16 loads an int16 argument into all eight lanes.
-func spread16(name string) reg.VecVirtual {
-	g, x := GP32(), XMM()
+// spread16 loads an int16 argument into all lanes.
+func spread16(name string, v reg.VecVirtual) reg.VecVirtual {
+	g := GP32()
 	Load(Param(name), g.As16())
-	MOVD(g, x)
-	VPBROADCASTW(x, x)
-	return x
+	VMOVD(g, v.AsX())
+	VPBROADCASTW(v.AsX(), v)
+	return v
 }

@@ -24,5 +24,6 @@ func main() {
 	difference16()
 	bytes()
 	convolution()
+	convolutionVNNI()
 	Generate()
 }
