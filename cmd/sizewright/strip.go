@@ -25,8 +25,8 @@ import (
 )
 
 type stripFlags struct {
-	studio, sheet, out, sizes, at string
-	asJSON                        bool
+	studio, sheet, out, sizes, enlarge, at string
+	asJSON                                 bool
 }
 
 func stripCommand() *cobra.Command {
@@ -35,7 +35,7 @@ func stripCommand() *cobra.Command {
 		Use:   "strip FILE SIZE",
 		Short: "Make a test strip: key places of a print at true scale on one small sheet",
 		Long: "Make a test strip: key places of a print at true scale on one small sheet, with three amounts of\n" +
-			"sharpening or at several sizes. The places are chosen by measurement: the finest detail, the\n" +
+			"sharpening, at several sizes or enlarged in several ways. The places are chosen by measurement: the finest detail, the\n" +
 			"smoothest gradient, the deepest shadow and, for a stock with a profile, the worst gamut miss.",
 		Example: "  sizewright strip marsh.jpg \"40x60in lustre\" --studio ~/studio\n  sizewright strip marsh.jpg A2 --sizes A3,A2,24x36in --at 2100,1340",
 		Args:    exactly(2),
@@ -45,6 +45,7 @@ func stripCommand() *cobra.Command {
 	c.Flags().StringVar(&f.sheet, "sheet", "A4", "the `size` of the sheet")
 	c.Flags().StringVar(&f.out, "out", "", "the new TIFF `file` (default: FILE.strip.tif in the current directory, with a number if that exists)")
 	c.Flags().StringVar(&f.sizes, "sizes", "", "a `list` of sizes, separated by commas, instead of sharpening amounts")
+	c.Flags().StringVar(&f.enlarge, "enlarge", "", "a `list` of ways to enlarge, kernel and learned, instead of sharpening amounts")
 	c.Flags().StringVar(&f.at, "at", "", "your own `places` in picture pixels, such as 2100,1340, separated by spaces")
 	c.Flags().BoolVar(&f.asJSON, "json", false, "print the layout as JSON")
 	return c
@@ -121,13 +122,16 @@ func columns(variants []variant, src *photo.Photo, m order.Measured) []render.Va
 		o := v.order
 		o.Media, o.Settings.TooSmall = nil, config.TooSmallHold // which is the size asked for
 		p := order.NewPlan(&src.Info, o).WithMeasurement(m, o)
-		all[i] = render.Variant{Label: v.label, Size: o.Size.Name, Sharpen: o.Settings.OutputSharpening, Recipe: p.Recipe(), Profiles: p.Profiles}
+		if l := p.Scale.Learned; o.Settings.Enlarge == config.EnlargeLearned {
+			v.label += fmt.Sprintf(" (%.0f %% added)", 100*l.Share)
+		}
+		all[i] = render.Variant{Label: v.label, Enlarge: o.Settings.Enlarge, Size: o.Size.Name, Sharpen: o.Settings.OutputSharpening, Recipe: p.Recipe(), Profiles: p.Profiles}
 	}
 	return all
 }
 
 // variants returns the columns: 0.5, 1 and 1.5 times the sharpening of the order, or the
-// given sizes.
+// given sizes or ways to enlarge.
 func (f stripFlags) variants(desk *order.Desk, folder string) ([]variant, error) {
 	asked := func(folder string) (order.Order, error) {
 		o, err := desk.Asked(folder)
@@ -142,7 +146,20 @@ func (f stripFlags) variants(desk *order.Desk, folder string) ([]variant, error)
 		return nil, err
 	}
 	var all []variant
-	if f.sizes == "" {
+	switch {
+	case f.enlarge != "" && f.sizes != "":
+		return nil, argumentError{errors.New("--enlarge and --sizes do not go together: give one of them")}
+	case f.enlarge != "":
+		for _, way := range strings.Split(f.enlarge, ",") {
+			o := base
+			o.Settings.Enlarge = strings.TrimSpace(way)
+			if o.Settings.Enlarge != config.EnlargeKernel && o.Settings.Enlarge != config.EnlargeLearned {
+				return nil, argumentError{fmt.Errorf("--enlarge: %q is not a way to enlarge: give %s, %s or both", way, config.EnlargeKernel, config.EnlargeLearned)}
+			}
+			all = append(all, variant{base.Size.Name + ", " + o.Settings.Enlarge, o})
+		}
+		return all, nil
+	case f.sizes == "":
 		for _, times := range []float64{0.5, 1, 1.5} {
 			o := base
 			o.Settings.OutputSharpening = min(base.Settings.OutputSharpening*times, 2)

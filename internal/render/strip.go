@@ -14,7 +14,7 @@ import (
 
 // Strip is a test strip: parts of a print at its true scale, side by side on one small
 // sheet, so that judging a print does not cost a whole one. Rows are places, columns are
-// variants: sharpening amounts, or sizes. Above them stands the title, and below each
+// variants: sharpening amounts, sizes, or ways to enlarge. Above them stands the title, and below each
 // cut-out what it is.
 type Strip struct {
 	Title        string      `json:"title"`
@@ -32,6 +32,7 @@ type StripCell struct {
 	Place   string  `json:"place"` // why the place was chosen
 	Size    string  `json:"size"`
 	Sharpen float64 `json:"output_sharpening"` // the setting
+	Enlarge string  `json:"enlarge"`           // the setting
 	X       int     `json:"x_px"`              // of its corner in that print
 	Y       int     `json:"y_px"`
 	AtX     int     `json:"at_x_px"` // of its corner on the sheet
@@ -56,6 +57,7 @@ type Variant struct {
 	Label    string
 	Size     string  // its name
 	Sharpen  float64 // the setting
+	Enlarge  string  // the setting
 	Recipe   Recipe  // its paper does not matter
 	Profiles Profiles
 }
@@ -88,7 +90,7 @@ func (s *Strip) px(mm float64) int { return int(mm*s.PPI/mmPerInch + 0.5) }
 func (s *Strip) cell(place Place, v Variant, row, column int) StripCell {
 	x, y, width, height := v.Recipe.cutOut(place, s.px(s.CellWidthMM), s.px(s.CellHeightMM))
 	c := StripCell{
-		Label: place.Name + ", " + v.Label, Place: place.Why, Size: v.Size, Sharpen: v.Sharpen,
+		Label: place.Name + ", " + v.Label, Place: place.Why, Size: v.Size, Sharpen: v.Sharpen, Enlarge: v.Enlarge,
 		X: x, Y: y,
 		AtX:   s.px(stripMarginMM + float64(float64(column)*(s.CellWidthMM+stripGapMM))),
 		AtY:   s.px(stripMarginMM + stripTitleMM + stripGapMM + float64(float64(row)*(s.CellHeightMM+stripGapMM+stripLabelMM))),
@@ -104,7 +106,7 @@ func (s *Strip) WriteTIFF(w io.WriteSeeker, src *photo.Photo) error {
 	var sheet *stripSheet
 	renderers := map[string]*Renderer{}
 	for _, c := range s.Cells {
-		key := fmt.Sprint(c.Size, c.Sharpen)
+		key := fmt.Sprint(c.Size, c.Sharpen, c.Enlarge)
 		r := renderers[key]
 		if r == nil {
 			var err error

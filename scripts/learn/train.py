@@ -1,11 +1,12 @@
 #!/usr/bin/env python3
 """Trains the networks of package learned: luma at twice or four times its size.
 
-    train.py CROPS.tar HELD.tar OUT SECONDS any|clean NAME=scale,channels,layers,tie,bias ...
+    train.py CROPS.tar HELD.tar OUT SECONDS any|clean NAME=scale,channels,layers,tie,bias[:KNOWN.npz] ...
 
 All networks that are named learn from the same reductions, one step of each in turn, for SECONDS together.
 HELD.tar has photographs that nothing is learnt from; they are scored at the end. For each network OUT gets
-NAME.npz (weights in float32) and log.txt has the losses and the scores.
+NAME.npz (weights in float32) and log.txt has the losses and the scores. A network may begin with what another has
+learnt, KNOWN.npz.
 
 A network predicts what the kernel lacks: the enlarged luma less what package render's own kernel makes of
 the reduced luma. The loss is the squared error of encoded luma, divided for each crop by that of the kernel
@@ -234,6 +235,27 @@ class Net(torch.nn.Module):
         return self(torch.zeros(1, 1, side, side, device=DEV))
 
 
+def begin(net, path):
+    """Takes the weights of a trained network, perhaps of another scale (then without the last layer's) or of fewer
+    layers: those that it lacks hand on what they get."""
+    with np.load(path) as known:
+        given = sum(k[0] == "w" for k in known.files)
+        last = len(net.convs) - 1
+        for i, conv in enumerate(net.convs):
+            j = given - 1 if i == last else i
+            if j < given - 1 or i == last:
+                w, b = known[f"w{j}"], known.get(f"b{j}")
+            else:
+                w, b = np.zeros(conv.shape, np.float32), np.zeros(conv.shape[0], np.float32)
+                w[range(len(w)), range(len(w)), 1, 1] = 1
+            if w.shape != conv.shape:
+                continue
+            sums = torch.zeros_like(conv.free).index_add_(0, conv.index, tensor(w).view(-1))
+            conv.free.data = sums / torch.bincount(conv.index, minlength=len(sums))
+            if conv.bias is not None:
+                conv.bias.data = tensor(b).view(-1, conv.per).mean(1)
+
+
 def residual(net, x):
     y = net(x)
     if net.convs[0].bias is not None:
@@ -437,8 +459,11 @@ def main(crops, held, out, seconds, mix, *specs):
     nets, optimisers, kernels = {}, {}, {}
     for spec in specs:
         name, rest = spec.split("=")
+        rest, _, known = rest.partition(":")
         scale, channels, layers, tie, bias = map(int, rest.split(","))
         nets[name] = Net(scale, channels, layers, tie, bias).to(DEV).to(memory_format=torch.channels_last)
+        if known:
+            begin(nets[name], known)
         optimisers[name] = torch.optim.Adam(nets[name].parameters(), lr=2e-3, betas=(0.9, 0.99))
         kernels[scale] = Kernel(scale)
         print(name, scale, channels, layers, "tied" if tie else "free", "bias" if bias else "no bias", sum(p.numel() for p in nets[name].parameters()), "parameters", file=log)
