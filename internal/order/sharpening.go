@@ -118,8 +118,11 @@ func (p *Plan) afterPrediction(pre *Sharpening) {
 	if g := p.predictedGain(); g > 1 {
 		gain = max(1, gain/g)
 		pre.Amount = round((gain-1)/each, 3)
-		pre.Why += fmt.Sprintf("; the network adds %.0f %% of the finest detail's contrast already", 100*(g-1))
-		pre.Applied = pre.Amount >= 0.02
+		adds := fmt.Sprintf("the network adds %.0f %% to the finest detail's contrast already", 100*(g-1))
+		pre.Why += "; " + adds
+		if pre.Amount < 0.02 {
+			pre.Applied, pre.Why = false, adds
+		}
 	}
 	pre.Gain = round(gain, 3)
 }

@@ -2,10 +2,12 @@ package order
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
+	"sizewright/internal/render"
 )
 
 // planned is the complete plan of a 26-megapixel picture of usual softness and noise.
@@ -30,6 +32,22 @@ func TestPreSharpeningGrowsWithEnlargement(t *testing.T) {
 	}
 	if last != preAmount {
 		t.Errorf("the largest has %v of %v", last, preAmount)
+	}
+}
+
+func TestPreSharpeningAddsOnlyWhatANetworkDoesNot(t *testing.T) {
+	o := asked(t, "40x60in", func(s *config.Settings) { s.Enlarge = config.EnlargeLearned })
+	bare := NewPlan(picture(6240, 4160), o)
+	with := func(gain float64) *Plan {
+		tried := render.Tried{Learned: render.Learned{Weights: bare.network(o.Settings).Digest, Share: 0.8}, Gain: gain}
+		return bare.WithMeasurement(Measured{Measurement: detail.Measurement{Noise: 0.004, Blur: 0.7, Edges: 300}, Learned: []render.Tried{tried}}, o)
+	}
+	none, some, all := with(1).PreSharpening, with(1.1).PreSharpening, with(2).PreSharpening
+	if math.Abs(none.Gain/some.Gain-1.1) > 0.002 || some.Amount >= none.Amount || !some.Applied {
+		t.Errorf("a network that adds a tenth: %+v after %+v", some, none)
+	}
+	if all.Applied || all.Gain != 1 || !strings.HasPrefix(all.Why, "the network adds 100 %") {
+		t.Errorf("a network that doubles the contrast: %+v", all)
 	}
 }
 
