@@ -120,8 +120,8 @@ func (g *trialGain) of(share float64) float64 {
 	if g.kernel == 0 {
 		return 1
 	}
-	energy := g.kernel + float64(2*share*g.both) + float64(share*share*g.predicted)
-	return math.Sqrt(max(1, energy/g.kernel))
+	more := share * (2*g.both + float64(share*g.predicted))
+	return math.Sqrt(max(1, 1+more/g.kernel))
 }
 
 // resize resamples a square of luma from side n to side m.
