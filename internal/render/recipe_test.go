@@ -3,12 +3,17 @@ package render_test
 import (
 	"bytes"
 	"encoding/json"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"reflect"
 	"slices"
 	"strings"
 	"testing"
 
+	"golang.org/x/image/font/gofont/goregular"
+
+	"sizewright/internal/caption"
 	"sizewright/internal/colour"
 	"sizewright/internal/config"
 	"sizewright/internal/detail"
@@ -27,6 +32,14 @@ func full(t *testing.T, src *photo.Photo) *order.Plan {
 		s.Fit, s.Enlarge = config.FitFill, config.EnlargeLearned
 	})
 	o.Output = order.Output{Profile: colour.BuiltInA98(), Kind: order.ToWorkingSpace, Intent: colour.Relative, BlackPoint: true}
+	font := filepath.Join(t.TempDir(), "font.ttf")
+	if err := os.WriteFile(font, goregular.TTF, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var err error
+	if o.Face, err = caption.Open(font); err != nil {
+		t.Fatal(err)
+	}
 	m := order.Measured{
 		Measurement: detail.Measurement{Noise: 0.004, NoiseDark: 0.006, Blur: 0.7, Edges: 300},
 		Learned:     []render.Tried{triedOf(2), triedOf(4)},
