@@ -135,7 +135,8 @@ func told(e record.Entry, units string) card {
 		if x := r.Plan.Refusal; x.WidthMM > 0 && x.HeightMM > 0 {
 			c.Carries = canBe(r) + cmp.Or(x.Size, sides(units, x.WidthMM, x.HeightMM))
 			if units != Millimetres { // which the reason has
-				c.Reason += " Exactly " + sides(Inches, x.WidthMM, x.HeightMM) + "."
+				size := typeset(fmt.Sprintf("%.0f x %.0f mm", x.WidthMM, x.HeightMM))
+				c.Reason = strings.Replace(c.Reason, size, size+" ("+sides(Inches, x.WidthMM, x.HeightMM)+")", 1)
 			}
 		}
 	}

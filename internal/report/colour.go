@@ -15,7 +15,7 @@ func colours(r *record.Record) []fact {
 	if c.StatedBy != "" {
 		became = append(became, "the picture\u2019s colours: "+c.Source+", from "+c.StatedBy)
 	}
-	facts := []fact{{"Colour", became}}
+	facts := []fact{{"Profile", became}}
 	g := r.Gamut
 	if g == nil {
 		return facts

@@ -30,8 +30,8 @@ const (
 // pair is one place of a print at 100 % of its pixels, before sharpening and as
 // made.
 type pair struct {
-	Title, Why string
-	Cuts       []cut
+	Title string
+	Cuts  []cut
 }
 
 // cut is one of a pair. Its scale bar is BarPX wide and stands for Bar on paper.
@@ -60,6 +60,9 @@ func pairsOf(e record.Entry, pics pictures) []pair {
 			break
 		}
 		if p, ok := newPair(c, e, pics); ok {
+			if len(all) == 0 { // all are as large
+				p.Title += typeset(fmt.Sprintf(" %d px are %s mm on paper.", c.SidePX, tenths(c.SideMM)))
+			}
 			all = append(all, p)
 		}
 	}
@@ -71,8 +74,7 @@ func newPair(c record.Crop, e record.Entry, pics pictures) (pair, bool) {
 		return pair{}, false
 	}
 	what, name := cmp.Or(cutOuts[c.Name], c.Name), e.Record.Source.Name
-	size := typeset(fmt.Sprintf("%d px are %s mm on paper.", c.SidePX, tenths(c.SideMM))) // the whole cut-out's
-	p := pair{Title: sentence(what, "") + " " + size, Why: sentence(c.Why, "")}
+	p := pair{Title: sentence(cmp.Or(c.Why, what), "")}
 	thumbs, ok := pairOf(e.Beside(c.Before), e.Beside(c.File), pics)
 	if !ok {
 		return pair{}, false

@@ -51,12 +51,12 @@ func TestCutOutsAreShownBeforeAndAfterWithAScaleBar(t *testing.T) {
 	e.Record.Print.Crops = s.crops("A2", "reeds", false)
 	page := plain(s.page(nightOf(e)))
 	after(t, page,
-		">Cut-outs, pixel for pixel<", "The finest detail. 320 px are 22.6 mm on paper.", "The detail measured most.",
+		">Cut-outs, pixel for pixel<", "The detail measured most. 320 px are 22.6 mm on paper.",
 		">Before sharpening<", `alt="The same cut-out of reeds.jpg before sharpening, the finest detail"`, `loading="lazy" decoding="async"`,
 		// 22.6 mm over 320 px: 5 mm are 70.8 px.
 		`style="width: 70.8px">5 mm<`, `href="../A2/reeds.detail.before.jpg"`,
 		">As printed<", `alt="Cut-out of the print of reeds.jpg, the finest detail"`, `>5 mm<`, `href="../A2/reeds.detail.jpg"`,
-		"A smooth change of tone.", "Where the paper misses most.")
+		">The gradient measured most.<", ">The gamut measured most.<")
 }
 
 func TestAScaleBarIsARoundNumberOfMillimetresAndFits(t *testing.T) {

@@ -157,12 +157,12 @@ func ruleOf(units string, near float64) (mm float64, name string) {
 	return n * unit, typeset(fmt.Sprintf("%.0f %s", n, word))
 }
 
-// inWallOrder sorts by the size asked for, the one with the highest piece first, and of
+// inWallOrder sorts by the size asked for, the one with the largest piece first, and of
 // what was held last.
 func inWallOrder(pieces []piece) {
-	tallest := map[[2]string]float64{}
+	largest := map[[2]string]float64{}
 	for _, p := range pieces {
-		tallest[p.group()] = max(tallest[p.group()], p.Height)
+		largest[p.group()] = max(largest[p.group()], p.Width*p.Height)
 	}
 	slices.SortStableFunc(pieces, func(a, b piece) int {
 		if held := a.Class == isHeld; held != (b.Class == isHeld) {
@@ -170,7 +170,7 @@ func inWallOrder(pieces []piece) {
 		} else if held {
 			a, b = b, a
 		}
-		return cmp.Or(cmp.Compare(tallest[b.group()], tallest[a.group()]), strings.Compare(a.Size, b.Size), strings.Compare(a.Class, b.Class),
+		return cmp.Or(cmp.Compare(largest[b.group()], largest[a.group()]), strings.Compare(a.Size, b.Size), strings.Compare(a.Class, b.Class),
 			cmp.Compare(b.Height, a.Height), cmp.Compare(b.Width, a.Width))
 	})
 }

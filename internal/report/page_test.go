@@ -101,7 +101,7 @@ func TestNamesAndEXIFNeverBecomeMarkup(t *testing.T) {
 		return s, n
 	}
 	s, n := dressed("marsh")
-	if page := s.page(n); strings.Count(page, "Marsh. 320") != 3 || !strings.Contains(page, ">marsh</text>") {
+	if page := s.page(n); !strings.Contains(page, "Marsh. 320") || !strings.Contains(page, ">marsh</text>") {
 		t.Fatal("the texts of the cut-outs or the ladder are not in the page at all")
 	}
 	if page := s.page(n); !strings.Contains(page, "marsh would lose") || !strings.Contains(page, "<dd>Marsh.</dd>") || !strings.Contains(page, "marsh, relative") {

@@ -26,7 +26,7 @@ type load struct {
 
 	Title  string
 	Takes  string // length, sheets, time and cost, as far as they are known
-	Driver string // what to choose in the printer's driver, "" where its prints differ
+	Driver string // what to choose in the printer's driver for most of its prints, "" where they differ
 	Rows   []toPrint
 	Runs   []drawn
 	Left   []string // for which there was no room
@@ -195,15 +195,19 @@ func (l *load) fill(paper *packing.Paper) {
 	}
 }
 
-// agree has the load say what the driver is to be told, where that is one thing for all.
+// agree has the load say what the driver is to be told for most of its prints; the others
+// say their own.
 func (l *load) agree() {
-	first := l.Rows[0].Driver
-	if slices.ContainsFunc(l.Rows, func(x toPrint) bool { return x.Driver != first }) {
-		return
+	told := map[string]int{}
+	for _, row := range l.Rows {
+		if told[row.Driver]++; 2*told[row.Driver] > len(l.Rows) {
+			l.Driver = row.Driver
+		}
 	}
-	l.Driver = first
 	for i := range l.Rows {
-		l.Rows[i].Driver = ""
+		if l.Rows[i].Driver == l.Driver {
+			l.Rows[i].Driver = ""
+		}
 	}
 }
 

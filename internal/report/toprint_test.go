@@ -43,6 +43,17 @@ func TestTheDriverIsToldOnceWhatHoldsForAllOfAPaper(t *testing.T) {
 	if len(all) != 1 || plain(all[0].Driver) != "100 %, no colour change: the file has the colours of Marsh Lustre" || all[0].Rows[0].Driver != "" {
 		t.Errorf("%+v", all)
 	}
+	// Most of three are alike: the one that differs says its own.
+	all = loads(s.packed("A4 lustre", "a.jpg", "Marsh Lustre", 1), s.packed("A4 baryta", "b.jpg", "", 1), s.packed("A4 lustre", "c.jpg", "Marsh Lustre", 1))
+	said := 0
+	for _, row := range all[0].Rows {
+		if row.Driver != "" {
+			said++
+		}
+	}
+	if said != 1 || !strings.Contains(all[0].Driver, "Marsh Lustre") {
+		t.Errorf("%d of three say their own beside %q", said, all[0].Driver)
+	}
 	// One roll, two stocks: each print says its own.
 	all = loads(s.packed("A4 lustre", "a.jpg", "Marsh Lustre", 1), s.packed("A4 baryta", "b.jpg", "", 1))
 	if len(all) != 1 || all[0].Driver != "" {

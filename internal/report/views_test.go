@@ -23,7 +23,7 @@ func cardOf(t *testing.T, page, name string) string {
 func TestAPrintForAStockWithAProfileTellsItsColour(t *testing.T) {
 	s := newStudio(t)
 	after(t, cardOf(t, s.page(s.night()), "samphire.jpg"),
-		">Colour<", ">Marsh Matt, 7 inks, relative colorimetric, black point compensated<",
+		">Colour</summary>", ">Profile<", ">Marsh Matt, 7 inks, relative colorimetric, black point compensated<",
 		">Gamut<", ">4.2 % beyond 3 (CIEDE2000), 0.6 % of the picture in depth alone, worst 9.8; in a print one sees 3.1 % beyond 3 and 1.1 % beyond 6<",
 		">Deep yellow-green, 3.1 % of the picture, misses by 5.2 on average: it loses chroma (61 to 48).<",
 		">Orange, 1.1 % of the picture,",
