@@ -15,7 +15,7 @@ packages=(libtiff-tools libimage-exiftool-perl libvips-tools imagemagick libjpeg
   libheif-examples libavif-bin exiv2
   liblcms2-utils icc-profiles-free colord-data argyll)
 # The server over which other machines make prints.
-packages+=(nats-server)
+packages+=(nats-server openssl)
 # Real photographs, which generated pictures cannot replace.
 packages+=(plasma-workspace-wallpapers lomiri-wallpapers-16.04 lomiri-wallpapers-20.04 mate-backgrounds
   python3-skimage python3-sklearn)

@@ -88,8 +88,10 @@ func tellHistory(c *cobra.Command, root, picture string) error {
 		default:
 			what += ": " + r.Why()
 		}
-		if at := r.PrintedAt(); !at.IsZero() {
-			what += fmt.Sprintf("; %s on %s", r.OnPaper().Words(), at.Format("2006-01-02 15:04"))
+		if on := r.OnPaper(); on == record.Printed || on == record.Reprinted {
+			what += fmt.Sprintf("; %s on %s", on.Words(), r.PrintedAt().Format("2006-01-02 15:04"))
+		} else if on == record.ToPrint {
+			what += "; " + on.Words()
 		}
 		plaintext.Fprintf(c.OutOrStdout(), "%s  %s  %s  %s\n", r.Times.Finished.Format("2006-01-02 15:04"), r.Order.Folder, r.Source.Name, what)
 	}

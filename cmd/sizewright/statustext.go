@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -67,15 +68,15 @@ func (st *status) tell(out io.Writer) {
 	st.tellLeft(out, "Left alone", false)
 }
 
-// tellToPrint prints what waits to be put on paper, a folder in a line.
+// tellToPrint prints what waits to be put on paper, every copy, a folder in a line.
 func (st *status) tellToPrint(out io.Writer) {
-	heading(out, "To print", len(st.ToPrint))
-	by := map[string][]paperStatus{}
+	all, by, first := 0, map[string]int{}, map[string]string{}
 	for _, p := range st.ToPrint {
-		by[p.Folder] = append(by[p.Folder], p)
+		all, by[p.Folder], first[p.Folder] = all+p.Copies, by[p.Folder]+p.Copies, cmp.Or(first[p.Folder], p.File)
 	}
+	heading(out, "To print", all)
 	for _, folder := range slices.Sorted(maps.Keys(by)) {
-		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, len(by[folder]), by[folder][0].File)
+		plaintext.Fprintf(out, "  %s: %d, %s the first\n", folder, by[folder], first[folder])
 	}
 }
 

@@ -197,6 +197,10 @@ func (c *Config) StockRemedy(f printsize.Folder) string {
 	}
 	stocks := slices.Sorted(maps.Keys(c.stocks))
 	near := f
+	if crop, stock, _ := strings.Cut(f.Stock, " "); f.Crop == "" && slices.Contains(printsize.Crops, crop) && c.stocks[stock] != nil {
+		near.Crop, near.Stock = crop, stock
+		return fmt.Sprintf("where to crop is said at the end, so name the folder %q", near.Name())
+	}
 	if near.Stock = nearestStock(f.Stock, stocks); near.Stock != "" {
 		return fmt.Sprintf("did you mean %q? Else name the folder %q, or add [stock.%s]", near.Name(), bare.Name(), dotted([]string{f.Stock}))
 	}

@@ -35,11 +35,11 @@ type packer struct {
 // say where it lies, and removes the files that held the night's prints before and hold none
 // of them now. A run that is on paper stays as it is. What goes wrong is a fault of the
 // night: the single prints are there all the same.
-func (k packer) pack(ctx context.Context, n *report.Night) {
+func (k packer) pack(ctx context.Context, n *report.Night, moved []string) {
 	if n.Paper == nil {
 		return
 	}
-	p := places{by: map[string][]record.Packed{}, keep: packing.Printed(n.Records)}
+	p := places{by: map[string][]record.Packed{}, keep: packing.Printed(n.Records, moved...)}
 	for _, e := range n.Records {
 		p.by[e.Path] = slices.DeleteFunc(slices.Clone(e.Record.Packed), func(at record.Packed) bool { return !p.keep[at.File] })
 	}

@@ -130,18 +130,29 @@ func TestARunOnPaperIsNotWrittenAgain(t *testing.T) {
 	if err := os.Rename(filepath.Join(s.MorningDir(), run), filepath.Join(s.Root(), "printed", run)); err != nil {
 		t.Fatal(err)
 	}
+	late := once("i.jpg") // before anybody has looked into printed/
+	if len(late) != 2 || late["roll.2.tif"] != "" {
+		t.Errorf("there are %d runs, and the one in printed/ again: %v", len(late), late["roll.2.tif"] != "")
+	}
 	for range 2 { // once, however often it is looked at
 		if _, err := printed.MarkMoved(t.Context(), s, s.Printed(), time.Now()); err != nil {
 			t.Fatal(err)
 		}
 	}
+	names = append(names, "i")
 	for _, n := range in("roll.2.tif") {
 		if r := readRecord(t, s, "outbox/20x30mm/"+n+".json"); r.OnPaper() != record.Printed || len(r.Marks) != 1 {
 			t.Errorf("with its run moved to printed/ %s is %q, with marks %+v", n, r.OnPaper(), r.Marks)
 		}
 	}
-	if late := once("i.jpg"); len(late) != 2 || late["roll.2.tif"] != "" {
-		t.Errorf("there are %d runs, and the one in printed/ again: %v", len(late), late["roll.2.tif"] != "")
+	if slices.Contains(in("roll.2.tif"), "i") || readRecord(t, s, "outbox/20x30mm/i.json").OnPaper() != record.ToPrint {
+		t.Error("what was made later is taken for printed")
+	}
+	run = filepath.Base(readRecord(t, s, "outbox/20x30mm/i.json").Packed[0].File)
+	must(0, os.WriteFile(filepath.Join(s.Root(), "printed", run), []byte("another run of that name"), 0o600))
+	moved := must(printed.MarkMoved(t.Context(), s, s.Printed(), time.Now()))
+	if len(moved) != 1 || moved[0].Err == nil || readRecord(t, s, "outbox/20x30mm/i.json").OnPaper() != record.ToPrint {
+		t.Errorf("of a run that was made anew since it was moved: %+v", moved)
 	}
 }
 

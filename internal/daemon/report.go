@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"path"
 	"slices"
 	"sync"
 	"time"
@@ -112,8 +113,12 @@ type nightPages struct {
 
 // makePages packs a night's prints and makes its report.
 func makePages(ctx context.Context, n *report.Night, m report.Making, k packer) (p *nightPages, err error) {
-	n.Paper = packing.Of(n.Records)
-	k.pack(ctx, n)
+	var moved []string
+	for _, f := range k.studio.Printed() {
+		moved = append(moved, path.Base(f.Path))
+	}
+	n.Paper = packing.Of(n.Records, moved...)
+	k.pack(ctx, n, moved)
 	p = &nightPages{date: n.Date}
 	if p.html, err = n.Page(ctx, m); err != nil {
 		return nil, fmt.Errorf("writing the morning page: %w", err)

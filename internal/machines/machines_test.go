@@ -27,6 +27,7 @@ import (
 	"sizewright/internal/render"
 	"sizewright/internal/sheet"
 	"sizewright/internal/testkit/natstest"
+	"sizewright/internal/testkit/reference"
 )
 
 func TestMain(m *testing.M) {
@@ -350,6 +351,9 @@ func TestWithoutTheServerOrdersComeBack(t *testing.T) {
 	if _, _, err := o.there(t, p); err == nil {
 		t.Error("a print was made without a server")
 	}
+	if !o.says("the server of [machines] was not reached") {
+		t.Errorf("told %q", o.told)
+	}
 	if seat, why, _ := o.Seat(&p.Recipe, 1, 1, 1, p.SHA256); seat != nil || why == "" || !o.says("the server of [machines] was not reached") {
 		t.Errorf("a seat %v (%s), told %q", seat, why, o.told)
 	}
@@ -453,6 +457,54 @@ func TestAWorkerThatStoodStillIsTooLate(t *testing.T) {
 	})
 	if all, err := o.objects.List(t.Context()); err != nil || len(all) != 2 {
 		t.Errorf("%d objects are left in the store: %v", len(all), err)
+	}
+}
+
+// Whatever a worker says of itself, the owner counts on no more than a machine can do.
+func TestABeatIsBounded(t *testing.T) {
+	t.Parallel()
+	b := beat{Worker: strings.Repeat("w", 1000), Prints: 1 << 30, Hand: make([]inHand, 1000), Trouble: "a\nb"}
+	b.Hand[0].Share = 1e9
+	b.bound()
+	if len(b.Worker) != maxText || b.Prints != maxPrints || len(b.Hand) != maxPrints || b.Hand[0].Share != 1 || strings.Contains(b.Trouble, "\n") {
+		t.Errorf("%d %d %d %v %q", len(b.Worker), b.Prints, len(b.Hand), b.Hand[0].Share, b.Trouble)
+	}
+}
+
+// A server that asks for TLS and a password is reached with them, and by nobody else.
+func TestAServerWithTLS(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	ca := filepath.Join(dir, "ca.pem")
+	key := filepath.Join(dir, "key.pem")
+	reference.Output(t, "openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-days", "2",
+		"-subj", "/CN=localhost", "-addext", "subjectAltName=IP:127.0.0.1", "-keyout", key, "-out", ca)
+	server, err := natstest.New(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	server.TLS = fmt.Sprintf("tls { cert_file: %q, key_file: %q }\nauthorization { user: marsh, password: reed }", ca, key)
+	if err := server.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(server.Kill)
+	address := strings.TrimPrefix(server.URL, "nats://")
+	for _, c := range []struct {
+		server Server
+		want   bool
+	}{
+		{Server{URL: "tls://marsh:reed@" + address, CA: ca}, true},
+		{Server{URL: "tls://marsh:reed@" + address}, false},
+		{Server{URL: "tls://" + address, CA: ca}, false},
+	} {
+		o, err := NewOwner(c.server, zap.NewNop(), func(string, string) {})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s := o.Status(); s.Reached != c.want || strings.Contains(s.Server, "reed") {
+			t.Errorf("%+v: %+v", c.server, s)
+		}
+		o.Close()
 	}
 }
 

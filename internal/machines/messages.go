@@ -12,6 +12,7 @@ import (
 
 	"sizewright/internal/learned"
 	"sizewright/internal/photo"
+	"sizewright/internal/plaintext"
 	"sizewright/internal/render"
 	"sizewright/internal/version"
 )
@@ -162,6 +163,33 @@ type beat struct {
 	Rates       Rates    `json:"rates,omitzero"`
 	Trouble     string   `json:"trouble,omitempty"` // what keeps it from working
 	Leaves      bool     `json:"leaves,omitempty"`  // it stops
+}
+
+// What a worker may say of itself, whatever it is.
+const (
+	maxWorkers = 256
+	maxPrints  = 64
+	maxText    = 300
+)
+
+// bound keeps what a worker says within what an owner keeps, counts on and shows.
+func (b *beat) bound() {
+	b.Worker, b.Program, b.Trouble = bounded(b.Worker), bounded(b.Program), bounded(b.Trouble)
+	b.Prints = min(max(b.Prints, 0), maxPrints)
+	b.Hand = b.Hand[:min(len(b.Hand), maxPrints)]
+	for i := range b.Hand {
+		h := &b.Hand[i]
+		h.Stage, h.Share = bounded(h.Stage), min(max(h.Share, 0), 1)
+	}
+	for _, v := range []*float64{&b.Rates.Made, &b.Rates.Learned, &b.Rates.Moved} {
+		*v = max(*v, 0)
+	}
+}
+
+// bounded is one line of text of some length.
+func bounded(text string) string {
+	runes := []rune(plaintext.Line(text))
+	return string(runes[:min(len(runes), maxText)])
 }
 
 // inHand is an order that a worker has in hand.

@@ -4,15 +4,11 @@ import (
 	"bytes"
 	"cmp"
 	"context"
-	"crypto/rand"
-	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"math/big"
 	"os"
-	"slices"
 	"sync"
 	"time"
 
@@ -22,7 +18,6 @@ import (
 
 	"sizewright/internal/colour"
 	"sizewright/internal/photo"
-	"sizewright/internal/remedy"
 	"sizewright/internal/render"
 	"sizewright/internal/tiff"
 	"sizewright/internal/version"
@@ -236,13 +231,14 @@ func (o *Owner) onBeat(m *nats.Msg) {
 	if json.Unmarshal(m.Data, &b) != nil || !anID.MatchString(b.Run) {
 		return
 	}
+	b.bound()
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	if b.Leaves {
 		delete(o.workers, b.Run)
 		return
 	}
-	if len(o.workers) > 1000 && o.workers[b.Run] == nil {
+	if len(o.workers) >= maxWorkers && o.workers[b.Run] == nil {
 		return
 	}
 	o.workers[b.Run] = &known{b, time.Now()}
@@ -270,6 +266,7 @@ func (o *Owner) onRequest(m *nats.Msg) {
 	var r request
 	answer := reply{}
 	if json.Unmarshal(m.Data, &r) == nil {
+		r.Worker, r.Why = bounded(r.Worker), bounded(r.Why)
 		answer = o.answer(r)
 	}
 	if data, err := json.Marshal(answer); err == nil {
@@ -335,6 +332,10 @@ func (o *Owner) ban(s *sent, byName bool, why string) {
 		do = "test that machine's memory and disk, and do not use it until then"
 	}
 	o.tell(fmt.Sprintf("the worker %s is given no more orders: %s; the print was made here", name, why), do)
+}
+
+func (o *Owner) sayAway() {
+	o.tell("the server of [machines] was not reached, so prints were made on this machine", "start it, or correct nats under [machines] in sizewright.toml")
 }
 
 // trouble has no orders sent for a while.
@@ -441,7 +442,7 @@ func (o *Owner) Seat(p *render.Recipe, sourceMegapixels float64, source, most in
 	switch {
 	case o.objects == nil && (o.never || time.Since(o.away) > goneFor):
 		why = "the server of [machines] is not reached"
-		o.tell("the server of [machines] was not reached, so prints were made on this machine", "start it, or correct nats under [machines] in sizewright.toml")
+		o.sayAway()
 	case !worth:
 	case o.seats >= o.capacity():
 		why = "no worker is free"
@@ -470,7 +471,8 @@ func (o *Owner) Make(ctx context.Context, seat *Seat, p Print, w io.WriteSeeker)
 	ord, drop, err := o.send(ctx, *objects, &p, made)
 	defer drop()
 	if err != nil {
-		if ctx.Err() == nil {
+		var disk *os.PathError
+		if ctx.Err() == nil && !errors.As(err, &disk) {
 			o.trouble(err)
 		}
 		return nil, nil, err
@@ -625,6 +627,7 @@ func (o *Owner) await(ctx context.Context, ord order, progress func(string, floa
 			o.mu.Unlock()
 			switch {
 			case gone:
+				o.sayAway()
 				return s, done, errors.New("the server is gone")
 			case time.Since(last) > limit:
 				return s, done, fmt.Errorf("no worker got on with it for %v", limit)
@@ -674,127 +677,4 @@ func (o *Owner) forget(id string) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	delete(o.orders, id)
-}
-
-// receive fetches the strips and writes the file around them. It returns the digest of
-// each. An error that is no transportError is the worker's fault.
-func (o *Owner) receive(ctx context.Context, objects store, p *Print, done request, w io.WriteSeeker) (*tiff.Writer, [][sha256.Size]byte, error) {
-	if err := done.Result.check(); err != nil {
-		return nil, nil, err
-	}
-	all := int64(0)
-	for _, n := range done.Strips {
-		if n <= 0 || n > p.Header.MaxBytes() {
-			return nil, nil, fmt.Errorf("a strip has length %d", n)
-		}
-		all += n
-	}
-	if len(done.Strips) != p.Header.Strips() || all != done.Result.Bytes || all > p.Header.MaxBytes() {
-		return nil, nil, fmt.Errorf("it has strip %d of %d, and %d B of at most %d B", len(done.Strips), p.Header.Strips(), all, p.Header.MaxBytes())
-	}
-	tw, err := tiff.NewWriter(w, p.Header)
-	if err != nil {
-		return nil, nil, transport(err)
-	}
-	cut := &cutter{lengths: done.Strips, to: tw}
-	begun, moved := time.Now(), int64(0)
-	err = objects.get(ctx, o.id, done.Result, cut, func(n int) {
-		moved += int64(n)
-		p.Progress("fetching", float64(moved)/float64(max(all, 1)))
-	})
-	switch {
-	case cut.wrong != nil:
-		return nil, nil, cut.wrong
-	case errors.Is(err, errNotWhole) && moved == all: // each part came as it was stored
-		return nil, nil, err
-	case err != nil:
-		return nil, nil, transport(err)
-	}
-	o.mu.Lock()
-	o.rates.moved(all, time.Since(begun))
-	o.rates.packed(all, p.Header.MaxBytes())
-	o.mu.Unlock()
-	return tw, cut.sums, transport(tw.Close())
-}
-
-// cutter cuts what is written to it into strips.
-type cutter struct {
-	lengths []int64
-	to      *tiff.Writer
-	strip   []byte
-	sums    [][sha256.Size]byte
-	wrong   error // what makes them no strips
-}
-
-func (c *cutter) Write(p []byte) (int, error) {
-	n := len(p)
-	for len(p) > 0 && len(c.sums) < len(c.lengths) {
-		take := min(int64(len(p)), c.lengths[len(c.sums)]-int64(len(c.strip)))
-		c.strip = append(c.strip, p[:take]...)
-		p = p[take:]
-		if int64(len(c.strip)) < c.lengths[len(c.sums)] {
-			break
-		}
-		if err := c.to.WriteStrip(c.strip); err != nil {
-			var disk *os.PathError
-			if !errors.As(err, &disk) {
-				c.wrong = err
-			}
-			return 0, err
-		}
-		c.sums = append(c.sums, sha256.Sum256(c.strip))
-		c.strip = c.strip[:0]
-	}
-	return n, nil
-}
-
-var errOther = remedy.Errorf("test that machine", "a strip that it sent is not what its recipe makes")
-
-// check makes three strips again, which nobody could know before, and compares them.
-func (o *Owner) check(ctx context.Context, p *Print, sums [][sha256.Size]byte) (n int, err error) {
-	src, err := p.Decode(ctx)
-	if err != nil {
-		return 0, err
-	}
-	defer src.Close()
-	begun := time.Now()
-	r, err := render.New(p.Recipe, src, p.Profiles)
-	if err != nil {
-		return 0, err
-	}
-	chosen, err := someOf(len(sums), checkStrips)
-	if err != nil {
-		return 0, err
-	}
-	for i, strip := range chosen {
-		if err := ctx.Err(); err != nil {
-			return i, err
-		}
-		again, err := r.Strip(p.Header, strip)
-		if err != nil {
-			return i, err
-		}
-		if sha256.Sum256(again) != sums[strip] {
-			return i, fmt.Errorf("%w (number %d of %d)", errOther, strip+1, len(sums))
-		}
-		p.Progress("checking", float64(i+1)/float64(len(chosen)))
-	}
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	o.rates.checked(time.Since(begun))
-	return len(chosen), nil
-}
-
-// someOf chooses k of n numbers, each as likely.
-func someOf(n, k int) (chosen []int, err error) {
-	for len(chosen) < min(n, k) {
-		i, err := rand.Int(rand.Reader, big.NewInt(int64(n)))
-		if err != nil {
-			return nil, err
-		}
-		if !slices.Contains(chosen, int(i.Int64())) {
-			chosen = append(chosen, int(i.Int64()))
-		}
-	}
-	return chosen, nil
 }

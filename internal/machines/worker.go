@@ -294,7 +294,10 @@ func (w *Worker) ask(ctx context.Context, o *order, r request) error {
 		within, stop := context.WithTimeout(ctx, askWithin)
 		var msg *nats.Msg
 		if msg, err = w.nc.RequestWithContext(within, ownerPrefix+o.Owner, data); err != nil {
-			<-within.Done() // at once if nobody listens, who may be on the way back
+			select { // whoever does not listen may be on the way back, as after a server's start
+			case <-within.Done():
+			case <-time.After(askWithin / 5):
+			}
 		}
 		stop()
 		if ctx.Err() != nil {

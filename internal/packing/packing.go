@@ -61,8 +61,10 @@ func formOf(p *order.Plan) form {
 // Of packs a night's prints, those for one roll in one mode together, and adds up what
 // they take with those that lie on a sheet of their own. It is nil where no print lies on
 // a paper that is known.
-func Of(night []record.Entry) *Paper {
-	p, done := &Paper{Packings: []Packing{}}, Printed(night)
+//
+// moved are the names of files that people moved to printed/, among them runs.
+func Of(night []record.Entry, moved ...string) *Paper {
+	p, done := &Paper{Packings: []Packing{}}, Printed(night, moved...)
 	pieces := map[load][]record.Entry{}
 	var loads []load
 	for _, e := range night {
@@ -157,12 +159,13 @@ func pieceAt(i roll.Item, at record.Packed, ppi float64) roll.Piece {
 }
 
 // Printed are the files of runs that are on paper, in whole or in part: of one of their
-// copies somebody said so. Such a run stays as it is, and what is made later lies on others.
-func Printed(night []record.Entry) map[string]bool {
+// copies somebody said so, or moved the file to printed/. Such a run stays as it is, and what
+// is made later lies on others.
+func Printed(night []record.Entry, moved ...string) map[string]bool {
 	done := map[string]bool{}
 	for _, e := range night {
 		for _, at := range e.Record.Packed {
-			if !e.Record.NumberPrintedAt(at.Number).IsZero() {
+			if !e.Record.NumberPrintedAt(at.Number).IsZero() || slices.Contains(moved, path.Base(at.File)) {
 				done[at.File] = true
 			}
 		}

@@ -79,6 +79,9 @@ func TestARunThatIsOnPaperStaysAsItIs(t *testing.T) {
 	if again := Of(night).Packings[0]; len(again.Plan.Runs) != 1 || again.Printed != 0 {
 		t.Fatalf("before anything is printed there are %d runs", len(again.Plan.Runs))
 	}
+	if moved := Of(night, "2026-03-14.matt.1.tif").Packings[0]; moved.Printed != 1 {
+		t.Error("a run that lies in printed/ is packed anew")
+	}
 	night[1].Record.Marks = []record.Mark{{At: time.Unix(1, 0)}}
 	got := Of(night).Packings[0]
 	if len(got.Plan.Runs) != 2 || got.Printed != 1 || len(got.Files) != 1 || got.Files[0] != "2026-03-14.matt.1.tif" {

@@ -6,7 +6,9 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -87,6 +89,18 @@ func InRun(all []record.Entry, name string) (copies []Copy) {
 	return copies
 }
 
+// madeAnew tells of the file of a run that was made anew, with other prints, since it was
+// moved.
+func madeAnew(s *studio.Studio, c Copy, f studio.PrintedFile) error {
+	for _, at := range c.Record.Packed {
+		info, err := os.Stat(filepath.Join(s.Root(), filepath.FromSlash(at.File)))
+		if path.Base(at.File) == path.Base(f.Path) && err == nil && info.Size() != f.Bytes {
+			return remedy.Errorf("say with `sizewright printed` which prints are on paper", "%s was made anew with other prints since then", at.File)
+		}
+	}
+	return nil
+}
+
 // MarkMoved marks the orders whose TIFFs, or packed runs, people moved to printed/. Who copies a TIFF there
 // says the same. Files that were marked for before are not among those returned.
 func MarkMoved(ctx context.Context, s *studio.Studio, files []studio.PrintedFile, now time.Time) ([]Moved, error) {
@@ -101,7 +115,12 @@ func MarkMoved(ctx context.Context, s *studio.Studio, files []studio.PrintedFile
 		}
 		m := Moved{File: f}
 		if run := InRun(all, path.Base(f.Path)); len(run) > 0 {
+			anew := madeAnew(s, run[0], f)
 			for _, c := range run {
+				if anew != nil {
+					moved = append(moved, Moved{f, c.Entry, anew})
+					break
+				}
 				err := Mark(s, c.Entry, func(*record.Record) []record.Mark { return []record.Mark{{At: now, File: f.Path, Number: c.Number}} })
 				moved = append(moved, Moved{f, c.Entry, err})
 			}

@@ -67,7 +67,7 @@ func (p *plant) startWorker(i int) {
 
 // end waits until all is made, and compares each print with one that is made here.
 func (p *plant) end(ctx context.Context) {
-	p.Finish(ctx, 5*time.Minute)
+	p.Finish(ctx, 30*time.Minute)
 	p.owner.Stop()
 	for _, w := range p.workers {
 		w.Stop()

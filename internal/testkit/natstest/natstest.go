@@ -16,6 +16,7 @@ import (
 type Server struct {
 	URL  string
 	Room string   // for what it stores, such as "1MB"
+	TLS  string   // paths of its certificate and key, in its own syntax; "" for none
 	Via  []string // a command that starts it, such as ip netns exec NAME
 
 	host string
@@ -43,7 +44,7 @@ func At(host, port, dir string) *Server {
 // Start starts it, on the port that it had before, and waits until it listens.
 func (s *Server) Start() error {
 	conf := filepath.Join(s.dir, "nats.conf")
-	text := fmt.Sprintf("listen: \"%s:%s\"\njetstream { store_dir: %q, max_file_store: %s }\n", s.host, s.port, filepath.Join(s.dir, "jetstream"), s.Room)
+	text := fmt.Sprintf("listen: \"%s:%s\"\njetstream { store_dir: %q, max_file_store: %s }\n%s\n", s.host, s.port, filepath.Join(s.dir, "jetstream"), s.Room, s.TLS)
 	if err := os.WriteFile(conf, []byte(text), 0o600); err != nil {
 		return err
 	}
@@ -75,6 +76,13 @@ func (s *Server) Kill() {
 		s.cmd.Wait()
 		s.cmd = nil
 	}
+}
+
+// CPU kills it and returns the processor seconds that it took.
+func (s *Server) CPU() float64 {
+	cmd := s.cmd
+	s.Kill()
+	return (cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()).Seconds()
 }
 
 // Run is a server for one test.
