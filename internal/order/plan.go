@@ -94,7 +94,7 @@ type PlanPicture struct {
 	Orientation int    `json:"orientation"` // as stored in EXIF, 1..8; the print has it applied
 	Model       string `json:"model"`       // grey, rgb or cmyk
 	Bits        int    `json:"bits"`
-	Subsampling string `json:"chroma_subsampling,omitempty"` // of a JPEG, as "4:2:0"
+	Subsampling string `json:"chroma_subsampling,omitempty"` // as "4:2:0", if it is coarser than luma
 }
 
 // PlanPrint is the print's exact size.

@@ -65,7 +65,7 @@ type Info struct {
 	Orientation int       // EXIF/TIFF orientation as stored, 1 to 8; 1 if absent or invalid
 	Bits        int       // of a sample as held: 8 or 16
 	Model       Model     // of the samples
-	Subsampling string    // of a JPEG's chroma, as "4:2:0"; "" if chroma is as fine as luma
+	Subsampling string    // of chroma that is coarser than luma, as "4:2:0"; else ""
 	Profile     []byte    // ICC profile, byte for byte as embedded; nil if none. Its content is not checked here
 	Stated      Stated    // its colours in numbers; zero if none
 	ColourHint  string    // from its EXIF: HintSRGB, HintA98 or ""
