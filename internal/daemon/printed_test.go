@@ -148,6 +148,15 @@ func TestARunOnPaperIsNotWrittenAgain(t *testing.T) {
 	if slices.Contains(in("roll.2.tif"), "i") || readRecord(t, s, "outbox/20x30mm/i.json").OnPaper() != record.ToPrint {
 		t.Error("what was made later is taken for printed")
 	}
+	_, done, err := printed.Look(t.Context(), s)
+	may := slices.IndexFunc(done, func(d printed.Done) bool { return d.File == "printed/"+run })
+	if err != nil || may < 0 || slices.ContainsFunc(done, func(d printed.Done) bool { return strings.HasSuffix(d.File, ".roll.1.tif") }) {
+		t.Fatalf("of the runs, these may go: %+v, %v", done, err)
+	}
+	must(0, printed.Remove(t.Context(), s, done[may], time.Now()))
+	if s.Holds(done[may].File, done[may].Bytes) || len(readRecord(t, s, done[may].Of.Path).Removed) != 1 {
+		t.Errorf("%s is there, or its record does not say that it is gone", done[may].File)
+	}
 	run = filepath.Base(readRecord(t, s, "outbox/20x30mm/i.json").Packed[0].File)
 	must(0, os.WriteFile(filepath.Join(s.Root(), "printed", run), []byte("another run of that name"), 0o600))
 	moved := must(printed.MarkMoved(t.Context(), s, s.Printed(), time.Now()))

@@ -8,7 +8,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
+	"path"
 	"path/filepath"
 	"slices"
 	"time"
@@ -36,10 +38,11 @@ type Amount struct {
 // Add adds a TIFF.
 func (a *Amount) Add(bytes int64) { a.Files, a.Bytes = a.Files+1, a.Bytes+bytes }
 
-// Done is a TIFF whose print is on paper.
+// Done is a TIFF whose print is on paper, or that of a packed run of which all are.
 type Done struct {
 	Of      record.Entry
-	File    string // from the studio's root
+	Run     []record.Entry // that are on it; none for a single print
+	File    string         // from the studio's root
 	Bytes   int64
 	Printed time.Time // last
 }
@@ -76,12 +79,46 @@ func Look(ctx context.Context, s *studio.Studio) (o Outbox, done []Done, err err
 					o.ToPrint.Add(t.Bytes)
 				default:
 					o.Printed.Add(t.Bytes)
-					done = append(done, Done{e, file, t.Bytes, later(at, printed[e.Path])})
+					done = append(done, Done{Of: e, File: file, Bytes: t.Bytes, Printed: later(at, printed[e.Path])})
 				}
 			}
 		}
 	}
+	for _, d := range runs(s, all, asked) {
+		o.Printed.Add(d.Bytes)
+		done = append(done, d)
+	}
 	return o, done, err
+}
+
+// runs are the files of packed runs of which all prints are on paper, and none is asked for
+// again.
+func runs(s *studio.Studio, all []record.Entry, asked map[string]bool) (done []Done) {
+	on, waits, last := map[string][]record.Entry{}, map[string]bool{}, map[string]time.Time{}
+	for _, e := range all {
+		for _, at := range e.Record.Packed {
+			name, printed := path.Base(at.File), e.Record.NumberPrintedAt(at.Number)
+			waits[name] = waits[name] || printed.IsZero() || asked[e.Path]
+			last[name] = later(last[name], printed)
+			if n := on[name]; len(n) == 0 || n[len(n)-1].Path != e.Path {
+				on[name] = append(n, e)
+			}
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(on)) {
+		files := []string{"outbox/morning/" + name}
+		for _, m := range on[name][0].Record.Marks {
+			if path.Base(m.File) == name && !slices.Contains(files, m.File) {
+				files = append(files, m.File) // moved to printed/
+			}
+		}
+		for _, file := range files {
+			if info, err := os.Lstat(filepath.Join(s.Root(), filepath.FromSlash(file))); err == nil && info.Mode().IsRegular() && !waits[name] {
+				done = append(done, Done{Of: on[name][0], Run: on[name], File: file, Bytes: info.Size(), Printed: last[name]})
+			}
+		}
+	}
+	return done
 }
 
 // Older are those that were printed so many days ago, or longer.
@@ -133,8 +170,22 @@ func Places(e record.Entry, t record.Numbered) []string {
 // and nobody has worked on the TIFF since it was made. The record says so first. The
 // error is why it stays.
 func Remove(ctx context.Context, s *studio.Studio, d Done, now time.Time) error {
+	for _, e := range d.Run { // it can be made again if each of them can
+		r := e.Record
+		if err := isOriginal(ctx, s, &r); err != nil {
+			return fmt.Errorf("%s stays, since it could not be made again: %w", d.File, err)
+		}
+	}
 	r := d.Of.Record
-	if err := unchanged(filepath.Join(s.Root(), filepath.FromSlash(d.File)), r.Times.Finished); err != nil {
+	made := r.Times.Finished
+	if d.Run != nil { // and before the report of its night, whose date it has
+		info, err := os.Stat(filepath.Join(s.MorningDir(), path.Base(d.File)[:min(len(path.Base(d.File)), len(time.DateOnly))]+".json"))
+		if err != nil {
+			return fmt.Errorf("%s stays, since nothing tells when it was made: %w", d.File, err)
+		}
+		made = info.ModTime()
+	}
+	if err := unchanged(filepath.Join(s.Root(), filepath.FromSlash(d.File)), made); err != nil {
 		return fmt.Errorf("%s stays: %w", d.File, err)
 	}
 	if err := isOriginal(ctx, s, &r); err != nil {
