@@ -48,23 +48,17 @@ func (r *run) fromRoot(path string) string {
 // mostInHand is how many orders are under way at most.
 func (r *run) mostInHand() int { return inHand + r.machines.Capacity() }
 
-// turn waits until the press is free, or a worker that the print is worth sending to. It
-// returns nil if the order has the press. Several numbers of an edition are made here.
+// turn waits for a worker, if the print is worth sending, or else for the press. A worker
+// comes first, since this machine's cores then read the next orders. It returns nil if the
+// order has the press. Several numbers of an edition are made here.
 func (j *job) turn(ctx context.Context, recipe *render.Recipe) (*machines.Seat, error) {
 	if j.machines == nil || len(j.decision.Order.Numbers) > 1 {
 		return nil, j.enter(ctx, j.slots.press)
 	}
 	p := j.decision.Info
 	for {
-		var seat *machines.Seat
-		var changed <-chan struct{}
-		if len(j.slots.press) == cap(j.slots.press) || machines.SendAll != "" {
-			seat, j.whyHere, changed = j.machines.Seat(recipe, float64(p.Width)*float64(p.Height)/1e6, j.claim.Size, j.decision.Plan.File.MaxBytes, j.rec.Source.SHA256)
-		} else {
-			j.whyHere = "this machine was free"
-			changed = closedChannel // the press may have been taken since
-		}
-		if seat != nil {
+		seat, why, changed := j.machines.Seat(recipe, float64(p.Width)*float64(p.Height)/1e6, j.claim.Size, j.decision.Plan.File.MaxBytes, j.rec.Source.SHA256)
+		if j.whyHere = why; seat != nil {
 			return seat, nil
 		}
 		select {
@@ -77,8 +71,6 @@ func (j *job) turn(ctx context.Context, recipe *render.Recipe) (*machines.Seat, 
 		}
 	}
 }
-
-var closedChannel = func() chan struct{} { c := make(chan struct{}); close(c); return c }()
 
 // away has the print made on another machine, while the next order is read here. It tells
 // whether it was; if not, nothing is left of it.

@@ -18,8 +18,8 @@ type ownRates struct {
 // as long with a network, and a network of 1 Gbit/s.
 var firstRates = ownRates{Rates: Rates{Made: 20, Learned: 2, Moved: 100}, pack: 0.85, check: 0.3}
 
-// SendAll, if it is not "", has every print worth sending, even when the owner is free. Tests
-// of faults set it, by the linker.
+// SendAll, if it is not "", has every print worth sending. Tests of faults set it, by the
+// linker.
 var SendAll string
 
 func (r *ownRates) moved(bytes int64, took time.Duration) {

@@ -57,21 +57,26 @@ func run(pictures int, folder string, hours float64) error {
 		}
 		fmt.Printf("| %s | %.1f | %.1f | %.1f | %.1f | %.0f | %.0f | %.1f |\n", c.name, c.here, c.daemon, c.worker, c.server, c.sent/1e6, c.fetched/1e6, c.took)
 	}
+	for _, c := range all {
+		c.nights(hours * 3600)
+	}
 	many := &costs{name: "fixed"}
 	if err := many.measure(filepath.Join(dir, "many"), binary, folder, pictures); err != nil {
 		return err
 	}
 	one := all[0]
 	fmt.Printf("\n%d prints by a worker take %.1f CPU s, %.1f by the costs of one.\n", pictures, float64(pictures)*(many.daemon+many.worker+many.server), float64(pictures)*(one.daemon+one.worker+one.server))
-	for _, c := range all {
-		fmt.Printf("\n| %s: workers | 1 Gbit/s: prints a night | busiest | 10 Gbit/s: prints a night | busiest |\n| ---: | ---: | --- | ---: | --- |\n", c.name)
-		for _, n := range []int{0, 1, 2, 4, 8, 16, 32, 64} {
-			slow, why := simulate(*c, n, 117e6, hours*3600)
-			fast, whyFast := simulate(*c, n, 1170e6, hours*3600)
-			fmt.Printf("| %d | %d | %s | %d | %s |\n", n, slow, why, fast, whyFast)
-		}
-	}
 	return nil
+}
+
+// nights prints how many prints a night has with so many workers.
+func (c *costs) nights(seconds float64) {
+	fmt.Printf("\n| %s: workers | 1 Gbit/s: prints a night | busiest | 10 Gbit/s: prints a night | busiest |\n| ---: | ---: | --- | ---: | --- |\n", c.name)
+	for _, n := range []int{0, 1, 2, 4, 8, 16, 32, 64} {
+		slow, why := simulate(*c, n, 117e6, seconds)
+		fast, whyFast := simulate(*c, n, 1170e6, seconds)
+		fmt.Printf("| %d | %d | %s | %d | %s |\n", n, slow, why, fast, whyFast)
+	}
 }
 
 // costs are what one print costs, in CPU seconds and bytes.
@@ -103,7 +108,7 @@ func (c *costs) measure(dir, binary, folder string, n int) error {
 		return err
 	}
 	defer s.Kill()
-	w := exec.Command(binary, "worker", "--nats", s.URL, "--scratch", filepath.Join(dir, "scratch"), "--prints", "2")
+	w := exec.Command(binary, "worker", "--nats", s.URL, "--scratch", filepath.Join(dir, "scratch"), "--prints", fmt.Sprint(n))
 	if err := w.Start(); err != nil {
 		return err
 	}

@@ -12,10 +12,10 @@ import (
 const cores = 2
 
 // The model: one order after the other is read by the daemon, on one core. Then it is made
-// there, if the press is free, or else by a worker, if one is free: its source goes to the
+// by a worker, if one is free and that is worth it, or else in the studio: its source goes to the
 // server and from there to the worker, its result back in the same way, each through the
-// server's connection, which is as fast in either direction. Half of what the daemon spends
-// on such a print is before it is sent, half after it came back.
+// server's connection, which is as fast in either direction. About half of what the daemon
+// spends on such a print is before it is sent, half after it came back.
 type sim struct {
 	costs
 	bytes     float64 // a second
@@ -105,16 +105,19 @@ func (s *sim) read() {
 		return
 	}
 	s.orders++
-	s.use(s.cores, s.daemon/2, func() { s.place() })
+	s.use(s.cores, s.reading(), s.place)
 }
+
+// reading is what the daemon spends before a print is made, wherever that is.
+func (s *sim) reading() float64 { return min(s.daemon, s.costs.here) / 2 }
 
 // place waits, with the order read, for the press or a worker.
 func (s *sim) place() {
 	switch {
+	case s.hands.free > 0 && s.worth():
+		s.take(s.hands, s.there)
 	case s.press.free > 0:
 		s.take(s.press, s.here)
-	case s.hands.free > 0:
-		s.take(s.hands, s.there)
 	default:
 		s.after(0.1, s.place)
 		return
@@ -122,10 +125,15 @@ func (s *sim) place() {
 	s.read()
 }
 
+// worth is the daemon's own rule: to send, fetch and check takes less time than to make.
+func (s *sim) worth() bool {
+	return (s.sent+s.fetched)/s.bytes+s.daemon/2 < s.costs.here/cores
+}
+
 func (s *sim) here() {
 	left := cores
 	for range cores {
-		s.use(s.cores, max(s.costs.here-s.daemon/2, 0)/cores, func() {
+		s.use(s.cores, (s.costs.here-s.reading())/cores, func() {
 			if left--; left == 0 {
 				s.release(s.press)
 				s.done()
@@ -142,7 +150,7 @@ func (s *sim) there() {
 				s.use(s.in, s.fetched/s.bytes, func() {
 					s.hands.busy += min(s.now, s.ends) - began
 					s.release(s.hands)
-					s.use(s.out, s.fetched/s.bytes, func() { s.use(s.cores, s.daemon/2, s.done) })
+					s.use(s.out, s.fetched/s.bytes, func() { s.use(s.cores, s.daemon-s.reading(), s.done) })
 				})
 			})
 		})

@@ -36,3 +36,7 @@ func TestASecondDaemonIsRefused(t *testing.T) { passes(t, "second", Options{Trie
 func TestHostileFilesTakeNobodyWithThem(t *testing.T) {
 	passes(t, "hostile", Options{Tries: 1, Orders: 5})
 }
+
+func TestWhateverBreaksBetweenMachinesLosesNothing(t *testing.T) {
+	passes(t, "workers", Options{Tries: 3, Orders: 4})
+}
