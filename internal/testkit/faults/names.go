@@ -29,7 +29,7 @@ var odd = []func(n int, suffix string) string{
 	func(n int, s string) string { return fmt.Sprintf("no suffix %d", n) },
 	func(n int, s string) string { return fmt.Sprintf("a record, by its name %d.json", n) },
 	func(n int, s string) string { return fmt.Sprintf("marsh %d.preview.jpg", n) },
-	func(n int, s string) string { return fmt.Sprintf("wrong suffix %d.TXT", n) },
+	func(n int, s string) string { return fmt.Sprintf("wrong suffix %d.DAT", n) },
 	func(n int, s string) string { return fmt.Sprintf("con.%d%s", n, s) }, // Windows cannot open these: see package filename
 	func(n int, s string) string { return fmt.Sprintf("COM\u00b9.%d%s", n, s) },
 	func(n int, s string) string { return fmt.Sprintf("a:b*c? <%d>%s", n, s) },
