@@ -59,8 +59,8 @@ func TestTheDigestOfAPrint(t *testing.T) {
 		{"reduced into a working space", colours, "10x15mm", grainy, working},
 		{"grey to inks", grey, "30x45mm", grainy, inks(t, colour.Relative)},
 	})
-	small := save(t, patterned(72, 48))
-	p := order.NewPlan(&small.Info, asked(t, "10x15mm", predicts))
+	small := save(t, patterned(36, 24)) // a network takes long under emulation
+	p := order.NewPlan(&small.Info, asked(t, "10x15mm", func(s *config.Settings) { predicts(s); s.PPI = 180 }))
 	p.Scale.Learned = render.Learned{Weights: learned.For(2).Digest, Share: 1}
 	t.Logf("sha256 %x with what a network predicts", sha256.Sum256(carriedOut(t, p, small)))
 }
