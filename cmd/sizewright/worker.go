@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -24,8 +25,8 @@ func workerCommand() *cobra.Command {
 			"SIGTERM and SIGINT stop it: what it has in hand is made by others.",
 		Args: exactly(0),
 		RunE: func(c *cobra.Command, _ []string) error {
-			if w.Server.URL == "" {
-				return argumentError{remedy.Errorf("give the server's address, such as --nats tls://host:4222", "no server is given")}
+			if !strings.HasPrefix(w.Server.URL, "nats://") && !strings.HasPrefix(w.Server.URL, "tls://") {
+				return argumentError{remedy.Errorf("give the server's address, such as --nats tls://host:4222", "--nats %q", w.Server.URL)}
 			}
 			if w.Prints < 1 || w.Prints > 64 {
 				return argumentError{remedy.Errorf("give 1 to 64", "--prints %d", w.Prints)}

@@ -129,6 +129,10 @@ const scratchPrefix = "print-"
 // loop makes one print after the other.
 func (w *Worker) loop(ctx context.Context, js jetstream.JetStream) {
 	for ctx.Err() == nil {
+		if !w.nc.IsConnected() {
+			w.rest(ctx, "the server is not reached", beatEvery)
+			continue
+		}
 		within, stop := context.WithTimeout(ctx, askWithin)
 		queue, objects, err := setUp(within, js, w.print)
 		stop()
