@@ -98,3 +98,8 @@ func convolutionAVX2(dst *int16, src *int16, w *int16, bias *int32, stride int, 
 //
 //go:noescape
 func convolutionAVX512(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
+
+// convolution48AVX512 computes 48 samples of eight pixels. stride, in and out are in bytes.
+//
+//go:noescape
+func convolution48AVX512(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)

@@ -166,6 +166,8 @@ func (c *Convolution) lineWide(dst, src []int16, stride, n int) int {
 		return 0
 	}
 	switch {
+	case vnni && n >= 8 && c.Out%48 == 0:
+		c.groups(dst, src, stride, n, 8, 48, convolution48AVX512)
 	case vnni && n >= 24:
 		c.groups(dst, src, stride, n, 24, convolved, convolutionAVX512)
 	case avx2 && n >= 12:

@@ -917,12 +917,6 @@ done:
 // func convolutionAVX2(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
 // Requires: AVX, AVX2
 TEXT ·convolutionAVX2(SB), NOSPLIT, $0-84
-	MOVQ  src+8(FP), AX
-	MOVQ  w+16(FP), CX
-	MOVQ  stride+32(FP), DX
-	MOVQ  in+40(FP), BX
-	MOVQ  rows+56(FP), SI
-	MOVQ  pairs+64(FP), DI
 	VPXOR Y0, Y0, Y0
 	VPXOR Y1, Y1, Y1
 	VPXOR Y2, Y2, Y2
@@ -935,14 +929,20 @@ TEXT ·convolutionAVX2(SB), NOSPLIT, $0-84
 	VPXOR Y9, Y9, Y9
 	VPXOR Y10, Y10, Y10
 	VPXOR Y11, Y11, Y11
+	MOVQ  w+16(FP), AX
+	MOVQ  src+8(FP), CX
+	MOVQ  stride+32(FP), DX
+	MOVQ  in+40(FP), BX
+	MOVQ  rows+56(FP), SI
+	MOVQ  pairs+64(FP), DI
 	LEAQ  (BX)(BX*2), R11
 
 row:
-	MOVQ AX, R8
+	MOVQ CX, R8
 	MOVQ DI, R9
 
 pair:
-	VMOVDQU      (CX), Y12
+	VMOVDQU      (AX), Y12
 	MOVQ         R8, R10
 	VPBROADCASTD (R10), Y13
 	VPMADDWD     Y13, Y12, Y13
@@ -984,10 +984,10 @@ pair:
 	VPMADDWD     Y13, Y12, Y13
 	VPADDD       Y13, Y11, Y11
 	ADDQ         $0x04, R8
-	ADDQ         $0x40, CX
+	ADDQ         $0x40, AX
 	DECQ         R9
 	JNZ          pair
-	ADDQ         DX, AX
+	ADDQ         DX, CX
 	DECQ         SI
 	JNZ          row
 	MOVQ         bias+24(FP), AX
@@ -1103,12 +1103,6 @@ pair:
 // func convolutionAVX512(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
 // Requires: AVX, AVX2, AVX512F, AVX512VNNI
 TEXT ·convolutionAVX512(SB), NOSPLIT, $0-84
-	MOVQ   src+8(FP), AX
-	MOVQ   w+16(FP), CX
-	MOVQ   stride+32(FP), DX
-	MOVQ   in+40(FP), BX
-	MOVQ   rows+56(FP), SI
-	MOVQ   pairs+64(FP), DI
 	VPXORD Z0, Z0, Z0
 	VPXORD Z1, Z1, Z1
 	VPXORD Z2, Z2, Z2
@@ -1133,14 +1127,20 @@ TEXT ·convolutionAVX512(SB), NOSPLIT, $0-84
 	VPXORD Z21, Z21, Z21
 	VPXORD Z22, Z22, Z22
 	VPXORD Z23, Z23, Z23
+	MOVQ   w+16(FP), AX
+	MOVQ   src+8(FP), CX
+	MOVQ   stride+32(FP), DX
+	MOVQ   in+40(FP), BX
+	MOVQ   rows+56(FP), SI
+	MOVQ   pairs+64(FP), DI
 	LEAQ   (BX)(BX*2), R11
 
 row:
-	MOVQ AX, R8
+	MOVQ CX, R8
 	MOVQ DI, R9
 
 pair:
-	VMOVDQU32     (CX), Z24
+	VMOVDQU32     (AX), Z24
 	MOVQ          R8, R10
 	VPDPWSSD.BCST (R10), Z24, Z0
 	VPDPWSSD.BCST (R10)(BX*1), Z24, Z1
@@ -1174,10 +1174,10 @@ pair:
 	VPDPWSSD.BCST (R10)(BX*1), Z24, Z22
 	VPDPWSSD.BCST (R10)(BX*2), Z24, Z23
 	ADDQ          $0x04, R8
-	ADDQ          $0x40, CX
+	ADDQ          $0x40, AX
 	DECQ          R9
 	JNZ           pair
-	ADDQ          DX, AX
+	ADDQ          DX, CX
 	DECQ          SI
 	JNZ           row
 	MOVQ          bias+24(FP), AX
@@ -1359,5 +1359,260 @@ pair:
 	VPMINSW       Y26, Y0, Y0
 	VMOVDQU       Y0, (CX)
 	ADDQ          DX, CX
+	VZEROUPPER
+	RET
+
+// func convolution48AVX512(dst *int16, src *int16, w *int16, bias *int32, stride int, in int, out int, rows int, pairs int, shift int, low int16, high int16)
+// Requires: AVX, AVX2, AVX512F, AVX512VNNI
+TEXT ·convolution48AVX512(SB), NOSPLIT, $0-84
+	VPXORD Z0, Z0, Z0
+	VPXORD Z1, Z1, Z1
+	VPXORD Z2, Z2, Z2
+	VPXORD Z3, Z3, Z3
+	VPXORD Z4, Z4, Z4
+	VPXORD Z5, Z5, Z5
+	VPXORD Z6, Z6, Z6
+	VPXORD Z7, Z7, Z7
+	VPXORD Z8, Z8, Z8
+	VPXORD Z9, Z9, Z9
+	VPXORD Z10, Z10, Z10
+	VPXORD Z11, Z11, Z11
+	VPXORD Z12, Z12, Z12
+	VPXORD Z13, Z13, Z13
+	VPXORD Z14, Z14, Z14
+	VPXORD Z15, Z15, Z15
+	VPXORD Z16, Z16, Z16
+	VPXORD Z17, Z17, Z17
+	VPXORD Z18, Z18, Z18
+	VPXORD Z19, Z19, Z19
+	VPXORD Z20, Z20, Z20
+	VPXORD Z21, Z21, Z21
+	VPXORD Z22, Z22, Z22
+	VPXORD Z23, Z23, Z23
+	MOVQ   w+16(FP), AX
+	MOVQ   rows+56(FP), CX
+	MOVQ   pairs+64(FP), DX
+	IMULQ  DX, CX
+	SHLQ   $0x06, CX
+	MOVQ   src+8(FP), DX
+	MOVQ   stride+32(FP), SI
+	MOVQ   in+40(FP), DI
+	MOVQ   rows+56(FP), R8
+	MOVQ   pairs+64(FP), R9
+	LEAQ   (DI)(DI*2), R13
+
+row:
+	MOVQ DX, R10
+	MOVQ R9, R11
+
+pair:
+	VMOVDQU32    (AX), Z24
+	VMOVDQU32    (AX)(CX*1), Z25
+	VMOVDQU32    (AX)(CX*2), Z26
+	MOVQ         R10, R12
+	VPBROADCASTD (R12), Z27
+	VPDPWSSD     Z27, Z24, Z0
+	VPDPWSSD     Z27, Z25, Z1
+	VPDPWSSD     Z27, Z26, Z2
+	VPBROADCASTD (R12)(DI*1), Z27
+	VPDPWSSD     Z27, Z24, Z3
+	VPDPWSSD     Z27, Z25, Z4
+	VPDPWSSD     Z27, Z26, Z5
+	VPBROADCASTD (R12)(DI*2), Z27
+	VPDPWSSD     Z27, Z24, Z6
+	VPDPWSSD     Z27, Z25, Z7
+	VPDPWSSD     Z27, Z26, Z8
+	ADDQ         R13, R12
+	VPBROADCASTD (R12), Z27
+	VPDPWSSD     Z27, Z24, Z9
+	VPDPWSSD     Z27, Z25, Z10
+	VPDPWSSD     Z27, Z26, Z11
+	VPBROADCASTD (R12)(DI*1), Z27
+	VPDPWSSD     Z27, Z24, Z12
+	VPDPWSSD     Z27, Z25, Z13
+	VPDPWSSD     Z27, Z26, Z14
+	VPBROADCASTD (R12)(DI*2), Z27
+	VPDPWSSD     Z27, Z24, Z15
+	VPDPWSSD     Z27, Z25, Z16
+	VPDPWSSD     Z27, Z26, Z17
+	ADDQ         R13, R12
+	VPBROADCASTD (R12), Z27
+	VPDPWSSD     Z27, Z24, Z18
+	VPDPWSSD     Z27, Z25, Z19
+	VPDPWSSD     Z27, Z26, Z20
+	VPBROADCASTD (R12)(DI*1), Z27
+	VPDPWSSD     Z27, Z24, Z21
+	VPDPWSSD     Z27, Z25, Z22
+	VPDPWSSD     Z27, Z26, Z23
+	ADDQ         $0x04, R10
+	ADDQ         $0x40, AX
+	DECQ         R11
+	JNZ          pair
+	ADDQ         SI, DX
+	DECQ         R8
+	JNZ          row
+	MOVQ         bias+24(FP), AX
+	MOVQ         shift+72(FP), CX
+	VMOVQ        CX, X24
+	MOVW         low+80(FP), BX
+	VMOVD        BX, X25
+	VPBROADCASTW X25, Y25
+	MOVW         high+82(FP), BX
+	VMOVD        BX, X26
+	VPBROADCASTW X26, Y26
+	MOVQ         dst+0(FP), CX
+	MOVQ         out+48(FP), DX
+	VPADDD       (AX), Z0, Z0
+	VPSRAD       X24, Z0, Z0
+	VPMOVSDW     Z0, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z1, Z1
+	VPSRAD       X24, Z1, Z1
+	VPMOVSDW     Z1, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z2, Z2
+	VPSRAD       X24, Z2, Z2
+	VPMOVSDW     Z2, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Z3, Z3
+	VPSRAD       X24, Z3, Z3
+	VPMOVSDW     Z3, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z4, Z4
+	VPSRAD       X24, Z4, Z4
+	VPMOVSDW     Z4, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z5, Z5
+	VPSRAD       X24, Z5, Z5
+	VPMOVSDW     Z5, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Z6, Z6
+	VPSRAD       X24, Z6, Z6
+	VPMOVSDW     Z6, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z7, Z7
+	VPSRAD       X24, Z7, Z7
+	VPMOVSDW     Z7, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z8, Z8
+	VPSRAD       X24, Z8, Z8
+	VPMOVSDW     Z8, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Z9, Z9
+	VPSRAD       X24, Z9, Z9
+	VPMOVSDW     Z9, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z10, Z10
+	VPSRAD       X24, Z10, Z10
+	VPMOVSDW     Z10, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z11, Z11
+	VPSRAD       X24, Z11, Z11
+	VPMOVSDW     Z11, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Z12, Z12
+	VPSRAD       X24, Z12, Z12
+	VPMOVSDW     Z12, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z13, Z13
+	VPSRAD       X24, Z13, Z13
+	VPMOVSDW     Z13, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z14, Z14
+	VPSRAD       X24, Z14, Z14
+	VPMOVSDW     Z14, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Z15, Z15
+	VPSRAD       X24, Z15, Z15
+	VPMOVSDW     Z15, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z16, Z16
+	VPSRAD       X24, Z16, Z16
+	VPMOVSDW     Z16, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z17, Z17
+	VPSRAD       X24, Z17, Z17
+	VPMOVSDW     Z17, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Z18, Z18
+	VPSRAD       X24, Z18, Z18
+	VPMOVSDW     Z18, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z19, Z19
+	VPSRAD       X24, Z19, Z19
+	VPMOVSDW     Z19, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z20, Z20
+	VPSRAD       X24, Z20, Z20
+	VPMOVSDW     Z20, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
+	VPADDD       (AX), Z21, Z21
+	VPSRAD       X24, Z21, Z21
+	VPMOVSDW     Z21, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, (CX)
+	VPADDD       64(AX), Z22, Z22
+	VPSRAD       X24, Z22, Z22
+	VPMOVSDW     Z22, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 32(CX)
+	VPADDD       128(AX), Z23, Z23
+	VPSRAD       X24, Z23, Z23
+	VPMOVSDW     Z23, Y0
+	VPMAXSW      Y25, Y0, Y0
+	VPMINSW      Y26, Y0, Y0
+	VMOVDQU      Y0, 64(CX)
+	ADDQ         DX, CX
 	VZEROUPPER
 	RET

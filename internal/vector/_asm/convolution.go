@@ -11,7 +11,7 @@ import (
 // multiplied and added both.
 const (
 	convolvedAVX2   = 12
-	convolvedAVX512 = 24
+	convolvedAVX512 = 24 // or a third, of three times the samples
 )
 
 // convolution computes eight output samples of twelve pixels.
@@ -68,15 +68,60 @@ func convolutionVNNI() {
 
 // convolve gathers the sums of the pixels. add adds one pixel's two products to its sum.
 func convolve(sums []reg.VecVirtual, weight reg.VecVirtual, add func(m Mem, sum reg.VecVirtual)) {
-	src, w, stride, in := param("src"), param("w"), param("stride"), param("in")
-	rows, pairs := param("rows"), param("pairs")
-	for _, sum := range sums {
-		if sum.Size() == 64 {
-			VPXORD(sum, sum, sum)
-		} else {
-			VPXOR(sum, sum, sum)
+	zeros(sums)
+	w := param("w")
+	overPairs(w, len(sums), func() { loadWeights(Mem{Base: w}, weight) }, func(i int, m Mem) { add(m, sums[i]) })
+}
+
+// convolution48 computes 48 output samples of eight pixels: each two samples of a pixel are
+// spread over a register once for three registers of weights.
+func convolution48() {
+	function("convolution48AVX512", "func(dst, src, w *int16, bias *int32, stride, in, out, rows, pairs, shift int, low, high int16)",
+		"convolution48AVX512 computes 48 samples of eight pixels. stride, in and out are in bytes.")
+	const pixels = convolvedAVX512 / 3
+	sums := make([]reg.VecVirtual, convolvedAVX512) // by pixel, then by sixteen samples
+	for i := range sums {
+		sums[i] = ZMM()
+	}
+	zeros(sums)
+	weights := []reg.VecVirtual{ZMM(), ZMM(), ZMM()}
+	both := ZMM()
+	w, block, pairs := param("w"), param("rows"), param("pairs")
+	IMULQ(pairs, block)
+	SHLQ(Imm(6), block)
+	overPairs(w, pixels, func() {
+		loadWeights(Mem{Base: w}, weights[0])
+		loadWeights(Mem{Base: w, Index: block, Scale: 1}, weights[1])
+		loadWeights(Mem{Base: w, Index: block, Scale: 2}, weights[2])
+	}, func(i int, m Mem) {
+		VPBROADCASTD(m, both)
+		for j, weight := range weights {
+			VPDPWSSD(both, weight, sums[3*i+j])
+		}
+	})
+	shift, bias, low, high := limits(func() reg.VecVirtual { return YMM() })
+	dst, out := param("dst"), param("out")
+	for i, sum := range sums {
+		j := i % 3
+		VPADDD(bias.Offset(64*j), sum, sum)
+		VPSRAD(shift, sum, sum)
+		short := YMM()
+		VPMOVSDW(sum, short)
+		VPMAXSW(low, short, short)
+		VPMINSW(high, short, short)
+		VMOVDQU(short, Mem{Base: dst}.Offset(32*j))
+		if j == 2 {
+			ADDQ(out, dst)
 		}
 	}
+	done()
+}
+
+// overPairs goes over all pairs of samples: next loads their weights, and pair adds those
+// of one pixel.
+func overPairs(w reg.Register, pixels int, next func(), pair func(i int, m Mem)) {
+	src, stride, in := param("src"), param("stride"), param("in")
+	rows, pairs := param("rows"), param("pairs")
 	at, left, base := GP64(), GP64(), GP64()
 	far := GP64()
 	LEAQ(Mem{Base: in, Index: in, Scale: 2}, far) // three pixels
@@ -84,19 +129,13 @@ func convolve(sums []reg.VecVirtual, weight reg.VecVirtual, add func(m Mem, sum 
 	MOVQ(src, at)
 	MOVQ(pairs, left)
 	Label("pair")
-	if weight.Size() == 64 {
-		VMOVDQU32(Mem{Base: w}, weight)
-	} else {
-		VMOVDQU(Mem{Base: w}, weight)
-	}
+	next()
 	MOVQ(at, base)
-	for i := 0; i < len(sums); i += 3 {
-		for j, m := range []Mem{{Base: base}, {Base: base, Index: in, Scale: 1}, {Base: base, Index: in, Scale: 2}} {
-			add(m, sums[i+j])
-		}
-		if i+3 < len(sums) {
+	for i := range pixels {
+		if i > 0 && i%3 == 0 {
 			ADDQ(far, base)
 		}
+		pair(i, []Mem{{Base: base}, {Base: base, Index: in, Scale: 1}, {Base: base, Index: in, Scale: 2}}[i%3])
 	}
 	ADDQ(Imm(4), at)
 	ADDQ(Imm(64), w)
@@ -105,6 +144,24 @@ func convolve(sums []reg.VecVirtual, weight reg.VecVirtual, add func(m Mem, sum 
 	ADDQ(stride, src)
 	DECQ(rows)
 	JNZ(LabelRef("row"))
+}
+
+func zeros(sums []reg.VecVirtual) {
+	for _, sum := range sums {
+		if sum.Size() == 64 {
+			VPXORD(sum, sum, sum)
+		} else {
+			VPXOR(sum, sum, sum)
+		}
+	}
+}
+
+func loadWeights(m Mem, v reg.VecVirtual) {
+	if v.Size() == 64 {
+		VMOVDQU32(m, v)
+	} else {
+		VMOVDQU(m, v)
+	}
 }
 
 // limits loads what a sum is made a sample with.

@@ -25,5 +25,6 @@ func main() {
 	bytes()
 	convolution()
 	convolutionVNNI()
+	convolution48()
 	Generate()
 }
