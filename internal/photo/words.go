@@ -89,7 +89,7 @@ func (in *Info) cautionWords(what string, err error, lim Limits) {
 
 // cautionLong says that a text was cut.
 func (in *Info) cautionLong(what string, lim Limits) {
-	in.caution(CautionWords, fmt.Sprintf("%s is longer than the %d bytes that are kept (max_text_bytes); the rest was left out.", what, lim.MaxTextBytes))
+	in.caution(CautionWords, fmt.Sprintf("%s is longer than %s (max_text_bytes); the rest was left out.", what, plural.Count(lim.MaxTextBytes, "byte", "bytes")))
 }
 
 // add takes what more says and w does not.
