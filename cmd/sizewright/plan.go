@@ -17,7 +17,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"sizewright/internal/config"
+	"sizewright/internal/daemon"
 	"sizewright/internal/isolate"
+	"sizewright/internal/machines"
 	"sizewright/internal/order"
 	"sizewright/internal/photo"
 	"sizewright/internal/plaintext"
@@ -45,7 +47,11 @@ func planCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := printPlan(c.OutOrStdout(), args[0], d, asJSON); err != nil {
+			where, err := whereMade(dir, args[0], d)
+			if err != nil {
+				return err
+			}
+			if err := printPlan(c.OutOrStdout(), args[0], d, where, asJSON); err != nil {
 				return err
 			}
 			if d.Hold != nil {
@@ -145,8 +151,35 @@ func settingsOf(dir string) (cfg *config.Config, root string, err error) {
 	return cfg, s.Root(), nil
 }
 
+// whereMade says where the print would be made, "" if there is no other machine to make it.
+func whereMade(dir, file string, d *order.Decision) (string, error) {
+	if dir == "" || d.Plan == nil || d.Hold != nil {
+		return "", nil
+	}
+	s, cfg, err := openStudio(dir)
+	if err != nil {
+		return "", err
+	}
+	defer s.Close()
+	info, err := os.Stat(file)
+	if err != nil || cfg.Machines.NATS == "" {
+		return "", err
+	}
+	at, err := s.AtWork()
+	if err != nil {
+		return "", err
+	}
+	var known *machines.Status
+	if at != nil {
+		st, _ := daemon.ReadStatus(at.Status) // a daemon that has written nothing yet knows nothing
+		known = st.Machines
+	}
+	recipe := d.Plan.Recipe()
+	return machines.Where(known, &recipe, float64(d.Info.Width)*float64(d.Info.Height)/1e6, info.Size(), d.Plan.File.MaxBytes), nil
+}
+
 // printPlan prints the plan, or the reason for a hold if there is no plan.
-func printPlan(out io.Writer, file string, d *order.Decision, asJSON bool) error {
+func printPlan(out io.Writer, file string, d *order.Decision, where string, asJSON bool) error {
 	switch {
 	case asJSON && d.Plan == nil:
 		return printJSON(out, map[string]any{"refusal": order.Refusal{Hold: *d.Hold}})
@@ -154,7 +187,11 @@ func printPlan(out io.Writer, file string, d *order.Decision, asJSON bool) error
 		return printJSON(out, d.Plan)
 	}
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	for _, l := range decisionLines(file, d) {
+	lines := decisionLines(file, d)
+	if where != "" {
+		lines = append(lines, [2]string{"made", where})
+	}
+	for _, l := range lines {
 		plaintext.Fprintf(w, "%s\t%s\n", l[0], l[1])
 	}
 	return w.Flush()

@@ -2,6 +2,7 @@ package machines
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"sizewright/internal/render"
@@ -47,7 +48,37 @@ func (r *ownRates) worth(p *render.Recipe, sourceMegapixels float64, source, mos
 	return fmt.Sprintf("making it here takes about %s s, and sending, fetching and checking it about %s s", seconds(here), seconds(there)), there < here || SendAll != ""
 }
 
-func seconds(s float64) string { return fmt.Sprintf("%.2g", s) }
+// Where says where a print would be made, by what its owner last said of other machines:
+// nil if no owner is at work. The sizes are those of Seat.
+func Where(s *Status, p *render.Recipe, sourceMegapixels float64, source, most int64) string {
+	rates := firstRates
+	if s != nil {
+		for to, from := range map[*float64]float64{&rates.Made: s.Rates.Made, &rates.Learned: s.Rates.Learned, &rates.Moved: s.Rates.Moved} {
+			if from > 0 { // a rounded one may be 0
+				*to = from
+			}
+		}
+	}
+	why, worth := rates.worth(p, sourceMegapixels, source, most, false)
+	switch {
+	case !worth:
+		return "on this machine: " + why
+	case s == nil:
+		return "by another machine, if one is free once a daemon runs: " + why
+	case !s.Reached:
+		return "on this machine, as long as the server of [machines] is not reached"
+	case !slices.ContainsFunc(s.Workers, func(w WorkerStatus) bool { return w.Idle == "" && len(w.Hand) < w.Prints }):
+		return "on this machine, unless a worker is free by then: " + why
+	}
+	return "by another machine, if one is free: " + why
+}
+
+func seconds(s float64) string {
+	if s >= 10 {
+		return fmt.Sprintf("%.0f", s)
+	}
+	return fmt.Sprintf("%.2g", s)
+}
 
 // MadeHere has the time of a print that was made here counted.
 func (o *Owner) MadeHere(p *render.Recipe, took time.Duration) {
