@@ -185,8 +185,8 @@ func TestNoWordOfIPTCIsLostSilently(t *testing.T) {
 	long := strings.Repeat("Mündung ", 250)
 	for name, tt := range map[string]struct{ record, want string }{
 		"as IPTC has it":   {dataset(120, long) + dataset(25, "marsh") + "\x00\x00", ""},
-		"a long text":      {dataset(120, strings.Repeat("tide ", 1000)) + dataset(25, "marsh"), "(description) is longer than the 4096 bytes"},
-		"a very long text": {dataset(120, strings.Repeat("tide ", 10000)) + dataset(25, "marsh"), "(description) is longer than the 4096 bytes"},
+		"a long text":      {dataset(120, strings.Repeat("tide ", 1000)) + dataset(25, "marsh"), "(description) is longer than 4096 bytes"},
+		"a very long text": {dataset(120, strings.Repeat("tide ", 10000)) + dataset(25, "marsh"), "(description) is longer than 4096 bytes"},
 		"many keywords":    {strings.Repeat(dataset(25, "marsh"), 257), "more than 256 keywords"},
 		"two titles":       {dataset(5, "Ebb") + dataset(5, "Flow") + dataset(25, "marsh"), "more than 1 title;"},
 		"cut":              {dataset(25, "marsh") + dataset(120, "A long description")[:12], "IPTC (title, keywords and the like) could not be read"},
