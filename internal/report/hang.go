@@ -218,8 +218,10 @@ func (w *wallPart) sayOnce() {
 			w.Hung[i+n].Least = labelWidth(p.Label)
 		}
 		if n > 1 {
-			first.Pieces[0].Label = fmt.Sprintf("%s\u00a0\u00d7\u00a0%d", label, n)
-			first.Least = labelWidth(first.Pieces[0].Label)
+			p := &first.Pieces[0]
+			p.Label = fmt.Sprintf("%s\u00a0\u00d7\u00a0%d", label, n)
+			p.Says = strings.Replace(p.Says, ", "+label, ", "+p.Label, 1) // with the words that are seen
+			first.Least = labelWidth(p.Label)
 		}
 		i += n
 	}
