@@ -165,6 +165,9 @@ func whereMade(dir, file string, d *order.Decision) (string, error) {
 	if err != nil || cfg.Machines.NATS == "" {
 		return "", err
 	}
+	if len(d.Order.Numbers) > 1 {
+		return "on this machine: several numbers of an edition are made together", nil
+	}
 	at, err := s.AtWork()
 	if err != nil {
 		return "", err

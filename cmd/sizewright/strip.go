@@ -35,8 +35,9 @@ func stripCommand() *cobra.Command {
 		Use:   "strip FILE SIZE",
 		Short: "Make a test strip: key places of a print at true scale on one small sheet",
 		Long: "Make a test strip: key places of a print at true scale on one small sheet, with three amounts of\n" +
-			"sharpening, at several sizes or enlarged in several ways. The places are chosen by measurement: the finest detail, the\n" +
-			"smoothest gradient, the deepest shadow and, for a stock with a profile, the worst gamut miss.",
+			"sharpening, at several sizes or enlarged in several ways. The places are chosen by measurement:\n" +
+			"the finest detail, the smoothest gradient, the deepest shadow and, for a stock with a profile, the\n" +
+			"worst gamut miss.",
 		Example: "  sizewright strip marsh.jpg \"40x60in lustre\" --studio ~/studio\n  sizewright strip marsh.jpg A2 --sizes A3,A2,24x36in --at 2100,1340",
 		Args:    exactly(2),
 		RunE:    func(c *cobra.Command, args []string) error { return strip(c, args[0], args[1], f) },

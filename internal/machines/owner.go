@@ -150,9 +150,9 @@ func (o *Owner) Close() {
 func (o *Owner) set(ctx context.Context, nc *nats.Conn) {
 	o.setting.Lock()
 	defer o.setting.Unlock()
-	js, err := jetstream.New(nc)
 	for ctx.Err() == nil && nc.IsConnected() {
 		var objects store
+		js, err := jetstream.New(nc)
 		if err == nil {
 			within, stop := context.WithTimeout(ctx, askWithin)
 			_, objects, err = setUp(within, js, o.print)
@@ -171,7 +171,6 @@ func (o *Owner) set(ctx context.Context, nc *nats.Conn) {
 		case <-ctx.Done():
 		case <-time.After(askWithin):
 		}
-		err = nil
 	}
 }
 

@@ -67,6 +67,8 @@ func Where(s *Status, p *render.Recipe, sourceMegapixels float64, source, most i
 		return "by another machine, if one is free once a daemon runs: " + why
 	case !s.Reached:
 		return "on this machine, as long as the server of [machines] is not reached"
+	case s.Rests.After(time.Now()):
+		return "on this machine, as long as the server of [machines] has trouble"
 	case !slices.ContainsFunc(s.Workers, func(w WorkerStatus) bool { return w.Idle == "" && len(w.Hand) < w.Prints }):
 		return "on this machine, unless a worker is free by then: " + why
 	}

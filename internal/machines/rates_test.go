@@ -3,6 +3,7 @@ package machines
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"sizewright/internal/render"
 )
@@ -20,7 +21,8 @@ func TestAPlanSaysWhereAPrintWouldBeMade(t *testing.T) {
 		{busy, "on this machine, unless a worker is free by then: making it here takes about 192 s"},
 		{free, "by another machine, if one is free: making it here takes about 192 s"},
 		{nil, "by another machine, if one is free once a daemon runs: making it here takes about 4.8 s"},
-		{&Status{}, "on this machine, as long as"},
+		{&Status{}, "on this machine, as long as the server of [machines] is not reached"},
+		{&Status{Reached: true, Rests: time.Now().Add(time.Minute), Workers: free.Workers}, "on this machine, as long as the server of [machines] has trouble"},
 	} {
 		if got := Where(c.status, &large, 1, 10e6, 50e6); !strings.HasPrefix(got, c.says) {
 			t.Errorf("%+v:\n%s\nwant %s", c.status, got, c.says)
