@@ -66,10 +66,11 @@ var networks = sync.OnceValue(func() (all []*Network) {
 // For returns the network for an enlargement by that factor: the one that doubles up to
 // the factor at which the other is nearer to the truth (scripts/quality.sh, of x3).
 func For(enlargement float64) *Network {
-	if all := networks(); enlargement > 2.5 {
+	all := networks()
+	if enlargement > 2.5 {
 		return all[1]
 	}
-	return networks()[0]
+	return all[0]
 }
 
 // Digests returns the digests of all networks' weights.

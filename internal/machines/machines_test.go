@@ -310,16 +310,24 @@ func TestAWorkerWithoutRoomTakesNothing(t *testing.T) {
 	}
 }
 
+// halting runs a worker that closes reached and halts at its first strip, until going is
+// closed.
+func halting(t *testing.T, s *natstest.Server) (reached, going chan struct{}, stop func()) {
+	t.Helper()
+	reached, going = make(chan struct{}), make(chan struct{})
+	stop = worker(t, s, func(w *Worker) {
+		once := sync.OnceFunc(func() { close(reached) })
+		w.lie = func(strip []byte, _ int) []byte { once(); <-going; return strip }
+	})
+	return reached, going, stop
+}
+
 // A worker that stops gives back what it has in hand, and another makes it.
 func TestWhatAStoppedWorkerHadInHandIsMadeByAnother(t *testing.T) {
 	t.Parallel()
 	server := natstest.Run(t)
 	o := owner(t, server)
-	reached, going := make(chan struct{}), make(chan struct{})
-	stop := worker(t, server, func(w *Worker) {
-		once := sync.OnceFunc(func() { close(reached) })
-		w.lie = func(strip []byte, _ int) []byte { once(); <-going; return strip }
-	})
+	reached, going, stop := halting(t, server)
 	p, here := aPrint(t, nil)
 	go func() {
 		<-reached
@@ -432,11 +440,7 @@ func TestAWorkerThatStoodStillIsTooLate(t *testing.T) {
 	t.Parallel()
 	server := natstest.Run(t)
 	o := owner(t, server)
-	reached, going := make(chan struct{}), make(chan struct{})
-	worker(t, server, func(w *Worker) {
-		once := sync.OnceFunc(func() { close(reached) })
-		w.lie = func(strip []byte, _ int) []byte { once(); <-going; return strip }
-	})
+	reached, going, _ := halting(t, server)
 	p, here := aPrint(t, nil)
 	go func() {
 		<-reached

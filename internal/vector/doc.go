@@ -26,7 +26,8 @@
 // An exported loop checks its rows. Then it calls its wide half, which computes as many
 // leading outputs as it can (whole groups of eight) and returns their number, and its
 // plain half for the rest. On an amd64 processor with AVX2 the wide half is assembly;
-// elsewhere, or when built with the tag purego, it computes none:
+// elsewhere, or when built with the tag purego, it computes none. A convolution has a loop
+// for AVX-512 with VNNI too, of larger groups:
 //
 //	weightedsum.go      WeightedSum and weightedSumPlain, the definition of the sum
 //	vector_amd64.go     weightedSumWide in assembly, if the processor has AVX2

@@ -54,15 +54,7 @@ func convolutionVNNI() {
 	weight := ZMM()
 	convolve(sums, weight, func(m Mem, sum reg.VecVirtual) { VPDPWSSD_BCST(m, weight, sum) })
 	shift, bias, low, high := limits(func() reg.VecVirtual { return YMM() })
-	store(sums, func(sum reg.VecVirtual, dst Mem) {
-		VPADDD(bias, sum, sum)
-		VPSRAD(shift, sum, sum)
-		short := YMM()
-		VPMOVSDW(sum, short)
-		VPMAXSW(low, short, short)
-		VPMINSW(high, short, short)
-		VMOVDQU(short, dst)
-	})
+	store(sums, func(sum reg.VecVirtual, dst Mem) { store16(sum, shift, bias, low, high, dst) })
 	done()
 }
 
@@ -103,13 +95,7 @@ func convolution48() {
 	dst, out := param("dst"), param("out")
 	for i, sum := range sums {
 		j := i % 3
-		VPADDD(bias.Offset(64*j), sum, sum)
-		VPSRAD(shift, sum, sum)
-		short := YMM()
-		VPMOVSDW(sum, short)
-		VPMAXSW(low, short, short)
-		VPMINSW(high, short, short)
-		VMOVDQU(short, Mem{Base: dst}.Offset(32*j))
+		store16(sum, shift, bias.Offset(64*j), low, high, Mem{Base: dst}.Offset(32*j))
 		if j == 2 {
 			ADDQ(out, dst)
 		}
@@ -180,6 +166,17 @@ func store(sums []reg.VecVirtual, sample func(sum reg.VecVirtual, dst Mem)) {
 		sample(sum, Mem{Base: dst})
 		ADDQ(out, dst)
 	}
+}
+
+// store16 makes sixteen samples of a register of sums.
+func store16(sum, shift reg.VecVirtual, bias Mem, low, high reg.VecVirtual, dst Mem) {
+	VPADDD(bias, sum, sum)
+	VPSRAD(shift, sum, sum)
+	short := YMM()
+	VPMOVSDW(sum, short)
+	VPMAXSW(low, short, short)
+	VPMINSW(high, short, short)
+	VMOVDQU(short, dst)
 }
 
 // spread16 loads an int16 argument into all lanes.
